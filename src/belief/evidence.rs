@@ -1,0 +1,124 @@
+//! What is known: readings, and what people see and say. Each with the state
+//! it was taken in.
+
+use crate::meter::MeterKind;
+use crate::quantity::TypedVolts;
+use crate::vehicle::{LoadKind, PartId, PointId, State};
+use serde::{Deserialize, Serialize};
+
+/// Whether the fault showed while a reading was taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
+pub enum Symptom {
+    /// It did, or nothing else was said.
+    #[default]
+    Present,
+    /// The thing worked: the reading clears nothing.
+    Absent,
+}
+
+/// A voltage that somebody read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading {
+    /// Where the red lead was.
+    pub red: PointId,
+    /// Where the black lead was.
+    pub black: PointId,
+    /// What the display showed.
+    pub volts: TypedVolts,
+    /// With what.
+    pub meter: MeterKind,
+    /// How everything stood.
+    pub state: State,
+    /// Whether the fault showed.
+    pub symptom: Symptom,
+}
+
+/// How a load looks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub enum Appearance {
+    /// Does nothing.
+    Dead,
+    /// Dim, slow.
+    Weak,
+    /// As it should.
+    Works,
+}
+
+/// What somebody says of a part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub enum Sign {
+    /// A load looks so in the present state.
+    Looks(Appearance),
+    /// A load works only sometimes.
+    Sometimes,
+    /// A fuse or breaker opens.
+    BlowsFuse,
+    /// A battery goes flat.
+    GoesFlat,
+}
+
+/// What somebody saw.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Observation {
+    /// Of what.
+    pub subject: PartId,
+    /// What.
+    pub sign: Sign,
+    /// How everything stood.
+    pub state: State,
+}
+
+impl Observation {
+    /// Whether it says that something is wrong.
+    pub fn is_complaint(&self) -> bool {
+        self.sign != Sign::Looks(Appearance::Works)
+    }
+}
+
+/// Everything known.
+#[derive(Debug, Clone, Default)]
+pub struct Evidence {
+    /// What people saw, in the order they said it.
+    pub observations: Vec<Observation>,
+    /// What was read, in the order it was entered.
+    pub readings: Vec<Reading>,
+}
+
+/// Chances that a load looks dead, weak and right at a share of the voltage it
+/// should have; common practice, no source. Electronics cut out early,
+/// resistive loads fade. People mistake one for the next now and then.
+pub fn appearance_chances(kind: LoadKind, share: f64) -> [f64; 3] {
+    let (dead_below, weak_below) = match kind {
+        LoadKind::Lamp
+        | LoadKind::Fan
+        | LoadKind::Pump
+        | LoadKind::Motor
+        | LoadKind::Heater
+        | LoadKind::Beacon
+        | LoadKind::Compressor
+        | LoadKind::Actuator => (0.40, 0.92),
+        LoadKind::Valve => (0.55, 0.85),
+        _ => (0.80, 0.92),
+    };
+    let below = |limit: f64, width: f64| 1.0 / (1.0 + ((share - limit) / width).exp());
+    let dead = below(dead_below, 0.05);
+    let right = 1.0 - below(weak_below, 0.02);
+    let weak = (1.0 - dead - right).max(0.0);
+    // What is said, for what is: rows dead, weak, right as they truly are.
+    const SAID: [[f64; 3]; 3] = [[0.93, 0.06, 0.01], [0.15, 0.78, 0.07], [0.02, 0.04, 0.94]];
+    let mut said = [0.0; 3];
+    for (truth, row) in [dead, weak, right].into_iter().zip(SAID) {
+        said.iter_mut().zip(row).for_each(|(sum, chance)| *sum += truth * chance);
+    }
+    said
+}
+
+impl Appearance {
+    /// Position in [`appearance_chances`].
+    pub fn index(self) -> usize {
+        self as usize
+    }
+
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Dead, Self::Weak, Self::Works];
+}

@@ -1,0 +1,200 @@
+//! Joint normal distribution of correlated readings: its density, which of
+//! them sit badly with the rest, and what it says of a further one.
+
+use crate::predict::Shown;
+
+/// What a misread reading may show: density by value, 1/V.
+#[derive(Debug, Clone, Copy)]
+pub struct Misread {
+    /// Chance of it.
+    pub chance: f64,
+    /// Supply voltage: half of misreads are the wrong pin, and that is mostly
+    /// at supply voltage or at none.
+    pub supply: f64,
+}
+
+impl Misread {
+    /// ln of chance times density at a value.
+    pub fn log_density(&self, value: f64) -> f64 {
+        let span = 2.6 * self.supply;
+        let flat = if value.abs() <= span / 2.0 { 1.0 / span } else { 1e-4 };
+        let at = |mean: f64, deviation: f64| log_normal(value - mean, deviation * deviation).exp();
+        let density = 0.5 * flat + 0.25 * at(0.0, 0.03) + 0.25 * at(self.supply, 0.02 * self.supply);
+        (self.chance * density).ln()
+    }
+}
+
+/// Readings under one hypothesis.
+#[derive(Debug, Clone)]
+pub struct Joint {
+    /// What each reading was expected to show.
+    pub shown: Vec<Shown>,
+    /// Which readings count; the others are taken as misread.
+    pub kept: Vec<usize>,
+    /// ln of the probability density of all readings.
+    pub log_likelihood: f64,
+    /// Inverse covariance of the kept readings, row by row.
+    inverse: Vec<f64>,
+    /// Inverse covariance times deviation.
+    pull: Vec<f64>,
+}
+
+/// Mean and variance of a reading given those already taken.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Forecast {
+    /// Expected value.
+    pub mean: f64,
+    /// Variance.
+    pub variance: f64,
+}
+
+impl Joint {
+    /// Weighs `values` against what was expected.
+    pub fn new(shown: Vec<Shown>, values: &[f64], misread: Misread) -> Self {
+        let mut kept: Vec<usize> = (0..values.len()).collect();
+        let mut penalty = 0.0;
+        loop {
+            let deviations: Vec<f64> = kept.iter().map(|&index| values[index] - shown[index].mean).collect();
+            let covariance = covariance_of(&shown, &kept);
+            let (inverse, log_determinant) = invert(&covariance, kept.len());
+            let pull = times(&inverse, &deviations);
+            let fit: f64 = deviations.iter().zip(&pull).map(|(a, b)| a * b).sum();
+            // Density of each given the others, from the inverse alone.
+            let worst = kept
+                .iter()
+                .enumerate()
+                .map(|(row, &index)| {
+                    let precision = inverse[row * kept.len() + row];
+                    let given_rest = log_normal(pull[row] / precision, 1.0 / precision);
+                    (row, misread.log_density(values[index]) - given_rest)
+                })
+                .max_by(|a, b| a.1.total_cmp(&b.1));
+            match worst {
+                Some((row, gain)) if gain > 0.0 => {
+                    penalty += misread.log_density(values[kept[row]]);
+                    kept.remove(row);
+                }
+                _ => {
+                    let count = kept.len() as f64;
+                    let sound = count * ((1.0 - misread.chance).ln() - 0.5 * std::f64::consts::TAU.ln());
+                    let log_likelihood = sound - 0.5 * (fit + log_determinant) + penalty;
+                    return Self { shown, kept, log_likelihood, inverse, pull };
+                }
+            }
+        }
+    }
+
+    /// What a further reading will show.
+    pub fn forecast(&self, next: &Shown) -> Forecast {
+        let with: Vec<f64> = self.kept.iter().map(|&index| self.shown[index].covariance(next)).collect();
+        let mean = next.mean + with.iter().zip(&self.pull).map(|(a, b)| a * b).sum::<f64>();
+        let known: f64 = times(&self.inverse, &with).iter().zip(&with).map(|(a, b)| a * b).sum();
+        Forecast { mean, variance: (next.variance() - known).max(next.own_variance) }
+    }
+
+    /// Mean and standard deviation of the fault's ln(size), in standard
+    /// deviations of its stretch.
+    pub fn size_shift(&self) -> (f64, f64) {
+        let with: Vec<f64> = self.kept.iter().map(|&index| self.shown[index].loadings.last().copied().unwrap_or(0.0)).collect();
+        let mean = with.iter().zip(&self.pull).map(|(a, b)| a * b).sum::<f64>();
+        let known: f64 = times(&self.inverse, &with).iter().zip(&with).map(|(a, b)| a * b).sum();
+        (mean, (1.0 - known).max(1e-6).sqrt())
+    }
+
+    /// Whether a reading is taken as misread.
+    pub fn doubts(&self, reading: usize) -> bool {
+        !self.kept.contains(&reading)
+    }
+}
+
+fn covariance_of(shown: &[Shown], kept: &[usize]) -> Vec<f64> {
+    let size = kept.len();
+    let mut covariance = vec![0.0; size * size];
+    for row in 0..size {
+        for column in 0..=row {
+            let value = shown[kept[row]].covariance(&shown[kept[column]]);
+            covariance[row * size + column] = value;
+            covariance[column * size + row] = value;
+        }
+        covariance[row * size + row] += shown[kept[row]].own_variance;
+    }
+    covariance
+}
+
+/// ln of the normal density at a deviation.
+pub fn log_normal(deviation: f64, variance: f64) -> f64 {
+    -0.5 * (deviation * deviation / variance + (std::f64::consts::TAU * variance).ln())
+}
+
+fn times(matrix: &[f64], vector: &[f64]) -> Vec<f64> {
+    let size = vector.len();
+    (0..size).map(|row| (0..size).map(|column| matrix[row * size + column] * vector[column]).sum()).collect()
+}
+
+/// Inverse and ln(determinant) of a positive definite matrix, by Cholesky.
+/// Every own variance is above zero, so the pivots are too.
+fn invert(matrix: &[f64], size: usize) -> (Vec<f64>, f64) {
+    let mut lower = matrix.to_vec();
+    let mut log_determinant = 0.0;
+    for column in 0..size {
+        for row in column..size {
+            let dot: f64 = (0..column).map(|k| lower[row * size + k] * lower[column * size + k]).sum();
+            let rest = lower[row * size + column] - dot;
+            lower[row * size + column] =
+                if row == column { rest.max(1e-12).sqrt() } else { rest / lower[column * size + column] };
+        }
+        log_determinant += 2.0 * lower[column * size + column].ln();
+    }
+    let mut inverse = vec![0.0; size * size];
+    for unit in 0..size {
+        let mut x = vec![0.0; size];
+        for row in unit..size {
+            let dot: f64 = (unit..row).map(|k| lower[row * size + k] * x[k]).sum();
+            x[row] = (f64::from(u8::from(row == unit)) - dot) / lower[row * size + row];
+        }
+        for row in (0..size).rev() {
+            let dot: f64 = (row + 1..size).map(|k| lower[k * size + row] * x[k]).sum();
+            x[row] = (x[row] - dot) / lower[row * size + row];
+        }
+        (0..size).for_each(|row| inverse[row * size + unit] = x[row]);
+    }
+    (inverse, log_determinant)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn shown(mean: f64, shared: f64, own: f64) -> Shown {
+        Shown { mean, floating: false, loadings: vec![shared, 0.0], own_variance: own * own }
+    }
+
+    const MISREAD: Misread = Misread { chance: 0.01, supply: 12.7 };
+
+    /// Two readings that sag together are no surprise together: the density
+    /// equals that of the two-dimensional normal, worked by hand.
+    #[test]
+    fn correlated_readings_are_weighed_jointly() {
+        let joint = Joint::new(vec![shown(12.0, 0.3, 0.05), shown(11.0, 0.3, 0.05)], &[11.6, 10.6], MISREAD);
+        let (variance, covariance) = (0.0925f64, 0.09f64);
+        let determinant = variance * variance - covariance * covariance;
+        let fit = 2.0 * 0.4 * 0.4 * (variance - covariance) / determinant;
+        let expected = -0.5 * (fit + determinant.ln()) - std::f64::consts::TAU.ln() + 2.0 * 0.99f64.ln();
+        assert!((joint.log_likelihood - expected).abs() < 1e-9, "{} {expected}", joint.log_likelihood);
+    }
+
+    #[test]
+    fn a_reading_far_from_the_rest_counts_as_misread() {
+        let joint = Joint::new(vec![shown(12.0, 0.3, 0.02), shown(12.0, 0.3, 0.02)], &[12.1, 3.3], MISREAD);
+        assert!(joint.doubts(1) && !joint.doubts(0));
+        assert!(joint.log_likelihood > -20.0, "{}", joint.log_likelihood);
+    }
+
+    #[test]
+    fn a_forecast_follows_what_was_read() {
+        let joint = Joint::new(vec![shown(12.0, 0.3, 0.01)], &[12.3], MISREAD);
+        let forecast = joint.forecast(&shown(11.0, 0.3, 0.01));
+        assert!((forecast.mean - 11.3).abs() < 0.002, "{}", forecast.mean);
+        assert!(forecast.variance.sqrt() < 0.02, "{}", forecast.variance.sqrt());
+    }
+}

@@ -1,0 +1,207 @@
+//! The smallest set of parts that holds nearly all the belief, the points that
+//! fence it in, and how big the fault is.
+
+use super::{Belief, Site};
+use crate::fault::{Fault, Mode, Size};
+use crate::predict::{Hypothesis, StateModel};
+use crate::quantity::{Ohms, Volts, Watts};
+use crate::vehicle::{PartId, PointId, Vehicle};
+
+/// Share of belief that a segment holds.
+pub const HELD: f64 = 0.95;
+
+/// Low, middle and high estimate: 5th, 50th and 95th percentile.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Estimate<T> {
+    /// 5th percentile.
+    pub low: T,
+    /// Median.
+    pub middle: T,
+    /// 95th percentile.
+    pub high: T,
+}
+
+/// Adjoining parts with their fence.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stretch {
+    /// Parts, likeliest first, with their probability.
+    pub parts: Vec<(PartId, f64)>,
+    /// The points that fence them in, in current-flow order; `None` where the
+    /// parts branch.
+    pub fence: Option<(PointId, PointId)>,
+}
+
+/// Where the trouble is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Segment {
+    /// Stretches of adjoining parts, likeliest first.
+    pub stretches: Vec<Stretch>,
+    /// Belief that these parts hold.
+    pub held: f64,
+    /// The likeliest way to fail.
+    pub mode: Mode,
+    /// How big, where the likeliest way to fail has a size.
+    pub size: Option<Estimate<f64>>,
+    /// Volts dropped there in the present state.
+    pub dropped: Option<Estimate<Volts>>,
+    /// Heat made there in the present state.
+    pub heat: Option<Estimate<Watts>>,
+}
+
+impl Segment {
+    /// Every part in it.
+    pub fn parts(&self) -> impl Iterator<Item = (PartId, f64)> + '_ {
+        self.stretches.iter().flat_map(|stretch| stretch.parts.iter().copied())
+    }
+
+    /// The added resistance, where that is the fault.
+    pub fn ohms(&self) -> Option<Estimate<Ohms>> {
+        let size = self.size.filter(|_| matches!(self.mode, Mode::Resistive | Mode::Leak))?;
+        Some(Estimate { low: Ohms(size.low), middle: Ohms(size.middle), high: Ohms(size.high) })
+    }
+}
+
+impl Belief {
+    /// The segment that holds [`HELD`] of the belief, if parts hold that much
+    /// between them at all; otherwise the parts that hold the most.
+    pub fn segment(&self, vehicle: &Vehicle, model: &StateModel) -> Option<Segment> {
+        let mut parts = Vec::new();
+        let mut held = 0.0;
+        for suspect in &self.suspects {
+            if held >= HELD {
+                break;
+            }
+            if let Site::Part(part) = suspect.site {
+                parts.push((part, suspect.probability));
+            }
+            held += suspect.probability;
+        }
+        let held = parts.iter().map(|(_, probability)| probability).sum();
+        let lead = self.weighed.iter().find(|weighed| parts.iter().any(|(part, _)| weighed.site == Site::Part(*part)))?;
+        let mode = self.likeliest_mode(Site::Part(parts.first()?.0)).unwrap_or(match lead.hypothesis {
+            Hypothesis::Faulty { fault, .. } => fault.mode,
+            Hypothesis::Sound => Mode::Open,
+        });
+        let size = self.size_of(&parts, mode);
+        let (dropped, heat) = match size {
+            Some(size) if mode == Mode::Resistive => effect(vehicle, model, parts[0].0, size),
+            _ => (None, None),
+        };
+        Some(Segment { stretches: stretches(vehicle, &parts), held, mode, size, dropped, heat })
+    }
+
+    /// The likeliest way to fail at a site.
+    pub fn likeliest_mode(&self, site: Site) -> Option<Mode> {
+        let mut modes: Vec<(Mode, f64)> = Vec::new();
+        for weighed in self.weighed.iter().filter(|weighed| weighed.site == site) {
+            let Hypothesis::Faulty { fault, .. } = weighed.hypothesis else { continue };
+            // A short elsewhere shows at this site as an open fuse.
+            let mode = if Site::Part(fault.part) == site { fault.mode } else { Mode::Open };
+            match modes.iter_mut().find(|(known, _)| *known == mode) {
+                Some((_, probability)) => *probability += weighed.probability,
+                None => modes.push((mode, weighed.probability)),
+            }
+        }
+        modes.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).map(|(mode, _)| mode)
+    }
+
+    fn size_of(&self, parts: &[(PartId, f64)], mode: Mode) -> Option<Estimate<f64>> {
+        let mut pieces = Vec::new();
+        for weighed in &self.weighed {
+            let Hypothesis::Faulty { fault, size: Some(size) } = weighed.hypothesis else { continue };
+            if fault.mode == mode && parts.iter().any(|(part, _)| *part == fault.part) {
+                let (shift, deviation) = weighed.joint.as_ref().map_or((0.0, 1.0), |joint| joint.size_shift());
+                pieces.push((size.value.ln() + size.width * shift, size.width * deviation, weighed.probability));
+            }
+        }
+        if pieces.is_empty() {
+            return None;
+        }
+        let at = |share| quantile(&pieces, share).exp();
+        Some(Estimate { low: at(0.05), middle: at(0.5), high: at(0.95) })
+    }
+}
+
+/// Quantile of a mixture of normals (mean, deviation, weight), by bisection.
+fn quantile(pieces: &[(f64, f64, f64)], share: f64) -> f64 {
+    let total: f64 = pieces.iter().map(|piece| piece.2).sum();
+    let below = |x: f64| -> f64 {
+        pieces.iter().map(|&(mean, deviation, weight)| weight * normal_below((x - mean) / deviation)).sum::<f64>() / total
+    };
+    let reach = |sign: f64| pieces.iter().map(move |piece| piece.0 + sign * 6.0 * piece.1);
+    let mut low = reach(-1.0).fold(f64::INFINITY, f64::min);
+    let mut high = reach(1.0).fold(f64::NEG_INFINITY, f64::max);
+    for _ in 0..60 {
+        let middle = 0.5 * (low + high);
+        if below(middle) < share { low = middle } else { high = middle }
+    }
+    0.5 * (low + high)
+}
+
+/// Probability that a standard normal lies below `x`.
+pub fn normal_below(x: f64) -> f64 {
+    0.5 * libm::erfc(-x / std::f64::consts::SQRT_2)
+}
+
+fn effect(
+    vehicle: &Vehicle,
+    model: &StateModel,
+    part: PartId,
+    size: Estimate<f64>,
+) -> (Option<Estimate<Volts>>, Option<Estimate<Watts>>) {
+    let at = |value: f64| {
+        let fault = Fault { part, mode: Mode::Resistive };
+        let hypothesis = Hypothesis::Faulty { fault, size: Some(Size { value, width: 0.0, share: 1.0 }) };
+        let current = model.under(vehicle, &hypothesis).current(part.index());
+        let dropped = Volts(current.0.abs() * value);
+        (dropped, dropped * current.abs())
+    };
+    let (low, middle, high) = (at(size.low), at(size.middle), at(size.high));
+    if middle.0.0 < 1e-3 {
+        return (None, None);
+    }
+    // A bigger resistance can make less heat; keep the figures in order.
+    let (least, most) = (low.1.0.min(high.1.0), low.1.0.max(high.1.0).max(middle.1.0));
+    let volts = Estimate { low: low.0, middle: middle.0, high: high.0 };
+    let watts = Estimate { low: Watts(least.min(middle.1.0)), middle: middle.1, high: Watts(most) };
+    (Some(volts), Some(watts))
+}
+
+/// Sorts parts into stretches that adjoin, likeliest stretch first.
+fn stretches(vehicle: &Vehicle, parts: &[(PartId, f64)]) -> Vec<Stretch> {
+    let mut waiting: Vec<(PartId, f64)> = parts.to_vec();
+    let mut stretches: Vec<Stretch> = Vec::new();
+    while !waiting.is_empty() {
+        let mut group = vec![waiting.remove(0)];
+        let mut next = 0;
+        while next < group.len() {
+            let (from, to) = vehicle.part(group[next].0).ends();
+            next += 1;
+            let touches = |part: PartId| {
+                let ends = vehicle.part(part).ends();
+                [ends.0, ends.1].iter().any(|&point| point == from || point == to)
+            };
+            let (joining, rest): (Vec<_>, Vec<_>) = waiting.into_iter().partition(|(part, _)| touches(*part));
+            group.extend(joining);
+            waiting = rest;
+        }
+        group.sort_by(|a, b| b.1.total_cmp(&a.1));
+        stretches.push(Stretch { fence: fence(vehicle, &group), parts: group });
+    }
+    let weight = |stretch: &Stretch| -> f64 { stretch.parts.iter().map(|(_, probability)| probability).sum() };
+    stretches.sort_by(|a, b| weight(b).total_cmp(&weight(a)));
+    stretches
+}
+
+/// The two loose ends of a chain of parts, upstream first.
+fn fence(vehicle: &Vehicle, group: &[(PartId, f64)]) -> Option<(PointId, PointId)> {
+    let ends = || group.iter().map(|(part, _)| vehicle.part(*part).ends());
+    let loose = |point: PointId| ends().filter(|&(from, to)| from == point || to == point).count() == 1;
+    let starts: Vec<PointId> = ends().map(|(from, _)| from).filter(|&point| loose(point)).collect();
+    let stops: Vec<PointId> = ends().map(|(_, to)| to).filter(|&point| loose(point)).collect();
+    match (&starts[..], &stops[..]) {
+        ([start], [stop]) => Some((*start, *stop)),
+        ([a, b], []) | ([], [a, b]) => Some((*a, *b)),
+        _ => None,
+    }
+}

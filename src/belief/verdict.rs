@@ -1,0 +1,55 @@
+//! What follows from the probabilities: what is proved good, and which reading
+//! sits badly with the rest.
+
+use super::{Belief, Site};
+use crate::vehicle::PartId;
+
+/// A part counts as proved good below this probability...
+const CLEARED_BELOW: f64 = 1e-3;
+/// ... if its odds have also fallen this many times over. Together they are
+/// more than one misread reading can do.
+const CLEARED_BY: f64 = 50.0;
+/// Parts less suspect than this were never in question.
+const EVER_IN_QUESTION: f64 = 0.002;
+
+/// A reading that does not go with the others.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Contradiction {
+    /// Number of the reading.
+    pub reading: usize,
+    /// Probability that it is a misread.
+    pub probability: f64,
+    /// What it should have shown, by the rest.
+    pub expected: f64,
+}
+
+impl Belief {
+    /// Parts that were in question and no longer are, in part order.
+    pub fn proved_good(&self) -> Vec<PartId> {
+        if self.misread.is_empty() {
+            return Vec::new();
+        }
+        self.parts
+            .iter()
+            .filter(|belief| belief.before > EVER_IN_QUESTION)
+            .filter(|belief| belief.probability < CLEARED_BELOW && belief.probability * CLEARED_BY < belief.before)
+            .map(|belief| belief.part)
+            .collect()
+    }
+
+    /// The reading most likely to be wrong, if one is more likely wrong than right.
+    pub fn contradiction(&self) -> Option<Contradiction> {
+        let (reading, &probability) = self.misread.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1))?;
+        if probability < 0.5 {
+            return None;
+        }
+        let doubting = self.weighed.iter().filter_map(|weighed| weighed.joint.as_ref()).find(|joint| joint.doubts(reading))?;
+        let expected = doubting.forecast(&doubting.shown[reading]).mean;
+        Some(Contradiction { reading, probability, expected })
+    }
+
+    /// Whether the drawing itself is in doubt.
+    pub fn doubts_drawing(&self) -> bool {
+        self.probability(Site::Undrawn) > 0.5
+    }
+}

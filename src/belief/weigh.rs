@@ -1,0 +1,314 @@
+//! Weights of all hypotheses for some evidence.
+
+use super::evidence::{Appearance, Evidence, Observation, Sign, Symptom, appearance_chances};
+use super::gaussian::{Joint, Misread, log_normal};
+use super::{Belief, PartBelief, Site, Suspect};
+use crate::fault::{Fault, Likely, Mode, catalogue, sizes};
+use crate::network::SolveError;
+use crate::predict::{Hypothesis, Predictor, StateModel, Theta};
+use crate::tables::rates::Rates;
+use crate::vehicle::{PartId, PartKind, State, Vehicle};
+use std::collections::HashMap;
+use std::rc::Rc;
+
+/// How much likelier than soundness a fault must make a complaint to count as
+/// an explanation of it.
+const EXPLAINS: f64 = 1.3;
+/// Share of readings that an undrawn fault leaves as they should be.
+const UNDRAWN_AS_SOUND: f64 = 0.5;
+/// Explanations kept after each weighing, at most.
+const MOST_KEPT: usize = 4000;
+/// ln of the weight, relative to the best, below which one is dropped.
+const LEAST_LOG_WEIGHT: f64 = -30.0;
+
+/// One explanation with its weight.
+pub struct Weighed {
+    /// What.
+    pub hypothesis: Hypothesis,
+    /// Where it shows.
+    pub site: Site,
+    /// Probability.
+    pub probability: f64,
+    /// The readings under it; `None` for [`Site::Undrawn`].
+    pub joint: Option<Joint>,
+}
+
+/// Weighs evidence for one vehicle.
+pub struct Engine {
+    predictor: Predictor,
+    rates: Rates,
+    catalogue: Vec<Likely>,
+}
+
+/// A hypothesis on its way through the weighing.
+struct Entrant {
+    hypothesis: Hypothesis,
+    site: Site,
+    log_weight: f64,
+    joint: Option<Joint>,
+}
+
+impl Engine {
+    /// For a vehicle and a table of rates.
+    pub fn new(vehicle: Rc<Vehicle>, rates: Rates) -> Self {
+        let catalogue = catalogue(&vehicle, &rates);
+        Self { predictor: Predictor::new(vehicle), rates, catalogue }
+    }
+
+    /// The vehicle.
+    pub fn vehicle(&self) -> &Rc<Vehicle> {
+        self.predictor.vehicle()
+    }
+
+    /// The predictions behind the weighing.
+    pub fn predictor(&self) -> &Predictor {
+        &self.predictor
+    }
+
+    /// Probabilities given everything known.
+    ///
+    /// # Errors
+    /// [`SolveError`] if the circuit has no solution in a state that was used.
+    pub fn weigh(&self, evidence: &Evidence) -> Result<Belief, SolveError> {
+        let mut models: HashMap<&State, Rc<StateModel>> = HashMap::new();
+        let used = evidence.observations.iter().map(|seen| &seen.state);
+        for state in used.chain(evidence.readings.iter().map(|reading| &reading.state)) {
+            if !models.contains_key(state) {
+                models.insert(state, self.predictor.in_state(state)?);
+            }
+        }
+        let mut entrants = self.entrants(evidence, &models);
+        let before = Shares::of(&entrants);
+        let theta = self.theta(evidence, &models);
+        for entrant in &mut entrants {
+            self.weigh_readings(entrant, evidence, &models, &theta);
+        }
+        Ok(collect(entrants, &before, evidence.readings.len(), theta))
+    }
+
+    fn theta(&self, evidence: &Evidence, models: &HashMap<&State, Rc<StateModel>>) -> Theta {
+        let read_in: Vec<&StateModel> = models
+            .iter()
+            .filter(|(state, _)| evidence.readings.iter().any(|reading| reading.state == ***state))
+            .map(|(_, model)| &**model)
+            .collect();
+        let mut meters: Vec<_> = evidence.readings.iter().map(|reading| reading.meter).collect();
+        meters.sort_unstable_by_key(|kind| kind.word());
+        meters.dedup();
+        Theta::of(self.vehicle(), &read_in, &meters)
+    }
+
+    /// Every explanation with its prior and what was seen.
+    fn entrants(&self, evidence: &Evidence, models: &HashMap<&State, Rc<StateModel>>) -> Vec<Entrant> {
+        let seen = &evidence.observations;
+        let chance = |hypothesis: &Hypothesis| -> f64 {
+            seen.iter().map(|one| self.chance(one, &models[&one.state], hypothesis).ln()).sum()
+        };
+        let sound = chance(&Hypothesis::Sound);
+        let complained = seen.iter().any(Observation::is_complaint);
+        let used: Vec<&Rc<StateModel>> = models.values().collect();
+        let mut entrants = Vec::new();
+        for likely in &self.catalogue {
+            if !makes_a_difference(likely.fault, &used) {
+                continue;
+            }
+            for size in sizes(likely.fault.mode) {
+                let hypothesis = Hypothesis::Faulty { fault: likely.fault, size };
+                let seen = chance(&hypothesis);
+                if complained && seen < sound + EXPLAINS.ln() {
+                    continue;
+                }
+                let prior = likely.rate * size.map_or(1.0, |size| size.share);
+                let site = self.site(likely.fault, &hypothesis, &used);
+                entrants.push(Entrant { hypothesis, site, log_weight: prior.ln() + seen, joint: None });
+            }
+        }
+        let total: f64 = entrants.iter().map(|entrant| entrant.log_weight.exp()).sum();
+        let beside = |share: f64| (total.max(1e-9) * share).ln();
+        entrants.push(Entrant {
+            hypothesis: Hypothesis::Sound,
+            site: Site::Nothing,
+            log_weight: beside(self.rates.nothing_wrong),
+            joint: None,
+        });
+        entrants.push(Entrant {
+            hypothesis: Hypothesis::Sound,
+            site: Site::Undrawn,
+            log_weight: beside(self.rates.not_as_drawn),
+            joint: None,
+        });
+        entrants
+    }
+
+    /// Where a fault shows: a short that has blown a fuse shows at the fuse.
+    fn site(&self, fault: Fault, hypothesis: &Hypothesis, models: &[&Rc<StateModel>]) -> Site {
+        if matches!(fault.mode, Mode::Leak | Mode::Shorted) {
+            let vehicle = self.vehicle();
+            for model in models {
+                let sound = model.solution();
+                let opened = model.under(vehicle, hypothesis).blown();
+                if let Some(&fuse) = opened.iter().find(|&&fuse| !sound.is_blown(fuse)) {
+                    return Site::Part(PartId::new(fuse));
+                }
+            }
+        }
+        Site::Part(fault.part)
+    }
+
+    /// Chance of what was seen under a hypothesis.
+    fn chance(&self, seen: &Observation, model: &StateModel, hypothesis: &Hypothesis) -> f64 {
+        let vehicle = self.vehicle();
+        let fault = match hypothesis {
+            Hypothesis::Faulty { fault, .. } => Some(*fault),
+            Hypothesis::Sound => None,
+        };
+        match seen.sign {
+            Sign::Looks(appearance) => {
+                let PartKind::Load { kind, .. } = vehicle.part(seen.subject).kind else { return 1.0 };
+                let share = model.performance(vehicle, hypothesis, seen.subject);
+                appearance_chances(kind, share)[appearance.index()]
+            }
+            Sign::Sometimes => {
+                let PartKind::Load { kind, .. } = vehicle.part(seen.subject).kind else { return 1.0 };
+                let share = model.performance(vehicle, hypothesis, seen.subject);
+                let fails = 1.0 - appearance_chances(kind, share)[Appearance::Works.index()];
+                fault.map_or(0.02, |fault| 0.01 + fails * comes_and_goes(&vehicle.part(fault.part).kind, fault.mode))
+            }
+            Sign::BlowsFuse => {
+                let opened = model.under(vehicle, hypothesis).is_blown(seen.subject.index());
+                if opened { 0.95 } else { 0.01 }
+            }
+            Sign::GoesFlat => match fault {
+                Some(Fault { part, mode: Mode::LowVoltage }) if part == seen.subject => 0.6,
+                Some(Fault { mode: Mode::Leak | Mode::StuckClosed, .. }) => 0.3,
+                _ => 0.02,
+            },
+        }
+    }
+
+    fn weigh_readings(
+        &self,
+        entrant: &mut Entrant,
+        evidence: &Evidence,
+        models: &HashMap<&State, Rc<StateModel>>,
+        theta: &Theta,
+    ) {
+        let vehicle = self.vehicle();
+        let shown = evidence
+            .readings
+            .iter()
+            .map(|reading| {
+                let hypothesis = match reading.symptom {
+                    Symptom::Present => &entrant.hypothesis,
+                    Symptom::Absent => &Hypothesis::Sound,
+                };
+                let (red, black, step) = (reading.red, reading.black, reading.volts.step);
+                models[&reading.state].view(vehicle, hypothesis).shown(red, black, reading.meter, step, theta)
+            })
+            .collect::<Vec<_>>();
+        let values: Vec<f64> = evidence.readings.iter().map(|reading| reading.volts.value.0).collect();
+        if entrant.site == Site::Undrawn {
+            let misread = self.misread_as(1.0);
+            for (shown, value) in shown.iter().zip(&values) {
+                let as_sound = log_normal(value - shown.mean, 4.0 * shown.variance()).exp();
+                let anything = misread.log_density(*value).exp();
+                entrant.log_weight += (UNDRAWN_AS_SOUND * as_sound + (1.0 - UNDRAWN_AS_SOUND) * anything).ln();
+            }
+        } else {
+            let joint = Joint::new(shown, &values, self.misread_as(self.rates.misread));
+            entrant.log_weight += joint.log_likelihood;
+            entrant.joint = Some(joint);
+        }
+    }
+
+    fn misread_as(&self, chance: f64) -> Misread {
+        Misread { chance, supply: self.vehicle().nominal.0 * 1.06 }
+    }
+}
+
+/// A path that carries nothing in any state used cannot have been noticed open.
+fn makes_a_difference(fault: Fault, used: &[&Rc<StateModel>]) -> bool {
+    match fault.mode {
+        Mode::Open | Mode::Resistive => {
+            used.is_empty() || used.iter().any(|model| model.carries_current(fault.part))
+        }
+        _ => true,
+    }
+}
+
+/// How well a fault fits 'works only sometimes'; common practice, no source.
+fn comes_and_goes(kind: &PartKind, mode: Mode) -> f64 {
+    match (kind, mode) {
+        (PartKind::HolderContact | PartKind::Pin | PartKind::Joint | PartKind::Switch | PartKind::Contact { .. }, _) => 0.9,
+        (PartKind::Cable { .. } | PartKind::Isolator | PartKind::Breaker { .. } | PartKind::Coil { .. }, _) => 0.5,
+        (PartKind::Load { .. }, _) => 0.4,
+        (PartKind::Fuse { .. }, Mode::Open) => 0.05,
+        _ => 0.3,
+    }
+}
+
+/// Probabilities summed by site and by part; a part also answers for what its
+/// own fault has done elsewhere.
+#[derive(Default)]
+struct Shares {
+    sites: HashMap<Site, f64>,
+    parts: HashMap<PartId, f64>,
+}
+
+impl Shares {
+    fn of(entrants: &[Entrant]) -> Self {
+        let best = entrants.iter().map(|entrant| entrant.log_weight).fold(f64::NEG_INFINITY, f64::max);
+        let total: f64 = entrants.iter().map(|entrant| (entrant.log_weight - best).exp()).sum();
+        let mut shares = Self::default();
+        for entrant in entrants {
+            let probability = (entrant.log_weight - best).exp() / total;
+            *shares.sites.entry(entrant.site).or_insert(0.0) += probability;
+            if let Some(part) = entrant.hypothesis.part() {
+                *shares.parts.entry(part).or_insert(0.0) += probability;
+                if entrant.site != Site::Part(part)
+                    && let Site::Part(shows_at) = entrant.site
+                {
+                    *shares.parts.entry(shows_at).or_insert(0.0) += probability;
+                }
+            }
+        }
+        shares
+    }
+}
+
+fn collect(mut entrants: Vec<Entrant>, before: &Shares, readings: usize, theta: Theta) -> Belief {
+    // A fixed order, so that sums do not depend on how the list came about.
+    entrants.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
+    let now = Shares::of(&entrants);
+    let best = entrants.first().map_or(0.0, |entrant| entrant.log_weight);
+    let total: f64 = entrants.iter().map(|entrant| (entrant.log_weight - best).exp()).sum();
+    let mut misread = vec![0.0; readings];
+    let mut weighed = Vec::new();
+    for entrant in entrants {
+        let probability = (entrant.log_weight - best).exp() / total;
+        if let Some(joint) = &entrant.joint {
+            (0..readings).filter(|&index| joint.doubts(index)).for_each(|index| misread[index] += probability);
+        }
+        if entrant.log_weight - best > LEAST_LOG_WEIGHT && weighed.len() < MOST_KEPT {
+            weighed.push(Weighed {
+                hypothesis: entrant.hypothesis,
+                site: entrant.site,
+                probability,
+                joint: entrant.joint,
+            });
+        }
+    }
+    let mut suspects: Vec<Suspect> = now
+        .sites
+        .iter()
+        .map(|(&site, &probability)| Suspect { site, probability, before: before.sites[&site] })
+        .collect();
+    suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability).then(a.site.cmp(&b.site)));
+    let mut parts: Vec<PartBelief> = now
+        .parts
+        .iter()
+        .map(|(&part, &probability)| PartBelief { part, probability, before: before.parts[&part] })
+        .collect();
+    parts.sort_by_key(|belief| belief.part);
+    Belief { weighed, suspects, parts, misread, theta }
+}

@@ -1,0 +1,59 @@
+//! How big a fault of unknown size is: a mixture over log-spaced sizes.
+//!
+//! Each member of the mixture covers a stretch of ln(size) with a normal
+//! distribution as wide as the step, so that together they leave no gap. In a
+//! linear network the direction of what a fault does to the readings does not
+//! depend on its size, so the stretch is exact in direction and only rounded
+//! in amount.
+
+use super::Mode;
+
+/// Size of a fault: Ω for resistance and leaks, V for missing voltage.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Size {
+    /// Middle of the stretch.
+    pub value: f64,
+    /// Standard deviation of ln(size) within it.
+    pub width: f64,
+    /// Share of the fault's frequency.
+    pub share: f64,
+}
+
+/// Log-spaced stretches: first, ratio, how many.
+struct Ladder {
+    first: f64,
+    ratio: f64,
+    count: i32,
+}
+
+/// Added resistance: from what a good joint may have to ten ohms finely, since
+/// those are the usual ones, then on to a path that only a meter can see.
+const RESISTIVE_FINE: Ladder = Ladder { first: 0.002, ratio: 1.6, count: 19 };
+const RESISTIVE_COARSE: Ladder = Ladder { first: 20.0, ratio: 3.0, count: 11 };
+/// Share of frequency of the coarse ladder; common practice, no source.
+const COARSE_SHARE: f64 = 0.2;
+
+const LEAK: Ladder = Ladder { first: 0.03, ratio: 2.5, count: 15 };
+const MISSING_VOLTS: Ladder = Ladder { first: 0.4, ratio: 1.6, count: 7 };
+
+/// The sizes that a way to fail can have; `None` where there is only one.
+pub fn sizes(mode: Mode) -> Vec<Option<Size>> {
+    match mode {
+        Mode::Open | Mode::StuckClosed | Mode::Shorted => vec![None],
+        Mode::Resistive => {
+            let fine = stretches(&RESISTIVE_FINE, 1.0 - COARSE_SHARE);
+            fine.chain(stretches(&RESISTIVE_COARSE, COARSE_SHARE)).map(Some).collect()
+        }
+        Mode::Leak => stretches(&LEAK, 1.0).map(Some).collect(),
+        Mode::LowVoltage => stretches(&MISSING_VOLTS, 1.0).map(Some).collect(),
+    }
+}
+
+fn stretches(ladder: &Ladder, share: f64) -> impl Iterator<Item = Size> + '_ {
+    let each = share / f64::from(ladder.count);
+    (0..ladder.count).map(move |step| Size {
+        value: ladder.first * ladder.ratio.powi(step),
+        width: ladder.ratio.ln() / 2.0,
+        share: each,
+    })
+}

@@ -1,0 +1,22 @@
+//! Vehicle files: RON text to a [`Vehicle`], with every error of the file at once.
+
+mod build;
+mod locate;
+mod load;
+mod names;
+mod parts;
+mod rates;
+mod schema;
+
+pub use load::{LoadError, Loaded, load, parse};
+pub use rates::{built_in_rates, load_rates};
+
+/// The vehicles built into the program: name and text.
+pub const SAMPLES: [(&str, &str); 0] = [
+];
+
+/// The built-in vehicle of that name, if there is one.
+pub fn sample(name: &str) -> Option<Result<Loaded, LoadError>> {
+    let (name, text) = SAMPLES.iter().find(|(known, _)| *known == name)?;
+    Some(parse(crate::source::SourceFile { path: format!("samples/{name}.ron"), text: (*text).to_string() }))
+}

@@ -1,0 +1,191 @@
+//! Names of a vehicle file while it is being put together: which are taken,
+//! and which endpoints are one point.
+
+use super::load::Reader;
+use super::locate::span_of;
+use super::schema::Name;
+use crate::source::{Diagnostic, Span, nearest};
+use crate::vehicle::{PlaceId, Point, PointId};
+use std::collections::HashMap;
+
+/// Names that may stand only once, by kind of thing.
+#[derive(Default)]
+pub struct Taken {
+    spans: HashMap<String, Span>,
+}
+
+impl Taken {
+    /// Claims a name, or reports who has it.
+    pub fn claim(&mut self, reader: &mut Reader<'_>, name: Name<'_>) -> Span {
+        let span = span_of(reader.text, name.text);
+        let odd = |c: char| !(c.is_alphanumeric() || matches!(c, '_' | '-' | '/'));
+        if name.text.is_empty() || name.text.contains(odd) {
+            reader.findings.push(Diagnostic::error(
+                span,
+                format!("`{}` cannot be typed as a name", name.text),
+                "this name",
+                "use letters, digits, `-`, `_` and `/`, without spaces or dots",
+            ));
+        }
+        match self.spans.get(&name.text.to_lowercase()) {
+            Some(&first) => reader.findings.push(
+                Diagnostic::error(
+                    span,
+                    format!("`{}` is the name of two things", name.text),
+                    "second use",
+                    "give one of them another name; capitals make no difference",
+                )
+                .with_also(first, "first use"),
+            ),
+            None => {
+                self.spans.insert(name.text.to_lowercase(), span);
+            }
+        }
+        span
+    }
+}
+
+/// Looks up a name among those of one kind, or reports it with the nearest.
+pub fn resolve<T: Copy>(
+    reader: &mut Reader<'_>,
+    what: &str,
+    name: Name<'_>,
+    known: &HashMap<String, T>,
+) -> Option<T> {
+    if let Some(&found) = known.get(&name.text.to_lowercase()) {
+        return Some(found);
+    }
+    report_unknown(reader, what, name, known.keys().map(String::as_str));
+    None
+}
+
+/// Reports an unknown name with the nearest known one, unless its own entry
+/// was unreadable.
+pub fn report_unknown<'k>(
+    reader: &mut Reader<'_>,
+    what: &str,
+    name: Name<'_>,
+    known: impl Iterator<Item = &'k str>,
+) {
+    let owner = name.text.split('.').next().unwrap_or(name.text).trim_end_matches(['+', '-']);
+    if reader.broken.contains(owner) || reader.broken.contains(name.text) {
+        return;
+    }
+    let help = match nearest(name.text, known) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => format!("declare this {what}, or correct the name"),
+    };
+    let span = span_of(reader.text, name.text);
+    let finding = Diagnostic::error(span, format!("unknown {what} `{}`", name.text), format!("no such {what}"), help);
+    reader.findings.push(finding);
+}
+
+/// How gladly a name is shown: a bus before a part, a part before a cable.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Rank {
+    Bus,
+    Post,
+    Device,
+    Cable,
+    Alias,
+}
+
+/// Ends of parts, merged where they are the same point.
+#[derive(Default)]
+pub struct Endpoints {
+    parent: Vec<usize>,
+    names: Vec<(Rank, String)>,
+    owners: Vec<usize>,
+    places: Vec<Vec<PlaceId>>,
+    labels: Vec<Option<String>>,
+    /// Lower-case name to the name as written and the endpoint.
+    known: HashMap<String, (String, usize)>,
+}
+
+impl Endpoints {
+    /// An end that has no name yet.
+    pub fn create(&mut self, place: Option<PlaceId>) -> usize {
+        self.parent.push(self.parent.len());
+        self.places.push(place.into_iter().collect());
+        self.labels.push(None);
+        self.parent.len() - 1
+    }
+
+    /// Gives an end a name; the first owner of a name keeps it.
+    pub fn name(&mut self, end: usize, rank: Rank, name: &str) {
+        self.names.push((rank, name.to_string()));
+        self.owners.push(end);
+        self.known.entry(name.to_lowercase()).or_insert_with(|| (name.to_string(), end));
+    }
+
+    /// Says what people call an end, where that says more than its name.
+    pub fn label(&mut self, end: usize, label: Option<String>) {
+        self.labels[end] = label;
+    }
+
+    /// The end of that name, made if there is none.
+    pub fn find_or_create(&mut self, name: &str, rank: Rank, place: Option<PlaceId>) -> usize {
+        match self.find(name) {
+            Some(end) => end,
+            None => {
+                let end = self.create(place);
+                self.name(end, rank, name);
+                end
+            }
+        }
+    }
+
+    /// The end of that name.
+    pub fn find(&self, name: &str) -> Option<usize> {
+        self.known.get(&name.to_lowercase()).map(|&(_, end)| end)
+    }
+
+    /// Every name, as written.
+    pub fn known_names(&self) -> impl Iterator<Item = &str> {
+        self.known.values().map(|(name, _)| name.as_str())
+    }
+
+    /// Makes two ends one point.
+    pub fn join(&mut self, a: usize, b: usize) {
+        let (a, b) = (self.root(a), self.root(b));
+        if a != b {
+            self.parent[b] = a;
+            let moved = std::mem::take(&mut self.places[b]);
+            self.places[a].extend(moved);
+        }
+    }
+
+    fn root(&self, mut end: usize) -> usize {
+        while self.parent[end] != end {
+            end = self.parent[end];
+        }
+        end
+    }
+
+    /// The points, and for each end the point it became.
+    pub fn into_points(self) -> (Vec<Point>, Vec<PointId>) {
+        let mut numbers = HashMap::new();
+        let mut points: Vec<Point> = Vec::new();
+        let mut of_end = Vec::with_capacity(self.parent.len());
+        for end in 0..self.parent.len() {
+            let root = self.root(end);
+            let number = *numbers.entry(root).or_insert_with(|| {
+                let mut places = self.places[root].clone();
+                places.sort_unstable();
+                places.dedup();
+                points.push(Point { names: Vec::new(), label: None, places });
+                points.len() - 1
+            });
+            if let Some(label) = &self.labels[end] {
+                points[number].label = Some(label.clone());
+            }
+            of_end.push(PointId::new(number));
+        }
+        let mut order: Vec<usize> = (0..self.names.len()).collect();
+        order.sort_by_key(|&index| self.names[index].0);
+        for index in order {
+            points[of_end[self.owners[index]].index()].names.push(self.names[index].1.clone());
+        }
+        (points, of_end)
+    }
+}

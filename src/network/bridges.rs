@@ -1,0 +1,140 @@
+//! Islands, and branches whose removal cuts something off.
+//!
+//! A depth-first search with low points (Tarjan, *A note on finding the
+//! bridges of a graph*, 1974), told apart by branch and not by neighbour, so
+//! that two straps between the same points are no bridges.
+
+/// Islands and bridges of a graph of conducting branches.
+#[derive(Debug, Clone)]
+pub struct Bridges {
+    /// Island of each point.
+    island: Vec<usize>,
+    /// First point of each island; the reference is the first of the first.
+    roots: Vec<usize>,
+    entered: Vec<usize>,
+    left: Vec<usize>,
+    /// For a branch that is a bridge, the point on its far side.
+    far_end: Vec<Option<usize>>,
+}
+
+struct Frame {
+    point: usize,
+    came_by: Option<usize>,
+    next: usize,
+}
+
+impl Bridges {
+    /// Searches from `reference` first. `branches` holds (number, from, to) of
+    /// conducting ones; numbers are below `count`.
+    pub fn find(points: usize, count: usize, branches: &[(usize, usize, usize)], reference: usize) -> Self {
+        let mut neighbours: Vec<Vec<(usize, usize)>> = vec![Vec::new(); points];
+        for &(branch, from, to) in branches {
+            neighbours[from].push((branch, to));
+            neighbours[to].push((branch, from));
+        }
+        let mut found = Self {
+            island: vec![usize::MAX; points],
+            roots: Vec::new(),
+            entered: vec![usize::MAX; points],
+            left: vec![0; points],
+            far_end: vec![None; count],
+        };
+        let mut low = vec![0; points];
+        let mut clock = 0;
+        for root in std::iter::once(reference).chain(0..points) {
+            if found.island[root] == usize::MAX {
+                found.search(root, &neighbours, &mut low, &mut clock);
+            }
+        }
+        found
+    }
+
+    fn search(&mut self, root: usize, neighbours: &[Vec<(usize, usize)>], low: &mut [usize], clock: &mut usize) {
+        let island = self.roots.len();
+        self.roots.push(root);
+        let mut stack = vec![self.enter(root, None, island, low, clock)];
+        while let Some(frame) = stack.last_mut() {
+            let point = frame.point;
+            if let Some(&(branch, next)) = neighbours[point].get(frame.next) {
+                frame.next += 1;
+                if Some(branch) == frame.came_by {
+                    continue;
+                }
+                if self.island[next] == usize::MAX {
+                    stack.push(self.enter(next, Some(branch), island, low, clock));
+                } else {
+                    low[point] = low[point].min(self.entered[next]);
+                }
+                continue;
+            }
+            self.left[point] = *clock;
+            let came_by = frame.came_by;
+            stack.pop();
+            if let (Some(parent), Some(branch)) = (stack.last(), came_by) {
+                low[parent.point] = low[parent.point].min(low[point]);
+                if low[point] > self.entered[parent.point] {
+                    self.far_end[branch] = Some(point);
+                }
+            }
+        }
+    }
+
+    fn enter(
+        &mut self,
+        point: usize,
+        came_by: Option<usize>,
+        island: usize,
+        low: &mut [usize],
+        clock: &mut usize,
+    ) -> Frame {
+        self.island[point] = island;
+        self.entered[point] = *clock;
+        low[point] = *clock;
+        *clock += 1;
+        Frame { point, came_by, next: 0 }
+    }
+
+    /// Island of a point; 0 is that of the reference.
+    pub fn island(&self, point: usize) -> usize {
+        self.island[point]
+    }
+
+    /// One point of each island.
+    pub fn roots(&self) -> &[usize] {
+        &self.roots
+    }
+
+    /// Whether removing a branch cuts something off.
+    pub fn is_bridge(&self, branch: usize) -> bool {
+        self.far_end[branch].is_some()
+    }
+
+    /// Whether a point is cut off from the reference when a bridge is removed.
+    pub fn is_beyond(&self, branch: usize, point: usize) -> bool {
+        self.far_end[branch].is_some_and(|far| {
+            self.island[far] == self.island[point]
+                && (self.entered[far]..self.left[far]).contains(&self.entered[point])
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn two_straps_between_the_same_points_are_no_bridges() {
+        let found = Bridges::find(3, 3, &[(0, 0, 1), (1, 0, 1), (2, 1, 2)], 0);
+        assert!(!found.is_bridge(0) && !found.is_bridge(1));
+        assert!(found.is_bridge(2));
+        assert!(found.is_beyond(2, 2) && !found.is_beyond(2, 1));
+    }
+
+    #[test]
+    fn islands_are_told_apart_and_the_reference_is_in_the_first() {
+        let found = Bridges::find(5, 3, &[(0, 0, 1), (1, 2, 3), (2, 3, 4)], 3);
+        assert_eq!(found.island(2), 0);
+        assert_ne!(found.island(0), found.island(2));
+        assert_eq!(found.roots().len(), 2);
+    }
+}

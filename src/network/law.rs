@@ -1,0 +1,180 @@
+//! Branches and the current they carry at a voltage: piecewise-linear laws.
+
+use crate::quantity::{Amps, Ohms, Siemens, Volts};
+use crate::vehicle::ContactRest;
+
+/// Slope of a constant-current load above its knee, as a share of the slope
+/// below: keeps the matrix regular and real loads are not perfectly flat.
+pub const FLAT_SLOPE: f64 = 0.01;
+
+/// Slope of a source at its limit, S: numerically nothing, and keeps it joined.
+const LIMITED_SLOPE: f64 = 1e-6;
+
+/// A branch between two points; positive current runs from the first to the second.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Branch {
+    /// Index of the first point.
+    pub from: usize,
+    /// Index of the second point.
+    pub to: usize,
+    /// Current at a voltage.
+    pub law: Law,
+}
+
+/// A voltage that another branch must have.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Need {
+    /// Index of that branch.
+    pub branch: usize,
+    /// At least this across it, either way round.
+    pub volts: Volts,
+}
+
+/// Current of a branch at a voltage u = v(from) − v(to).
+#[derive(Debug, Clone, PartialEq)]
+pub enum Law {
+    /// No path: an open switch, a pulled fuse.
+    Open,
+    /// i = g·u.
+    Resistor(Siemens),
+    /// A resistance that opens for good above a current.
+    Fuse {
+        /// Conductance while whole.
+        conductance: Siemens,
+        /// Current that opens it.
+        opens_at: Amps,
+    },
+    /// An electromotive force behind a resistance, driving current from→to;
+    /// current back into it meets another resistance.
+    Battery {
+        /// Rest voltage.
+        emf: Volts,
+        /// Internal resistance while it gives.
+        ohms: Ohms,
+        /// Resistance while it takes charge.
+        charging: Ohms,
+    },
+    /// A source that gives between nothing and a limit.
+    Regulated {
+        /// Set voltage.
+        emf: Volts,
+        /// Internal resistance.
+        ohms: Ohms,
+        /// Largest current.
+        limit: Amps,
+        /// What it needs to run.
+        needs: Vec<Need>,
+    },
+    /// A load that draws the same current above a knee, and is a resistance below.
+    ConstantCurrent {
+        /// Current at the knee.
+        amps: Amps,
+        /// The knee.
+        knee: Volts,
+    },
+    /// Conducts above a forward voltage.
+    Diode {
+        /// Forward voltage.
+        forward: Volts,
+        /// Slope resistance.
+        ohms: Ohms,
+    },
+    /// Closed or open as another branch has a voltage.
+    Contact {
+        /// Conductance closed.
+        conductance: Siemens,
+        /// The coil and its pull-in voltage.
+        coil: Need,
+        /// Make or break.
+        rest: ContactRest,
+    },
+}
+
+/// Which piece of its law a branch is on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Regime {
+    /// Conducting; for a constant-current load, above its knee.
+    On,
+    /// A source at its limit; a battery taking charge.
+    Limited,
+    /// Not conducting; for a constant-current load, below its knee.
+    Off,
+}
+
+/// Slope and offset of the current: i = conductance·u + offset.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Linear {
+    /// ∂i/∂u, S.
+    pub conductance: f64,
+    /// Current at u = 0, A.
+    pub offset: f64,
+}
+
+impl Law {
+    /// The straight piece of the law in a regime.
+    pub fn linear(&self, regime: Regime) -> Linear {
+        let line = |conductance: f64, offset: f64| Linear { conductance, offset };
+        match (self, regime) {
+            (Self::Open, _) => line(0.0, 0.0),
+            (Self::Resistor(g), _) => line(g.0, 0.0),
+            (Self::Battery { emf, charging, .. }, Regime::Limited) => line(1.0 / charging.0, emf.0 / charging.0),
+            (Self::Battery { emf, ohms, .. }, _) => line(1.0 / ohms.0, emf.0 / ohms.0),
+            (Self::Regulated { limit, .. }, Regime::Limited) => line(LIMITED_SLOPE, limit.0),
+            (Self::Regulated { emf, ohms, .. }, Regime::On) => line(1.0 / ohms.0, emf.0 / ohms.0),
+            (Self::ConstantCurrent { amps, knee }, Regime::Off) => line(amps.0 / knee.0, 0.0),
+            (Self::ConstantCurrent { amps, knee }, _) => {
+                line(FLAT_SLOPE * amps.0 / knee.0, amps.0 * (1.0 - FLAT_SLOPE))
+            }
+            (_, Regime::Off) => line(0.0, 0.0),
+            (Self::Fuse { conductance, .. } | Self::Contact { conductance, .. }, _) => line(conductance.0, 0.0),
+            (Self::Diode { forward, ohms }, _) => line(1.0 / ohms.0, -forward.0 / ohms.0),
+        }
+    }
+
+    /// Whether the law has pieces that depend on voltages.
+    pub fn is_piecewise(&self) -> bool {
+        matches!(
+            self,
+            Self::Battery { .. } | Self::Regulated { .. } | Self::ConstantCurrent { .. } | Self::Diode { .. } | Self::Contact { .. }
+        )
+    }
+
+    /// The piece that holds at a voltage `u`, with `across` giving the voltage
+    /// of other branches. A fuse keeps what it has: opening is not undone.
+    pub fn regime(&self, u: f64, current: Regime, across: impl Fn(usize) -> f64) -> Regime {
+        let met = |need: &Need| across(need.branch).abs() >= need.volts.0;
+        match self {
+            Self::Regulated { emf, ohms, limit, needs } => {
+                let wanted = (u + emf.0) / ohms.0;
+                let runs = needs.iter().all(met);
+                // From either end the way leads through the middle, or a
+                // limited source would bounce between too much and nothing.
+                match current {
+                    _ if !runs => Regime::Off,
+                    Regime::On if wanted > limit.0 => Regime::Limited,
+                    Regime::On if wanted < 0.0 => Regime::Off,
+                    Regime::Limited if wanted <= limit.0 => Regime::On,
+                    Regime::Off if wanted > 0.0 => Regime::On,
+                    unchanged => unchanged,
+                }
+            }
+            Self::Battery { emf, .. } if u + emf.0 < 0.0 => Regime::Limited,
+            Self::ConstantCurrent { knee, .. } if u < knee.0 => Regime::Off,
+            Self::Diode { forward, .. } if u < forward.0 => Regime::Off,
+            Self::Contact { coil, rest, .. } if met(coil) != (*rest == ContactRest::Make) => Regime::Off,
+            Self::Fuse { .. } => current,
+            _ => Regime::On,
+        }
+    }
+}
+
+/// Points, branches, and the point that voltages are counted from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Network {
+    /// Number of points.
+    pub points: usize,
+    /// Branches, in part order.
+    pub branches: Vec<Branch>,
+    /// Index of the point at 0 V.
+    pub reference: usize,
+}

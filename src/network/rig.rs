@@ -1,0 +1,61 @@
+//! A vehicle in a state as points and branches; branch numbers are part numbers.
+
+use super::law::{Branch, Law, Need, Network};
+use crate::quantity::{Amps, Ohms, Volts};
+use crate::tables::fuse::OPENING_MULTIPLE;
+use crate::tables::supply;
+use crate::vehicle::{LoadBehaviour, Part, PartKind, State, Supply, Vehicle};
+
+/// Knee of a constant-current load as a share of its rated voltage.
+const KNEE_SHARE: f64 = 0.5;
+
+/// Smallest resistance a part has in the network, Ω.
+const FLOOR: f64 = crate::tables::limits::LEAST_OHMS;
+
+/// The network of a vehicle in a state, healthy.
+pub fn network_of(vehicle: &Vehicle, state: &State) -> Network {
+    let branch = |part: &Part| {
+        let law = if state.lets(part) { law_of(vehicle, part) } else { Law::Open };
+        Branch { from: part.from.index(), to: part.to.index(), law }
+    };
+    Network {
+        points: vehicle.points.len(),
+        branches: vehicle.parts.iter().map(branch).collect(),
+        reference: vehicle.black.index(),
+    }
+}
+
+fn law_of(vehicle: &Vehicle, part: &Part) -> Law {
+    let ohms = Ohms(part.resistance.value.0.max(FLOOR));
+    match &part.kind {
+        PartKind::Fuse { rating } | PartKind::Breaker { rating } => {
+            Law::Fuse { conductance: ohms.conductance(), opens_at: Amps(rating.0 * OPENING_MULTIPLE) }
+        }
+        PartKind::Contact { coil, rest } => {
+            let PartKind::Coil { pull_in } = vehicle.part(*coil).kind else { return Law::Open };
+            let coil = Need { branch: coil.index(), volts: pull_in };
+            Law::Contact { conductance: ohms.conductance(), coil, rest: *rest }
+        }
+        PartKind::Diode { forward } => Law::Diode { forward: *forward, ohms },
+        PartKind::Load { behaviour: LoadBehaviour::ConstantCurrent(amps), rated, .. } => {
+            Law::ConstantCurrent { amps: *amps, knee: *rated * KNEE_SHARE }
+        }
+        PartKind::Supply(supply) => source_law(supply, ohms, Volts(0.0)),
+        _ => Law::Resistor(ohms.conductance()),
+    }
+}
+
+/// Law of a supply whose voltage is down by `missing`.
+pub fn source_law(supply: &Supply, ohms: Ohms, missing: Volts) -> Law {
+    match supply {
+        Supply::Battery { rest, chemistry, ampere_hours } => {
+            Law::Battery { emf: *rest - missing, ohms, charging: supply::charging_resistance(*chemistry, *ampere_hours) }
+        }
+        Supply::Regulated { set, limit, needs } => Law::Regulated {
+            emf: *set - missing,
+            ohms,
+            limit: *limit,
+            needs: needs.iter().map(|need| Need { branch: need.load.index(), volts: need.volts }).collect(),
+        },
+    }
+}

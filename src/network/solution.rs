@@ -1,0 +1,203 @@
+//! The solve of a state: laws settled, matrix factored, islands known.
+
+use super::bridges::Bridges;
+use super::factor::Factor;
+use super::law::{Law, Linear, Network, Regime};
+use super::{Between, SolveError};
+use crate::quantity::{Amps, Volts};
+use std::cell::OnceCell;
+
+/// Conductance that ties each island to ground, S: the insulation of a harness
+/// and the 10 MΩ of a meter. It sets a floating island's level, nothing else.
+const TIE: f64 = 1e-7;
+
+/// Most rounds of settling before a circuit counts as restless.
+pub(super) const MOST_ROUNDS: usize = 40;
+
+/// Whether the laws agree with the voltages.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Settling {
+    /// They do.
+    Settled,
+    /// They chase each other: a relay that drops itself out, a source that
+    /// switches off what it needs.
+    Restless,
+}
+
+/// A solved network.
+pub struct Solution {
+    pub(super) network: Network,
+    pub(super) regimes: Vec<Regime>,
+    pub(super) voltages: Vec<f64>,
+    pub(super) bridges: Bridges,
+    pub(super) piecewise: Vec<usize>,
+    pub(super) fuses: Vec<usize>,
+    factor: Factor,
+    columns: Vec<OnceCell<Box<[f64]>>>,
+    settling: Settling,
+}
+
+/// Solves a network, settling laws that have pieces.
+///
+/// # Errors
+/// [`SolveError`] if the matrix cannot be factored or a voltage is no number.
+pub fn solve(network: Network) -> Result<Solution, SolveError> {
+    let regimes = network.branches.iter().map(|branch| first_regime(&branch.law)).collect();
+    settle(network, regimes)
+}
+
+/// Contacts and sources with needs start as if nothing had voltage yet.
+fn first_regime(law: &Law) -> Regime {
+    match law {
+        Law::Contact { .. } => law.regime(0.0, Regime::On, |_| 0.0),
+        Law::Regulated { needs, .. } if !needs.is_empty() => Regime::Off,
+        _ => Regime::On,
+    }
+}
+
+pub(super) fn settle(network: Network, mut regimes: Vec<Regime>) -> Result<Solution, SolveError> {
+    let piecewise = indices(&network, Law::is_piecewise);
+    let fuses = indices(&network, |law| matches!(law, Law::Fuse { .. }));
+    let mut rounds = 0;
+    loop {
+        let (factor, bridges) = factor_of(&network, &regimes)?;
+        let voltages = voltages(&network, &regimes, &factor)?;
+        let points = network.points;
+        let next = next_regimes(&network, &regimes, &piecewise, &voltages);
+        let next = match next {
+            Some(next) => Some(next),
+            None => blown(&network, &regimes, &fuses, &voltages),
+        };
+        rounds += 1;
+        match next {
+            Some(next) if rounds < MOST_ROUNDS => regimes = next,
+            unsettled => {
+                return Ok(Solution {
+                    network,
+                    regimes,
+                    voltages,
+                    bridges,
+                    piecewise,
+                    fuses,
+                    factor,
+                    columns: vec![OnceCell::new(); points],
+                    settling: if unsettled.is_none() { Settling::Settled } else { Settling::Restless },
+                });
+            }
+        }
+    }
+}
+
+fn indices(network: &Network, wanted: impl Fn(&Law) -> bool) -> Vec<usize> {
+    (0..network.branches.len()).filter(|&index| wanted(&network.branches[index].law)).collect()
+}
+
+fn linear(network: &Network, regimes: &[Regime], branch: usize) -> Linear {
+    network.branches[branch].law.linear(regimes[branch])
+}
+
+fn factor_of(network: &Network, regimes: &[Regime]) -> Result<(Factor, Bridges), SolveError> {
+    let conducting: Vec<(usize, usize, usize)> = network
+        .branches
+        .iter()
+        .enumerate()
+        .filter(|&(index, _)| linear(network, regimes, index).conductance > 0.0)
+        .map(|(index, branch)| (index, branch.from, branch.to))
+        .collect();
+    let bridges = Bridges::find(network.points, network.branches.len(), &conducting, network.reference);
+    let between = conducting.iter().map(|&(index, a, b)| (a, b, linear(network, regimes, index).conductance));
+    // No current can leave by the reference alone, so its tie only fixes 0 V.
+    let ties = bridges.roots().iter().map(|&root| (root, if root == network.reference { 1.0 } else { TIE }));
+    let factor = Factor::new(network.points, between, ties)?;
+    Ok((factor, bridges))
+}
+
+fn voltages(network: &Network, regimes: &[Regime], factor: &Factor) -> Result<Vec<f64>, SolveError> {
+    let mut injected = vec![0.0; network.points];
+    for (index, branch) in network.branches.iter().enumerate() {
+        let offset = linear(network, regimes, index).offset;
+        injected[branch.from] -= offset;
+        injected[branch.to] += offset;
+    }
+    let voltages = factor.solve(&injected);
+    match voltages.iter().position(|volts| !volts.is_finite()) {
+        Some(point) => Err(SolveError::NotFinite { point }),
+        None => Ok(voltages),
+    }
+}
+
+fn next_regimes(network: &Network, regimes: &[Regime], piecewise: &[usize], voltages: &[f64]) -> Option<Vec<Regime>> {
+    let across = |branch: usize| voltages[network.branches[branch].from] - voltages[network.branches[branch].to];
+    let mut next = regimes.to_vec();
+    for &index in piecewise {
+        next[index] = network.branches[index].law.regime(across(index), regimes[index], across);
+    }
+    (next != regimes).then_some(next)
+}
+
+/// The regimes after the most overloaded fuse has opened, if one is.
+fn blown(network: &Network, regimes: &[Regime], fuses: &[usize], voltages: &[f64]) -> Option<Vec<Regime>> {
+    let overload = |&index: &usize| {
+        let branch = &network.branches[index];
+        let Law::Fuse { conductance, opens_at } = branch.law else { return 0.0 };
+        if regimes[index] == Regime::Off { 0.0 } else { conductance.0 * (voltages[branch.from] - voltages[branch.to]).abs() / opens_at.0 }
+    };
+    let worst = fuses.iter().max_by(|a, b| overload(a).total_cmp(&overload(b)))?;
+    (overload(worst) > 1.0).then(|| {
+        let mut next = regimes.to_vec();
+        next[*worst] = Regime::Off;
+        next
+    })
+}
+
+impl Solution {
+    /// The network that was solved.
+    pub fn network(&self) -> &Network {
+        &self.network
+    }
+
+    /// Whether the laws agree with the voltages.
+    pub fn settling(&self) -> Settling {
+        self.settling
+    }
+
+    /// Which piece of its law a branch is on.
+    pub fn regime(&self, branch: usize) -> Regime {
+        self.regimes[branch]
+    }
+
+    /// Whether the fuse on a branch has opened.
+    pub fn is_blown(&self, branch: usize) -> bool {
+        matches!(self.network.branches[branch].law, Law::Fuse { .. }) && self.regimes[branch] == Regime::Off
+    }
+
+    /// What stands between two points.
+    pub fn between(&self, red: usize, black: usize) -> Between {
+        if self.bridges.island(red) == self.bridges.island(black) {
+            Between::Volts(Volts(self.voltages[red] - self.voltages[black]))
+        } else {
+            Between::Floating
+        }
+    }
+
+    /// Voltage across a branch, first end positive.
+    pub fn across(&self, branch: usize) -> Volts {
+        let branch = &self.network.branches[branch];
+        Volts(self.voltages[branch.from] - self.voltages[branch.to])
+    }
+
+    /// Current through a branch, first end to second.
+    pub fn current(&self, branch: usize) -> Amps {
+        let line = self.line(branch);
+        Amps(line.conductance * self.across(branch).0 + line.offset)
+    }
+
+    pub(super) fn line(&self, branch: usize) -> Linear {
+        linear(&self.network, &self.regimes, branch)
+    }
+
+    /// Voltages at every point for one ampere injected at `point`, Ω.
+    pub fn column(&self, point: usize) -> &[f64] {
+        self.columns[point].get_or_init(|| self.factor.column(point).into_boxed_slice())
+    }
+}

@@ -1,0 +1,149 @@
+//! What an instrument shows and what a person sees, under each fault, in each
+//! state, with its spread. Knows nothing of what was actually read.
+
+mod drops;
+mod shown;
+mod theta;
+
+pub use drops::check_drops;
+pub use shown::{Shown, View};
+pub use theta::{Theta, Uncertain};
+
+use crate::fault::{Fault, Size, alteration};
+use crate::network::{Alteration, Altered, Between, SolveError, Solution, network_of, solve};
+use crate::vehicle::{PartId, PartKind, State, Vehicle};
+use std::cell::RefCell;
+use std::collections::HashMap;
+use std::rc::Rc;
+
+/// The vehicle as it may be.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Hypothesis {
+    /// Everything as drawn and sound.
+    Sound,
+    /// One part at fault.
+    Faulty {
+        /// Which and how.
+        fault: Fault,
+        /// How big, where that matters.
+        size: Option<Size>,
+    },
+}
+
+impl Hypothesis {
+    /// The part at fault.
+    pub fn part(&self) -> Option<PartId> {
+        match self {
+            Self::Sound => None,
+            Self::Faulty { fault, .. } => Some(fault.part),
+        }
+    }
+
+    fn key(&self) -> Option<(Fault, u64)> {
+        match self {
+            Self::Sound => None,
+            Self::Faulty { fault, size } => Some((*fault, size.map_or(0, |size| size.value.to_bits()))),
+        }
+    }
+}
+
+/// Predictions for one vehicle, remembered by state.
+pub struct Predictor {
+    vehicle: Rc<Vehicle>,
+    states: RefCell<HashMap<State, Rc<StateModel>>>,
+}
+
+impl Predictor {
+    /// For a vehicle.
+    pub fn new(vehicle: Rc<Vehicle>) -> Self {
+        Self { vehicle, states: RefCell::default() }
+    }
+
+    /// The vehicle.
+    pub fn vehicle(&self) -> &Rc<Vehicle> {
+        &self.vehicle
+    }
+
+    /// The vehicle solved in a state.
+    ///
+    /// # Errors
+    /// [`SolveError`] if the circuit has no solution.
+    pub fn in_state(&self, state: &State) -> Result<Rc<StateModel>, SolveError> {
+        if let Some(model) = self.states.borrow().get(state) {
+            return Ok(Rc::clone(model));
+        }
+        let solution = Rc::new(solve(network_of(&self.vehicle, state))?);
+        let sound = Rc::new(solution.altered(&Alteration::default())?);
+        let model = Rc::new(StateModel { solution, sound, altered: RefCell::default() });
+        self.states.borrow_mut().insert(state.clone(), Rc::clone(&model));
+        Ok(model)
+    }
+}
+
+/// A vehicle solved in one state, and under the faults asked for so far.
+pub struct StateModel {
+    solution: Rc<Solution>,
+    sound: Rc<Altered>,
+    altered: RefCell<HashMap<(Fault, u64), Rc<Altered>>>,
+}
+
+impl StateModel {
+    /// The healthy solve.
+    pub fn solution(&self) -> &Solution {
+        &self.solution
+    }
+
+    /// The network under a hypothesis.
+    ///
+    /// A change that cannot be solved at all counts as no change: it is told
+    /// as a part that makes no difference, which no reading will support.
+    pub fn under(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> Rc<Altered> {
+        let (Some(key), Hypothesis::Faulty { fault, size }) = (hypothesis.key(), hypothesis) else {
+            return Rc::clone(&self.sound);
+        };
+        if let Some(known) = self.altered.borrow().get(&key) {
+            return Rc::clone(known);
+        }
+        let size = size.map_or(0.0, |size| size.value);
+        let change = alteration(vehicle, self.solution.network(), *fault, size);
+        let altered = self.solution.altered(&change).map_or_else(|_| Rc::clone(&self.sound), Rc::new);
+        self.altered.borrow_mut().insert(key, Rc::clone(&altered));
+        altered
+    }
+
+    /// Whether a fault of series kind can make any difference: a path that
+    /// carries nothing can be opened without anybody noticing.
+    pub fn carries_current(&self, part: PartId) -> bool {
+        self.solution.current(part.index()).0.abs() > 1e-7
+    }
+
+    /// How a load is served, as a share of what it gets when all is sound: 0
+    /// dead, 1 as it should be. A load at fault itself does nothing.
+    pub fn performance(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, load: PartId) -> f64 {
+        if hypothesis.part() == Some(load) {
+            return 0.0;
+        }
+        let sound = self.solution.across(load.index()).0.abs();
+        let reference = if self.is_served(vehicle, load) { sound } else { rated(vehicle, load) };
+        let altered = self.under(vehicle, hypothesis);
+        let part = vehicle.part(load);
+        match altered.between(part.from.index(), part.to.index()) {
+            Between::Volts(volts) => volts.0.abs() / reference,
+            Between::Floating => 0.0,
+        }
+    }
+
+    /// Whether a load runs when all is sound.
+    pub fn is_served(&self, vehicle: &Vehicle, load: PartId) -> bool {
+        let carries = self.carries_current(load);
+        carries && self.solution.across(load.index()).0.abs() > 0.6 * rated(vehicle, load)
+    }
+}
+
+/// Voltage a load is made for.
+fn rated(vehicle: &Vehicle, load: PartId) -> f64 {
+    match vehicle.part(load).kind {
+        PartKind::Load { rated, .. } => rated.0,
+        _ => vehicle.nominal.0,
+    }
+}

@@ -1,0 +1,67 @@
+//! What is uncertain about a healthy vehicle and a meter.
+
+use super::StateModel;
+use crate::meter::MeterKind;
+use crate::vehicle::{PartId, PartKind, Supply, Vehicle};
+
+/// Drop times spread below which a part's tolerance cannot be seen, V.
+const LEAST_EFFECT: f64 = 2e-4;
+
+/// Spread of a battery's rest voltage: state of charge unknown within about
+/// half of its range (see the tables of rest voltage in lead-acid handbooks).
+const BATTERY_SPREAD: f64 = 0.025;
+/// Spread of a regulated voltage: temperature compensation, smart control.
+const REGULATED_SPREAD: f64 = 0.03;
+
+/// One uncertain quantity.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Uncertain {
+    /// ln of a part's resistance.
+    Resistance(PartId),
+    /// A supply's voltage.
+    SupplyVoltage(PartId),
+    /// A meter's gain, shared by all its readings.
+    Gain(MeterKind),
+    /// A meter's offset in digits, shared by all its readings.
+    Offset(MeterKind),
+}
+
+/// The uncertain quantities that matter in some states, with their spreads.
+#[derive(Debug, Clone, Default)]
+pub struct Theta {
+    entries: Vec<(Uncertain, f64)>,
+}
+
+impl Theta {
+    /// Those that matter in any of `models` read with any of `meters`.
+    pub fn of(vehicle: &Vehicle, models: &[&StateModel], meters: &[MeterKind]) -> Self {
+        let mut entries = Vec::new();
+        for id in vehicle.part_ids() {
+            let part = vehicle.part(id);
+            if let PartKind::Supply(supply) = &part.kind {
+                let deviation = match supply {
+                    Supply::Battery { rest, .. } => rest.0 * BATTERY_SPREAD,
+                    Supply::Regulated { set, .. } => set.0 * REGULATED_SPREAD,
+                };
+                entries.push((Uncertain::SupplyVoltage(id), deviation));
+            }
+            let matters = |model: &&StateModel| {
+                model.solution.across(id.index()).0.abs() * part.spread > LEAST_EFFECT && model.carries_current(id)
+            };
+            let is_supply = matches!(part.kind, PartKind::Supply(_));
+            if is_supply || models.iter().any(matters) {
+                entries.push((Uncertain::Resistance(id), part.spread));
+            }
+        }
+        for &kind in meters {
+            entries.push((Uncertain::Gain(kind), kind.meter().gain_deviation()));
+            entries.push((Uncertain::Offset(kind), kind.meter().digits / 2.0));
+        }
+        Self { entries }
+    }
+
+    /// Each quantity and its standard deviation.
+    pub fn entries(&self) -> &[(Uncertain, f64)] {
+        &self.entries
+    }
+}

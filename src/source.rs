@@ -1,0 +1,128 @@
+//! Places in files, and messages about them as data. Only [`render`] makes text.
+
+use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
+use std::ops::Range;
+
+/// A file as it was read: its name for messages, and its whole text.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SourceFile {
+    /// The path as the person gave it.
+    pub path: String,
+    /// The whole text, without a byte-order mark.
+    pub text: String,
+}
+
+/// Byte range in a [`SourceFile`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Span {
+    /// First byte.
+    pub start: usize,
+    /// One past the last byte.
+    pub end: usize,
+}
+
+impl Span {
+    /// The same stretch as a range of bytes.
+    pub fn range(self) -> Range<usize> {
+        self.start..self.end
+    }
+}
+
+/// How bad a finding is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    /// The vehicle works, but this looks wrong.
+    Warning,
+    /// The file cannot be used until this is mended.
+    Error,
+}
+
+/// One thing found in a file: what is wrong, where, and what to do.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Diagnostic {
+    /// Error or warning.
+    pub severity: Severity,
+    /// The fact, in one line.
+    pub headline: String,
+    /// Where; `None` when it concerns the file as a whole.
+    pub span: Option<Span>,
+    /// What is said at the marked spot.
+    pub label: String,
+    /// A second spot, such as where the name was first used.
+    pub also: Option<(Span, String)>,
+    /// What to do about it.
+    pub help: String,
+}
+
+impl Diagnostic {
+    /// An error at a spot.
+    pub fn error(span: Span, headline: impl Into<String>, label: impl Into<String>, help: impl Into<String>) -> Self {
+        Self {
+            severity: Severity::Error,
+            headline: headline.into(),
+            span: Some(span),
+            label: label.into(),
+            also: None,
+            help: help.into(),
+        }
+    }
+
+    /// A warning at a spot.
+    pub fn warning(span: Span, headline: impl Into<String>, label: impl Into<String>, help: impl Into<String>) -> Self {
+        Self { severity: Severity::Warning, ..Self::error(span, headline, label, help) }
+    }
+
+    /// The same finding with a second spot.
+    pub fn with_also(mut self, span: Span, label: impl Into<String>) -> Self {
+        self.also = Some((span, label.into()));
+        self
+    }
+}
+
+/// A finding as plain text: headline, path, line, column, the line with the
+/// spot marked, and the help.
+pub fn render(file: &SourceFile, finding: &Diagnostic) -> String {
+    let level = match finding.severity {
+        Severity::Error => Level::ERROR,
+        Severity::Warning => Level::WARNING,
+    };
+    let mut group = level.primary_title(finding.headline.as_str()).elements(std::iter::empty::<Snippet<annotate_snippets::Annotation>>());
+    if let Some(span) = finding.span {
+        let mut snippet = Snippet::source(file.text.as_str())
+            .path(file.path.as_str())
+            .annotation(AnnotationKind::Primary.span(span.range()).label(finding.label.as_str()));
+        if let Some((also, label)) = &finding.also {
+            snippet = snippet.annotation(AnnotationKind::Context.span(also.range()).label(label.as_str()));
+        }
+        group = group.element(snippet);
+    }
+    if !finding.help.is_empty() {
+        group = group.element(Level::HELP.message(finding.help.as_str()));
+    }
+    Renderer::plain().render(&[group]).to_string()
+}
+
+/// The nearest of `known` to `word`, if it is near enough to be a slip.
+pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let lower = word.to_lowercase();
+    let reach = (word.chars().count() / 3).clamp(1, 3);
+    known
+        .into_iter()
+        .map(|candidate| (strsim::damerau_levenshtein(&lower, &candidate.to_lowercase()), candidate))
+        .filter(|&(distance, _)| distance <= reach)
+        .min_by_key(|&(distance, candidate)| (distance, candidate.len()))
+        .map(|(_, candidate)| candidate)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nearest_names_a_slip_and_not_a_stranger() {
+        let known = ["F4.out", "F4.in", "fridge"];
+        assert_eq!(nearest("F4.uot", known), Some("F4.out"));
+        assert_eq!(nearest("firdge", known), Some("fridge"));
+        assert_eq!(nearest("compressor", known), None);
+    }
+}

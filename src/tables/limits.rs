@@ -1,0 +1,55 @@
+//! Limits from standards and the bounds of what a file may say.
+
+/// Drop from source to load and back allowed for what matters to safety or is
+/// sensitive, as a share of nominal: ISO 10133:2012, ISO 13297:2020.
+pub const CRITICAL_DROP: f64 = 0.03;
+/// The same for everything else.
+pub const ORDINARY_DROP: f64 = 0.10;
+
+/// Longest unprotected conductor from a battery, m: 33 CFR 183.460, 72 in
+/// (from memory).
+pub const UNPROTECTED_METRES: f64 = 1.83;
+
+/// Supply voltages a 12 V and a 24 V system can have: ISO 16750-2:2010,
+/// codes A and E (6–16 V, 10–32 V).
+pub const SUPPLY_RANGE: [(f64, f64, f64); 2] = [(12.0, 6.0, 16.0), (24.0, 10.0, 32.0)];
+
+/// Smallest resistance a part may have, Ω; below it two points are one.
+pub const LEAST_OHMS: f64 = 1e-4;
+
+/// What a number in a file may be: its name, smallest, largest, unit, and the
+/// slip that most often puts it outside.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bound {
+    /// The key in the file.
+    pub key: &'static str,
+    /// Smallest accepted.
+    pub least: f64,
+    /// Largest accepted.
+    pub most: f64,
+    /// Unit in words.
+    pub unit: &'static str,
+    /// What to look at when it is outside.
+    pub slip: &'static str,
+}
+
+/// Every numeric key of a vehicle file.
+pub const BOUNDS: [Bound; 13] = [
+    bound("metres", 0.01, 30.0, "m", "lengths are in metres; 4000 mm is `4.0`"),
+    bound("mm2", 0.1, 150.0, "mm²", "cross-section in mm², not an outside diameter; `awg` for gauge sizes"),
+    bound("awg", -3.0, 30.0, "gauge", "gauge number; 1/0 is 0, 2/0 is -1, 4/0 is -3"),
+    bound("ohms", 0.0, 1e7, "Ω", "resistances are in ohms; 5 mΩ is `0.005`"),
+    bound("amps", 0.001, 1000.0, "A", "currents are in amperes; 150 mA is `0.15`"),
+    bound("watts", 0.01, 10_000.0, "W", "power is in watts"),
+    bound("minutes", 0.0, 240.0, "min", "times are in minutes; half a minute is `0.5`"),
+    bound("volts", 0.1, 64.0, "V", "voltages are in volts"),
+    bound("rest", 6.0, 32.0, "V", "rest voltage of the whole battery at its posts"),
+    bound("ah", 0.5, 2000.0, "A·h", "capacity in ampere-hours"),
+    bound("celsius", -40.0, 150.0, "°C", "conductor temperature"),
+    bound("forward", 0.05, 3.0, "V", "forward drop of a diode"),
+    bound("min_volts", 0.5, 32.0, "V", "voltage below which it stops"),
+];
+
+const fn bound(key: &'static str, least: f64, most: f64, unit: &'static str, slip: &'static str) -> Bound {
+    Bound { key, least, most, unit, slip }
+}

@@ -1,0 +1,62 @@
+//! Published tables and stated defaults. Every value says where it is from;
+//! what no source stands behind is marked "common practice, no source".
+
+pub mod ampacity;
+pub mod conductor;
+pub mod contact;
+pub mod fuse;
+pub mod limits;
+pub mod rates;
+pub mod supply;
+
+
+use std::fmt;
+
+/// Where a number came from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Origin {
+    /// Written in the vehicle file.
+    Given,
+    /// Read from a published table.
+    Table(&'static str),
+    /// A stated default.
+    Default(&'static str),
+}
+
+impl fmt::Display for Origin {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Given => write!(out, "given"),
+            Self::Table(name) => write!(out, "table: {name}"),
+            Self::Default(why) => write!(out, "default: {why}"),
+        }
+    }
+}
+
+/// A number and where it came from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sourced<T> {
+    /// The number.
+    pub value: T,
+    /// Where it came from.
+    pub origin: Origin,
+}
+
+impl<T> Sourced<T> {
+    /// `given` if the file has it, otherwise `fallback`.
+    pub fn given_or(given: Option<T>, fallback: impl FnOnce() -> Self) -> Self {
+        match given {
+            Some(value) => Self { value, origin: Origin::Given },
+            None => fallback(),
+        }
+    }
+}
+
+/// Log-log interpolation in a table sorted by its first column; the end
+/// slopes continue outside it.
+pub(crate) fn interpolate(table: &[(f64, f64)], at: f64) -> f64 {
+    let upper = table.partition_point(|&(x, _)| x < at).clamp(1, table.len() - 1);
+    let ((x0, y0), (x1, y1)) = (table[upper - 1], table[upper]);
+    let share = (at / x0).ln() / (x1 / x0).ln();
+    y0 * (y1 / y0).powf(share)
+}

@@ -1,0 +1,141 @@
+//! Places, points, and what it takes to reach them.
+
+use crate::quantity::Minutes;
+use crate::source::Span;
+use petgraph::graph::NodeIndex;
+use serde::Deserialize;
+
+macro_rules! identifier {
+    ($(#[$doc:meta])* $name:ident) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
+        #[serde(transparent)]
+        pub struct $name(u32);
+
+        impl $name {
+            /// From a position in its list.
+            pub fn new(index: usize) -> Self {
+                Self(u32::try_from(index).expect("a vehicle has fewer than 2^32 of anything"))
+            }
+
+            /// Position in its list.
+            pub fn index(self) -> usize {
+                self.0 as usize
+            }
+        }
+    };
+}
+pub(crate) use identifier;
+
+identifier!(
+    /// Number of a point.
+    PointId
+);
+identifier!(
+    /// Number of a place.
+    PlaceId
+);
+
+impl PointId {
+    /// The same number as a node of the graph.
+    pub fn node(self) -> NodeIndex {
+        NodeIndex::new(self.index())
+    }
+}
+
+/// Whether reaching a place may change the fault.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Disturbance {
+    /// It does not.
+    #[default]
+    None,
+    /// It may.
+    Slight,
+    /// It often cures a bad contact for a week.
+    Strong,
+}
+
+/// Where parts live.
+#[derive(Debug, Clone)]
+pub struct Place {
+    /// What people call it.
+    pub name: String,
+    /// Time to get a probe there.
+    pub minutes: Minutes,
+    /// What to do to get there.
+    pub open: String,
+    /// Whether getting there may change the fault.
+    pub disturbance: Disturbance,
+}
+
+impl Place {
+    /// Minutes to open it, with a penalty for disturbing the fault: a fault
+    /// cured by unplugging costs another visit (common practice, no source).
+    pub fn effort(&self) -> Minutes {
+        let penalty = match self.disturbance {
+            Disturbance::None => 0.0,
+            Disturbance::Slight => 1.0,
+            Disturbance::Strong => 5.0,
+        };
+        self.minutes + Minutes(penalty)
+    }
+}
+
+/// Where a probe can go.
+#[derive(Debug, Clone)]
+pub struct Point {
+    /// Its names, the one to show first.
+    pub names: Vec<String>,
+    /// What people call it, where that says more.
+    pub label: Option<String>,
+    /// The places it can be reached from; none means never.
+    pub places: Vec<PlaceId>,
+}
+
+impl Point {
+    /// The name to show.
+    pub fn name(&self) -> &str {
+        &self.names[0]
+    }
+}
+
+/// Whether and where a probe can get at a point.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reach {
+    /// From this place.
+    At(PlaceId),
+    /// Not without cutting in.
+    Never,
+}
+
+/// What can hurt somebody.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize)]
+pub enum Hazard {
+    /// Short-circuit current and gas at a battery.
+    Battery,
+    /// Airbag or belt pretensioner wiring.
+    Restraint,
+    /// Orange cables, traction voltage.
+    HighVoltage,
+    /// Mains voltage at an inverter or shore inlet.
+    Mains,
+    /// Fuel or bottled gas.
+    Gas,
+    /// Hot parts.
+    Hot,
+    /// Parts that move.
+    Moving,
+}
+
+/// A hazard at a place.
+#[derive(Debug, Clone)]
+pub struct Caution {
+    /// What kind.
+    pub hazard: Hazard,
+    /// Where.
+    pub place: PlaceId,
+    /// What the file says about it.
+    pub text: String,
+    /// Where it stands in the file.
+    pub span: Span,
+}

@@ -1,0 +1,99 @@
+//! What must be set for a load to run: the shortest way of wire from a supply
+//! and back, with the switches on it closed and its relays pulled in.
+
+use super::check::is_wiring;
+use super::part::{ContactRest, Part, PartId, PartKind, Supply};
+use super::place::PointId;
+use super::state::{ControlId, Position, State};
+use super::Vehicle;
+use petgraph::algo::astar;
+use petgraph::visit::EdgeFiltered;
+
+/// What to change in `state` so that `load` should run. Empty if it should
+/// already; settings that cannot help (no way at all) are left out.
+pub fn settings_for(vehicle: &Vehicle, state: &State, load: PartId) -> Vec<(ControlId, Position)> {
+    let mut settings: Vec<(ControlId, Position)> = Vec::new();
+    let mut waiting = vec![load];
+    let mut seen = Vec::new();
+    while let Some(sink) = waiting.pop() {
+        if seen.contains(&sink) {
+            continue;
+        }
+        seen.push(sink);
+        let (way, source) = feed_of(vehicle, state, sink);
+        for part in way.into_iter().chain(source).chain([sink]) {
+            let part = vehicle.part(part);
+            settings.extend(part.gates.iter().filter(|&&(control, position)| state.position(control) != position));
+            match &part.kind {
+                PartKind::Contact { coil, rest: ContactRest::Make } => waiting.push(*coil),
+                PartKind::Supply(Supply::Regulated { needs, .. }) => waiting.extend(needs.iter().map(|need| need.load)),
+                _ => {}
+            }
+        }
+    }
+    settings.sort_unstable();
+    settings.dedup_by_key(|setting| setting.0);
+    settings
+}
+
+/// The parts on the way from a supply to a load or coil and back.
+pub fn way_there_and_back(vehicle: &Vehicle, state: &State, sink: PartId) -> Vec<PartId> {
+    feed_of(vehicle, state, sink).0
+}
+
+/// The way, and the supply at its start: a battery if one can be reached,
+/// otherwise a charging source, which then has to run.
+fn feed_of(vehicle: &Vehicle, state: &State, sink: PartId) -> (Vec<PartId>, Option<PartId>) {
+    let is_battery = |id: &PartId| matches!(vehicle.part(*id).kind, PartKind::Supply(Supply::Battery { .. }));
+    let (batteries, sources): (Vec<PartId>, Vec<PartId>) = vehicle.supplies().partition(is_battery);
+    let part = vehicle.part(sink);
+    let posts = |of: &[PartId], end: fn(&Part) -> PointId| -> Vec<PointId> {
+        of.iter().map(|&id| end(vehicle.part(id))).collect()
+    };
+    let lead = |goals: &[PointId], start: PointId| way(vehicle, state, start, goals);
+    let (mut feed, source) = match lead(&posts(&batteries, |part| part.to), part.from) {
+        Some((way, _)) => (way, None),
+        None => match lead(&posts(&sources, |part| part.to), part.from) {
+            Some((way, post)) => (way, sources.iter().copied().find(|&id| vehicle.part(id).to == post)),
+            None => (Vec::new(), None),
+        },
+    };
+    feed.reverse();
+    let all: Vec<PartId> = batteries.into_iter().chain(sources).collect();
+    feed.extend(lead(&posts(&all, |part| part.from), part.to).map(|(way, _)| way).unwrap_or_default());
+    (feed, source)
+}
+
+/// The easiest way of wire from a point to one of several, and which.
+fn way(vehicle: &Vehicle, state: &State, start: PointId, goals: &[PointId]) -> Option<(Vec<PartId>, PointId)> {
+    let cost = |id: PartId| -> u32 {
+        let part = vehicle.part(id);
+        let to_set = part.gates.iter().filter(|&&(control, position)| state.position(control) != position).count();
+        let pulled_in = matches!(part.kind, PartKind::Contact { rest: ContactRest::Make, .. });
+        // Setting things outweighs any length of wire; pulling a relay in
+        // outweighs a few.
+        1 + 200 * to_set as u32 + if pulled_in { 100 } else { 0 }
+    };
+    let wiring = EdgeFiltered::from_fn(&vehicle.graph, |edge| is_wiring(vehicle.part(*edge.weight())));
+    let found = astar(
+        &wiring,
+        start.node(),
+        |node| goals.contains(&vehicle.graph[node]),
+        |edge| cost(*edge.weight()),
+        |_| 0,
+    );
+    let (_, nodes) = found?;
+    let goal = vehicle.graph[*nodes.last()?];
+    let parts = nodes
+        .windows(2)
+        .filter_map(|pair| {
+            vehicle
+                .graph
+                .edges_connecting(pair[0], pair[1])
+                .map(|edge| *edge.weight())
+                .filter(|&id| is_wiring(vehicle.part(id)))
+                .min_by_key(|&id| cost(id))
+        })
+        .collect();
+    Some((parts, goal))
+}
