@@ -1,9 +1,11 @@
 //! halfsplit.
 pub mod belief;
+pub mod case;
 pub mod fault;
 pub mod files;
 pub mod meter;
 pub mod network;
+pub mod plan;
 pub mod predict;
 pub mod quantity;
 pub mod source;

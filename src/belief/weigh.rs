@@ -3,6 +3,7 @@
 use super::evidence::{Appearance, Evidence, Observation, Sign, Symptom, appearance_chances};
 use super::gaussian::{Joint, Misread, log_normal};
 use super::{Belief, PartBelief, Site, Suspect};
+use crate::meter::MeterKind;
 use crate::fault::{Fault, Likely, Mode, catalogue, sizes};
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, Predictor, StateModel, Theta};
@@ -65,11 +66,12 @@ impl Engine {
         &self.predictor
     }
 
-    /// Probabilities given everything known.
+    /// Probabilities given everything known; the next reading will be taken in
+    /// state `now` with `meter`.
     ///
     /// # Errors
     /// [`SolveError`] if the circuit has no solution in a state that was used.
-    pub fn weigh(&self, evidence: &Evidence) -> Result<Belief, SolveError> {
+    pub fn weigh(&self, evidence: &Evidence, now: &State, meter: MeterKind) -> Result<Belief, SolveError> {
         let mut models: HashMap<&State, Rc<StateModel>> = HashMap::new();
         let used = evidence.observations.iter().map(|seen| &seen.state);
         for state in used.chain(evidence.readings.iter().map(|reading| &reading.state)) {
@@ -79,20 +81,26 @@ impl Engine {
         }
         let mut entrants = self.entrants(evidence, &models);
         let before = Shares::of(&entrants);
-        let theta = self.theta(evidence, &models);
+        let theta = self.theta(evidence, &models, &*self.predictor.in_state(now)?, meter);
         for entrant in &mut entrants {
             self.weigh_readings(entrant, evidence, &models, &theta);
         }
         Ok(collect(entrants, &before, evidence.readings.len(), theta))
     }
 
-    fn theta(&self, evidence: &Evidence, models: &HashMap<&State, Rc<StateModel>>) -> Theta {
-        let read_in: Vec<&StateModel> = models
+    fn theta(
+        &self,
+        evidence: &Evidence,
+        models: &HashMap<&State, Rc<StateModel>>,
+        now: &StateModel,
+        meter: MeterKind,
+    ) -> Theta {
+        let read_in = models
             .iter()
             .filter(|(state, _)| evidence.readings.iter().any(|reading| reading.state == ***state))
-            .map(|(_, model)| &**model)
-            .collect();
-        let mut meters: Vec<_> = evidence.readings.iter().map(|reading| reading.meter).collect();
+            .map(|(_, model)| &**model);
+        let read_in: Vec<&StateModel> = read_in.chain([now]).collect();
+        let mut meters: Vec<_> = evidence.readings.iter().map(|reading| reading.meter).chain([meter]).collect();
         meters.sort_unstable_by_key(|kind| kind.word());
         meters.dedup();
         Theta::of(self.vehicle(), &read_in, &meters)

@@ -12,7 +12,10 @@ pub use load::{LoadError, Loaded, load, parse};
 pub use rates::{built_in_rates, load_rates};
 
 /// The vehicles built into the program: name and text.
-pub const SAMPLES: [(&str, &str); 0] = [
+pub const SAMPLES: [(&str, &str); 3] = [
+    ("clinic_van", include_str!("../../samples/clinic_van.ron")),
+    ("sprayer_truck", include_str!("../../samples/sprayer_truck.ron")),
+    ("bench_board", include_str!("../../samples/bench_board.ron")),
 ];
 
 /// The built-in vehicle of that name, if there is one.

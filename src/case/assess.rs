@@ -1,0 +1,61 @@
+//! What follows from how things stand.
+
+use super::entry::CaseError;
+use super::fold::Standing;
+use crate::belief::{Belief, Contradiction, Engine, LoopGap, Segment, loop_gap};
+use crate::network::Settling;
+use crate::plan::{Advice, Next, plan};
+use crate::vehicle::PartId;
+
+/// Everything the screen can show of a case.
+pub struct Assessment {
+    /// Probabilities.
+    pub belief: Belief,
+    /// Where the trouble is, once something was said or read.
+    pub segment: Option<Segment>,
+    /// What to do next.
+    pub next: Next,
+    /// Runners-up.
+    pub others: Vec<Advice>,
+    /// Parts that were in question and no longer are.
+    pub proved_good: Vec<PartId>,
+    /// A reading that does not go with the others.
+    pub contradiction: Option<Contradiction>,
+    /// A loop closed by the newest reading that does not add up; positions
+    /// among the readings that count.
+    pub loop_gap: Option<LoopGap>,
+    /// Whether the present state settles.
+    pub settling: Settling,
+    /// Fuses that open in the present state when all is sound.
+    pub overloaded: Vec<PartId>,
+}
+
+impl Assessment {
+    /// Works it out.
+    ///
+    /// # Errors
+    /// [`CaseError::Unsolvable`] if a state has no solution.
+    pub fn of(engine: &Engine, standing: &Standing) -> Result<Self, CaseError> {
+        let vehicle = engine.vehicle();
+        let belief = engine.weigh(&standing.evidence, &standing.state, standing.meter)?;
+        let model = engine.predictor().in_state(&standing.state)?;
+        let (next, others) = plan(engine, &belief, &standing.situation())?;
+        let segment = match next {
+            Next::AskComplaint => None,
+            _ => belief.segment(vehicle, &model),
+        };
+        let readings = &standing.evidence.readings;
+        let solution = model.solution();
+        Ok(Self {
+            segment,
+            next,
+            others,
+            proved_good: belief.proved_good(),
+            contradiction: belief.contradiction(),
+            loop_gap: readings.len().checked_sub(1).and_then(|newest| loop_gap(readings, newest)),
+            settling: solution.settling(),
+            overloaded: vehicle.part_ids().filter(|part| solution.is_blown(part.index())).collect(),
+            belief,
+        })
+    }
+}

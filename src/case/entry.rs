@@ -1,0 +1,115 @@
+//! What can be entered.
+
+use super::fold::Standing;
+use crate::belief::{Sign, Symptom};
+use crate::meter::MeterKind;
+use crate::network::SolveError;
+use crate::plan::Test;
+use crate::quantity::TypedVolts;
+use crate::vehicle::{ControlId, PartId, PointId, Position};
+use thiserror::Error;
+
+/// One entry of the record.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Entry {
+    /// Something seen or complained of, after setting what it needs.
+    Observe {
+        /// What was set for it.
+        settings: Vec<(ControlId, Position)>,
+        /// Of what.
+        subject: PartId,
+        /// What.
+        sign: Sign,
+    },
+    /// Something set.
+    Set {
+        /// What.
+        settings: Vec<(ControlId, Position)>,
+    },
+    /// A voltage read, after setting what it needs.
+    Read {
+        /// What was set for it.
+        settings: Vec<(ControlId, Position)>,
+        /// Red lead.
+        red: PointId,
+        /// Black lead.
+        black: PointId,
+        /// What the display showed.
+        volts: TypedVolts,
+        /// Whether the fault showed.
+        symptom: Symptom,
+    },
+    /// A reading taken again: the new value counts.
+    Retake {
+        /// Its number.
+        number: usize,
+        /// The new value.
+        volts: TypedVolts,
+    },
+    /// A reading struck out.
+    Strike {
+        /// Its number.
+        number: usize,
+    },
+    /// The black lead's usual point.
+    BlackLead {
+        /// Where.
+        point: PointId,
+    },
+    /// The meter in hand.
+    TakeMeter {
+        /// Which.
+        kind: MeterKind,
+    },
+    /// A point that cannot be reached.
+    OutOfReach {
+        /// Which.
+        point: PointId,
+    },
+    /// A test not wanted.
+    Unwanted {
+        /// Which.
+        test: Test,
+    },
+    /// Words for the record.
+    Note {
+        /// The words.
+        text: String,
+    },
+}
+
+/// Why an entry cannot stand.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum CaseError {
+    /// No reading of that number.
+    #[error("there is no reading number {number}; `readings` lists them")]
+    NoSuchReading {
+        /// What was asked for.
+        number: usize,
+    },
+    /// The state cannot be solved.
+    #[error("this state has no solution: {source}")]
+    Unsolvable {
+        /// Why.
+        #[from]
+        source: SolveError,
+    },
+    /// No entry to take back.
+    #[error("nothing to undo")]
+    NothingToUndo,
+    /// No entry to put in again.
+    #[error("nothing to redo")]
+    NothingToRedo,
+}
+
+impl Entry {
+    pub(super) fn check(&self, standing: &Standing) -> Result<(), CaseError> {
+        match *self {
+            Self::Retake { number, .. } | Self::Strike { number } => {
+                let known = standing.readings.iter().any(|reading| reading.number == number && reading.counts);
+                if known { Ok(()) } else { Err(CaseError::NoSuchReading { number }) }
+            }
+            _ => Ok(()),
+        }
+    }
+}

@@ -1,0 +1,134 @@
+//! Entries to how things stand.
+
+use super::entry::Entry;
+use crate::belief::{Evidence, Observation, Reading};
+use crate::meter::MeterKind;
+use crate::plan::{Situation, Test};
+use crate::vehicle::{ControlId, PlaceId, PointId, Position, State, Vehicle};
+
+/// A reading with its number in the record.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Numbered {
+    /// Number, from 1.
+    pub number: usize,
+    /// The reading.
+    pub reading: Reading,
+    /// Whether it counts; one struck out does not.
+    pub counts: bool,
+}
+
+/// How things stand.
+#[derive(Debug, Clone)]
+pub struct Standing {
+    /// How everything is set.
+    pub state: State,
+    /// What counts.
+    pub evidence: Evidence,
+    /// Every reading with its number, struck out ones too.
+    pub readings: Vec<Numbered>,
+    /// Places that are open.
+    pub opened: Vec<PlaceId>,
+    /// Points that cannot be reached.
+    pub out_of_reach: Vec<PointId>,
+    /// Tests not wanted.
+    pub unwanted: Vec<Test>,
+    /// The black lead's usual point.
+    pub black: PointId,
+    /// The meter in hand.
+    pub meter: MeterKind,
+}
+
+impl Standing {
+    /// After some entries.
+    pub fn of(vehicle: &Vehicle, entries: &[Entry]) -> Self {
+        let mut standing = Self {
+            state: State::rest(vehicle),
+            evidence: Evidence::default(),
+            readings: Vec::new(),
+            opened: Vec::new(),
+            out_of_reach: Vec::new(),
+            unwanted: Vec::new(),
+            black: vehicle.black,
+            meter: MeterKind::default(),
+        };
+        entries.iter().for_each(|entry| standing.apply(vehicle, entry));
+        let counting = standing.readings.iter().filter(|reading| reading.counts);
+        standing.evidence.readings = counting.map(|reading| reading.reading.clone()).collect();
+        standing
+    }
+
+    fn apply(&mut self, vehicle: &Vehicle, entry: &Entry) {
+        match entry {
+            Entry::Observe { settings, subject, sign } => {
+                self.set(vehicle, settings);
+                let seen = Observation { subject: *subject, sign: *sign, state: self.state.clone() };
+                self.evidence.observations.push(seen);
+            }
+            Entry::Set { settings } => self.set(vehicle, settings),
+            Entry::Read { settings, red, black, volts, symptom } => {
+                self.set(vehicle, settings);
+                self.open_at(vehicle, *red);
+                self.open_at(vehicle, *black);
+                let reading = Reading {
+                    red: *red,
+                    black: *black,
+                    volts: *volts,
+                    meter: self.meter,
+                    state: self.state.clone(),
+                    symptom: *symptom,
+                };
+                self.readings.push(Numbered { number: self.readings.len() + 1, reading, counts: true });
+            }
+            Entry::Retake { number, volts } => self.readings[*number - 1].reading.volts = *volts,
+            Entry::Strike { number } => self.readings[*number - 1].counts = false,
+            Entry::BlackLead { point } => self.black = *point,
+            Entry::TakeMeter { kind } => self.meter = *kind,
+            Entry::OutOfReach { point } => self.out_of_reach.push(*point),
+            Entry::Unwanted { test } => self.unwanted.push(*test),
+            Entry::Note { .. } => {}
+        }
+    }
+
+    fn set(&mut self, vehicle: &Vehicle, settings: &[(ControlId, Position)]) {
+        for &(control, position) in settings {
+            self.state = self.state.with(control, position);
+            self.open(vehicle.control(control).place);
+        }
+    }
+
+    /// The point's place is open now; if it has several, the easiest was taken.
+    fn open_at(&mut self, vehicle: &Vehicle, point: PointId) {
+        let places = &vehicle.point(point).places;
+        if !places.iter().any(|place| self.opened.contains(place)) {
+            let easiest =
+                places.iter().copied().min_by(|a, b| vehicle.place(*a).effort().0.total_cmp(&vehicle.place(*b).effort().0));
+            self.open(easiest);
+        }
+    }
+
+    fn open(&mut self, place: Option<PlaceId>) {
+        if let Some(place) = place
+            && !self.opened.contains(&place)
+        {
+            self.opened.push(place);
+        }
+    }
+
+    /// What the planner needs to know.
+    pub fn situation(&self) -> Situation<'_> {
+        Situation {
+            evidence: &self.evidence,
+            state: &self.state,
+            opened: &self.opened,
+            out_of_reach: &self.out_of_reach,
+            unwanted: &self.unwanted,
+            black: self.black,
+            meter: self.meter,
+        }
+    }
+
+    /// Number in the record of a reading that counts.
+    pub fn number_of(&self, counting: usize) -> usize {
+        self.readings.iter().filter(|reading| reading.counts).nth(counting).map_or(0, |reading| reading.number)
+    }
+}

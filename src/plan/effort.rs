@@ -1,0 +1,101 @@
+//! How things stand for the person, and what a test costs in minutes.
+//! Minutes are common practice, no source; places come from the vehicle file.
+
+use super::Test;
+use crate::belief::Evidence;
+use crate::meter::MeterKind;
+use crate::quantity::Minutes;
+use crate::vehicle::{ControlId, ControlKind, PlaceId, PointId, Position, Reach, State, Vehicle};
+
+/// Taking a reading with both probes at hand.
+const READ: f64 = 0.4;
+/// Moving to a place that is open already.
+const MOVE: f64 = 0.2;
+/// Leading a probe from one place to another.
+const LONG_LEAD: f64 = 0.5;
+/// Looking at a load.
+const LOOK: f64 = 0.3;
+/// Unplugging or pulling may cure a bad contact for a week.
+const DISTURBS: f64 = 3.0;
+
+/// How things stand.
+#[derive(Debug, Clone, Copy)]
+pub struct Situation<'a> {
+    /// What is known.
+    pub evidence: &'a Evidence,
+    /// How everything is set now.
+    pub state: &'a State,
+    /// Places that are open.
+    pub opened: &'a [PlaceId],
+    /// Points that cannot be reached.
+    pub out_of_reach: &'a [PointId],
+    /// Loads that cannot be looked at, and tests not wanted.
+    pub unwanted: &'a [Test],
+    /// Where the black lead goes unless said otherwise.
+    pub black: PointId,
+    /// The meter in hand.
+    pub meter: MeterKind,
+}
+
+/// What a test takes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Effort {
+    /// Time, with penalties for disturbing the fault.
+    pub minutes: Minutes,
+    /// Places to open.
+    pub opens: Vec<PlaceId>,
+}
+
+impl Situation<'_> {
+    /// Whether a probe can get at a point.
+    pub fn can_reach(&self, vehicle: &Vehicle, point: PointId) -> bool {
+        vehicle.reach(point) != Reach::Never && !self.out_of_reach.contains(&point)
+    }
+
+    /// What a test takes from here.
+    pub fn effort(&self, vehicle: &Vehicle, test: Test, settings: &[(ControlId, Position)]) -> Effort {
+        let mut effort = Effort { minutes: Minutes(0.0), opens: Vec::new() };
+        for &(control, _) in settings {
+            let control = vehicle.control(control);
+            effort.minutes = effort.minutes + control.minutes;
+            if matches!(control.kind, ControlKind::Plug | ControlKind::Fuse) {
+                effort.minutes = effort.minutes + Minutes(DISTURBS);
+            }
+            if let Some(place) = control.place {
+                self.go(vehicle, place, &mut effort);
+            }
+        }
+        match test {
+            Test::Look { .. } => effort.minutes = effort.minutes + Minutes(LOOK),
+            Test::Voltage { red, black } => {
+                effort.minutes = effort.minutes + Minutes(READ);
+                let (at_red, at_black) = (self.place(vehicle, red), self.place(vehicle, black));
+                at_red.into_iter().for_each(|place| self.go(vehicle, place, &mut effort));
+                // The black lead stays clipped to its usual point.
+                if black != self.black {
+                    at_black.into_iter().for_each(|place| self.go(vehicle, place, &mut effort));
+                    if at_red != at_black {
+                        effort.minutes = effort.minutes + Minutes(LONG_LEAD);
+                    }
+                }
+            }
+        }
+        effort
+    }
+
+    fn go(&self, vehicle: &Vehicle, place: PlaceId, effort: &mut Effort) {
+        if self.opened.contains(&place) || effort.opens.contains(&place) {
+            effort.minutes = effort.minutes + Minutes(MOVE);
+        } else {
+            effort.minutes = effort.minutes + vehicle.place(place).effort();
+            effort.opens.push(place);
+        }
+    }
+
+    /// The place from which a point is reached most easily now.
+    fn place(&self, vehicle: &Vehicle, point: PointId) -> Option<PlaceId> {
+        let places = &vehicle.point(point).places;
+        let cost = |place: &PlaceId| if self.opened.contains(place) { 0.0 } else { vehicle.place(*place).effort().0 };
+        places.iter().copied().min_by(|a, b| cost(a).total_cmp(&cost(b)))
+    }
+}

@@ -1,0 +1,110 @@
+//! What each outcome of a test would mean, before it is taken.
+
+use super::value::Live;
+use crate::belief::{Appearance, Site};
+use crate::quantity::Volts;
+
+/// Outcomes told apart, at most.
+const MOST: usize = 4;
+/// Sites named for an outcome, at most.
+const MOST_SITES: usize = 4;
+/// An outcome less likely than this is not told.
+const LEAST: f64 = 0.02;
+
+/// From one value to another.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Range<T> {
+    /// Lowest.
+    pub low: T,
+    /// Highest.
+    pub high: T,
+}
+
+/// What would be seen.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Seen {
+    /// A voltage in a range.
+    Volts(Range<Volts>),
+    /// A load looking so.
+    Looks(Appearance),
+}
+
+/// One outcome of a test.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outcome {
+    /// What would be seen.
+    pub seen: Seen,
+    /// How likely it is.
+    pub probability: f64,
+    /// Where it would point, likeliest first, with probability given it.
+    pub points_to: Vec<(Site, f64)>,
+}
+
+/// Groups explanations by what they foretell, gaps apart.
+pub fn of_voltage(live: &[Live<'_>], sites: &[Site], forecasts: &[(f64, f64)]) -> Vec<Outcome> {
+    let mut order: Vec<usize> = (0..live.len()).filter(|&index| live[index].share > 1e-4).collect();
+    order.sort_by(|&a, &b| forecasts[a].0.total_cmp(&forecasts[b].0));
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    for index in order {
+        let (mean, deviation) = forecasts[index];
+        let joins = groups.last().and_then(|group| group.last()).is_some_and(|&before: &usize| {
+            let (last, spread) = forecasts[before];
+            mean - last < 4.0 * deviation.max(spread)
+        });
+        match groups.last_mut() {
+            Some(group) if joins => group.push(index),
+            _ => groups.push(vec![index]),
+        }
+    }
+    while groups.len() > MOST {
+        merge_nearest(&mut groups, forecasts);
+    }
+    let outcomes = groups.iter().map(|group| {
+        let ends = |sign: f64| group.iter().map(move |&index| forecasts[index].0 + sign * 2.0 * forecasts[index].1);
+        let low = Volts(ends(-1.0).fold(f64::INFINITY, f64::min));
+        let high = Volts(ends(1.0).fold(f64::NEG_INFINITY, f64::max));
+        let weights = group.iter().map(|&index| (live[index].class, live[index].share));
+        outcome(Seen::Volts(Range { low, high }), sites, weights)
+    });
+    likely_first(outcomes.collect())
+}
+
+/// The outcomes of a look.
+pub fn of_look(live: &[Live<'_>], sites: &[Site], chances: &[[f64; 3]]) -> Vec<Outcome> {
+    let outcomes = Appearance::ALL.map(|appearance| {
+        let weights =
+            live.iter().zip(chances).map(|(live, chances)| (live.class, live.share * chances[appearance.index()]));
+        outcome(Seen::Looks(appearance), sites, weights)
+    });
+    likely_first(outcomes.into())
+}
+
+fn outcome(seen: Seen, sites: &[Site], weights: impl Iterator<Item = (usize, f64)>) -> Outcome {
+    let mut by_site = vec![0.0; sites.len()];
+    weights.for_each(|(class, weight)| by_site[class] += weight);
+    let probability: f64 = by_site.iter().sum();
+    let mut points_to: Vec<(Site, f64)> =
+        sites.iter().zip(by_site).map(|(&site, weight)| (site, weight / probability.max(1e-12))).collect();
+    points_to.sort_by(|a, b| b.1.total_cmp(&a.1));
+    points_to.retain(|(_, weight)| *weight > 0.03);
+    points_to.truncate(MOST_SITES);
+    Outcome { seen, probability, points_to }
+}
+
+fn merge_nearest(groups: &mut Vec<Vec<usize>>, forecasts: &[(f64, f64)]) {
+    let gap = |pair: &[Vec<usize>]| {
+        let last = pair[0].last().map_or(0.0, |&index| forecasts[index].0);
+        pair[1].first().map_or(0.0, |&index| forecasts[index].0) - last
+    };
+    let nearest = groups.windows(2).map(gap).enumerate().min_by(|a, b| a.1.total_cmp(&b.1));
+    if let Some((index, _)) = nearest {
+        let moved = groups.remove(index + 1);
+        groups[index].extend(moved);
+    }
+}
+
+fn likely_first(mut outcomes: Vec<Outcome>) -> Vec<Outcome> {
+    outcomes.retain(|outcome| outcome.probability > LEAST);
+    outcomes.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    outcomes
+}

@@ -1,0 +1,186 @@
+//! How much a test tells about where the fault sits.
+
+use crate::belief::{Belief, Site, Weighed, normal_below};
+
+/// Explanations considered while planning, at most.
+const MOST: usize = 400;
+/// Bins that an outcome is cut into.
+const BINS: usize = 40;
+
+/// An explanation as the planner uses it.
+pub struct Live<'a> {
+    /// The explanation.
+    pub weighed: &'a Weighed,
+    /// Its share; shares add up to one.
+    pub share: f64,
+    /// Number of its site.
+    pub class: usize,
+}
+
+/// The explanations worth considering, thinned: neighbouring sizes of one
+/// fault stand for each other.
+pub fn live(belief: &Belief) -> (Vec<Live<'_>>, Vec<Site>) {
+    // A wrong drawing predicts nothing, so no test can be chosen for it.
+    let candidates: Vec<&Weighed> =
+        belief.weighed.iter().filter(|weighed| weighed.probability > 1e-6 && weighed.site != Site::Undrawn).collect();
+    let stride = candidates.len().div_ceil(MOST).max(1);
+    let mut by_fault: Vec<&Weighed> = candidates;
+    by_fault.sort_by(|a, b| key(a).cmp(&key(b)).then(size(a).total_cmp(&size(b))));
+    let mut chosen: Vec<(&Weighed, f64)> = Vec::new();
+    let mut sites: Vec<Site> = Vec::new();
+    let mut index = 0;
+    while index < by_fault.len() {
+        let same = by_fault[index..].iter().take(stride).take_while(|weighed| key(weighed) == key(by_fault[index])).count();
+        let group = &by_fault[index..index + same];
+        let share = group.iter().map(|weighed| weighed.probability).sum();
+        let heaviest = group.iter().max_by(|a, b| a.probability.total_cmp(&b.probability));
+        chosen.extend(heaviest.map(|weighed| (*weighed, share)));
+        index += same;
+    }
+    chosen.sort_by(|a, b| b.1.total_cmp(&a.1));
+    chosen.truncate(MOST);
+    let total: f64 = chosen.iter().map(|(_, share)| share).sum();
+    let live = chosen
+        .into_iter()
+        .map(|(weighed, share)| {
+            let class = sites.iter().position(|site| *site == weighed.site).unwrap_or_else(|| {
+                sites.push(weighed.site);
+                sites.len() - 1
+            });
+            Live { weighed, share: share / total, class }
+        })
+        .collect();
+    (live, sites)
+}
+
+type Key = (Site, Option<(crate::vehicle::PartId, crate::fault::Mode)>);
+
+fn key(weighed: &Weighed) -> Key {
+    use crate::predict::Hypothesis;
+    let fault = match weighed.hypothesis {
+        Hypothesis::Faulty { fault, .. } => Some((fault.part, fault.mode)),
+        Hypothesis::Sound => None,
+    };
+    (weighed.site, fault)
+}
+
+fn size(weighed: &Weighed) -> f64 {
+    match weighed.hypothesis {
+        crate::predict::Hypothesis::Faulty { size: Some(size), .. } => size.value,
+        _ => 0.0,
+    }
+}
+
+/// Quick estimate in bits: each explanation's mean falls whole into a bin of
+/// three deviations.
+pub fn quick_bits(live: &[Live<'_>], means: &[f64], deviation: f64, classes: usize) -> f64 {
+    let width = 3.0 * deviation;
+    let mut cells: Vec<(i64, usize, f64)> = live
+        .iter()
+        .zip(means)
+        .map(|(live, mean)| ((mean / width).round() as i64, live.class, live.share))
+        .collect();
+    cells.sort_unstable_by(|a, b| (a.0, a.1).cmp(&(b.0, b.1)));
+    let mut class_totals = vec![0.0; classes];
+    live.iter().for_each(|live| class_totals[live.class] += live.share);
+    let mut bits = class_totals.iter().map(|&share| -plogp(share)).sum::<f64>();
+    let mut start = 0;
+    while start < cells.len() {
+        let bin = cells[start].0;
+        let stop = start + cells[start..].iter().take_while(|cell| cell.0 == bin).count();
+        let total: f64 = cells[start..stop].iter().map(|cell| cell.2).sum();
+        let mut run = start;
+        while run < stop {
+            let class = cells[run].1;
+            let end = run + cells[run..stop].iter().take_while(|cell| cell.1 == class).count();
+            bits += plogp(cells[run..end].iter().map(|cell| cell.2).sum());
+            run = end;
+        }
+        bits -= plogp(total);
+        start = stop;
+    }
+    bits.max(0.0)
+}
+
+/// Mutual information in bits between site and outcome, each explanation
+/// foretelling a normal outcome (mean, deviation).
+pub fn exact_bits(live: &[Live<'_>], forecasts: &[(f64, f64)], classes: usize) -> f64 {
+    let edges = edges(live, forecasts);
+    let bins = edges.len() + 1;
+    let mut mass = vec![0.0; bins * classes];
+    for (live, &(mean, deviation)) in live.iter().zip(forecasts) {
+        let first = edges.partition_point(|&edge| edge < mean - 5.0 * deviation);
+        let mut below = 0.0;
+        for bin in first..bins {
+            let up_to = match edges.get(bin) {
+                Some(&edge) if edge < mean + 5.0 * deviation => normal_below((edge - mean) / deviation),
+                _ => 1.0,
+            };
+            mass[live.class * bins + bin] += live.share * (up_to - below);
+            below = up_to;
+            if up_to >= 1.0 {
+                break;
+            }
+        }
+    }
+    let mut per_bin = vec![0.0; bins];
+    let mut bits = 0.0;
+    for class in mass.chunks(bins) {
+        bits -= plogp(class.iter().sum());
+        for (total, part) in per_bin.iter_mut().zip(class) {
+            *total += part;
+            bits += plogp(*part);
+        }
+    }
+    bits -= per_bin.iter().map(|&total| plogp(total)).sum::<f64>();
+    bits.max(0.0)
+}
+
+/// Mutual information for a few named outcomes; `chances[i]` are those of
+/// explanation i.
+pub fn discrete_bits(live: &[Live<'_>], chances: &[[f64; 3]], classes: usize) -> f64 {
+    let mut mass = vec![0.0; 3 * classes];
+    for (live, chances) in live.iter().zip(chances) {
+        for (outcome, chance) in chances.iter().enumerate() {
+            mass[live.class * 3 + outcome] += live.share * chance;
+        }
+    }
+    let mut per_outcome = [0.0; 3];
+    let mut bits = 0.0;
+    for class in mass.chunks(3) {
+        bits -= plogp(class.iter().sum());
+        for (total, part) in per_outcome.iter_mut().zip(class) {
+            *total += part;
+            bits += plogp(*part);
+        }
+    }
+    (bits - per_outcome.iter().map(|&total| plogp(total)).sum::<f64>()).max(0.0)
+}
+
+/// Cuts between outcomes, close where there is weight.
+fn edges(live: &[Live<'_>], forecasts: &[(f64, f64)]) -> Vec<f64> {
+    let mut marks: Vec<(f64, f64)> = live
+        .iter()
+        .zip(forecasts)
+        .flat_map(|(live, &(mean, deviation))| {
+            [-1.5, -0.5, 0.5, 1.5].map(|step| (mean + step * deviation, live.share / 4.0))
+        })
+        .collect();
+    marks.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut edges: Vec<f64> = Vec::with_capacity(BINS);
+    let mut since = 0.0;
+    for (value, share) in marks {
+        since += share;
+        if since >= 1.0 / BINS as f64 {
+            edges.push(value);
+            since = 0.0;
+        }
+    }
+    edges.dedup();
+    edges
+}
+
+/// p·log2 p, 0 at 0.
+fn plogp(p: f64) -> f64 {
+    if p > 0.0 { p * p.log2() } else { 0.0 }
+}

@@ -1,0 +1,4 @@
+//! The whole of halfsplit, tested from outside.
+
+mod closed_loop;
+mod played;

@@ -1,0 +1,146 @@
+//! A vehicle with a hidden fault, played by a solver that is not the engine's
+//! fast path, and somebody who follows the tool's own tests.
+
+use halfsplit::belief::{Appearance, Engine, Sign, Symptom, appearance_chances};
+use halfsplit::case::{Case, Entry};
+use halfsplit::fault::{Fault, alteration};
+use halfsplit::files::{built_in_rates, sample};
+use halfsplit::network::{Between, Network, network_of, solve};
+use halfsplit::plan::{Next, Test};
+use halfsplit::quantity::TypedVolts;
+use halfsplit::vehicle::{PartId, PartKind, PointId, State, Vehicle};
+use std::rc::Rc;
+
+/// Tests after which a person gives up.
+pub const PATIENCE: usize = 20;
+
+/// A sample as a fresh case.
+pub fn fresh(name: &str) -> Case {
+    let loaded = sample(name).expect("there is such a sample").unwrap_or_else(|error| panic!("{error}"));
+    let rates = built_in_rates().unwrap_or_else(|error| panic!("{error}"));
+    Case::new(Engine::new(Rc::new(loaded.vehicle), rates)).unwrap_or_else(|error| panic!("{error}"))
+}
+
+/// Something that solves a network: voltage between two points with the meter on them.
+pub trait Simulator {
+    fn volts(&mut self, network: &Network, red: usize, black: usize) -> f64;
+}
+
+/// A full solve of the changed network, without the fast path.
+pub struct Resolve;
+
+impl Simulator for Resolve {
+    fn volts(&mut self, network: &Network, red: usize, black: usize) -> f64 {
+        match solve(network.clone()).expect("solvable").between(red, black) {
+            Between::Volts(volts) => volts.0,
+            Between::Floating => 0.0,
+        }
+    }
+}
+
+/// The hidden truth.
+pub struct Hidden<'a> {
+    pub vehicle: &'a Vehicle,
+    pub fault: Fault,
+    pub size: f64,
+}
+
+impl Hidden<'_> {
+    pub fn network(&self, state: &State) -> Network {
+        let mut network = network_of(self.vehicle, state);
+        let change = alteration(self.vehicle, &network, self.fault, self.size);
+        if let Some((branch, law)) = change.replaced {
+            network.branches[branch].law = law;
+        }
+        network.branches.extend(change.added);
+        network
+    }
+
+    /// How a load looks: the likeliest appearance at the voltage it gets.
+    pub fn appearance(&self, simulator: &mut impl Simulator, state: &State, load: PartId) -> Appearance {
+        let part = self.vehicle.part(load);
+        let PartKind::Load { kind, rated, .. } = part.kind else { panic!("{} is no load", part.name) };
+        let (red, black) = (part.from.index(), part.to.index());
+        let sound = Resolve.volts(&network_of(self.vehicle, state), red, black).abs();
+        let reference = if sound > 0.6 * rated.0 { sound } else { rated.0 };
+        let share = match self.fault.part == load {
+            true => 0.0,
+            false => simulator.volts(&self.network(state), red, black).abs() / reference,
+        };
+        let chances = appearance_chances(kind, share);
+        *Appearance::ALL.iter().max_by(|a, b| chances[a.index()].total_cmp(&chances[b.index()])).expect("three")
+    }
+
+    pub fn reading(&self, simulator: &mut impl Simulator, case: &Case, state: &State, red: PointId, black: PointId) -> TypedVolts {
+        let meter = case.standing().meter.meter();
+        let volts = halfsplit::quantity::Volts(simulator.volts(&self.network(state), red.index(), black.index()));
+        TypedVolts { value: meter.shows(volts), step: meter.step(volts) }
+    }
+}
+
+/// How a hunt went.
+pub struct Hunt {
+    pub tests: usize,
+    pub minutes: f64,
+    /// Parts announced as the place, likeliest first.
+    pub named: Vec<PartId>,
+    /// Whether the true part was ever among those proved good.
+    pub cleared: bool,
+    pub log: String,
+}
+
+/// Follows the tool's tests from a complaint about `load` to its answer.
+/// `None` if the fault makes no complaint that anybody would notice.
+pub fn hunt(case: &mut Case, hidden: &Hidden<'_>, simulator: &mut impl Simulator, load: PartId) -> Option<Hunt> {
+    let sign = Sign::Looks(Appearance::Dead);
+    let settings = case.settings_for_sign(load, sign);
+    let state = settings.iter().fold(case.standing().state.clone(), |state, &(control, to)| state.with(control, to));
+    let appearance = hidden.appearance(simulator, &state, load);
+    if appearance == Appearance::Works {
+        return None;
+    }
+    case.add(Entry::Observe { settings, subject: load, sign: Sign::Looks(appearance) }).expect("a complaint stands");
+    let mut hunt = Hunt { tests: 0, minutes: 0.0, named: Vec::new(), cleared: false, log: format!("{appearance:?}") };
+    loop {
+        hunt.cleared |= case.assessment().proved_good.contains(&hidden.fault.part);
+        let advice = match &case.assessment().next {
+            Next::Test(advice) if hunt.tests < PATIENCE => advice.as_ref().clone(),
+            _ => break,
+        };
+        let state = advice.settings.iter().fold(case.standing().state.clone(), |state, &(control, to)| state.with(control, to));
+        hunt.tests += 1;
+        hunt.minutes += advice.minutes.0;
+        let entry = match advice.test {
+            Test::Look { load } => {
+                let appearance = hidden.appearance(simulator, &state, load);
+                hunt.log += &format!("; {} {appearance:?}", hidden.vehicle.part(load).name);
+                Entry::Observe { settings: advice.settings, subject: load, sign: Sign::Looks(appearance) }
+            }
+            Test::Voltage { red, black } => {
+                let volts = hidden.reading(simulator, case, &state, red, black);
+                let name = |point| hidden.vehicle.point(point).name();
+                hunt.log += &format!("; {}-{} {}", name(red), name(black), volts.value);
+                Entry::Read { settings: advice.settings, red, black, volts, symptom: Symptom::Present }
+            }
+        };
+        case.add(entry).expect("an advised test stands");
+    }
+    let named = case.assessment().segment.iter().flat_map(|segment| segment.parts()).map(|(part, _)| part);
+    hunt.named = match &case.assessment().next {
+        Next::Inseparable { parts } => parts.clone(),
+        _ => named.take(1).collect(),
+    };
+    let names: Vec<&str> = hunt.named.iter().map(|&part| hidden.vehicle.part(part).name.as_str()).collect();
+    hunt.log += &format!(" => {:?} {}", discriminant(&case.assessment().next), names.join(", "));
+    Some(hunt)
+}
+
+fn discriminant(next: &Next) -> &'static str {
+    match next {
+        Next::AskComplaint => "ask",
+        Next::Test(_) => "gave up",
+        Next::Found { .. } => "found",
+        Next::Inseparable { .. } => "inseparable",
+        Next::NothingWorthwhile => "nothing worthwhile",
+    }
+}
