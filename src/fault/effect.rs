@@ -48,7 +48,9 @@ fn with_series(law: &Law, extra: f64) -> Law {
     match law.clone() {
         Law::Resistor(conductance) => Law::Resistor(more(conductance)),
         Law::Fuse { conductance, opens_at } => Law::Fuse { conductance: more(conductance), opens_at },
-        Law::Contact { conductance, coil, rest } => Law::Contact { conductance: more(conductance), coil, rest },
+        Law::Contact { conductance, coil, drop_out, rest } => {
+            Law::Contact { conductance: more(conductance), coil, drop_out, rest }
+        }
         Law::Battery { emf, ohms, charging } => {
             Law::Battery { emf, ohms: ohms + Ohms(extra), charging: charging + Ohms(extra) }
         }

@@ -83,11 +83,11 @@ impl Solution {
             altered.cut = Some(branch);
             return Ok(altered);
         }
-        for _ in 0..MOST_ROUNDS {
+        for round in 0..MOST_ROUNDS {
             if !altered.update(self) {
                 return self.afresh(alteration, &altered.overrides);
             }
-            let Some(next) = altered.next_overrides(self) else {
+            let Some(next) = altered.next_overrides(self, round == 0) else {
                 altered.settling = Settling::Settled;
                 return Ok(altered);
             };
@@ -218,11 +218,15 @@ impl Altered {
     }
 
     /// Regimes that differ from the solution's, if they are not those assumed.
-    fn next_overrides(&self, solution: &Solution) -> Option<Vec<(usize, Regime)>> {
+    fn next_overrides(&self, solution: &Solution, from_rest: bool) -> Option<Vec<(usize, Regime)>> {
         let mut next = Vec::new();
         let across = |branch: usize| self.across(branch).0;
         for &branch in &solution.piecewise {
-            let regime = self.law(branch).regime(across(branch), self.regime(branch), across);
+            let law = self.law(branch);
+            // With the fault there all along, a relay had to pull in from rest.
+            let relay = matches!(law, Law::Contact { .. });
+            let before = if from_rest && relay { law.at_rest() } else { self.regime(branch) };
+            let regime = law.regime(across(branch), before, across);
             if regime != solution.regimes[branch] {
                 next.push((branch, regime));
             }

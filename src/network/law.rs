@@ -85,6 +85,8 @@ pub enum Law {
         conductance: Siemens,
         /// The coil and its pull-in voltage.
         coil: Need,
+        /// Coil voltage below which a pulled-in relay lets go.
+        drop_out: Volts,
         /// Make or break.
         rest: ContactRest,
     },
@@ -140,7 +142,8 @@ impl Law {
     }
 
     /// The piece that holds at a voltage `u`, with `across` giving the voltage
-    /// of other branches. A fuse keeps what it has: opening is not undone.
+    /// of other branches. A fuse keeps what it has: opening is not undone. A
+    /// relay that is pulled in holds down to its drop-out voltage.
     pub fn regime(&self, u: f64, current: Regime, across: impl Fn(usize) -> f64) -> Regime {
         let met = |need: &Need| across(need.branch).abs() >= need.volts.0;
         match self {
@@ -161,8 +164,24 @@ impl Law {
             Self::Battery { emf, .. } if u + emf.0 < 0.0 => Regime::Limited,
             Self::ConstantCurrent { knee, .. } if u < knee.0 => Regime::Off,
             Self::Diode { forward, .. } if u < forward.0 => Regime::Off,
-            Self::Contact { coil, rest, .. } if met(coil) != (*rest == ContactRest::Make) => Regime::Off,
+            Self::Contact { coil, drop_out, rest, .. } => {
+                let make = *rest == ContactRest::Make;
+                let held = (current == Regime::On) == make && across(coil.branch).abs() >= drop_out.0;
+                if (met(coil) || held) == make { Regime::On } else { Regime::Off }
+            }
             Self::Fuse { .. } => current,
+            _ => Regime::On,
+        }
+    }
+}
+
+impl Law {
+    /// The piece to start from: relays at rest and sources with needs off, as
+    /// if nothing had voltage yet.
+    pub fn at_rest(&self) -> Regime {
+        match self {
+            Self::Contact { rest: ContactRest::Make, .. } => Regime::Off,
+            Self::Regulated { needs, .. } if !needs.is_empty() => Regime::Off,
             _ => Regime::On,
         }
     }

@@ -2,6 +2,7 @@
 //! syntax), so that anybody can check the solve with a program not ours.
 
 use super::law::{Branch, Law, Network};
+use crate::vehicle::ContactRest;
 use std::fmt::Write;
 
 /// Resistance that keeps a simulator's floating points solvable, Ω.
@@ -47,16 +48,20 @@ pub fn netlist(title: &str, network: &Network) -> String {
             Law::Diode { forward, ohms } => {
                 format!("B{index} {a} {b} I=max(0,(v({a})-v({b})-{})/{:e})", forward.0, ohms.0)
             }
-            Law::Contact { conductance, coil, rest } => {
+            Law::Contact { conductance, coil, drop_out, rest } => {
                 let sensed = &network.branches[coil.branch];
                 let (p, m) = (node(sensed.from), node(sensed.to));
-                let (on, off) = match rest {
-                    crate::vehicle::ContactRest::Make => (conductance.0, 0.0),
-                    crate::vehicle::ContactRest::Break => (0.0, conductance.0),
+                let middle = 0.5 * (coil.volts.0 + drop_out.0);
+                let half = 0.5 * (coil.volts.0 - drop_out.0);
+                // A break contact closes as its coil voltage falls.
+                let (p, m, middle, start) = match rest {
+                    ContactRest::Make => (p, m, middle, "OFF"),
+                    ContactRest::Break => (m, p, -middle, "ON"),
                 };
                 format!(
-                    "B{index} {a} {b} I=(v({a})-v({b}))*(abs(v({p})-v({m}))>={} ? {on:e} : {off:e})",
-                    coil.volts.0
+                    "S{index} {a} {b} {p} {m} contact{index} {start}\n\
+                     .model contact{index} SW(vt={middle} vh={half} ron={:e} roff=1e12)",
+                    1.0 / conductance.0
                 )
             }
         };

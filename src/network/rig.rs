@@ -2,6 +2,7 @@
 
 use super::law::{Branch, Law, Need, Network};
 use crate::quantity::{Amps, Ohms, Volts};
+use crate::tables::contact::DROP_OUT_SHARE;
 use crate::tables::fuse::OPENING_MULTIPLE;
 use crate::tables::supply;
 use crate::vehicle::{LoadBehaviour, Part, PartKind, State, Supply, Vehicle};
@@ -34,7 +35,8 @@ fn law_of(vehicle: &Vehicle, part: &Part) -> Law {
         PartKind::Contact { coil, rest } => {
             let PartKind::Coil { pull_in } = vehicle.part(*coil).kind else { return Law::Open };
             let coil = Need { branch: coil.index(), volts: pull_in };
-            Law::Contact { conductance: ohms.conductance(), coil, rest: *rest }
+            let drop_out = coil.volts * DROP_OUT_SHARE;
+            Law::Contact { conductance: ohms.conductance(), coil, drop_out, rest: *rest }
         }
         PartKind::Diode { forward } => Law::Diode { forward: *forward, ohms },
         PartKind::Load { behaviour: LoadBehaviour::ConstantCurrent(amps), rated, .. } => {

@@ -42,17 +42,8 @@ pub struct Solution {
 /// # Errors
 /// [`SolveError`] if the matrix cannot be factored or a voltage is no number.
 pub fn solve(network: Network) -> Result<Solution, SolveError> {
-    let regimes = network.branches.iter().map(|branch| first_regime(&branch.law)).collect();
+    let regimes = network.branches.iter().map(|branch| branch.law.at_rest()).collect();
     settle(network, regimes)
-}
-
-/// Contacts and sources with needs start as if nothing had voltage yet.
-fn first_regime(law: &Law) -> Regime {
-    match law {
-        Law::Contact { .. } => law.regime(0.0, Regime::On, |_| 0.0),
-        Law::Regulated { needs, .. } if !needs.is_empty() => Regime::Off,
-        _ => Regime::On,
-    }
 }
 
 pub(super) fn settle(network: Network, mut regimes: Vec<Regime>) -> Result<Solution, SolveError> {

@@ -122,6 +122,10 @@ pub fn relay_coil(nominal: f64) -> Sourced<Ohms> {
 /// Share of nominal voltage at which a relay pulls in.
 pub const PULL_IN_SHARE: f64 = 0.6;
 
+/// Coil voltage at which a pulled-in relay lets go, as a share of pull-in;
+/// in practice 0.3 to 0.5 of nominal.
+pub const DROP_OUT_SHARE: f64 = 0.5;
+
 /// Spread of one kind of part: standard deviation of ln(resistance).
 pub mod spread {
     /// Cable: length ±8 %, temperature, below-maximum resistance.
