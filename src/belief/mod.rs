@@ -55,6 +55,9 @@ pub struct PartBelief {
     pub probability: f64,
     /// Probability before anything was read.
     pub before: f64,
+    /// ln of how well the evidence fits the best of its ways to fail, against
+    /// the best of all: what speaks against it, however rare it is.
+    pub support: f64,
 }
 
 /// Probabilities after some evidence.

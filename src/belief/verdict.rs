@@ -4,11 +4,10 @@
 use super::{Belief, Site};
 use crate::vehicle::PartId;
 
-/// A part counts as proved good below this probability...
+/// A part counts as proved good below this probability, if the evidence also
+/// speaks this much against every way in which it could fail: a rare way to
+/// fail that fits is not cleared for being rare.
 const CLEARED_BELOW: f64 = 1e-3;
-/// ... if its odds have also fallen this many times over. Together they are
-/// more than one misread reading can do.
-const CLEARED_BY: f64 = 50.0;
 /// Parts less suspect than this were never in question.
 const EVER_IN_QUESTION: f64 = 0.002;
 
@@ -32,7 +31,7 @@ impl Belief {
         self.parts
             .iter()
             .filter(|belief| belief.before > EVER_IN_QUESTION)
-            .filter(|belief| belief.probability < CLEARED_BELOW && belief.probability * CLEARED_BY < belief.before)
+            .filter(|belief| belief.probability < CLEARED_BELOW && belief.support < CLEARED_BELOW.ln())
             .map(|belief| belief.part)
             .collect()
     }

@@ -45,6 +45,7 @@ pub struct Engine {
 struct Entrant {
     hypothesis: Hypothesis,
     site: Site,
+    log_prior: f64,
     log_weight: f64,
     joint: Option<Joint>,
 }
@@ -128,7 +129,8 @@ impl Engine {
                 }
                 let prior = likely.rate * size.map_or(1.0, |size| size.share);
                 let site = self.site(likely.fault, &hypothesis, &used);
-                entrants.push(Entrant { hypothesis, site, log_weight: prior.ln() + seen, joint: None });
+                let log_prior = prior.ln();
+                entrants.push(Entrant { hypothesis, site, log_prior, log_weight: log_prior + seen, joint: None });
             }
         }
         let total: f64 = entrants.iter().map(|entrant| entrant.log_weight.exp()).sum();
@@ -136,12 +138,14 @@ impl Engine {
         entrants.push(Entrant {
             hypothesis: Hypothesis::Sound,
             site: Site::Nothing,
+            log_prior: 0.0,
             log_weight: beside(self.rates.nothing_wrong),
             joint: None,
         });
         entrants.push(Entrant {
             hypothesis: Hypothesis::Sound,
             site: Site::Undrawn,
+            log_prior: 0.0,
             log_weight: beside(self.rates.not_as_drawn),
             joint: None,
         });
@@ -261,6 +265,8 @@ fn comes_and_goes(kind: &PartKind, mode: Mode) -> f64 {
 struct Shares {
     sites: HashMap<Site, f64>,
     parts: HashMap<PartId, f64>,
+    /// ln of the best evidence for each part.
+    evidence: HashMap<PartId, f64>,
 }
 
 impl Shares {
@@ -271,13 +277,15 @@ impl Shares {
         for entrant in entrants {
             let probability = (entrant.log_weight - best).exp() / total;
             *shares.sites.entry(entrant.site).or_insert(0.0) += probability;
-            if let Some(part) = entrant.hypothesis.part() {
+            let shows_at = match entrant.site {
+                Site::Part(part) => Some(part),
+                Site::Nothing | Site::Undrawn => None,
+            };
+            let cause = entrant.hypothesis.part();
+            for part in shows_at.into_iter().chain(cause.filter(|_| cause != shows_at)) {
                 *shares.parts.entry(part).or_insert(0.0) += probability;
-                if entrant.site != Site::Part(part)
-                    && let Site::Part(shows_at) = entrant.site
-                {
-                    *shares.parts.entry(shows_at).or_insert(0.0) += probability;
-                }
+                let evidence = shares.evidence.entry(part).or_insert(f64::NEG_INFINITY);
+                *evidence = evidence.max(entrant.log_weight - entrant.log_prior);
             }
         }
         shares
@@ -312,10 +320,14 @@ fn collect(mut entrants: Vec<Entrant>, before: &Shares, readings: usize, theta: 
         .map(|(&site, &probability)| Suspect { site, probability, before: before.sites[&site] })
         .collect();
     suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability).then(a.site.cmp(&b.site)));
+    let best_evidence = now.evidence.values().copied().fold(f64::NEG_INFINITY, f64::max);
     let mut parts: Vec<PartBelief> = now
         .parts
         .iter()
-        .map(|(&part, &probability)| PartBelief { part, probability, before: before.parts[&part] })
+        .map(|(&part, &probability)| {
+            let support = now.evidence[&part] - best_evidence;
+            PartBelief { part, probability, before: before.parts[&part], support }
+        })
         .collect();
     parts.sort_by_key(|belief| belief.part);
     Belief { weighed, suspects, parts, misread, theta }

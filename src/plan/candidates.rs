@@ -1,209 +1,293 @@
 //! The tests at hand, best first.
+//!
+//! Many pairs of points are valued in rough, a short list exactly, and the
+//! short list is ranked by what each test and the best one after it tell
+//! together per minute: opening a place pays over all that is then read there.
 
 use super::effort::Situation;
-use super::outcome::{Range, of_voltage};
-use super::value::{Live, exact_bits, live, quick_bits};
+use super::outcome::{Range, groups, of_voltage};
+use super::value::{Live, Sketch, exact_bits, live, site_entropy};
 use super::{Advice, LEAST_BITS, Test, looks};
-use crate::belief::{Belief, Engine, Site};
+use crate::belief::{Appearance, Belief, Engine, Joint, Site};
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, StateModel, View};
 use crate::quantity::Volts;
-use crate::vehicle::{ControlId, ControlKind, PartId, PointId, Position, State, Vehicle};
+use crate::vehicle::{ControlId, ControlKind, PartId, PlaceId, PointId, Position, State, Vehicle};
 
 /// Points beyond which pairs across the vehicle are not tried.
 const MANY_POINTS: usize = 26;
 /// Tests that get an exact valuation.
-const SHORT_LIST: usize = 14;
+const SHORT_LIST: usize = 12;
+/// Tests considered as second ones, for each place.
+const SECONDS_PER_PLACE: usize = 5;
 /// Runners-up given.
 const MOST_ADVICES: usize = 6;
 /// A test in the present state this good makes changes of state unneeded, bits
 /// per minute.
-const GOOD_RATE: f64 = 0.25;
+const GOOD_RATE: f64 = 0.2;
 /// Changes of state tried, at most.
 const MOST_TOGGLES: usize = 6;
 /// Belief that makes a part worth probing around.
 const WORTH_PROBING: f64 = 0.002;
 
-/// A voltage test with a quick value.
-struct Quick {
+/// A voltage test valued in rough.
+struct Rough {
     red: PointId,
     black: PointId,
     settings: Vec<(ControlId, Position)>,
+    sketch: Sketch,
     rate: f64,
+}
+
+/// A test valued exactly, with the explanations behind each outcome.
+struct Exact {
+    advice: Advice,
+    groups: Vec<Vec<(usize, f64)>>,
+}
+
+/// What every valuation needs.
+struct Desk<'a> {
+    engine: &'a Engine,
+    vehicle: &'a Vehicle,
+    belief: &'a Belief,
+    live: &'a [Live<'a>],
+    sites: &'a [Site],
+    situation: &'a Situation<'a>,
 }
 
 /// The best tests, each worth taking.
 pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Result<Vec<Advice>, SolveError> {
     let (live, sites) = live(belief);
-    if live.is_empty() {
-        return Ok(Vec::new());
+    let desk = Desk { engine, vehicle: engine.vehicle(), belief, live: &live, sites: &sites, situation };
+    let mut exact = Vec::new();
+    for (advice, chances) in looks::advices(engine, &live, &sites, situation)? {
+        let group = |appearance: Appearance| chances.iter().map(|row| row[appearance.index()]).enumerate().collect();
+        exact.push(Exact { advice, groups: Appearance::ALL.map(group).into() });
     }
-    let mut advices = looks::advices(engine, &live, &sites, situation)?;
-    advices.extend(voltages(engine, belief, &live, &sites, situation, &[Vec::new()])?);
-    let good = advices.iter().any(|advice| advice.bits > LEAST_BITS && advice.rate() > GOOD_RATE);
+    let mut rough = desk.rough(&[Vec::new()])?;
+    exact.extend(desk.exact(&rough)?);
+    let good = exact.iter().any(|exact| exact.advice.bits > LEAST_BITS && exact.advice.rate() > GOOD_RATE);
     if !good {
-        let toggles = toggles(engine.vehicle(), belief, situation);
-        advices.extend(voltages(engine, belief, &live, &sites, situation, &toggles)?);
+        rough = desk.rough(&desk.toggles())?;
+        exact.extend(desk.exact(&rough)?);
     }
-    advices.retain(|advice| advice.bits > LEAST_BITS);
-    advices.sort_by(|a, b| b.rate().total_cmp(&a.rate()));
-    advices.truncate(MOST_ADVICES);
-    Ok(advices)
-}
-
-fn voltages(
-    engine: &Engine,
-    belief: &Belief,
-    live: &[Live<'_>],
-    sites: &[Site],
-    situation: &Situation<'_>,
-    settings: &[Vec<(ControlId, Position)>],
-) -> Result<Vec<Advice>, SolveError> {
-    let vehicle = engine.vehicle();
-    let pairs = pairs(vehicle, belief, situation);
-    let mut quick = Vec::new();
-    for settings in settings {
-        let state = after(situation.state, settings);
-        let model = engine.predictor().in_state(&state)?;
-        quick.extend(quick_values(&model, vehicle, live, sites.len(), situation, &pairs, settings));
-    }
-    quick.sort_by(|a, b| b.rate.total_cmp(&a.rate));
-    quick.truncate(SHORT_LIST);
-    let mut advices = Vec::new();
-    for quick in quick {
-        let state = after(situation.state, &quick.settings);
-        let model = engine.predictor().in_state(&state)?;
-        advices.push(exact(belief, &model, vehicle, live, sites, situation, quick));
-    }
-    Ok(advices)
+    exact.retain(|exact| exact.advice.bits > LEAST_BITS);
+    let seconds = desk.seconds(&rough);
+    let mut ranked: Vec<(f64, Advice)> =
+        exact.into_iter().map(|exact| (desk.two_step_rate(&exact, &seconds), exact.advice)).collect();
+    ranked.sort_by(|a, b| b.0.total_cmp(&a.0));
+    ranked.truncate(MOST_ADVICES);
+    Ok(ranked.into_iter().map(|(_, advice)| advice).collect())
 }
 
 fn after(state: &State, settings: &[(ControlId, Position)]) -> State {
     settings.iter().fold(state.clone(), |state, &(control, to)| state.with(control, to))
 }
 
-/// Pairs of points around the suspects that have not been read in this state.
-fn pairs(vehicle: &Vehicle, belief: &Belief, situation: &Situation<'_>) -> Vec<(PointId, PointId)> {
-    let mut points: Vec<PointId> = Vec::new();
-    let mut across: Vec<(PointId, PointId)> = Vec::new();
-    for suspect in belief.suspects.iter().filter(|suspect| suspect.probability > WORTH_PROBING) {
-        if let Site::Part(part) = suspect.site {
-            let (from, to) = vehicle.part(part).ends();
+impl Desk<'_> {
+    /// Every pair of points in every one of these settings, best first.
+    fn rough(&self, settings: &[Vec<(ControlId, Position)>]) -> Result<Vec<Rough>, SolveError> {
+        let pairs = self.pairs();
+        let mut rough = Vec::new();
+        for settings in settings {
+            let model = self.engine.predictor().in_state(&after(self.situation.state, settings))?;
+            rough.extend(self.rough_values(&model, &pairs, settings));
+        }
+        rough.sort_by(|a, b| b.rate.total_cmp(&a.rate));
+        Ok(rough)
+    }
+
+    /// Pairs of points around the suspects.
+    fn pairs(&self) -> Vec<(PointId, PointId)> {
+        let can_reach = |point: PointId| self.situation.can_reach(self.vehicle, point);
+        let mut points: Vec<PointId> = Vec::new();
+        let mut across: Vec<(PointId, PointId)> = Vec::new();
+        for part in self.suspect_parts() {
+            let (from, to) = self.vehicle.part(part).ends();
             points.extend([from, to]);
             across.push((from, to));
         }
-    }
-    points.sort_unstable();
-    points.dedup();
-    points.retain(|&point| situation.can_reach(vehicle, point));
-    let mut pairs: Vec<(PointId, PointId)> = points.iter().map(|&point| (point, situation.black)).collect();
-    if points.len() <= MANY_POINTS {
-        for (index, &a) in points.iter().enumerate() {
-            pairs.extend(points[index + 1..].iter().map(|&b| (a, b)));
-        }
-    } else {
-        let reachable = |point| situation.can_reach(vehicle, point);
-        pairs.extend(across.into_iter().filter(|&(a, b)| reachable(a) && reachable(b)));
-    }
-    pairs.retain(|&(red, black)| red != black && situation.can_reach(vehicle, black));
-    pairs
-}
-
-fn quick_values(
-    model: &StateModel,
-    vehicle: &Vehicle,
-    live: &[Live<'_>],
-    classes: usize,
-    situation: &Situation<'_>,
-    pairs: &[(PointId, PointId)],
-    settings: &[(ControlId, Position)],
-) -> Vec<Quick> {
-    let views: Vec<View<'_>> = live.iter().map(|live| model.view(vehicle, &live.weighed.hypothesis)).collect();
-    let sound = model.view(vehicle, &Hypothesis::Sound);
-    let sheet = situation.meter.meter();
-    let mut quick = Vec::new();
-    for &(a, b) in pairs {
-        // The red lead goes where the voltage is higher when all is sound.
-        let (red, black) = if sound.volts(a, b) < -1e-9 { (b, a) } else { (a, b) };
-        let test = Test::Voltage { red, black };
-        if settings.is_empty() && (is_taken(situation, red, black) || situation.unwanted.contains(&test)) {
-            continue;
-        }
-        let means: Vec<f64> = views.iter().map(|view| view.volts(red, black)).collect();
-        let largest = means.iter().fold(0.0f64, |most, mean| most.max(mean.abs()));
-        let gain = sheet.gain_deviation() * largest;
-        let deviation = 0.02 * largest + gain + sheet.offset_deviation(Volts(largest)).0;
-        let bits = quick_bits(live, &means, deviation, classes);
-        if bits > 0.5 * LEAST_BITS {
-            let minutes = situation.effort(vehicle, test, settings).minutes;
-            quick.push(Quick { red, black, settings: settings.to_vec(), rate: bits / minutes.0 });
-        }
-    }
-    quick
-}
-
-fn is_taken(situation: &Situation<'_>, red: PointId, black: PointId) -> bool {
-    situation.evidence.readings.iter().any(|reading| {
-        let same = (reading.red, reading.black) == (red, black) || (reading.red, reading.black) == (black, red);
-        same && reading.state == *situation.state
-    })
-}
-
-fn exact(
-    belief: &Belief,
-    model: &StateModel,
-    vehicle: &Vehicle,
-    live: &[Live<'_>],
-    sites: &[Site],
-    situation: &Situation<'_>,
-    quick: Quick,
-) -> Advice {
-    let Quick { red, black, settings, .. } = quick;
-    let forecast = |hypothesis: &Hypothesis, joint: Option<&crate::belief::Joint>| {
-        let next = model.view(vehicle, hypothesis).shown(red, black, situation.meter, Volts(0.0), &belief.theta);
-        match joint {
-            Some(joint) => {
-                let forecast = joint.forecast(&next);
-                (forecast.mean, forecast.variance.sqrt())
+        points.sort_unstable();
+        points.dedup();
+        points.retain(|&point| can_reach(point));
+        let mut pairs: Vec<(PointId, PointId)> = points.iter().map(|&point| (point, self.situation.black)).collect();
+        if points.len() <= MANY_POINTS {
+            for (index, &a) in points.iter().enumerate() {
+                pairs.extend(points[index + 1..].iter().map(|&b| (a, b)));
             }
-            None => (next.mean, next.variance().sqrt()),
+        } else {
+            pairs.extend(across);
         }
-    };
-    let forecasts: Vec<(f64, f64)> =
-        live.iter().map(|live| forecast(&live.weighed.hypothesis, live.weighed.joint.as_ref())).collect();
-    let sound_joint = belief.best_at(Site::Nothing).and_then(|weighed| weighed.joint.as_ref());
-    let (mean, deviation) = forecast(&Hypothesis::Sound, sound_joint);
-    let test = Test::Voltage { red, black };
-    let effort = situation.effort(vehicle, test, &settings);
-    Advice {
-        test,
-        bits: exact_bits(live, &forecasts, sites.len()),
-        settings,
-        opens: effort.opens,
-        minutes: effort.minutes,
-        sound: Some(Range { low: Volts(mean - 2.0 * deviation), high: Volts(mean + 2.0 * deviation) }),
-        outcomes: of_voltage(live, sites, &forecasts),
+        pairs.retain(|&(red, black)| red != black && can_reach(red) && can_reach(black));
+        pairs
     }
-}
 
-/// Single changes of what gates the suspects.
-fn toggles(vehicle: &Vehicle, belief: &Belief, situation: &Situation<'_>) -> Vec<Vec<(ControlId, Position)>> {
-    let mut controls: Vec<ControlId> = Vec::new();
-    let suspects = belief.suspects.iter().filter(|suspect| suspect.probability > WORTH_PROBING);
-    let parts: Vec<PartId> = suspects
-        .filter_map(|suspect| match suspect.site {
-            Site::Part(part) => Some(part),
-            _ => None,
+    fn suspect_parts(&self) -> impl Iterator<Item = PartId> + '_ {
+        self.belief.suspects.iter().filter(|suspect| suspect.probability > WORTH_PROBING).filter_map(|suspect| {
+            match suspect.site {
+                Site::Part(part) => Some(part),
+                Site::Nothing | Site::Undrawn => None,
+            }
         })
-        .collect();
-    for part in parts {
-        for &(control, _) in &vehicle.part(part).gates {
-            let by_hand = !matches!(vehicle.control(control).kind, ControlKind::Sensed | ControlKind::Calling);
-            if by_hand && !controls.contains(&control) {
-                controls.push(control);
+    }
+
+    fn rough_values(
+        &self,
+        model: &StateModel,
+        pairs: &[(PointId, PointId)],
+        settings: &[(ControlId, Position)],
+    ) -> Vec<Rough> {
+        let views: Vec<View<'_>> =
+            self.live.iter().map(|live| model.view(self.vehicle, &live.weighed.hypothesis)).collect();
+        let shares: Vec<f64> = self.live.iter().map(|live| live.share).collect();
+        let entropy = site_entropy(self.live, &shares, self.sites.len());
+        let sound = model.view(self.vehicle, &Hypothesis::Sound);
+        let sheet = self.situation.meter.meter();
+        let mut rough = Vec::new();
+        for &(a, b) in pairs {
+            // The red lead goes where the voltage is higher when all is sound.
+            let (red, black) = if sound.volts(a, b) < -1e-9 { (b, a) } else { (a, b) };
+            if self.is_done(red, black, settings) {
+                continue;
+            }
+            let means: Vec<f64> = views.iter().map(|view| view.volts(red, black)).collect();
+            let largest = means.iter().fold(0.0f64, |most, mean| most.max(mean.abs()));
+            let meter = sheet.gain_deviation() * largest + sheet.offset_deviation(Volts(largest)).0;
+            let sketch = Sketch::new(self.live, &means, 0.02 * largest + meter);
+            let bits = sketch.bits(&shares, entropy);
+            if bits > 0.5 * LEAST_BITS {
+                let minutes = self.situation.effort(self.vehicle, Test::Voltage { red, black }, settings).minutes;
+                rough.push(Rough { red, black, settings: settings.to_vec(), sketch, rate: bits / minutes.0 });
             }
         }
+        rough
     }
-    controls.truncate(MOST_TOGGLES);
-    controls.into_iter().map(|control| vec![(control, situation.state.position(control).opposite())]).collect()
+
+    fn is_done(&self, red: PointId, black: PointId, settings: &[(ControlId, Position)]) -> bool {
+        let same = |a: PointId, b: PointId| (a, b) == (red, black) || (b, a) == (red, black);
+        let unwanted = self
+            .situation
+            .unwanted
+            .iter()
+            .any(|test| matches!(*test, Test::Voltage { red, black } if same(red, black)));
+        let read = self
+            .situation
+            .evidence
+            .readings
+            .iter()
+            .any(|reading| same(reading.red, reading.black) && reading.state == *self.situation.state);
+        unwanted || (settings.is_empty() && read)
+    }
+
+    fn exact(&self, rough: &[Rough]) -> Result<Vec<Exact>, SolveError> {
+        rough.iter().take(SHORT_LIST).map(|rough| self.exact_value(rough)).collect()
+    }
+
+    fn exact_value(&self, rough: &Rough) -> Result<Exact, SolveError> {
+        let Rough { red, black, settings, .. } = rough;
+        let (red, black) = (*red, *black);
+        let model = self.engine.predictor().in_state(&after(self.situation.state, settings))?;
+        let forecast = |hypothesis: &Hypothesis, joint: Option<&Joint>| {
+            let view = model.view(self.vehicle, hypothesis);
+            let next = view.shown(red, black, self.situation.meter, Volts(0.0), &self.belief.theta);
+            match joint {
+                Some(joint) => {
+                    let forecast = joint.forecast(&next);
+                    (forecast.mean, forecast.variance.sqrt())
+                }
+                None => (next.mean, next.variance().sqrt()),
+            }
+        };
+        let forecasts: Vec<(f64, f64)> =
+            self.live.iter().map(|live| forecast(&live.weighed.hypothesis, live.weighed.joint.as_ref())).collect();
+        let sound_joint = self.belief.best_at(Site::Nothing).and_then(|weighed| weighed.joint.as_ref());
+        let (mean, deviation) = forecast(&Hypothesis::Sound, sound_joint);
+        let test = Test::Voltage { red, black };
+        let effort = self.situation.effort(self.vehicle, test, settings);
+        let advice = Advice {
+            test,
+            bits: exact_bits(self.live, &forecasts, self.sites.len()),
+            settings: settings.clone(),
+            opens: effort.opens,
+            minutes: effort.minutes,
+            sound: Some(Range { low: Volts(mean - 2.0 * deviation), high: Volts(mean + 2.0 * deviation) }),
+            outcomes: of_voltage(self.live, self.sites, &forecasts),
+        };
+        let whole = |group: Vec<usize>| group.into_iter().map(|index| (index, 1.0)).collect();
+        let groups = groups(self.live, &forecasts).into_iter().map(whole).collect();
+        Ok(Exact { advice, groups })
+    }
+
+    /// Tests that may follow another: the best few at each place.
+    fn seconds<'r>(&self, rough: &'r [Rough]) -> Vec<&'r Rough> {
+        let mut taken: Vec<(Option<PlaceId>, usize)> = Vec::new();
+        rough
+            .iter()
+            .filter(|rough| {
+                let place = self.vehicle.point(rough.red).places.first().copied();
+                match taken.iter_mut().find(|(known, _)| *known == place) {
+                    Some((_, count)) => {
+                        *count += 1;
+                        *count <= SECONDS_PER_PLACE
+                    }
+                    None => {
+                        taken.push((place, 1));
+                        true
+                    }
+                }
+            })
+            .collect()
+    }
+
+    /// Bits per minute of a test and the best one after it.
+    fn two_step_rate(&self, first: &Exact, seconds: &[&Rough]) -> f64 {
+        let mut opened = self.situation.opened.to_vec();
+        opened.extend(&first.advice.opens);
+        let then = Situation { opened: &opened, ..*self.situation };
+        let minutes: Vec<f64> = seconds
+            .iter()
+            .map(|second| {
+                let test = Test::Voltage { red: second.red, black: second.black };
+                then.effort(self.vehicle, test, &second.settings).minutes.0
+            })
+            .collect();
+        let (mut bits, mut time) = (first.advice.bits, first.advice.minutes.0);
+        for group in &first.groups {
+            let mut shares = vec![0.0; self.live.len()];
+            group.iter().for_each(|&(index, chance)| shares[index] = chance * self.live[index].share);
+            let probability: f64 = shares.iter().sum();
+            if probability < 0.01 {
+                continue;
+            }
+            shares.iter_mut().for_each(|share| *share /= probability);
+            let entropy = site_entropy(self.live, &shares, self.sites.len());
+            let best = seconds
+                .iter()
+                .zip(&minutes)
+                .map(|(second, &minutes)| (second.sketch.bits(&shares, entropy), minutes))
+                .max_by(|a, b| (a.0 / a.1).total_cmp(&(b.0 / b.1)));
+            if let Some((more, minutes)) = best.filter(|(more, _)| *more > LEAST_BITS) {
+                bits += probability * more;
+                time += probability * minutes;
+            }
+        }
+        bits / time
+    }
+
+    /// Single changes of what gates the suspects.
+    fn toggles(&self) -> Vec<Vec<(ControlId, Position)>> {
+        let mut controls: Vec<ControlId> = Vec::new();
+        for part in self.suspect_parts() {
+            for &(control, _) in &self.vehicle.part(part).gates {
+                let kind = self.vehicle.control(control).kind;
+                let by_hand = !matches!(kind, ControlKind::Sensed | ControlKind::Calling);
+                if by_hand && !controls.contains(&control) {
+                    controls.push(control);
+                }
+            }
+        }
+        controls.truncate(MOST_TOGGLES);
+        let opposite = |control| vec![(control, self.situation.state.position(control).opposite())];
+        controls.into_iter().map(opposite).collect()
+    }
 }

@@ -8,13 +8,13 @@ use crate::quantity::Minutes;
 use crate::vehicle::{ControlId, ControlKind, PlaceId, PointId, Position, Reach, State, Vehicle};
 
 /// Taking a reading with both probes at hand, and entering it.
-const READ: f64 = 0.8;
+const READ: f64 = 1.5;
 /// Moving to a place that is open already.
 const MOVE: f64 = 0.2;
 /// Leading a probe from one place to another.
 const LONG_LEAD: f64 = 0.5;
 /// Looking at a load.
-const LOOK: f64 = 0.5;
+const LOOK: f64 = 1.0;
 /// Unplugging or pulling may cure a bad contact for a week.
 const DISTURBS: f64 = 3.0;
 

@@ -14,13 +14,14 @@ const MOST: usize = 8;
 /// Settings that a look may need, at most.
 const MOST_SETTINGS: usize = 2;
 
-/// Looks at loads that share something with the suspects.
+/// Looks at loads that share something with the suspects, each with the
+/// chances of its outcomes under every explanation.
 pub fn advices(
     engine: &Engine,
     live: &[Live<'_>],
     sites: &[Site],
     situation: &Situation<'_>,
-) -> Result<Vec<Advice>, SolveError> {
+) -> Result<Vec<(Advice, Vec<[f64; 3]>)>, SolveError> {
     let vehicle = engine.vehicle();
     let mut shares: Vec<(PartId, f64)> = vehicle
         .loads()
@@ -66,7 +67,7 @@ fn look(
     sites: &[Site],
     situation: &Situation<'_>,
     load: PartId,
-) -> Result<Option<Advice>, SolveError> {
+) -> Result<Option<(Advice, Vec<[f64; 3]>)>, SolveError> {
     let vehicle = engine.vehicle();
     let settings = settings_for(vehicle, situation.state, load);
     let by_hand = settings.iter().all(|&(control, _)| {
@@ -87,7 +88,7 @@ fn look(
         .collect();
     let test = Test::Look { load };
     let effort = situation.effort(vehicle, test, &settings);
-    Ok(Some(Advice {
+    let advice = Advice {
         test,
         bits: discrete_bits(live, &chances, sites.len()),
         settings,
@@ -95,5 +96,6 @@ fn look(
         minutes: effort.minutes,
         sound: None,
         outcomes: of_look(live, sites, &chances),
-    }))
+    };
+    Ok(Some((advice, chances)))
 }

@@ -40,8 +40,9 @@ pub struct Outcome {
     pub points_to: Vec<(Site, f64)>,
 }
 
-/// Groups explanations by what they foretell, gaps apart.
-pub fn of_voltage(live: &[Live<'_>], sites: &[Site], forecasts: &[(f64, f64)]) -> Vec<Outcome> {
+/// Groups explanations by what they foretell, gaps apart: numbers of
+/// explanations, lowest outcome first.
+pub fn groups(live: &[Live<'_>], forecasts: &[(f64, f64)]) -> Vec<Vec<usize>> {
     let mut order: Vec<usize> = (0..live.len()).filter(|&index| live[index].share > 1e-4).collect();
     order.sort_by(|&a, &b| forecasts[a].0.total_cmp(&forecasts[b].0));
     let mut groups: Vec<Vec<usize>> = Vec::new();
@@ -59,6 +60,12 @@ pub fn of_voltage(live: &[Live<'_>], sites: &[Site], forecasts: &[(f64, f64)]) -
     while groups.len() > MOST {
         merge_nearest(&mut groups, forecasts);
     }
+    groups
+}
+
+/// The outcomes of a voltage test.
+pub fn of_voltage(live: &[Live<'_>], sites: &[Site], forecasts: &[(f64, f64)]) -> Vec<Outcome> {
+    let groups = groups(live, forecasts);
     let outcomes = groups.iter().map(|group| {
         let ends = |sign: f64| group.iter().map(move |&index| forecasts[index].0 + sign * 2.0 * forecasts[index].1);
         let low = Volts(ends(-1.0).fold(f64::INFINITY, f64::min));

@@ -71,35 +71,50 @@ fn size(weighed: &Weighed) -> f64 {
     }
 }
 
-/// Quick estimate in bits: each explanation's mean falls whole into a bin of
-/// three deviations.
-pub fn quick_bits(live: &[Live<'_>], means: &[f64], deviation: f64, classes: usize) -> f64 {
-    let width = 3.0 * deviation;
-    let mut cells: Vec<(i64, usize, f64)> = live
-        .iter()
-        .zip(means)
-        .map(|(live, mean)| ((mean / width).round() as i64, live.class, live.share))
-        .collect();
-    cells.sort_unstable_by(|a, b| (a.0, a.1).cmp(&(b.0, b.1)));
-    let mut class_totals = vec![0.0; classes];
-    live.iter().for_each(|live| class_totals[live.class] += live.share);
-    let mut bits = class_totals.iter().map(|&share| -plogp(share)).sum::<f64>();
-    let mut start = 0;
-    while start < cells.len() {
-        let bin = cells[start].0;
-        let stop = start + cells[start..].iter().take_while(|cell| cell.0 == bin).count();
-        let total: f64 = cells[start..stop].iter().map(|cell| cell.2).sum();
-        let mut run = start;
-        while run < stop {
-            let class = cells[run].1;
-            let end = run + cells[run..stop].iter().take_while(|cell| cell.1 == class).count();
-            bits += plogp(cells[run..end].iter().map(|cell| cell.2).sum());
-            run = end;
-        }
-        bits -= plogp(total);
-        start = stop;
+/// The outcome of a test in rough: each explanation's mean falls whole into a
+/// bin of three deviations. Cheap to value again under other shares.
+pub struct Sketch {
+    /// Bin, class and number of each explanation, sorted.
+    cells: Vec<(i64, usize, usize)>,
+}
+
+impl Sketch {
+    /// From what each explanation foretells.
+    pub fn new(live: &[Live<'_>], means: &[f64], deviation: f64) -> Self {
+        let width = 3.0 * deviation;
+        let bin = |mean: &f64| (mean / width).round() as i64;
+        let cells = live.iter().zip(means).enumerate().map(|(index, (live, mean))| (bin(mean), live.class, index));
+        let mut cells: Vec<_> = cells.collect();
+        cells.sort_unstable();
+        Self { cells }
     }
-    bits.max(0.0)
+
+    /// Information in bits when the explanations have these shares.
+    pub fn bits(&self, shares: &[f64], site_entropy: f64) -> f64 {
+        let mut bits = site_entropy;
+        let (mut in_bin, mut in_class) = (0.0, 0.0);
+        for (position, &(bin, class, index)) in self.cells.iter().enumerate() {
+            in_class += shares[index];
+            let next = self.cells.get(position + 1);
+            if next.is_none_or(|next| (next.0, next.1) != (bin, class)) {
+                bits += plogp(in_class);
+                in_bin += in_class;
+                in_class = 0.0;
+            }
+            if next.is_none_or(|next| next.0 != bin) {
+                bits -= plogp(in_bin);
+                in_bin = 0.0;
+            }
+        }
+        bits.max(0.0)
+    }
+}
+
+/// Entropy over sites in bits when the explanations have these shares.
+pub fn site_entropy(live: &[Live<'_>], shares: &[f64], classes: usize) -> f64 {
+    let mut totals = vec![0.0; classes];
+    live.iter().zip(shares).for_each(|(live, share)| totals[live.class] += share);
+    -totals.into_iter().map(plogp).sum::<f64>()
 }
 
 /// Mutual information in bits between site and outcome, each explanation
