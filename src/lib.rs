@@ -8,6 +8,8 @@ pub mod network;
 pub mod plan;
 pub mod predict;
 pub mod quantity;
+pub mod repl;
 pub mod source;
 pub mod tables;
 pub mod vehicle;
+pub mod words;

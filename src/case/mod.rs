@@ -4,10 +4,12 @@
 mod assess;
 mod entry;
 mod fold;
+mod steps;
 
 pub use assess::Assessment;
 pub use entry::{CaseError, Entry};
 pub use fold::{Numbered, Standing};
+pub use steps::Step;
 
 use crate::belief::Engine;
 use crate::belief::{Appearance, Sign};

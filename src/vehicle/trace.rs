@@ -64,6 +64,14 @@ fn feed_of(vehicle: &Vehicle, state: &State, sink: PartId) -> (Vec<PartId>, Opti
     (feed, source)
 }
 
+/// The parts between a point and the nearest post of a supply, post first.
+pub fn lead_to(vehicle: &Vehicle, state: &State, point: PointId) -> Vec<PartId> {
+    let posts: Vec<PointId> = vehicle.supplies().flat_map(|id| [vehicle.part(id).from, vehicle.part(id).to]).collect();
+    let mut lead = way(vehicle, state, point, &posts).map(|(parts, _)| parts).unwrap_or_default();
+    lead.reverse();
+    lead
+}
+
 /// The easiest way of wire from a point to one of several, and which.
 fn way(vehicle: &Vehicle, state: &State, start: PointId, goals: &[PointId]) -> Option<(Vec<PartId>, PointId)> {
     let cost = |id: PartId| -> u32 {

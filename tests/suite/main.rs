@@ -1,4 +1,5 @@
 //! The whole of halfsplit, tested from outside.
 
 mod closed_loop;
+mod kirchhoff;
 mod played;

@@ -1,0 +1,277 @@
+//! What can be typed, and why a line was not understood.
+
+use crate::case::Entry;
+use crate::quantity::VoltsError;
+use crate::vehicle::{PartId, PointId};
+use crate::words::nearest_hint;
+use thiserror::Error;
+
+/// A line understood.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Command {
+    /// An entry for the record.
+    Enter(Entry),
+    /// Take the last entry back.
+    Undo,
+    /// Put it in again.
+    Redo,
+    /// The next test.
+    Next,
+    /// Runners-up.
+    Others,
+    /// The reasons.
+    Why,
+    /// The suspects as a table.
+    Suspects,
+    /// The segment.
+    Segment,
+    /// What is proved good.
+    Good,
+    /// The readings.
+    Readings,
+    /// What should be read.
+    Expect {
+        /// Red lead.
+        red: PointId,
+        /// Black lead.
+        black: PointId,
+    },
+    /// A circuit as a table.
+    Trace(PartId),
+    /// A circuit as a picture.
+    Profile(PartId),
+    /// What is known of a part.
+    Part(PartId),
+    /// How everything stands.
+    State,
+    /// The entries.
+    Record,
+    /// What there is to name.
+    List,
+    /// What looks wrong in the drawing.
+    Warnings,
+    /// Help, on one word or on all.
+    Help(Option<&'static Verb>),
+    /// Leave.
+    Leave,
+    /// An empty line or a remark.
+    Nothing,
+}
+
+/// Why a line was not understood. Nothing has changed.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum CommandError {
+    /// The first word is nothing known.
+    #[error("`{word}` is no command, point or load{}; `help` lists the commands", nearest_hint(.near.as_deref()))]
+    Unknown {
+        /// The word.
+        word: String,
+        /// The nearest known one.
+        near: Option<String>,
+    },
+    /// A name of the wrong kind or none at all.
+    #[error("no {what} is called `{word}`{}", nearest_hint(.near.as_deref()))]
+    NoSuch {
+        /// What was wanted.
+        what: &'static str,
+        /// The word.
+        word: String,
+        /// The nearest known one.
+        near: Option<String>,
+    },
+    /// A part where a point was wanted.
+    #[error("`{word}` has more than one end: {ends}")]
+    WhichEnd {
+        /// The part.
+        word: String,
+        /// Its points.
+        ends: String,
+    },
+    /// Something is missing.
+    #[error("`{verb}` needs {what}, such as `{example}`")]
+    Missing {
+        /// The command.
+        verb: &'static str,
+        /// What it needs.
+        what: &'static str,
+        /// An example.
+        example: String,
+    },
+    /// More words than make sense.
+    #[error("`{word}` is one word too many")]
+    TooMany {
+        /// The first that is too many.
+        word: String,
+    },
+    /// Not a voltage.
+    #[error("{source}")]
+    Volts {
+        /// Why.
+        #[from]
+        source: VoltsError,
+    },
+    /// Both leads on one point.
+    #[error("both leads on `{point}`: that reads nothing")]
+    SamePoint {
+        /// The point.
+        point: String,
+    },
+    /// A bare value, but no voltage test is advised.
+    #[error("a value alone answers the advised test, but none is advised; name the point, such as `{example} 12.31`")]
+    NoTestAdvised {
+        /// A point.
+        example: String,
+    },
+    /// A bare look, but no look is advised.
+    #[error("`{word}` alone answers the advised look, but none is advised; name the load, such as `{word} {example}`")]
+    NoLookAdvised {
+        /// The word.
+        word: String,
+        /// A load.
+        example: String,
+    },
+    /// Set with the wrong verb.
+    #[error("`{name}` is a {kind}: say `{say}`")]
+    WrongVerb {
+        /// What was to be set.
+        name: String,
+        /// What it is.
+        kind: &'static str,
+        /// How to say it.
+        say: String,
+    },
+    /// A load that should not run in this state anyway.
+    #[error("as drawn, `{load}` does not run in this state whatever is switched on; look at `state` and set what is missing")]
+    NotServed {
+        /// The load.
+        load: String,
+    },
+    /// A load that should be running.
+    #[error("as drawn, `{load}` is meant to run in this state; switch it off first, then say that it stays on")]
+    MeantToRun {
+        /// The load.
+        load: String,
+    },
+    /// Not a number of a reading.
+    #[error("expected the number of a reading, but found `{word}`; `readings` lists them")]
+    NotANumber {
+        /// The word.
+        word: String,
+    },
+}
+
+/// A command as help and completion know it.
+#[derive(Debug, PartialEq)]
+pub struct Verb {
+    /// The word.
+    pub word: &'static str,
+    /// What follows it.
+    pub takes: Takes,
+    /// What it does.
+    pub does: &'static str,
+}
+
+/// What follows a command.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Takes {
+    /// Nothing.
+    Nothing,
+    /// A load.
+    Load,
+    /// A fuse.
+    Fuse,
+    /// A battery.
+    Battery,
+    /// Switches and the like.
+    Switch,
+    /// A plug.
+    Plug,
+    /// A point.
+    Point,
+    /// Two points, the second may be left out.
+    Points,
+    /// Any part.
+    Part,
+    /// A state with a name, may be left out.
+    StateName,
+    /// A reading's number.
+    Number,
+    /// A reading's number and a voltage.
+    NumberAndVolts,
+    /// A kind of meter.
+    Meter,
+    /// Free words.
+    Words,
+    /// A command, may be left out.
+    Command,
+}
+
+const fn verb(word: &'static str, takes: Takes, does: &'static str) -> Verb {
+    Verb { word, takes, does }
+}
+
+/// Every command, in the order of a hunt.
+pub const VERBS: [Verb; 38] = [
+    verb("dead", Takes::Load, "a load does nothing; alone, it answers an advised look"),
+    verb("weak", Takes::Load, "a load is dim or slow; alone, it answers an advised look"),
+    verb("works", Takes::Load, "a load works as it should; alone, it answers an advised look"),
+    verb("sometimes", Takes::Load, "a load works only sometimes"),
+    verb("stays", Takes::Load, "a load stays on when it should be off"),
+    verb("blows", Takes::Fuse, "a fuse or breaker opens"),
+    verb("flat", Takes::Battery, "a battery goes flat"),
+    verb("read", Takes::Points, "enter a voltage; `read` may be left out, one point reads against the usual black lead, a value alone answers the advised test, `working` at the end says it worked meanwhile"),
+    verb("retake", Takes::NumberAndVolts, "a reading taken again: the new value counts"),
+    verb("strike", Takes::Number, "strike a reading out"),
+    verb("cannot", Takes::Point, "a point cannot be reached; alone, the advised one"),
+    verb("skip", Takes::Nothing, "not this test; take the next best"),
+    verb("on", Takes::Switch, "switch on"),
+    verb("off", Takes::Switch, "switch off"),
+    verb("pull", Takes::Fuse, "a fuse is pulled"),
+    verb("fit", Takes::Fuse, "a fuse is fitted again"),
+    verb("unplug", Takes::Plug, "a plug is pulled"),
+    verb("plug", Takes::Plug, "a plug is mated again"),
+    verb("state", Takes::StateName, "how everything is set; with a name, set that state (`state rest` puts everything back)"),
+    verb("black", Takes::Point, "where the black lead goes unless said otherwise"),
+    verb("meter", Takes::Meter, "the meter in hand"),
+    verb("next", Takes::Nothing, "the next test and what each outcome would mean"),
+    verb("others", Takes::Nothing, "other tests worth taking"),
+    verb("why", Takes::Nothing, "what each thing seen or read did to the odds"),
+    verb("segment", Takes::Nothing, "where the trouble is, how big, what it drops and makes"),
+    verb("suspects", Takes::Nothing, "suspects with their odds"),
+    verb("good", Takes::Nothing, "what is proved good"),
+    verb("readings", Takes::Nothing, "readings against what a sound vehicle shows"),
+    verb("expect", Takes::Points, "what a point should read now, and why"),
+    verb("trace", Takes::Load, "a circuit from supply to return as a table"),
+    verb("profile", Takes::Load, "a circuit as a picture of its volts"),
+    verb("part", Takes::Part, "what is known of a part and where each number came from"),
+    verb("list", Takes::Nothing, "the names there are"),
+    verb("note", Takes::Words, "words for the record"),
+    verb("record", Takes::Nothing, "everything entered so far"),
+    verb("undo", Takes::Nothing, "take the last entry back; `redo` puts it in again"),
+    verb("help", Takes::Command, "this list, or one command with an example"),
+    verb("leave", Takes::Nothing, "leave (Ctrl-D does too)"),
+];
+
+/// Words that stand for a command without being listed.
+const ALIASES: [(&str, &str); 8] = [
+    ("dim", "weak"),
+    ("slow", "weak"),
+    ("can't", "cannot"),
+    ("quit", "leave"),
+    ("exit", "leave"),
+    ("redo", "redo"),
+    ("warnings", "warnings"),
+    ("?", "help"),
+];
+
+/// The command that a word stands for.
+pub fn verb_word(word: &str) -> Option<&'static str> {
+    let lower = word.to_lowercase();
+    let listed = VERBS.iter().map(|verb| verb.word).find(|known| *known == lower);
+    listed.or_else(|| ALIASES.iter().find(|(alias, _)| *alias == lower).map(|(_, word)| *word))
+}
+
+/// The listed command of that word.
+pub fn listed(word: &str) -> Option<&'static Verb> {
+    VERBS.iter().find(|verb| verb.word == word)
+}

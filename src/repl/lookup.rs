@@ -1,0 +1,176 @@
+//! Names at the prompt to things of the vehicle, or the error that helps.
+
+use super::command::{CommandError, Takes, VERBS, listed};
+use crate::source::nearest;
+use crate::vehicle::{
+    ControlId, ControlKind, NamedState, PartId, PartKind, PointId, Position, Supply, Vehicle,
+};
+
+/// Finds things by name.
+pub struct Lookup<'v> {
+    vehicle: &'v Vehicle,
+}
+
+impl<'v> Lookup<'v> {
+    /// In a vehicle.
+    pub fn new(vehicle: &'v Vehicle) -> Self {
+        Self { vehicle }
+    }
+
+    /// Whether a word names nothing at all.
+    pub fn is_no_name(&self, word: &str) -> bool {
+        self.vehicle.find_point(word).is_none()
+            && self.vehicle.find_part(word).is_none()
+            && self.vehicle.find_control(word).is_none()
+    }
+
+    fn no_such<'k>(what: &'static str, word: &str, known: impl Iterator<Item = &'k str>) -> CommandError {
+        CommandError::NoSuch { what, word: word.to_string(), near: nearest(word, known).map(str::to_string) }
+    }
+
+    /// A point.
+    pub fn point(&self, word: &str) -> Result<PointId, CommandError> {
+        if let Some(point) = self.vehicle.find_point(word) {
+            return Ok(point);
+        }
+        let stem = word.to_lowercase();
+        let ends: Vec<&str> = self
+            .vehicle
+            .point_names()
+            .filter(|name| {
+                let lower = name.to_lowercase();
+                lower.strip_prefix(&stem).is_some_and(|rest| rest.starts_with(['.', '+', '-']))
+            })
+            .filter(|name| !name.ends_with(".in") || !self.vehicle.point_names().any(|other| other == format!("{word}+")))
+            .collect();
+        if !ends.is_empty() {
+            return Err(CommandError::WhichEnd { word: word.to_string(), ends: ends.join(", ") });
+        }
+        Err(Self::no_such("point", word, self.vehicle.point_names()))
+    }
+
+    /// A part.
+    pub fn part(&self, word: &str) -> Result<PartId, CommandError> {
+        let names = self.vehicle.parts.iter().map(|part| part.name.as_str());
+        self.vehicle.find_part(word).ok_or_else(|| Self::no_such("part", word, names))
+    }
+
+    fn part_where(
+        &self,
+        what: &'static str,
+        word: &str,
+        wanted: impl Fn(&PartKind) -> bool,
+    ) -> Result<PartId, CommandError> {
+        let found = self.vehicle.find_part(word).filter(|&id| wanted(&self.vehicle.part(id).kind));
+        let names = self.vehicle.parts.iter().filter(|part| wanted(&part.kind)).map(|part| part.name.as_str());
+        found.ok_or_else(|| Self::no_such(what, word, names))
+    }
+
+    /// A load.
+    pub fn load(&self, word: &str) -> Result<PartId, CommandError> {
+        self.part_where("load", word, |kind| matches!(kind, PartKind::Load { .. }))
+    }
+
+    /// A fuse or breaker.
+    pub fn fuse(&self, word: &str) -> Result<PartId, CommandError> {
+        self.part_where("fuse or breaker", word, |kind| matches!(kind, PartKind::Fuse { .. } | PartKind::Breaker { .. }))
+    }
+
+    /// A battery.
+    pub fn battery(&self, word: &str) -> Result<PartId, CommandError> {
+        self.part_where("battery", word, |kind| matches!(kind, PartKind::Supply(Supply::Battery { .. })))
+    }
+
+    /// A state with a name.
+    pub fn state(&self, word: &str) -> Result<&'v NamedState, CommandError> {
+        let names = self.vehicle.states.iter().map(|state| state.name.as_str());
+        let found = self.vehicle.states.iter().find(|state| state.name.eq_ignore_ascii_case(word));
+        found.ok_or_else(|| Self::no_such("state", word, names.chain(["rest"])))
+    }
+
+    /// A setting by its verb.
+    pub fn setting(&self, verb: &str, word: &str) -> Result<(ControlId, Position), CommandError> {
+        let names = self.vehicle.controls.iter().map(|control| control.name.as_str());
+        let id = self.vehicle.find_control(word).ok_or_else(|| Self::no_such("switch, fuse or plug", word, names))?;
+        let control = self.vehicle.control(id);
+        let position = if matches!(verb, "on" | "fit" | "plug") { Position::On } else { Position::Off };
+        let (kind, on, off) = match control.kind {
+            ControlKind::Fuse => ("fuse", "fit", "pull"),
+            ControlKind::Plug => ("plug", "plug", "unplug"),
+            _ => ("thing to switch", "on", "off"),
+        };
+        let right = if position == Position::On { on } else { off };
+        if verb != right {
+            let say = format!("{right} {}", control.name);
+            return Err(CommandError::WrongVerb { name: control.name.clone(), kind, say });
+        }
+        Ok((id, position))
+    }
+
+    /// An error for a word that is nothing at all.
+    pub fn unknown(&self, word: &str) -> CommandError {
+        let names = VERBS.iter().map(|verb| verb.word).chain(self.vehicle.point_names());
+        let names = names.chain(self.vehicle.parts.iter().map(|part| part.name.as_str()));
+        CommandError::Unknown { word: word.to_string(), near: nearest(word, names).map(str::to_string) }
+    }
+
+    /// An error for a word that is no command.
+    pub fn unknown_verb(word: &str) -> CommandError {
+        let near = nearest(word, VERBS.iter().map(|verb| verb.word)).map(str::to_string);
+        CommandError::Unknown { word: word.to_string(), near }
+    }
+
+    /// A bare look with none advised.
+    pub fn no_look_advised(&self, verb: &str) -> CommandError {
+        CommandError::NoLookAdvised { word: verb.to_string(), example: self.example(Takes::Load) }
+    }
+
+    /// An error for a command without what it needs.
+    pub fn missing(&self, verb: &'static str) -> CommandError {
+        let takes = listed(verb).map_or(Takes::Nothing, |verb| verb.takes);
+        let what = match takes {
+            Takes::Load => "a load",
+            Takes::Fuse => "a fuse or breaker",
+            Takes::Battery => "a battery",
+            Takes::Switch => "something to switch",
+            Takes::Plug => "a plug",
+            Takes::Point | Takes::Points => "a point",
+            Takes::Meter => "a kind, `cheap` or `good`",
+            _ => "a name",
+        };
+        CommandError::Missing { verb, what, example: format!("{verb} {}", self.example(takes)) }
+    }
+
+    /// A point to use in examples: the output of a fuse.
+    pub fn example_point(&self) -> String {
+        let fuse = self.vehicle.parts.iter().find(|part| matches!(part.kind, PartKind::Fuse { .. }));
+        fuse.map_or("F1.out".to_string(), |part| format!("{}.out", part.name))
+    }
+
+    /// Something of the vehicle to use in examples.
+    pub fn example(&self, takes: Takes) -> String {
+        let part = |wanted: fn(&PartKind) -> bool| {
+            self.vehicle.parts.iter().find(|part| wanted(&part.kind)).map_or("NAME".to_string(), |part| part.name.clone())
+        };
+        let control = |kind: ControlKind| {
+            let found = self.vehicle.controls.iter().find(|control| control.kind == kind);
+            found.map_or("NAME".to_string(), |control| control.name.clone())
+        };
+        match takes {
+            Takes::Load => part(|kind| matches!(kind, PartKind::Load { .. })),
+            Takes::Fuse => part(|kind| matches!(kind, PartKind::Fuse { .. })),
+            Takes::Battery => part(|kind| matches!(kind, PartKind::Supply(Supply::Battery { .. }))),
+            Takes::Part => part(|kind| matches!(kind, PartKind::Cable { .. })),
+            Takes::Switch => control(ControlKind::Switch),
+            Takes::Plug => control(ControlKind::Plug),
+            Takes::Point | Takes::Points => self.example_point(),
+            Takes::StateName => self.vehicle.states.first().map_or("rest".to_string(), |state| state.name.clone()),
+            Takes::Number => "2".to_string(),
+            Takes::NumberAndVolts => "2 12.31".to_string(),
+            Takes::Meter => "good".to_string(),
+            Takes::Words => "cover was already loose".to_string(),
+            Takes::Command => "trace".to_string(),
+            Takes::Nothing => String::new(),
+        }
+    }
+}

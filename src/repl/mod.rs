@@ -1,0 +1,13 @@
+//! The prompt: parsing lines, completion, help; a terminal and a pipe are two
+//! sources of lines. Never computes.
+
+mod command;
+mod complete;
+mod lookup;
+mod parse;
+mod run;
+mod session;
+
+pub use command::CommandError;
+pub use run::{Ending, Form, OnFailure, run_prompt, run_script};
+pub use session::{Outcome, Reply, Session};

@@ -1,0 +1,344 @@
+//! A line to a command. A word that is not understood is an error with the
+//! nearest match; it never silently means something else.
+
+use super::command::{Command, CommandError, listed, verb_word};
+use super::lookup::Lookup;
+use crate::belief::{Appearance, Sign, Symptom};
+use crate::case::{Case, Entry};
+use crate::meter::MeterKind;
+use crate::plan::{Next, Test};
+use crate::quantity::{TypedVolts, looks_like_number};
+use crate::vehicle::{PointId, Position, State};
+
+/// Words that carry no meaning in a reading.
+const FILLERS: [&str; 9] = ["read", "reads", "red", "black", "lead", "to", "at", "and", "is"];
+
+/// Understands a line.
+///
+/// # Errors
+/// [`CommandError`] with what was wrong; nothing has changed.
+pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
+    let line = line.trim();
+    if line.is_empty() || line.starts_with('#') {
+        return Ok(Command::Nothing);
+    }
+    let words = words(line);
+    let lookup = Lookup::new(case.vehicle());
+    let Some((&first, rest)) = words.split_first() else { return Ok(Command::Nothing) };
+    match verb_word(first) {
+        Some("note") => note(line, first),
+        Some(verb @ ("retake" | "strike")) => correction(verb, rest),
+        Some("read") => reading(rest, case, &lookup),
+        Some("black") if words.iter().any(|word| looks_like_number(word)) => reading(&words, case, &lookup),
+        Some(verb) => command(verb, rest, case, &lookup),
+        None if words.iter().any(|word| looks_like_number(word) && lookup.is_no_name(word)) => reading(&words, case, &lookup),
+        None => subject_first(&words, case, &lookup),
+    }
+}
+
+/// The words of a line; a unit that stands alone belongs to the number before it.
+fn words(line: &str) -> Vec<&str> {
+    let mut words: Vec<&str> = Vec::new();
+    for word in line.split_whitespace() {
+        let word = word.trim_end_matches([';', ':', '!', '?']);
+        let word = if looks_like_number(word) { word } else { word.trim_end_matches([',', '.']) };
+        let is_unit = matches!(word, "V" | "v" | "mV" | "mv" | "volts" | "volt");
+        match words.last() {
+            Some(last) if is_unit && looks_like_number(last) => {
+                let start = last.as_ptr() as usize - line.as_ptr() as usize;
+                let end = word.as_ptr() as usize + word.len() - line.as_ptr() as usize;
+                words.pop();
+                words.push(&line[start..end]);
+            }
+            _ if word.is_empty() => words.extend((line == "?").then_some("?")),
+            _ => words.push(word),
+        }
+    }
+    words
+}
+
+fn volts(word: &str) -> Result<TypedVolts, CommandError> {
+    let joined: String = word.split_whitespace().collect();
+    Ok(joined.replace("volts", "V").replace("volt", "V").parse()?)
+}
+
+fn note(line: &str, first: &str) -> Result<Command, CommandError> {
+    let text = line[first.len()..].trim();
+    if text.is_empty() {
+        let example = "note cover was already loose".to_string();
+        return Err(CommandError::Missing { verb: "note", what: "words", example });
+    }
+    Ok(Command::Enter(Entry::Note { text: text.to_string() }))
+}
+
+fn correction(verb: &str, rest: &[&str]) -> Result<Command, CommandError> {
+    let missing = |verb, what, example: &str| CommandError::Missing { verb, what, example: example.to_string() };
+    let number = |word: &str| {
+        word.parse::<usize>().map_err(|_| CommandError::NotANumber { word: word.to_string() })
+    };
+    match (verb, rest) {
+        ("retake", [first, value]) => {
+            Ok(Command::Enter(Entry::Retake { number: number(first)?, volts: volts(value)? }))
+        }
+        ("strike", [first]) => Ok(Command::Enter(Entry::Strike { number: number(first)? })),
+        ("retake", [] | [_]) => Err(missing("retake", "the number of a reading and a voltage", "retake 2 12.31")),
+        ("strike", []) => Err(missing("strike", "the number of a reading", "strike 2")),
+        (_, words) => Err(CommandError::TooMany { word: words[words.len() - 1].to_string() }),
+    }
+}
+
+/// `[POINT [POINT]] VOLTS [working]`.
+fn reading(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    let mut symptom = Symptom::Present;
+    let mut words: Vec<&str> =
+        words.iter().copied().filter(|word| !FILLERS.contains(&word.to_lowercase().as_str())).collect();
+    if let Some(last) = words.last().map(|word| word.to_lowercase())
+        && (last == "working" || last == "faulty")
+    {
+        if last == "working" {
+            symptom = Symptom::Absent;
+        }
+        words.pop();
+    }
+    let example = lookup.example_point();
+    let Some((&value, points)) = words.split_last() else {
+        return Err(CommandError::Missing { verb: "read", what: "a point and a voltage", example: format!("{example} 12.31") });
+    };
+    let black_usual = case.standing().black;
+    let (settings, red, black) = match points {
+        [] => advised_reading(case, &example)?,
+        [red] => (Vec::new(), lookup.point(red)?, black_usual),
+        [red, black] => (Vec::new(), lookup.point(red)?, lookup.point(black)?),
+        [.., word] => return Err(CommandError::TooMany { word: word.to_string() }),
+    };
+    let volts = volts(value)?;
+    if red == black {
+        return Err(CommandError::SamePoint { point: case.vehicle().point(red).name().to_string() });
+    }
+    Ok(Command::Enter(Entry::Read { settings, red, black, volts, symptom }))
+}
+
+type Setup = (Vec<(crate::vehicle::ControlId, Position)>, PointId, PointId);
+
+fn advised_reading(case: &Case, example: &str) -> Result<Setup, CommandError> {
+    match &case.assessment().next {
+        Next::Test(advice) => match advice.test {
+            Test::Voltage { red, black } => Ok((advice.settings.clone(), red, black)),
+            Test::Look { .. } => Err(CommandError::NoTestAdvised { example: example.to_string() }),
+        },
+        _ => Err(CommandError::NoTestAdvised { example: example.to_string() }),
+    }
+}
+
+fn command(verb: &'static str, rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    let plain = |command: Command| match rest {
+        [] => Ok(command),
+        [word, ..] => Err(CommandError::TooMany { word: word.to_string() }),
+    };
+    match verb {
+        "undo" => plain(Command::Undo),
+        "redo" => plain(Command::Redo),
+        "next" => plain(Command::Next),
+        "others" => plain(Command::Others),
+        "why" => plain(Command::Why),
+        "suspects" => plain(Command::Suspects),
+        "segment" => plain(Command::Segment),
+        "good" => plain(Command::Good),
+        "readings" => plain(Command::Readings),
+        "record" => plain(Command::Record),
+        "list" => plain(Command::List),
+        "warnings" => plain(Command::Warnings),
+        "leave" => plain(Command::Leave),
+        "skip" => plain(skip(case, lookup)?),
+        "help" => help(rest),
+        "dead" | "weak" | "works" if rest.is_empty() => answer_look(verb, case, lookup),
+        "dead" | "weak" | "works" | "sometimes" | "stays" | "blows" | "flat" => {
+            let what: Vec<&str> = rest.iter().copied().filter(|word| !matches!(*word, "on" | "is" | "the")).collect();
+            let word = one(&what, verb, lookup)?;
+            signed(verb, word, case, lookup)
+        }
+        "on" | "off" | "pull" | "fit" | "unplug" | "plug" => set(verb, rest, lookup),
+        "cannot" => cannot(rest, case, lookup),
+        "black" => Ok(Command::Enter(Entry::BlackLead { point: lookup.point(one(rest, verb, lookup)?)? })),
+        "meter" => meter(one(rest, verb, lookup)?),
+        "state" => state(rest, case, lookup),
+        "expect" => expect(rest, case, lookup),
+        "trace" => Ok(Command::Trace(circuit(rest, verb, case, lookup)?)),
+        "profile" => Ok(Command::Profile(circuit(rest, verb, case, lookup)?)),
+        _ => Ok(Command::Part(lookup.part(one(rest, verb, lookup)?)?)),
+    }
+}
+
+/// The one word that a command needs.
+fn one<'w>(rest: &[&'w str], verb: &'static str, lookup: &Lookup<'_>) -> Result<&'w str, CommandError> {
+    match rest {
+        [word] => Ok(word),
+        [] => Err(lookup.missing(verb)),
+        [_, word, ..] => Err(CommandError::TooMany { word: word.to_string() }),
+    }
+}
+
+fn help(rest: &[&str]) -> Result<Command, CommandError> {
+    match rest {
+        [] => Ok(Command::Help(None)),
+        [word] => match verb_word(word).and_then(listed) {
+            Some(verb) => Ok(Command::Help(Some(verb))),
+            None => Err(Lookup::unknown_verb(word)),
+        },
+        [_, word, ..] => Err(CommandError::TooMany { word: word.to_string() }),
+    }
+}
+
+fn appearance(verb: &str) -> Appearance {
+    match verb {
+        "dead" => Appearance::Dead,
+        "weak" => Appearance::Weak,
+        _ => Appearance::Works,
+    }
+}
+
+fn answer_look(verb: &str, case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    match &case.assessment().next {
+        Next::Test(advice) => match advice.test {
+            Test::Look { load } => Ok(Command::Enter(case.answer_look(load, appearance(verb)))),
+            Test::Voltage { .. } => Err(lookup.no_look_advised(verb)),
+        },
+        Next::AskComplaint => Err(lookup.missing(listed(verb).map_or("dead", |verb| verb.word))),
+        _ => Err(lookup.no_look_advised(verb)),
+    }
+}
+
+/// Something said of a part.
+fn signed(verb: &str, word: &str, case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    let (subject, sign) = match verb {
+        "blows" => (lookup.fuse(word)?, Sign::BlowsFuse),
+        "flat" => (lookup.battery(word)?, Sign::GoesFlat),
+        "sometimes" => (lookup.load(word)?, Sign::Sometimes),
+        "stays" => (lookup.load(word)?, Sign::Looks(Appearance::Works)),
+        _ => (lookup.load(word)?, Sign::Looks(appearance(verb))),
+    };
+    let vehicle = case.vehicle();
+    let settings = if verb == "stays" { Vec::new() } else { case.settings_for_sign(subject, sign) };
+    let state = settings.iter().fold(case.standing().state.clone(), |state, &(control, to)| state.with(control, to));
+    let served = case.predictor().in_state(&state).is_ok_and(|model| model.is_served(vehicle, subject));
+    let load = || vehicle.part(subject).name.clone();
+    match verb {
+        "stays" if served => Err(CommandError::MeantToRun { load: load() }),
+        "dead" | "weak" | "sometimes" | "works" if !served => Err(CommandError::NotServed { load: load() }),
+        _ => Ok(Command::Enter(Entry::Observe { settings, subject, sign })),
+    }
+}
+
+/// `fridge is dead`, `S2 on`.
+fn subject_first(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    let words: Vec<&str> = words.iter().copied().filter(|word| !matches!(*word, "is" | "the" | "only")).collect();
+    let (subject, said) = match words[..] {
+        [subject, said] => (subject, said),
+        [subject, "stays", "on"] => (subject, "stays"),
+        [subject, "goes", "flat"] => (subject, "flat"),
+        [subject, "works", "sometimes"] => (subject, "sometimes"),
+        [word, ..] => return Err(lookup.unknown(word)),
+        [] => return Ok(Command::Nothing),
+    };
+    match verb_word(said) {
+        Some(verb @ ("dead" | "weak" | "works" | "sometimes" | "stays" | "blows" | "flat")) => {
+            signed(verb, subject, case, lookup)
+        }
+        Some(verb @ ("on" | "off")) => set(verb, &[subject], lookup),
+        _ if lookup.is_no_name(subject) => Err(lookup.unknown(subject)),
+        _ => Err(lookup.unknown(said)),
+    }
+}
+
+fn set(verb: &'static str, rest: &[&str], lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    if rest.is_empty() {
+        return Err(lookup.missing(verb));
+    }
+    let settings = rest
+        .iter()
+        .filter(|word| **word != "and")
+        .map(|word| lookup.setting(verb, word.trim_end_matches(',')))
+        .collect::<Result<Vec<_>, _>>()?;
+    Ok(Command::Enter(Entry::Set { settings }))
+}
+
+fn skip(case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    match &case.assessment().next {
+        Next::Test(advice) => Ok(Command::Enter(Entry::Unwanted { test: advice.test })),
+        _ => Err(CommandError::NoTestAdvised { example: lookup.example_point() }),
+    }
+}
+
+fn cannot(rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    let words: Vec<&str> = rest.iter().copied().filter(|word| !matches!(*word, "reach" | "that" | "the")).collect();
+    let point = match (&words[..], &case.assessment().next) {
+        ([], Next::Test(advice)) => match advice.test {
+            Test::Voltage { red, black } => harder(case, red, black),
+            Test::Look { .. } => return Ok(Command::Enter(Entry::Unwanted { test: advice.test })),
+        },
+        ([], _) => return Err(lookup.missing("cannot")),
+        (words, _) => lookup.point(one(words, "cannot", lookup)?)?,
+    };
+    Ok(Command::Enter(Entry::OutOfReach { point }))
+}
+
+/// The point that is harder to get at.
+fn harder(case: &Case, red: PointId, black: PointId) -> PointId {
+    let vehicle = case.vehicle();
+    let effort = |point| match vehicle.reach(point) {
+        crate::vehicle::Reach::At(place) => vehicle.place(place).effort().0,
+        crate::vehicle::Reach::Never => f64::INFINITY,
+    };
+    if black != case.standing().black && effort(black) > effort(red) { black } else { red }
+}
+
+fn meter(word: &str) -> Result<Command, CommandError> {
+    let kinds = [MeterKind::Cheap, MeterKind::Good];
+    match kinds.into_iter().find(|kind| kind.word() == word.to_lowercase()) {
+        Some(kind) => Ok(Command::Enter(Entry::TakeMeter { kind })),
+        None => Err(CommandError::NoSuch {
+            what: "meter",
+            word: word.to_string(),
+            near: crate::source::nearest(word, kinds.map(MeterKind::word)).map(str::to_string),
+        }),
+    }
+}
+
+fn state(rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    let vehicle = case.vehicle();
+    let now = &case.standing().state;
+    match rest {
+        [] => Ok(Command::State),
+        ["rest"] => {
+            let rest = State::rest(vehicle);
+            let settings = now.changes(vehicle).map(|(control, _)| (control, rest.position(control))).collect();
+            Ok(Command::Enter(Entry::Set { settings }))
+        }
+        [word] => Ok(Command::Enter(Entry::Set { settings: lookup.state(word)?.settings.clone() })),
+        [_, word, ..] => Err(CommandError::TooMany { word: word.to_string() }),
+    }
+}
+
+fn expect(rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    let (red, black) = match rest {
+        [] => return Err(lookup.missing("expect")),
+        [red] => (lookup.point(red)?, case.standing().black),
+        [red, black] => (lookup.point(red)?, lookup.point(black)?),
+        [_, _, word, ..] => return Err(CommandError::TooMany { word: word.to_string() }),
+    };
+    Ok(Command::Expect { red, black })
+}
+
+/// The load named, or the one complained of.
+fn circuit(
+    rest: &[&str],
+    verb: &'static str,
+    case: &Case,
+    lookup: &Lookup<'_>,
+) -> Result<crate::vehicle::PartId, CommandError> {
+    let complained = case.standing().evidence.observations.iter().find(|seen| seen.is_complaint());
+    match (rest, complained) {
+        ([], Some(seen)) if case.vehicle().loads().any(|load| load == seen.subject) => Ok(seen.subject),
+        _ => lookup.load(one(rest, verb, lookup)?),
+    }
+}

@@ -1,0 +1,154 @@
+//! Lines from a terminal or a pipe to a session, replies back.
+
+use super::complete::Names;
+use super::session::{Outcome, Reply, Session};
+use crate::words::{NARROWEST, WIDEST};
+use rustyline::error::ReadlineError;
+use rustyline::history::FileHistory;
+use rustyline::{CompletionType, Config, Editor};
+use std::io::{self, BufRead, Write};
+use std::path::PathBuf;
+
+/// Width of output that goes to no terminal.
+const PIPE_WIDTH: usize = 80;
+
+/// What replies look like.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Form {
+    /// Text for a person.
+    Text,
+    /// One JSON object for each line that says something.
+    Machine,
+}
+
+/// What a failed line does to a script.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OnFailure {
+    /// Later lines still run.
+    GoOn,
+    /// It ends there.
+    Stop,
+}
+
+/// How a run of lines ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ending {
+    /// Every line was understood.
+    AllUnderstood,
+    /// At least one was not.
+    SomeFailed,
+}
+
+/// Runs lines that come from a file or a pipe: no prompt, no escape codes.
+///
+/// # Errors
+/// As reading and writing; a reader that has gone away is one of them.
+pub fn run_script(
+    session: &mut Session,
+    lines: impl BufRead,
+    form: Form,
+    on_failure: OnFailure,
+    out: &mut impl Write,
+    complaints: &mut impl Write,
+) -> io::Result<Ending> {
+    let mut ending = Ending::AllUnderstood;
+    for (index, bytes) in lines.split(b'\n').enumerate() {
+        let line = String::from_utf8_lossy(&bytes?).trim_end_matches('\r').to_string();
+        let reply = session.handle(&line, PIPE_WIDTH);
+        match (reply.outcome, form) {
+            (Outcome::Failed, Form::Text) => {
+                out.flush()?;
+                writeln!(complaints, "line {}: {}", index + 1, reply.text)?;
+            }
+            (Outcome::Failed, Form::Machine) => {
+                let mut object = reply.machine.unwrap_or_default();
+                object["line"] = serde_json::json!(index + 1);
+                writeln!(out, "{object}")?;
+            }
+            _ => write_reply(out, &reply, form)?,
+        }
+        match reply.outcome {
+            Outcome::Understood => {}
+            Outcome::Leave => break,
+            Outcome::Failed => {
+                ending = Ending::SomeFailed;
+                if on_failure == OnFailure::Stop {
+                    break;
+                }
+            }
+        }
+    }
+    out.flush()?;
+    Ok(ending)
+}
+
+fn write_reply(out: &mut impl Write, reply: &Reply, form: Form) -> io::Result<()> {
+    match (form, &reply.machine) {
+        (Form::Text, _) if reply.text.is_empty() => Ok(()),
+        (Form::Text, _) => writeln!(out, "{}\n", reply.text),
+        (Form::Machine, Some(object)) => writeln!(out, "{object}"),
+        (Form::Machine, None) => Ok(()),
+    }
+}
+
+/// Runs the prompt on a terminal.
+///
+/// # Errors
+/// As reading and writing the terminal.
+pub fn run_prompt(session: &mut Session, form: Form, out: &mut impl Write) -> rustyline::Result<()> {
+    let config = Config::builder().completion_type(CompletionType::List).auto_add_history(true).build();
+    let mut editor: Editor<Names, FileHistory> = Editor::with_config(config)?;
+    editor.set_helper(Some(Names::of(session.case().vehicle())));
+    let history = history_path();
+    if let Some(path) = &history {
+        // A first run has no history yet; that is no trouble.
+        let _ = editor.load_history(path);
+    }
+    if form == Form::Text {
+        writeln!(out, "{}", session.greeting(width(&mut editor)))?;
+    }
+    loop {
+        let typed = match editor.readline("halfsplit> ") {
+            Ok(typed) => typed,
+            Err(ReadlineError::Interrupted) => continue,
+            Err(ReadlineError::Eof) => break,
+            Err(error) => return Err(error),
+        };
+        let width = width(&mut editor);
+        // A paste of several lines arrives as one.
+        for line in typed.lines() {
+            let reply = session.handle(line, width);
+            write_reply(out, &reply, form)?;
+            out.flush()?;
+            if reply.outcome == Outcome::Leave {
+                save_history(&mut editor, history.as_ref());
+                return Ok(());
+            }
+        }
+        save_history(&mut editor, history.as_ref());
+    }
+    Ok(())
+}
+
+fn width(editor: &mut Editor<Names, FileHistory>) -> usize {
+    let columns = editor.dimensions().map_or(PIPE_WIDTH, |(columns, _)| usize::from(columns));
+    columns.clamp(NARROWEST, WIDEST)
+}
+
+/// History is a convenience: a disk that refuses it stops nobody.
+fn save_history(editor: &mut Editor<Names, FileHistory>, path: Option<&PathBuf>) {
+    if let Some(path) = path {
+        if let Some(folder) = path.parent() {
+            let _ = std::fs::create_dir_all(folder);
+        }
+        let _ = editor.append_history(path);
+    }
+}
+
+/// `HALFSPLIT_HISTORY`, or a file in the usual place for state of programs.
+fn history_path() -> Option<PathBuf> {
+    let set = |name: &str| std::env::var_os(name).filter(|value| !value.is_empty()).map(PathBuf::from);
+    set("HALFSPLIT_HISTORY")
+        .or_else(|| set("XDG_STATE_HOME").map(|folder| folder.join("halfsplit/history")))
+        .or_else(|| set("HOME").map(|folder| folder.join(".local/state/halfsplit/history")))
+}

@@ -1,0 +1,180 @@
+//! One line in, one reply out. Never computes, never prints.
+
+use super::command::{Command, Verb, VERBS};
+use super::lookup::Lookup;
+use super::parse::parse;
+use crate::case::{Case, Entry};
+use crate::source::{Diagnostic, SourceFile, render};
+use crate::words;
+use serde_json::{Value, json};
+
+/// What a line came to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Outcome {
+    /// It was understood.
+    Understood,
+    /// It was not; nothing has changed.
+    Failed,
+    /// It asks to leave.
+    Leave,
+}
+
+/// The reply to a line.
+#[derive(Debug, Clone)]
+pub struct Reply {
+    /// Text for a person.
+    pub text: String,
+    /// The same for a program; `None` for an empty line.
+    pub machine: Option<Value>,
+    /// What the line came to.
+    pub outcome: Outcome,
+}
+
+/// A case with the file it came from.
+pub struct Session {
+    case: Case,
+    file: SourceFile,
+    warnings: Vec<Diagnostic>,
+}
+
+impl Session {
+    /// Starts with a case.
+    pub fn new(case: Case, file: SourceFile, warnings: Vec<Diagnostic>) -> Self {
+        Self { case, file, warnings }
+    }
+
+    /// The case.
+    pub fn case(&self) -> &Case {
+        &self.case
+    }
+
+    /// What is said on opening.
+    pub fn greeting(&self, width: usize) -> String {
+        let vehicle = self.case.vehicle();
+        let mut first = format!(
+            "{}, {:.0} V: {} loads, {} parts.",
+            vehicle.name,
+            vehicle.nominal.0,
+            vehicle.loads().count(),
+            vehicle.parts.len()
+        );
+        match self.warnings.len() {
+            0 => {}
+            1 => first += " One thing in the drawing looks wrong (`warnings`).",
+            count => first += &format!(" {count} things in the drawing look wrong (`warnings`)."),
+        }
+        let load = Lookup::new(vehicle).example(super::command::Takes::Load);
+        let second = format!("Say what is wrong, such as `dead {load}`; `help` lists the commands.");
+        format!("{}\n{}", words::wrapped(&first, width, 2), words::wrapped(&second, width, 2))
+    }
+
+    /// Handles one line.
+    pub fn handle(&mut self, line: &str, width: usize) -> Reply {
+        match parse(line, &self.case) {
+            Ok(command) => self.run(command, width),
+            Err(error) => failed(&error.to_string()),
+        }
+    }
+
+    fn run(&mut self, command: Command, width: usize) -> Reply {
+        let case = &self.case;
+        let text = match command {
+            Command::Enter(entry) => return self.enter(entry, width),
+            Command::Undo => return self.step_back(width),
+            Command::Redo => return self.step_forward(width),
+            Command::Leave => return Reply { text: String::new(), machine: None, outcome: Outcome::Leave },
+            Command::Nothing => return Reply { text: String::new(), machine: None, outcome: Outcome::Understood },
+            Command::Next => words::next_test(case, width),
+            Command::Others => words::runners_up(case, width),
+            Command::Why => match case.steps() {
+                Ok(steps) => words::reasons(case, &steps, width),
+                Err(error) => return failed(&error.to_string()),
+            },
+            Command::Suspects => words::suspects(case, width),
+            Command::Segment => words::segment_in_full(case, width),
+            Command::Good => words::proved_good(case, width),
+            Command::Readings => words::readings(case, width),
+            Command::Expect { red, black } => words::expectation(case, red, black, width),
+            Command::Trace(load) => words::trace(case, load, width),
+            Command::Profile(load) => words::profile(case, load, width),
+            Command::Part(part) => words::origins(case, part, width),
+            Command::State => words::state(case, width),
+            Command::Record => words::record(case, width),
+            Command::List => words::known_things(case, width),
+            Command::Warnings => self.warnings_said(),
+            Command::Help(verb) => self.help(verb, width),
+        };
+        self.said(text)
+    }
+
+    fn said(&self, text: String) -> Reply {
+        let mut machine = words::machine(&self.case);
+        machine["text"] = json!(text);
+        Reply { text, machine: Some(machine), outcome: Outcome::Understood }
+    }
+
+    fn enter(&mut self, entry: Entry, width: usize) -> Reply {
+        let echo = words::entry_said(self.case.vehicle(), &entry);
+        let silent = matches!(entry, Entry::Note { .. } | Entry::BlackLead { .. } | Entry::TakeMeter { .. });
+        match self.case.add(entry) {
+            Ok(()) if silent => self.said(format!("Entered: {echo}.")),
+            Ok(()) => self.answered(&format!("Entered: {echo}."), width),
+            Err(error) => failed(&error.to_string()),
+        }
+    }
+
+    fn answered(&self, echo: &str, width: usize) -> Reply {
+        self.said(format!("{}\n{}", words::wrapped(echo, width, 2), words::answer(&self.case, width)))
+    }
+
+    fn step_back(&mut self, width: usize) -> Reply {
+        match self.case.undo() {
+            Ok(entry) => {
+                let echo = words::entry_said(self.case.vehicle(), &entry);
+                self.answered(&format!("Taken back: {echo}."), width)
+            }
+            Err(error) => failed(&error.to_string()),
+        }
+    }
+
+    fn step_forward(&mut self, width: usize) -> Reply {
+        match self.case.redo() {
+            Ok(entry) => {
+                let echo = words::entry_said(self.case.vehicle(), &entry);
+                self.answered(&format!("Put in again: {echo}."), width)
+            }
+            Err(error) => failed(&error.to_string()),
+        }
+    }
+
+    fn warnings_said(&self) -> String {
+        if self.warnings.is_empty() {
+            return "Nothing in the drawing looks wrong.".to_string();
+        }
+        self.warnings.iter().map(|warning| render(&self.file, warning)).collect::<Vec<_>>().join("\n\n")
+    }
+
+    fn help(&self, verb: Option<&Verb>, width: usize) -> String {
+        let lookup = Lookup::new(self.case.vehicle());
+        let example = |verb: &Verb| match verb.word {
+            "read" => format!("{} 12.31", lookup.example_point()),
+            word => format!("{word} {}", lookup.example(verb.takes)).trim_end().to_string(),
+        };
+        let line = |verb: &Verb| words::wrapped(&format!("{:22} {}", example(verb), verb.does), width, 23);
+        match verb {
+            Some(verb) => line(verb),
+            None => {
+                let lines: Vec<String> = VERBS.iter().map(line).collect();
+                format!("{}\nAlso: `fridge is dead`, `S2 on`, `12,3`, `340mV`; capitals make no difference.", lines.join("\n"))
+                    .replace("fridge", &lookup.example(super::command::Takes::Load))
+                    .replace("S2", &lookup.example(super::command::Takes::Switch))
+            }
+        }
+    }
+}
+
+fn failed(why: &str) -> Reply {
+    let mut letters = why.chars();
+    let text = letters.next().map(|first| first.to_uppercase().chain(letters).collect::<String>()).unwrap_or_default();
+    Reply { text: format!("{text}."), machine: Some(json!({ "error": why })), outcome: Outcome::Failed }
+}

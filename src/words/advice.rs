@@ -1,0 +1,119 @@
+//! The next test: where, what to do to get there, what to expect, what each
+//! outcome would mean.
+
+use super::{answer, caution, names, wrapped};
+use crate::case::Case;
+use crate::plan::{Advice, Next, Outcome, Range, Seen, Test};
+use crate::quantity::Volts;
+use crate::vehicle::Vehicle;
+
+/// What to do next.
+pub fn next_test(case: &Case, width: usize) -> String {
+    let vehicle = case.vehicle();
+    match &case.assessment().next {
+        Next::AskComplaint => {
+            let load = answer::example_load(vehicle);
+            wrapped(&format!("Say what is wrong, such as `dead {load}` or `weak {load}`; `list` names what there is."), width, 2)
+        }
+        Next::Test(advice) => advised("Next:", case, advice, width),
+        Next::Found { .. } => wrapped(
+            "Next: repair it, then read the same points again in the same state; `trace` shows what they must read.",
+            width,
+            2,
+        ),
+        Next::Inseparable { .. } => wrapped(
+            "Next: no probe tells these apart. Look, pull gently on each wire, or renew them together; then read the same points again.",
+            width,
+            2,
+        ),
+        Next::NothingWorthwhile => {
+            let text = "Next: no test left tells enough for its effort. Look at what else works (`works NAME`, `dead NAME`), set another state, or take a doubtful reading again.";
+            let others = case.assessment().belief.suspects.first().map(|first| {
+                format!(" Likeliest so far: {} {}.", names::site(vehicle, first.site), names::percent(first.probability))
+            });
+            wrapped(&(text.to_string() + &others.unwrap_or_default()), width, 2)
+        }
+    }
+}
+
+fn advised(lead: &str, case: &Case, advice: &Advice, width: usize) -> String {
+    let vehicle = case.vehicle();
+    let mut first = lead.to_string();
+    if !advice.settings.is_empty() {
+        first += &format!(" set {}, then", names::settings(vehicle, &advice.settings));
+    }
+    first += &match advice.test {
+        Test::Voltage { red, black } => {
+            format!(" red lead on {}, black lead on {}.", names::point(vehicle, red), names::point(vehicle, black))
+        }
+        Test::Look { load } => format!(" see whether {} works.", names::part(vehicle, load)),
+    };
+    let mut lines = vec![wrapped(&first, width, 2)];
+    lines.push(wrapped(&format!("  {}", whereabouts(vehicle, advice)), width, 4));
+    let cautions = caution::cautions_for(vehicle, advice, &case.standing().opened, width - 2);
+    lines.extend(cautions.lines().map(|line| format!("  {line}")));
+    if let Some(sound) = advice.sound {
+        lines.push(format!("  All sound: {}.", range(sound)));
+    }
+    for outcome in &advice.outcomes {
+        lines.push(wrapped(&format!("  {}", outcome_said(vehicle, outcome)), width, 4));
+    }
+    lines.join("\n")
+}
+
+fn whereabouts(vehicle: &Vehicle, advice: &Advice) -> String {
+    let opens: Vec<String> = advice.opens.iter().map(|&place| names::place(vehicle, place)).collect();
+    let time = format!("{}, {:.1} bits", advice.minutes, advice.bits);
+    let at = match (advice.test, opens.is_empty()) {
+        (_, false) => opens.join("; "),
+        (Test::Voltage { red, .. }, true) => names::whereabouts(vehicle, red),
+        (Test::Look { .. }, true) => "by eye".to_string(),
+    };
+    format!("At {at} [{time}]").replace("At by eye", "By eye")
+}
+
+/// `12.20 to 12.93 V`.
+pub fn range(range: Range<Volts>) -> String {
+    let (low, high) = (range.low.to_string(), range.high.to_string());
+    match (low.split_once(' '), high.split_once(' ')) {
+        (Some((number, unit)), Some((_, other))) if unit == other => format!("{number} to {high}"),
+        _ => format!("{low} to {high}"),
+    }
+}
+
+fn outcome_said(vehicle: &Vehicle, outcome: &Outcome) -> String {
+    let seen = match outcome.seen {
+        Seen::Volts(volts) => range(volts),
+        Seen::Looks(appearance) => names::appearance(appearance).to_string(),
+    };
+    let sites: Vec<String> = outcome
+        .points_to
+        .iter()
+        .map(|&(site, probability)| format!("{} {}", names::short_site(vehicle, site), names::percent(probability)))
+        .collect();
+    let more = 1.0 - outcome.points_to.iter().map(|(_, probability)| probability).sum::<f64>();
+    let more = if more > 0.05 { ", others".to_string() } else { String::new() };
+    let points_to = if sites.is_empty() { "no part stands out".to_string() } else { sites.join(", ") + &more };
+    format!("{seen} ({}): {points_to}", names::percent(outcome.probability))
+}
+
+/// Other tests worth taking.
+pub fn runners_up(case: &Case, width: usize) -> String {
+    let others = &case.assessment().others;
+    if others.is_empty() {
+        return "No other test is worth its effort.".to_string();
+    }
+    let vehicle = case.vehicle();
+    let rows = others
+        .iter()
+        .map(|advice| {
+            let mut what = names::test(vehicle, advice.test);
+            if !advice.settings.is_empty() {
+                what = format!("{}, then {what}", names::settings(vehicle, &advice.settings));
+            }
+            let opens: Vec<&str> = advice.opens.iter().map(|&place| vehicle.place(place).name.as_str()).collect();
+            vec![what, opens.join(", "), advice.minutes.to_string(), format!("{:.1}", advice.bits)]
+        })
+        .collect();
+    super::table::table(&["test", "opens", "time", "bits"], rows, width)
+}

@@ -1,0 +1,233 @@
+//! The answer after each entry: where the trouble is, what is proved good,
+//! what does not fit, what to do next.
+
+use super::{advice, names, wrapped};
+use crate::belief::{Estimate, Segment, Site, Stretch};
+use crate::case::{Case, Standing};
+use crate::fault::Mode;
+use crate::network::Settling;
+use crate::plan::Next;
+use crate::vehicle::{LoadKind, PartKind, Vehicle};
+use std::fmt::Display;
+
+/// Parts named in one line of an answer.
+const NAMED: usize = 4;
+/// Belief that makes a part worth naming as another possibility.
+const WORTH_NAMING: f64 = 0.01;
+
+/// The whole answer.
+pub fn answer(case: &Case, width: usize) -> String {
+    let mut paragraphs = doubts(case, width);
+    paragraphs.extend(where_it_is(case, width));
+    paragraphs.extend(good_line(case, width));
+    paragraphs.push(advice::next_test(case, width));
+    paragraphs.join("\n")
+}
+
+/// What does not fit.
+fn doubts(case: &Case, width: usize) -> Vec<String> {
+    let vehicle = case.vehicle();
+    let assessment = case.assessment();
+    let standing = case.standing();
+    let mut lines = Vec::new();
+    for part in &assessment.overloaded {
+        lines.push(format!(
+            "As drawn, {} opens in this state: more current than its time-current limits allow.",
+            names::part(vehicle, *part)
+        ));
+    }
+    if assessment.settling == Settling::Restless {
+        lines.push(
+            "As drawn, this state never settles: something switches itself off and on again (a relay chatters, a source drops out).".into(),
+        );
+    }
+    if let Some(doubt) = assessment.contradiction {
+        let number = standing.number_of(doubt.reading);
+        let reading = &standing.evidence.readings[doubt.reading];
+        lines.push(format!(
+            "Reading {number} ({}, {}) does not go with the rest, which would make it about {}: take it again (`retake {number} VOLTS`).",
+            pair(vehicle, standing, reading.red, reading.black),
+            reading.volts.value,
+            crate::quantity::Volts(doubt.expected),
+        ));
+    }
+    if let Some(gap) = &assessment.loop_gap {
+        let numbers: Vec<String> = gap.readings.iter().map(|&index| standing.number_of(index).to_string()).collect();
+        lines.push(format!(
+            "Readings {} go round a loop and should add up to nothing, but miss by {}: one of them is off, or was taken in another state.",
+            numbers.join(", "),
+            crate::quantity::Volts(gap.gap.abs()),
+        ));
+    }
+    if assessment.belief.doubts_drawing() {
+        lines.push(
+            "The readings do not fit the drawing: look for something added, moved or joined that it does not show.".into(),
+        );
+    }
+    lines.into_iter().map(|line| wrapped(&line, width, 2)).collect()
+}
+
+/// Two points, the black one left out where it is the usual one.
+pub fn pair(vehicle: &Vehicle, standing: &Standing, red: crate::vehicle::PointId, black: crate::vehicle::PointId) -> String {
+    let red = names::short_point(vehicle, red);
+    if black == standing.black { red.to_string() } else { format!("{red} to {}", names::short_point(vehicle, black)) }
+}
+
+fn where_it_is(case: &Case, width: usize) -> Vec<String> {
+    let vehicle = case.vehicle();
+    let belief = &case.assessment().belief;
+    let Some(segment) = &case.assessment().segment else { return Vec::new() };
+    let mut lines = Vec::new();
+    let found = matches!(case.assessment().next, Next::Found { .. });
+    let inseparable = matches!(case.assessment().next, Next::Inseparable { .. });
+    let lead = match (found, inseparable) {
+        (true, _) => "Found:",
+        (_, true) => "No test at hand tells these apart:",
+        _ if segment.held < 0.5 => "Where to look:",
+        _ => "Narrowed to:",
+    };
+    let stretches: Vec<String> =
+        segment.stretches.iter().take(NAMED).map(|stretch| stretch_said(vehicle, stretch)).collect();
+    let more = segment.stretches.len().saturating_sub(NAMED);
+    let rest = if more > 0 { format!("; and {more} more places (`suspects`)") } else { String::new() };
+    if segment.held >= 0.02 {
+        lines.push(wrapped(&format!("{lead} {}{rest}.", stretches.join("; or ")), width, 2));
+    }
+    if segment.parts().next().is_some_and(|(_, probability)| probability > 0.5) {
+        lines.extend(what_is_wrong(vehicle, segment, case).map(|text| wrapped(&text, width, 2)));
+    }
+    let beside: Vec<String> = [Site::Nothing, Site::Undrawn]
+        .into_iter()
+        .map(|site| (site, belief.probability(site)))
+        .filter(|&(_, probability)| probability > 0.05)
+        .map(|(site, probability)| format!("{} {}", names::site(vehicle, site), names::percent(probability)))
+        .collect();
+    if !beside.is_empty() {
+        lines.push(wrapped(&format!("Or: {}.", beside.join(", ")), width, 2));
+    }
+    lines
+}
+
+fn stretch_said(vehicle: &Vehicle, stretch: &Stretch) -> String {
+    let parts: Vec<String> = stretch
+        .parts
+        .iter()
+        .filter(|(_, probability)| *probability > WORTH_NAMING)
+        .take(NAMED)
+        .map(|&(part, probability)| format!("{} {}", names::part(vehicle, part), names::percent(probability)))
+        .collect();
+    let more = stretch.parts.len().saturating_sub(parts.len());
+    let more = if more > 0 { format!(" and {more} less likely") } else { String::new() };
+    let fence = stretch.fence.map(|(from, to)| {
+        format!(", between {} and {}", names::short_point(vehicle, from), names::short_point(vehicle, to))
+    });
+    format!("{}{more}{}", parts.join(", "), fence.unwrap_or_default())
+}
+
+/// The fault itself: how it failed, how big, what it does there.
+fn what_is_wrong(vehicle: &Vehicle, segment: &Segment, case: &Case) -> Option<String> {
+    let (part, _) = segment.parts().next()?;
+    let mut text = format!("  {}", names::mode(segment.mode));
+    if let Some(ohms) = segment.ohms() {
+        text += &format!(" {}", estimate(ohms));
+    }
+    if let (Some(dropped), Some(heat)) = (segment.dropped, segment.heat) {
+        text += &format!("; drops {} and makes {} there in this state", estimate(dropped), estimate(heat));
+        if heat.middle.0 > 2.0 {
+            text += ": hot, feel near it before touching";
+        }
+    }
+    match (&vehicle.part(part).kind, segment.mode) {
+        (PartKind::Fuse { rating } | PartKind::Breaker { rating }, Mode::Open) => {
+            text += &fuse_advice(vehicle, case, part, rating.0);
+        }
+        (PartKind::Load { kind, .. }, Mode::Open) => {
+            text += ": it has its volts and does nothing; prove it with a direct fused feed before replacing it";
+            if *kind == LoadKind::Inverter {
+                text += " (its mains side is licensed work)";
+            }
+        }
+        _ => {}
+    }
+    Some(text + ".")
+}
+
+fn fuse_advice(vehicle: &Vehicle, case: &Case, fuse: crate::vehicle::PartId, rating: f64) -> String {
+    let causes = case.assessment().belief.causes_at(Site::Part(fuse));
+    let total: f64 = causes.iter().map(|(_, probability)| probability).sum();
+    let shorts: Vec<(&str, f64)> = causes
+        .iter()
+        .filter(|(part, _)| *part != fuse)
+        .map(|&(part, probability)| (names::short_part(vehicle, part), probability / total.max(1e-9)))
+        .collect();
+    let share: f64 = shorts.iter().map(|(_, share)| share).sum();
+    let mut text = ". A fuse rarely opens without a reason: find it before fitting a new one".to_string();
+    if share > 0.05 {
+        let named: Vec<&str> = shorts.iter().take(NAMED).map(|(name, _)| *name).collect();
+        text += &format!(" (a short beyond it, {}: {} …)", names::percent(share), named.join(", "));
+    }
+    text + &format!("; {rating} A, never a bigger one")
+}
+
+/// `0.29 Ω (0.24 Ω to 0.35 Ω)`.
+pub fn estimate<T: Display>(of: Estimate<T>) -> String {
+    format!("about {} ({} to {})", of.middle, of.low, of.high)
+}
+
+fn good_line(case: &Case, width: usize) -> Vec<String> {
+    let good = &case.assessment().proved_good;
+    if good.is_empty() {
+        return Vec::new();
+    }
+    let vehicle = case.vehicle();
+    let shown: Vec<&str> = good.iter().take(6).map(|&part| names::short_part(vehicle, part)).collect();
+    let more = good.len().saturating_sub(shown.len());
+    let more = if more > 0 { format!(" and {more} more (`good`)") } else { String::new() };
+    vec![wrapped(&format!("Proved good: {}{more}.", shown.join(", ")), width, 2)]
+}
+
+/// The segment with everything known of it.
+pub fn segment_in_full(case: &Case, width: usize) -> String {
+    let lines = where_it_is(case, width);
+    match lines.is_empty() {
+        true => "Nothing is suspect yet: say what is wrong, such as `dead fridge`.".replace("fridge", example_load(case.vehicle())),
+        false => lines.join("\n"),
+    }
+}
+
+/// A load to use in examples.
+pub fn example_load(vehicle: &Vehicle) -> &str {
+    vehicle.loads().next().map_or("LOAD", |load| names::short_part(vehicle, load))
+}
+
+/// Suspects as a table.
+pub fn suspects(case: &Case, width: usize) -> String {
+    let vehicle = case.vehicle();
+    let belief = &case.assessment().belief;
+    if matches!(case.assessment().next, Next::AskComplaint) {
+        return segment_in_full(case, width);
+    }
+    let rows = belief
+        .suspects
+        .iter()
+        .filter(|suspect| suspect.probability > WORTH_NAMING)
+        .map(|suspect| {
+            let (how, between) = match suspect.site {
+                Site::Part(part) => {
+                    let (from, to) = vehicle.ends(part);
+                    (belief.likeliest_mode(suspect.site).map_or("", names::mode), format!("{from} to {to}"))
+                }
+                Site::Nothing | Site::Undrawn => ("", String::new()),
+            };
+            vec![
+                names::percent(suspect.probability),
+                names::site(vehicle, suspect.site),
+                how.to_string(),
+                between,
+            ]
+        })
+        .collect::<Vec<_>>();
+    let others = belief.suspects.iter().filter(|suspect| suspect.probability <= WORTH_NAMING).count();
+    let table = super::table::table(&["chance", "part", "likeliest", "between"], rows, width);
+    if others > 0 { format!("{table}\n{others} more at 1 % or less each") } else { table }
+}

@@ -1,0 +1,44 @@
+//! Cautions at the moment they matter: when a test goes to a place for the
+//! first time. Sources: 29 CFR 1910.178(g) and 1926.441 (batteries), NEETS
+//! module 3 p. 2-17 (fuses), makers' practice for restraint systems.
+
+use super::wrapped;
+use crate::plan::{Advice, Test};
+use crate::vehicle::{Hazard, PlaceId, Vehicle};
+
+/// The usual words for a hazard.
+fn usual(hazard: Hazard) -> &'static str {
+    match hazard {
+        Hazard::Battery => {
+            "a battery gives hundreds of amperes into a slipped tool and may gas: rings off, tools insulated, no sparks"
+        }
+        Hazard::Restraint => {
+            "airbag or belt tensioner wiring near: never probe yellow connectors or anything of theirs; leave it to licensed practice"
+        }
+        Hazard::HighVoltage => "orange cables carry traction voltage: stop, this is for those licensed for it",
+        Hazard::Mains => {
+            "mains voltage comes out of the inverter: probe its DC side only; outlets and mains wiring are licensed work"
+        }
+        Hazard::Gas => "gas near: air the place first, no sparks, follow the local gas code",
+        Hazard::Hot => "parts here may be hot enough to burn",
+        Hazard::Moving => "parts here start without warning: make sure nothing can move before a hand goes in",
+    }
+}
+
+/// Cautions for the places that a test opens, not yet given.
+pub fn cautions_for(vehicle: &Vehicle, advice: &Advice, opened: &[PlaceId], width: usize) -> String {
+    let mut places: Vec<PlaceId> = advice.opens.clone();
+    if let Test::Voltage { red, black } = advice.test {
+        places.extend(vehicle.point(red).places.iter().chain(&vehicle.point(black).places));
+    }
+    let first_time = |place: &PlaceId| places.contains(place) && !opened.contains(place);
+    let mut lines: Vec<String> = Vec::new();
+    for caution in vehicle.cautions.iter().filter(|caution| first_time(&caution.place)) {
+        let text = if caution.text.is_empty() { usual(caution.hazard) } else { &caution.text };
+        let line = wrapped(&format!("Caution, {}: {text}.", vehicle.place(caution.place).name), width, 2);
+        if !lines.contains(&line) {
+            lines.push(line);
+        }
+    }
+    lines.join("\n")
+}

@@ -1,0 +1,170 @@
+//! A circuit from supply to return: expected band and reading side by side, as
+//! a table and as a profile of the volts lost on the way.
+
+use super::{advice, names, table};
+use crate::belief::{Belief, Symptom};
+use crate::case::Case;
+use crate::meter::MeterKind;
+use crate::plan::Range;
+use crate::predict::{Hypothesis, StateModel, Theta};
+use crate::quantity::Volts;
+use crate::vehicle::trace::way_there_and_back;
+use crate::vehicle::{PartId, PointId, Vehicle};
+
+/// A point on the way, with what it should read and does.
+struct Row {
+    point: PointId,
+    /// The part that leads to it.
+    by: Option<PartId>,
+    expected: Option<Range<Volts>>,
+    read: Option<Volts>,
+}
+
+/// Rows of a circuit against the usual black point, or why there are none.
+fn rows(case: &Case, load: PartId) -> Result<Vec<Row>, String> {
+    let vehicle = case.vehicle();
+    let standing = case.standing();
+    let model = case.predictor().in_state(&standing.state).map_err(|error| error.to_string())?;
+    let mut parts = way_there_and_back(vehicle, &standing.state, load);
+    let feed_ends = parts.iter().position(|&part| vehicle.part(part).from == vehicle.part(load).to);
+    parts.insert(feed_ends.unwrap_or(parts.len()), load);
+    let mut at = parts.first().map(|&part| start_of(vehicle, &parts, part)).ok_or("there is no way to it in the drawing")?;
+    let theta = Theta::of(vehicle, &[&model], &[standing.meter]);
+    let mut rows = vec![row(case, &model, &theta, at, None)];
+    for part in parts {
+        at = vehicle.part(part).other_end(at);
+        rows.push(row(case, &model, &theta, at, Some(part)));
+    }
+    Ok(rows)
+}
+
+/// The end of the first part that the second does not share.
+fn start_of(vehicle: &Vehicle, parts: &[PartId], first: PartId) -> PointId {
+    let (from, to) = vehicle.part(first).ends();
+    let next = parts.get(1).map(|&part| vehicle.part(part).ends());
+    match next {
+        Some((a, b)) if a == from || b == from => to,
+        _ => from,
+    }
+}
+
+fn row(case: &Case, model: &StateModel, theta: &Theta, point: PointId, by: Option<PartId>) -> Row {
+    let standing = case.standing();
+    let read = standing.evidence.readings.iter().rev().find_map(|reading| {
+        let same_state = reading.state == standing.state && reading.symptom == Symptom::Present;
+        match (reading.red, reading.black) {
+            (red, black) if same_state && red == point && black == standing.black => Some(reading.volts.value),
+            (red, black) if same_state && black == point && red == standing.black => Some(-reading.volts.value),
+            _ => None,
+        }
+    });
+    Row { point, by, expected: sound_band(case.vehicle(), model, point, standing.black, standing.meter, theta), read }
+}
+
+/// What a sound vehicle shows, two deviations either way; `None` if floating.
+pub fn sound_band(
+    vehicle: &Vehicle,
+    model: &StateModel,
+    red: PointId,
+    black: PointId,
+    meter: MeterKind,
+    theta: &Theta,
+) -> Option<Range<Volts>> {
+    let shown = model.view(vehicle, &Hypothesis::Sound).shown(red, black, meter, Volts(0.0), theta);
+    let reach = 2.0 * shown.variance().sqrt();
+    (!shown.floating).then(|| Range { low: Volts(shown.mean - reach), high: Volts(shown.mean + reach) })
+}
+
+/// What `read` means against `expected`, by word and mark.
+fn verdict(expected: Option<Range<Volts>>, read: Option<Volts>) -> &'static str {
+    match (expected, read) {
+        (_, None) => "",
+        (Some(band), Some(volts)) if volts.0 < band.low.0 => "low !",
+        (Some(band), Some(volts)) if volts.0 > band.high.0 => "high !",
+        _ => "ok",
+    }
+}
+
+/// The circuit as a table.
+pub fn trace(case: &Case, load: PartId, width: usize) -> String {
+    let vehicle = case.vehicle();
+    let rows = match rows(case, load) {
+        Ok(rows) => rows,
+        Err(why) => return format!("{}: {why}.", names::part(vehicle, load)),
+    };
+    let belief = &case.assessment().belief;
+    let lines = rows
+        .iter()
+        .map(|row| {
+            vec![
+                row.by.map_or(String::new(), |part| names::short_part(vehicle, part).to_string()),
+                names::short_point(vehicle, row.point).to_string(),
+                names::whereabouts(vehicle, row.point),
+                row.expected.map_or("floating".to_string(), advice::range),
+                row.read.map_or(String::new(), |volts| volts.to_string()),
+                verdict(row.expected, row.read).to_string(),
+                row.by.map_or(String::new(), |part| standing_of(belief, case, part)),
+            ]
+        })
+        .collect();
+    let title = format!("{}, black lead on {}", names::part(vehicle, load), names::short_point(vehicle, case.standing().black));
+    format!("{title}\n{}", table::table(&["through", "point", "place", "all sound", "read", "", "part"], lines, width))
+}
+
+/// Whether a part is proved good or suspect.
+fn standing_of(belief: &Belief, case: &Case, part: PartId) -> String {
+    if case.assessment().proved_good.contains(&part) {
+        return "good".to_string();
+    }
+    let suspect = belief.parts.iter().find(|belief| belief.part == part && belief.probability > 0.01);
+    match suspect {
+        Some(suspect) if !matches!(case.assessment().next, crate::plan::Next::AskComplaint) => {
+            names::percent(suspect.probability)
+        }
+        _ => String::new(),
+    }
+}
+
+/// The circuit as a picture of the volts lost from the supply: expected band
+/// `[==]`, reading `x`.
+pub fn profile(case: &Case, load: PartId, width: usize) -> String {
+    let vehicle = case.vehicle();
+    let rows = match rows(case, load) {
+        Ok(rows) => rows,
+        Err(why) => return format!("{}: {why}.", names::part(vehicle, load)),
+    };
+    let name_width = rows.iter().map(|row| names::short_point(vehicle, row.point).chars().count()).max().unwrap_or(8);
+    let room = width.saturating_sub(name_width + 16).clamp(16, 60);
+    let volts = rows.iter().flat_map(|row| {
+        let band = row.expected.into_iter().flat_map(|band| [band.low.0, band.high.0]);
+        band.chain(row.read.map(|volts| volts.0))
+    });
+    let most = volts.fold(0.1f64, |most, volts| most.max(volts)) * 1.02;
+    let column = |volts: f64| ((volts / most).clamp(0.0, 1.0) * (room - 1) as f64).round() as usize;
+    let mut lines = vec![format!(
+        "{}, volts from 0 to {}: [==] all sound, x read",
+        names::part(vehicle, load),
+        Volts(most)
+    )];
+    for row in &rows {
+        let mut cells = vec!['.'; room];
+        if let Some(band) = row.expected {
+            let (low, high) = (column(band.low.0), column(band.high.0));
+            cells[low..=high].fill('=');
+            cells[low] = '[';
+            cells[high] = ']';
+        }
+        if let Some(volts) = row.read {
+            cells[column(volts.0)] = 'x';
+        }
+        let said = match (row.read, row.expected) {
+            (Some(volts), band) => format!("{volts} {}", verdict(band, Some(volts))),
+            (None, None) => "floating".to_string(),
+            (None, Some(_)) => String::new(),
+        };
+        let picture: String = cells.into_iter().collect();
+        let name = names::short_point(vehicle, row.point);
+        lines.push(format!("{name:name_width$} {picture} {said}").trim_end().to_string());
+    }
+    lines.join("\n")
+}

@@ -1,0 +1,232 @@
+//! Lists: readings, what is proved good, how things are set, the record, the
+//! reasons, and where numbers come from.
+
+use super::circuit::sound_band;
+use super::{advice, answer, names, table, wrapped};
+use crate::case::{Case, Step};
+use crate::predict::Theta;
+use crate::quantity::Volts;
+use crate::vehicle::trace::lead_to;
+use crate::vehicle::{PartId, PartKind, PointId, Reach};
+
+/// The readings, each against what a sound vehicle shows in its state.
+pub fn readings(case: &Case, width: usize) -> String {
+    let vehicle = case.vehicle();
+    let standing = case.standing();
+    if standing.readings.is_empty() {
+        return "No readings yet.".to_string();
+    }
+    let mut counting = 0;
+    let rows = standing
+        .readings
+        .iter()
+        .map(|numbered| {
+            let reading = &numbered.reading;
+            let band = case.predictor().in_state(&reading.state).ok().and_then(|model| {
+                let theta = Theta::of(vehicle, &[&model], &[reading.meter]);
+                sound_band(vehicle, &model, reading.red, reading.black, reading.meter, &theta)
+            });
+            let doubt = numbered.counts.then(|| {
+                counting += 1;
+                case.assessment().belief.misread[counting - 1]
+            });
+            let remark = match doubt {
+                None => "struck out",
+                Some(doubt) if doubt > 0.5 => "take again",
+                Some(_) if reading.symptom == crate::belief::Symptom::Absent => "while it worked",
+                Some(_) if reading.state != standing.state => "other state",
+                Some(_) => "",
+            };
+            vec![
+                numbered.number.to_string(),
+                names::short_point(vehicle, reading.red).to_string(),
+                names::short_point(vehicle, reading.black).to_string(),
+                reading.volts.value.to_string(),
+                band.map_or("floating".to_string(), advice::range),
+                remark.to_string(),
+            ]
+        })
+        .collect();
+    table::table(&["no", "red", "black", "read", "all sound", ""], rows, width)
+}
+
+/// What is proved good.
+pub fn proved_good(case: &Case, width: usize) -> String {
+    let good = &case.assessment().proved_good;
+    if good.is_empty() {
+        return "Nothing is proved good yet.".to_string();
+    }
+    let vehicle = case.vehicle();
+    let parts: Vec<String> = good.iter().map(|&part| names::part(vehicle, part)).collect();
+    wrapped(&format!("Proved good: {}.", parts.join(", ")), width, 2)
+}
+
+/// How everything is set, and what is open.
+pub fn state(case: &Case, width: usize) -> String {
+    let vehicle = case.vehicle();
+    let standing = case.standing();
+    let changes: Vec<String> = standing.state.changes(vehicle).map(|change| names::setting(vehicle, change)).collect();
+    let mut lines = vec![match changes.is_empty() {
+        true => "Everything at rest.".to_string(),
+        false => format!("Set: {}; everything else at rest.", changes.join(", ")),
+    }];
+    if let Ok(model) = case.predictor().in_state(&standing.state) {
+        let running: Vec<&str> = vehicle
+            .loads()
+            .filter(|&load| model.is_served(vehicle, load))
+            .map(|load| names::short_part(vehicle, load))
+            .collect();
+        if !running.is_empty() {
+            lines.push(format!("All sound, these run: {}.", running.join(", ")));
+        }
+    }
+    let open: Vec<&str> = standing.opened.iter().map(|&place| vehicle.place(place).name.as_str()).collect();
+    if !open.is_empty() {
+        lines.push(format!("Open: {}.", open.join(", ")));
+    }
+    lines.push(format!(
+        "Black lead on {}; {} meter.",
+        names::point(vehicle, standing.black),
+        standing.meter.word()
+    ));
+    if !vehicle.states.is_empty() {
+        let known: Vec<String> = vehicle.states.iter().map(|state| format!("{} ({})", state.name, state.label)).collect();
+        lines.push(format!("States with a name: {}.", known.join(", ")));
+    }
+    lines.into_iter().map(|line| wrapped(&line, width, 2)).collect::<Vec<_>>().join("\n")
+}
+
+/// What a meter should show between two points now, and why.
+pub fn expectation(case: &Case, red: PointId, black: PointId, width: usize) -> String {
+    let vehicle = case.vehicle();
+    let standing = case.standing();
+    let Ok(model) = case.predictor().in_state(&standing.state) else {
+        return "This state has no solution.".to_string();
+    };
+    let theta = Theta::of(vehicle, &[&model], &[standing.meter]);
+    let title = format!("Red {}, black {}", names::point(vehicle, red), names::point(vehicle, black));
+    let where_to = match vehicle.reach(red) {
+        Reach::At(place) => format!("At {}.", names::place(vehicle, place)),
+        Reach::Never => "No way to it without cutting in.".to_string(),
+    };
+    let mut lines = vec![match sound_band(vehicle, &model, red, black, standing.meter, &theta) {
+        Some(band) => format!("{title}: {} if all is sound, in the present state.", advice::range(band)),
+        None => format!("{title}: floating, nothing joins them in this state; a meter shows about 0 V or a ghost."),
+    }];
+    let mut drops: Vec<(PartId, f64)> = lead_to(vehicle, &standing.state, red)
+        .into_iter()
+        .map(|part| (part, model.solution().across(part.index()).0.abs()))
+        .filter(|(_, drop)| *drop > 5e-4)
+        .collect();
+    drops.sort_by(|a, b| b.1.total_cmp(&a.1));
+    if !drops.is_empty() {
+        let total: f64 = drops.iter().map(|(_, drop)| drop).sum();
+        let most: Vec<String> = drops
+            .iter()
+            .take(5)
+            .map(|&(part, drop)| format!("{} {}", names::short_part(vehicle, part), Volts(drop)))
+            .collect();
+        lines.push(format!("Between there and the nearest supply post {} are lost: {}.", Volts(total), most.join(", ")));
+    }
+    lines.push(where_to);
+    lines.into_iter().map(|line| wrapped(&line, width, 2)).collect::<Vec<_>>().join("\n")
+}
+
+/// What is known of a part, and where each number came from.
+pub fn origins(case: &Case, id: PartId, width: usize) -> String {
+    let vehicle = case.vehicle();
+    let part = vehicle.part(id);
+    let (from, to) = vehicle.ends(id);
+    let mut lines = vec![format!("{}: {}, from {from} to {to}.", names::part(vehicle, id), part.kind.words())];
+    let size = match &part.kind {
+        PartKind::Cable { length, area, .. } => format!("{} m of {:.2} mm²; ", length.0, area.0),
+        PartKind::Fuse { rating } | PartKind::Breaker { rating } => format!("{} A; ", rating.0),
+        PartKind::Coil { pull_in } => format!("pulls in at {pull_in}; "),
+        _ => String::new(),
+    };
+    let spread = (part.spread.exp() - 1.0) * 100.0;
+    lines.push(format!(
+        "  {size}{} ({}), real ones within about {spread:.0} % two times in three.",
+        part.resistance.value, part.resistance.origin
+    ));
+    if let Some(place) = part.place {
+        lines.push(format!("  At {}.", names::place(vehicle, place)));
+    }
+    if let Ok(model) = case.predictor().in_state(&case.standing().state) {
+        let current = model.solution().current(id.index()).abs();
+        lines.push(format!(
+            "  In this state, all sound: {current}, {} across it.",
+            Volts(model.solution().across(id.index()).0.abs())
+        ));
+    }
+    lines.into_iter().map(|line| wrapped(&line, width, 4)).collect::<Vec<_>>().join("\n")
+}
+
+/// The record, entry by entry.
+pub fn record(case: &Case, width: usize) -> String {
+    if case.entries().is_empty() {
+        return "Nothing entered yet.".to_string();
+    }
+    let lines = case.entries().iter().enumerate().map(|(index, entry)| {
+        wrapped(&format!("{:>3}  {}", index + 1, names::entry_said(case.vehicle(), entry)), width, 5)
+    });
+    lines.collect::<Vec<_>>().join("\n")
+}
+
+/// Why the answer is what it is, step by step.
+pub fn reasons(case: &Case, steps: &[Step], width: usize) -> String {
+    if steps.is_empty() {
+        return answer::segment_in_full(case, width);
+    }
+    let vehicle = case.vehicle();
+    let moved = |sites: &[(crate::belief::Site, f64, f64)]| {
+        let named = sites.iter().map(|&(site, was, is)| {
+            format!("{} {} to {}", names::short_site(vehicle, site), names::percent(was), names::percent(is))
+        });
+        named.collect::<Vec<_>>().join(", ")
+    };
+    let mut lines = Vec::new();
+    for step in steps {
+        lines.push(wrapped(&format!("{}:", names::entry_said(vehicle, &case.entries()[step.entry])), width, 2));
+        if !step.fell.is_empty() {
+            lines.push(wrapped(&format!("  speaks against {}", moved(&step.fell)), width, 4));
+        }
+        if !step.rose.is_empty() {
+            lines.push(wrapped(&format!("  speaks for {}", moved(&step.rose)), width, 4));
+        }
+        if step.fell.is_empty() && step.rose.is_empty() {
+            lines.push("  changes nothing worth telling".to_string());
+        }
+        let (before, after) = step.in_question;
+        if before != after {
+            lines.push(format!("  {before} places in question before, {after} after"));
+        }
+    }
+    lines.join("\n")
+}
+
+/// What there is to name.
+pub fn known_things(case: &Case, width: usize) -> String {
+    let vehicle = case.vehicle();
+    let mut lines = vec![format!("{} ({:.0} V)", vehicle.name, vehicle.nominal.0)];
+    let loads = vehicle.loads().map(|load| names::part(vehicle, load)).collect::<Vec<_>>().join(", ");
+    lines.push(format!("Loads: {loads}."));
+    let by_hand = vehicle
+        .controls
+        .iter()
+        .filter(|control| !matches!(control.kind, crate::vehicle::ControlKind::Fuse | crate::vehicle::ControlKind::Plug))
+        .map(|control| match control.label == control.name {
+            true => control.name.clone(),
+            false => format!("{} ({})", control.name, control.label),
+        });
+    lines.push(format!("Can be set: {}.", by_hand.collect::<Vec<_>>().join(", ")));
+    let plain = |kind| {
+        vehicle.controls.iter().filter(move |control| control.kind == kind).map(|control| control.name.clone()).collect::<Vec<_>>()
+    };
+    lines.push(format!("Fuses: {}.", plain(crate::vehicle::ControlKind::Fuse).join(", ")));
+    lines.push(format!("Plugs: {}.", plain(crate::vehicle::ControlKind::Plug).join(", ")));
+    let places = vehicle.places.iter().map(|place| format!("{} {}", place.name, place.minutes)).collect::<Vec<_>>();
+    lines.push(format!("Places: {}.", places.join(", ")));
+    lines.extend(vehicle.notes.iter().map(|note| format!("Note: {note}")));
+    lines.into_iter().map(|line| wrapped(&line, width, 2)).collect::<Vec<_>>().join("\n")
+}

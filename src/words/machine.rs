@@ -1,0 +1,117 @@
+//! Answers as JSON, one object a line, for tests and other programs. The keys
+//! are described in the README.
+
+use super::names;
+use crate::belief::{Estimate, Segment, Site};
+use crate::case::Case;
+use crate::plan::{Advice, Next, Outcome, Range, Seen, Test};
+use crate::quantity::Volts;
+use crate::vehicle::Vehicle;
+use serde_json::{Value, json};
+
+/// The whole answer.
+pub fn machine(case: &Case) -> Value {
+    let vehicle = case.vehicle();
+    let assessment = case.assessment();
+    let belief = &assessment.belief;
+    let asked = !matches!(assessment.next, Next::AskComplaint);
+    let parts: Vec<Value> = belief
+        .suspects
+        .iter()
+        .filter(|suspect| asked && suspect.probability > 1e-3)
+        .map(|suspect| {
+            json!({
+                "part": site(vehicle, suspect.site),
+                "probability": suspect.probability,
+                "mode": belief.likeliest_mode(suspect.site).map(names::mode),
+            })
+        })
+        .collect();
+    let contradiction = assessment.contradiction.map(|doubt| {
+        json!({
+            "reading": case.standing().number_of(doubt.reading),
+            "probability": doubt.probability,
+            "expected_volts": doubt.expected,
+        })
+    });
+    json!({
+        "segment": assessment.segment.as_ref().map(|of| segment(vehicle, of)),
+        "parts": parts,
+        "proved_good": assessment.proved_good.iter().map(|&part| names::short_part(vehicle, part)).collect::<Vec<_>>(),
+        "contradiction": contradiction,
+        "next": next(vehicle, &assessment.next),
+        "others": assessment.others.iter().map(|of| advice(vehicle, of)).collect::<Vec<_>>(),
+    })
+}
+
+fn site(vehicle: &Vehicle, site: Site) -> Value {
+    match site {
+        Site::Part(part) => json!(names::short_part(vehicle, part)),
+        Site::Nothing | Site::Undrawn => json!({ "none": names::site(vehicle, site) }),
+    }
+}
+
+fn segment(vehicle: &Vehicle, of: &Segment) -> Value {
+    let fence = of.stretches.first().filter(|_| of.stretches.len() == 1).and_then(|stretch| stretch.fence);
+    json!({
+        "from": fence.map(|(from, _)| names::short_point(vehicle, from)),
+        "to": fence.map(|(_, to)| names::short_point(vehicle, to)),
+        "parts": of.parts().map(|(part, _)| names::short_part(vehicle, part)).collect::<Vec<_>>(),
+        "held": of.held,
+        "mode": names::mode(of.mode),
+        "ohms": of.ohms().map(|ohms| estimate(ohms, |ohms| ohms.0)),
+        "volts": of.dropped.map(|volts| estimate(volts, |volts| volts.0)),
+        "watts": of.heat.map(|watts| estimate(watts, |watts| watts.0)),
+    })
+}
+
+fn estimate<T: Copy>(of: Estimate<T>, number: impl Fn(T) -> f64) -> Value {
+    json!({ "low": number(of.low), "middle": number(of.middle), "high": number(of.high) })
+}
+
+fn range(of: Range<Volts>) -> Value {
+    json!({ "low": of.low.0, "high": of.high.0 })
+}
+
+fn next(vehicle: &Vehicle, next: &Next) -> Value {
+    match next {
+        Next::AskComplaint => json!({ "do": "complaint" }),
+        Next::Test(of) => advice(vehicle, of),
+        Next::Found { site: found } => json!({ "do": "repair", "part": site(vehicle, *found) }),
+        Next::Inseparable { parts } => {
+            json!({ "do": "inseparable", "parts": parts.iter().map(|&part| names::short_part(vehicle, part)).collect::<Vec<_>>() })
+        }
+        Next::NothingWorthwhile => json!({ "do": "nothing" }),
+    }
+}
+
+fn advice(vehicle: &Vehicle, of: &Advice) -> Value {
+    let mut value = match of.test {
+        Test::Voltage { red, black } => json!({
+            "do": "voltage",
+            "red": names::short_point(vehicle, red),
+            "black": names::short_point(vehicle, black),
+        }),
+        Test::Look { load } => json!({ "do": "look", "load": names::short_part(vehicle, load) }),
+    };
+    value["set"] = json!(of.settings.iter().map(|&each| names::setting(vehicle, each)).collect::<Vec<_>>());
+    value["open"] = json!(of.opens.iter().map(|&place| &vehicle.place(place).name).collect::<Vec<_>>());
+    value["minutes"] = json!(of.minutes.0);
+    value["bits"] = json!(of.bits);
+    value["sound_volts"] = json!(of.sound.map(range));
+    value["outcomes"] = json!(of.outcomes.iter().map(|outcome| outcome_said(vehicle, outcome)).collect::<Vec<_>>());
+    value
+}
+
+fn outcome_said(vehicle: &Vehicle, outcome: &Outcome) -> Value {
+    let (volts, looks) = match outcome.seen {
+        Seen::Volts(volts) => (Some(range(volts)), None),
+        Seen::Looks(appearance) => (None, Some(names::appearance(appearance))),
+    };
+    let points_to: Vec<Value> = outcome
+        .points_to
+        .iter()
+        .map(|&(at, probability)| json!({ "part": site(vehicle, at), "probability": probability }))
+        .collect();
+    json!({ "volts": volts, "looks": looks, "probability": outcome.probability, "points_to": points_to })
+}

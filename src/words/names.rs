@@ -1,0 +1,166 @@
+//! Names of things, and small phrases made of them.
+
+use crate::belief::{Appearance, Sign, Site, Symptom};
+use crate::case::Entry;
+use crate::fault::Mode;
+use crate::plan::Test;
+use crate::vehicle::{ControlId, ControlKind, PartId, PlaceId, PointId, Position, Reach, Vehicle};
+
+/// A point, with what people call it.
+pub fn point(vehicle: &Vehicle, id: PointId) -> String {
+    let point = vehicle.point(id);
+    match &point.label {
+        Some(label) => format!("{} ({label})", point.name()),
+        None => point.name().to_string(),
+    }
+}
+
+/// A point by name alone.
+pub fn short_point(vehicle: &Vehicle, id: PointId) -> &str {
+    vehicle.point(id).name()
+}
+
+/// A part, with what people call it.
+pub fn part(vehicle: &Vehicle, id: PartId) -> String {
+    let part = vehicle.part(id);
+    match &part.label {
+        Some(label) if *label != part.name => format!("{} ({label})", part.name),
+        _ => format!("{} ({})", part.name, part.kind.words()),
+    }
+}
+
+/// A part by name alone.
+pub fn short_part(vehicle: &Vehicle, id: PartId) -> &str {
+    &vehicle.part(id).name
+}
+
+/// A site in a list of suspects.
+pub fn site(vehicle: &Vehicle, site: Site) -> String {
+    match site {
+        Site::Part(id) => part(vehicle, id),
+        Site::Nothing => "nothing wrong with the wiring".to_string(),
+        Site::Undrawn => "something not in the drawing".to_string(),
+    }
+}
+
+/// A site in a sentence.
+pub fn short_site(vehicle: &Vehicle, site: Site) -> String {
+    match site {
+        Site::Part(id) => short_part(vehicle, id).to_string(),
+        Site::Nothing => "all sound".to_string(),
+        Site::Undrawn => "not as drawn".to_string(),
+    }
+}
+
+/// How a part has failed.
+pub fn mode(mode: Mode) -> &'static str {
+    match mode {
+        Mode::Open => "open",
+        Mode::Resistive => "added resistance",
+        Mode::StuckClosed => "stuck closed",
+        Mode::Shorted => "shorted",
+        Mode::Leak => "leaking to body metal",
+        Mode::LowVoltage => "low voltage",
+    }
+}
+
+/// How a load looks.
+pub fn appearance(appearance: Appearance) -> &'static str {
+    match appearance {
+        Appearance::Dead => "dead",
+        Appearance::Weak => "weak",
+        Appearance::Works => "works",
+    }
+}
+
+/// A place and what it takes to get there.
+pub fn place(vehicle: &Vehicle, id: PlaceId) -> String {
+    let place = vehicle.place(id);
+    format!("{}: {} ({})", place.name, place.open, place.minutes)
+}
+
+/// Where a point is found.
+pub fn whereabouts(vehicle: &Vehicle, id: PointId) -> String {
+    match vehicle.reach(id) {
+        Reach::At(place) => vehicle.place(place).name.clone(),
+        Reach::Never => "no way to it".to_string(),
+    }
+}
+
+/// A setting as an order: `S2 on`, `pull F4`, `unplug K1`.
+pub fn setting(vehicle: &Vehicle, (id, position): (ControlId, Position)) -> String {
+    let control = vehicle.control(id);
+    match (control.kind, position) {
+        (ControlKind::Fuse, Position::Off) => format!("pull {}", control.name),
+        (ControlKind::Fuse, Position::On) => format!("fit {}", control.name),
+        (ControlKind::Plug, Position::Off) => format!("unplug {}", control.name),
+        (ControlKind::Plug, Position::On) => format!("plug {}", control.name),
+        (_, Position::On) => format!("{} on", control.name),
+        (_, Position::Off) => format!("{} off", control.name),
+    }
+}
+
+/// Several settings.
+pub fn settings(vehicle: &Vehicle, settings: &[(ControlId, Position)]) -> String {
+    settings.iter().map(|&each| setting(vehicle, each)).collect::<Vec<_>>().join(", ")
+}
+
+/// What was said of a part.
+pub fn sign(vehicle: &Vehicle, subject: PartId, sign: Sign) -> String {
+    let name = part(vehicle, subject);
+    match sign {
+        Sign::Looks(look) => format!("{name} {}", if look == Appearance::Works { "works".into() } else { format!("is {}", appearance(look)) }),
+        Sign::Sometimes => format!("{name} works only sometimes"),
+        Sign::BlowsFuse => format!("{name} blows"),
+        Sign::GoesFlat => format!("{name} goes flat"),
+    }
+}
+
+/// A test in a few words.
+pub fn test(vehicle: &Vehicle, test: Test) -> String {
+    match test {
+        Test::Voltage { red, black } => {
+            format!("red {}, black {}", short_point(vehicle, red), short_point(vehicle, black))
+        }
+        Test::Look { load } => format!("look at {}", short_part(vehicle, load)),
+    }
+}
+
+/// What an entry says, for the echo after it and for the record.
+pub fn entry_said(vehicle: &Vehicle, entry: &Entry) -> String {
+    let with = |set: &[(ControlId, Position)]| {
+        if set.is_empty() { String::new() } else { format!(", with {}", settings(vehicle, set)) }
+    };
+    match entry {
+        Entry::Observe { settings, subject, sign: seen } => {
+            format!("{}{}", sign(vehicle, *subject, *seen), with(settings))
+        }
+        Entry::Set { settings: set } => settings(vehicle, set),
+        Entry::Read { settings, red, black, volts, symptom } => {
+            let working = if *symptom == Symptom::Absent { ", while it worked" } else { "" };
+            let (red, black) = (short_point(vehicle, *red), short_point(vehicle, *black));
+            format!("red {red}, black {black}: {}{}{working}", volts.value, with(settings))
+        }
+        Entry::Retake { number, volts } => format!("reading {number} taken again: {}", volts.value),
+        Entry::Strike { number } => format!("reading {number} struck out"),
+        Entry::BlackLead { point: at } => format!("black lead on {}", point(vehicle, *at)),
+        Entry::TakeMeter { kind } => format!("{} meter", kind.word()),
+        Entry::OutOfReach { point: at } => format!("{} cannot be reached", point(vehicle, *at)),
+        Entry::Unwanted { test: unwanted } => format!("not now: {}", test(vehicle, *unwanted)),
+        Entry::Note { text } => format!("note: {text}"),
+    }
+}
+
+/// `; did you mean ...?`, or nothing.
+pub fn nearest_hint(near: Option<&str>) -> String {
+    near.map(|near| format!("; did you mean `{near}`?")).unwrap_or_default()
+}
+
+/// A probability in whole per cent, without pretending to certainty.
+pub fn percent(probability: f64) -> String {
+    match probability {
+        p if p > 0.995 => "over 99 %".to_string(),
+        p if p < 0.005 => "under 1 %".to_string(),
+        p => format!("{:.0} %", p * 100.0),
+    }
+}
