@@ -119,6 +119,9 @@ impl Desk<'_> {
             pairs.extend(across);
         }
         pairs.retain(|&(red, black)| red != black && can_reach(red) && can_reach(black));
+        pairs.iter_mut().for_each(|pair| *pair = (pair.0.min(pair.1), pair.0.max(pair.1)));
+        pairs.sort_unstable();
+        pairs.dedup();
         pairs
     }
 
@@ -202,6 +205,7 @@ impl Desk<'_> {
             self.live.iter().map(|live| forecast(&live.weighed.hypothesis, live.weighed.joint.as_ref())).collect();
         let sound_joint = self.belief.best_at(Site::Nothing).and_then(|weighed| weighed.joint.as_ref());
         let (mean, deviation) = forecast(&Hypothesis::Sound, sound_joint);
+        let sound = Range { low: Volts(mean - 2.0 * deviation), high: Volts(mean + 2.0 * deviation) };
         let test = Test::Voltage { red, black };
         let effort = self.situation.effort(self.vehicle, test, settings);
         let advice = Advice {
@@ -210,11 +214,11 @@ impl Desk<'_> {
             settings: settings.clone(),
             opens: effort.opens,
             minutes: effort.minutes,
-            sound: Some(Range { low: Volts(mean - 2.0 * deviation), high: Volts(mean + 2.0 * deviation) }),
-            outcomes: of_voltage(self.live, self.sites, &forecasts),
+            sound: Some(sound),
+            outcomes: of_voltage(self.live, self.sites, &forecasts, sound),
         };
         let whole = |group: Vec<usize>| group.into_iter().map(|index| (index, 1.0)).collect();
-        let groups = groups(self.live, &forecasts).into_iter().map(whole).collect();
+        let groups = groups(self.live, &forecasts, sound).into_iter().map(whole).collect();
         Ok(Exact { advice, groups })
     }
 

@@ -40,9 +40,15 @@ pub struct Outcome {
     pub points_to: Vec<(Site, f64)>,
 }
 
-/// Groups explanations by what they foretell, gaps apart: numbers of
-/// explanations, lowest outcome first.
-pub fn groups(live: &[Live<'_>], forecasts: &[(f64, f64)]) -> Vec<Vec<usize>> {
+/// Groups explanations by what they foretell: below, in and above the band of
+/// a sound vehicle, and outside it by gaps. Numbers of explanations, lowest
+/// outcome first.
+pub fn groups(live: &[Live<'_>], forecasts: &[(f64, f64)], sound: Range<Volts>) -> Vec<Vec<usize>> {
+    let band = |mean: f64| match mean {
+        mean if mean < sound.low.0 => 0,
+        mean if mean > sound.high.0 => 2,
+        _ => 1,
+    };
     let mut order: Vec<usize> = (0..live.len()).filter(|&index| live[index].share > 1e-4).collect();
     order.sort_by(|&a, &b| forecasts[a].0.total_cmp(&forecasts[b].0));
     let mut groups: Vec<Vec<usize>> = Vec::new();
@@ -50,7 +56,7 @@ pub fn groups(live: &[Live<'_>], forecasts: &[(f64, f64)]) -> Vec<Vec<usize>> {
         let (mean, deviation) = forecasts[index];
         let joins = groups.last().and_then(|group| group.last()).is_some_and(|&before: &usize| {
             let (last, spread) = forecasts[before];
-            mean - last < 4.0 * deviation.max(spread)
+            band(mean) == band(last) && mean - last < 4.0 * deviation.max(spread)
         });
         match groups.last_mut() {
             Some(group) if joins => group.push(index),
@@ -58,14 +64,19 @@ pub fn groups(live: &[Live<'_>], forecasts: &[(f64, f64)]) -> Vec<Vec<usize>> {
         }
     }
     while groups.len() > MOST {
-        merge_nearest(&mut groups, forecasts);
+        merge_lightest(&mut groups, live, forecasts);
     }
     groups
 }
 
 /// The outcomes of a voltage test.
-pub fn of_voltage(live: &[Live<'_>], sites: &[Site], forecasts: &[(f64, f64)]) -> Vec<Outcome> {
-    let groups = groups(live, forecasts);
+pub fn of_voltage(
+    live: &[Live<'_>],
+    sites: &[Site],
+    forecasts: &[(f64, f64)],
+    sound: Range<Volts>,
+) -> Vec<Outcome> {
+    let groups = groups(live, forecasts, sound);
     let outcomes = groups.iter().map(|group| {
         let ends = |sign: f64| group.iter().map(move |&index| forecasts[index].0 + sign * 2.0 * forecasts[index].1);
         let low = Volts(ends(-1.0).fold(f64::INFINITY, f64::min));
@@ -98,16 +109,20 @@ fn outcome(seen: Seen, sites: &[Site], weights: impl Iterator<Item = (usize, f64
     Outcome { seen, probability, points_to }
 }
 
-fn merge_nearest(groups: &mut Vec<Vec<usize>>, forecasts: &[(f64, f64)]) {
-    let gap = |pair: &[Vec<usize>]| {
-        let last = pair[0].last().map_or(0.0, |&index| forecasts[index].0);
-        pair[1].first().map_or(0.0, |&index| forecasts[index].0) - last
+/// Merges the least likely group into its nearer neighbour.
+fn merge_lightest(groups: &mut Vec<Vec<usize>>, live: &[Live<'_>], forecasts: &[(f64, f64)]) {
+    let weight = |group: &Vec<usize>| group.iter().map(|&index| live[index].share).sum::<f64>();
+    let lightest = (0..groups.len()).min_by(|&a, &b| weight(&groups[a]).total_cmp(&weight(&groups[b])));
+    let Some(lightest) = lightest else { return };
+    let gap = |upper: usize| {
+        let last = groups[upper - 1].last().map_or(0.0, |&index| forecasts[index].0);
+        groups[upper].first().map_or(0.0, |&index| forecasts[index].0) - last
     };
-    let nearest = groups.windows(2).map(gap).enumerate().min_by(|a, b| a.1.total_cmp(&b.1));
-    if let Some((index, _)) = nearest {
-        let moved = groups.remove(index + 1);
-        groups[index].extend(moved);
-    }
+    let below = if lightest > 0 { gap(lightest) } else { f64::INFINITY };
+    let above = if lightest + 1 < groups.len() { gap(lightest + 1) } else { f64::INFINITY };
+    let upper = if below <= above { lightest } else { lightest + 1 };
+    let moved = groups.remove(upper);
+    groups[upper - 1].extend(moved);
 }
 
 fn likely_first(mut outcomes: Vec<Outcome>) -> Vec<Outcome> {

@@ -153,11 +153,12 @@ impl<'v> Lookup<'v> {
             self.vehicle.parts.iter().find(|part| wanted(&part.kind)).map_or("NAME".to_string(), |part| part.name.clone())
         };
         let control = |kind: ControlKind| {
-            let found = self.vehicle.controls.iter().find(|control| control.kind == kind);
+            let of_kind = || self.vehicle.controls.iter().filter(|control| control.kind == kind);
+            let found = of_kind().find(|control| control.rest == Position::Off).or_else(|| of_kind().next());
             found.map_or("NAME".to_string(), |control| control.name.clone())
         };
         match takes {
-            Takes::Load => part(|kind| matches!(kind, PartKind::Load { .. })),
+            Takes::Load => crate::words::example_load(self.vehicle).to_string(),
             Takes::Fuse => part(|kind| matches!(kind, PartKind::Fuse { .. })),
             Takes::Battery => part(|kind| matches!(kind, PartKind::Supply(Supply::Battery { .. }))),
             Takes::Part => part(|kind| matches!(kind, PartKind::Cable { .. })),

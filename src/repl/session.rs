@@ -160,7 +160,13 @@ impl Session {
             "read" => format!("{} 12.31", lookup.example_point()),
             word => format!("{word} {}", lookup.example(verb.takes)).trim_end().to_string(),
         };
-        let line = |verb: &Verb| words::wrapped(&format!("{:22} {}", example(verb), verb.does), width, 23);
+        let line = |verb: &Verb| {
+            let example = example(verb);
+            match example.chars().count() {
+                0..=21 => words::wrapped(&format!("{example:22} {}", verb.does), width, 23),
+                _ => format!("{example}\n{}", words::wrapped(&format!("{:23}{}", "", verb.does), width, 23)),
+            }
+        };
         match verb {
             Some(verb) => line(verb),
             None => {

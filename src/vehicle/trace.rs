@@ -59,8 +59,9 @@ fn feed_of(vehicle: &Vehicle, state: &State, sink: PartId) -> (Vec<PartId>, Opti
         },
     };
     feed.reverse();
-    let all: Vec<PartId> = batteries.into_iter().chain(sources).collect();
-    feed.extend(lead(&posts(&all, |part| part.from), part.to).map(|(way, _)| way).unwrap_or_default());
+    let back = lead(&posts(&batteries, |part| part.from), part.to)
+        .or_else(|| lead(&posts(&sources, |part| part.from), part.to));
+    feed.extend(back.map(|(way, _)| way).unwrap_or_default());
     (feed, source)
 }
 

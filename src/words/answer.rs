@@ -7,9 +7,11 @@ use crate::case::{Case, Standing};
 use crate::fault::Mode;
 use crate::network::Settling;
 use crate::plan::Next;
-use crate::vehicle::{LoadKind, PartKind, Vehicle};
+use crate::vehicle::{LoadKind, PartId, PartKind, PointId, Vehicle};
 use std::fmt::Display;
 
+/// Parts beyond which a segment is too long to fence in.
+const FENCED: usize = 10;
 /// Parts named in one line of an answer.
 const NAMED: usize = 4;
 /// Belief that makes a part worth naming as another possibility.
@@ -68,7 +70,7 @@ fn doubts(case: &Case, width: usize) -> Vec<String> {
 }
 
 /// Two points, the black one left out where it is the usual one.
-pub fn pair(vehicle: &Vehicle, standing: &Standing, red: crate::vehicle::PointId, black: crate::vehicle::PointId) -> String {
+pub fn pair(vehicle: &Vehicle, standing: &Standing, red: PointId, black: PointId) -> String {
     let red = names::short_point(vehicle, red);
     if black == standing.black { red.to_string() } else { format!("{red} to {}", names::short_point(vehicle, black)) }
 }
@@ -80,18 +82,19 @@ fn where_it_is(case: &Case, width: usize) -> Vec<String> {
     let mut lines = Vec::new();
     let found = matches!(case.assessment().next, Next::Found { .. });
     let inseparable = matches!(case.assessment().next, Next::Inseparable { .. });
+    let count = segment.parts().count();
     let lead = match (found, inseparable) {
-        (true, _) => "Found:",
-        (_, true) => "No test at hand tells these apart:",
-        _ if segment.held < 0.5 => "Where to look:",
-        _ => "Narrowed to:",
+        (true, _) => "Found:".to_string(),
+        (_, true) => "No test at hand tells these apart:".to_string(),
+        _ if count > FENCED => format!("{count} parts in question, likeliest"),
+        _ => "Narrowed to:".to_string(),
     };
-    let stretches: Vec<String> =
-        segment.stretches.iter().take(NAMED).map(|stretch| stretch_said(vehicle, stretch)).collect();
-    let more = segment.stretches.len().saturating_sub(NAMED);
-    let rest = if more > 0 { format!("; and {more} more places (`suspects`)") } else { String::new() };
+    let named: Vec<String> = match count > FENCED {
+        true => vec![parts_said(vehicle, segment.parts())],
+        false => segment.stretches.iter().map(|stretch| stretch_said(vehicle, stretch)).collect(),
+    };
     if segment.held >= 0.02 {
-        lines.push(wrapped(&format!("{lead} {}{rest}.", stretches.join("; or ")), width, 2));
+        lines.push(wrapped(&format!("{lead} {}.", named.join("; or ")), width, 2));
     }
     if segment.parts().next().is_some_and(|(_, probability)| probability > 0.5) {
         lines.extend(what_is_wrong(vehicle, segment, case).map(|text| wrapped(&text, width, 2)));
@@ -109,19 +112,24 @@ fn where_it_is(case: &Case, width: usize) -> Vec<String> {
 }
 
 fn stretch_said(vehicle: &Vehicle, stretch: &Stretch) -> String {
-    let parts: Vec<String> = stretch
-        .parts
-        .iter()
-        .filter(|(_, probability)| *probability > WORTH_NAMING)
-        .take(NAMED)
-        .map(|&(part, probability)| format!("{} {}", names::part(vehicle, part), names::percent(probability)))
-        .collect();
-    let more = stretch.parts.len().saturating_sub(parts.len());
-    let more = if more > 0 { format!(" and {more} less likely") } else { String::new() };
     let fence = stretch.fence.map(|(from, to)| {
         format!(", between {} and {}", names::short_point(vehicle, from), names::short_point(vehicle, to))
     });
-    format!("{}{more}{}", parts.join(", "), fence.unwrap_or_default())
+    parts_said(vehicle, stretch.parts.iter().copied()) + &fence.unwrap_or_default()
+}
+
+/// The likeliest parts with their probabilities, and how many more there are.
+fn parts_said(vehicle: &Vehicle, parts: impl Iterator<Item = (PartId, f64)>) -> String {
+    let mut parts: Vec<(PartId, f64)> = parts.collect();
+    parts.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let said = |&(part, probability): &(PartId, f64)| {
+        format!("{} {}", names::part(vehicle, part), names::percent(probability))
+    };
+    let named: Vec<String> = parts.iter().take(NAMED).map(said).collect();
+    match parts.len() - named.len() {
+        0 => named.join(", "),
+        more => format!("{} and {more} less likely", named.join(", ")),
+    }
 }
 
 /// The fault itself: how it failed, how big, what it does there.
@@ -152,7 +160,7 @@ fn what_is_wrong(vehicle: &Vehicle, segment: &Segment, case: &Case) -> Option<St
     Some(text + ".")
 }
 
-fn fuse_advice(vehicle: &Vehicle, case: &Case, fuse: crate::vehicle::PartId, rating: f64) -> String {
+fn fuse_advice(vehicle: &Vehicle, case: &Case, fuse: PartId, rating: f64) -> String {
     let causes = case.assessment().belief.causes_at(Site::Part(fuse));
     let total: f64 = causes.iter().map(|(_, probability)| probability).sum();
     let shorts: Vec<(&str, f64)> = causes
@@ -195,9 +203,15 @@ pub fn segment_in_full(case: &Case, width: usize) -> String {
     }
 }
 
-/// A load to use in examples.
+/// A load to use in examples: one that a person would complain of.
 pub fn example_load(vehicle: &Vehicle) -> &str {
-    vehicle.loads().next().map_or("LOAD", |load| names::short_part(vehicle, load))
+    let plain = |load: &PartId| {
+        matches!(
+            vehicle.part(*load).kind,
+            PartKind::Load { kind: LoadKind::Fridge | LoadKind::Lamp | LoadKind::Pump | LoadKind::Fan | LoadKind::Led, .. }
+        )
+    };
+    vehicle.loads().find(plain).or_else(|| vehicle.loads().next()).map_or("LOAD", |load| names::short_part(vehicle, load))
 }
 
 /// Suspects as a table.

@@ -2,14 +2,14 @@
 //! a table and as a profile of the volts lost on the way.
 
 use super::{advice, names, table};
-use crate::belief::{Belief, Symptom};
+use crate::belief::{Belief, Site, Symptom};
 use crate::case::Case;
 use crate::meter::MeterKind;
 use crate::plan::Range;
-use crate::predict::{Hypothesis, StateModel, Theta};
+use crate::predict::Hypothesis;
 use crate::quantity::Volts;
 use crate::vehicle::trace::way_there_and_back;
-use crate::vehicle::{PartId, PointId, Vehicle};
+use crate::vehicle::{PartId, PointId, State, Vehicle};
 
 /// A point on the way, with what it should read and does.
 struct Row {
@@ -24,16 +24,14 @@ struct Row {
 fn rows(case: &Case, load: PartId) -> Result<Vec<Row>, String> {
     let vehicle = case.vehicle();
     let standing = case.standing();
-    let model = case.predictor().in_state(&standing.state).map_err(|error| error.to_string())?;
     let mut parts = way_there_and_back(vehicle, &standing.state, load);
     let feed_ends = parts.iter().position(|&part| vehicle.part(part).from == vehicle.part(load).to);
     parts.insert(feed_ends.unwrap_or(parts.len()), load);
     let mut at = parts.first().map(|&part| start_of(vehicle, &parts, part)).ok_or("there is no way to it in the drawing")?;
-    let theta = Theta::of(vehicle, &[&model], &[standing.meter]);
-    let mut rows = vec![row(case, &model, &theta, at, None)];
+    let mut rows = vec![row(case, at, None)];
     for part in parts {
         at = vehicle.part(part).other_end(at);
-        rows.push(row(case, &model, &theta, at, Some(part)));
+        rows.push(row(case, at, Some(part)));
     }
     Ok(rows)
 }
@@ -48,7 +46,7 @@ fn start_of(vehicle: &Vehicle, parts: &[PartId], first: PartId) -> PointId {
     }
 }
 
-fn row(case: &Case, model: &StateModel, theta: &Theta, point: PointId, by: Option<PartId>) -> Row {
+fn row(case: &Case, point: PointId, by: Option<PartId>) -> Row {
     let standing = case.standing();
     let read = standing.evidence.readings.iter().rev().find_map(|reading| {
         let same_state = reading.state == standing.state && reading.symptom == Symptom::Present;
@@ -58,21 +56,25 @@ fn row(case: &Case, model: &StateModel, theta: &Theta, point: PointId, by: Optio
             _ => None,
         }
     });
-    Row { point, by, expected: sound_band(case.vehicle(), model, point, standing.black, standing.meter, theta), read }
+    Row { point, by, expected: sound_band(case, &standing.state, standing.meter, point, standing.black), read }
 }
 
-/// What a sound vehicle shows, two deviations either way; `None` if floating.
-pub fn sound_band(
-    vehicle: &Vehicle,
-    model: &StateModel,
-    red: PointId,
-    black: PointId,
-    meter: MeterKind,
-    theta: &Theta,
-) -> Option<Range<Volts>> {
-    let shown = model.view(vehicle, &Hypothesis::Sound).shown(red, black, meter, Volts(0.0), theta);
-    let reach = 2.0 * shown.variance().sqrt();
-    (!shown.floating).then(|| Range { low: Volts(shown.mean - reach), high: Volts(shown.mean + reach) })
+/// What a sound vehicle shows in the light of the readings so far, two
+/// deviations either way; `None` if floating.
+pub fn sound_band(case: &Case, state: &State, meter: MeterKind, red: PointId, black: PointId) -> Option<Range<Volts>> {
+    let model = case.predictor().in_state(state).ok()?;
+    let belief = &case.assessment().belief;
+    let next = model.view(case.vehicle(), &Hypothesis::Sound).shown(red, black, meter, Volts(0.0), &belief.theta);
+    let joint = belief.best_at(Site::Nothing).and_then(|weighed| weighed.joint.as_ref());
+    let (mean, variance) = match joint {
+        Some(joint) => {
+            let forecast = joint.forecast(&next);
+            (forecast.mean, forecast.variance)
+        }
+        None => (next.mean, next.variance()),
+    };
+    let reach = 2.0 * variance.sqrt();
+    (!next.floating).then(|| Range { low: Volts(mean - reach), high: Volts(mean + reach) })
 }
 
 /// What `read` means against `expected`, by word and mark.

@@ -4,7 +4,6 @@
 use super::circuit::sound_band;
 use super::{advice, answer, names, table, wrapped};
 use crate::case::{Case, Step};
-use crate::predict::Theta;
 use crate::quantity::Volts;
 use crate::vehicle::trace::lead_to;
 use crate::vehicle::{PartId, PartKind, PointId, Reach};
@@ -22,10 +21,7 @@ pub fn readings(case: &Case, width: usize) -> String {
         .iter()
         .map(|numbered| {
             let reading = &numbered.reading;
-            let band = case.predictor().in_state(&reading.state).ok().and_then(|model| {
-                let theta = Theta::of(vehicle, &[&model], &[reading.meter]);
-                sound_band(vehicle, &model, reading.red, reading.black, reading.meter, &theta)
-            });
+            let band = sound_band(case, &reading.state, reading.meter, reading.red, reading.black);
             let doubt = numbered.counts.then(|| {
                 counting += 1;
                 case.assessment().belief.misread[counting - 1]
@@ -103,13 +99,12 @@ pub fn expectation(case: &Case, red: PointId, black: PointId, width: usize) -> S
     let Ok(model) = case.predictor().in_state(&standing.state) else {
         return "This state has no solution.".to_string();
     };
-    let theta = Theta::of(vehicle, &[&model], &[standing.meter]);
     let title = format!("Red {}, black {}", names::point(vehicle, red), names::point(vehicle, black));
     let where_to = match vehicle.reach(red) {
         Reach::At(place) => format!("At {}.", names::place(vehicle, place)),
         Reach::Never => "No way to it without cutting in.".to_string(),
     };
-    let mut lines = vec![match sound_band(vehicle, &model, red, black, standing.meter, &theta) {
+    let mut lines = vec![match sound_band(case, &standing.state, standing.meter, red, black) {
         Some(band) => format!("{title}: {} if all is sound, in the present state.", advice::range(band)),
         None => format!("{title}: floating, nothing joins them in this state; a meter shows about 0 V or a ghost."),
     }];
@@ -191,7 +186,10 @@ pub fn reasons(case: &Case, steps: &[Step], width: usize) -> String {
         if !step.fell.is_empty() {
             lines.push(wrapped(&format!("  speaks against {}", moved(&step.fell)), width, 4));
         }
-        if !step.rose.is_empty() {
+        if !step.rose.is_empty() && step.fell.is_empty() && step.rose.iter().all(|(_, was, _)| *was == 0.0) {
+            let named = step.rose.iter().map(|&(site, _, is)| format!("{} {}", names::short_site(vehicle, site), names::percent(is)));
+            lines.push(wrapped(&format!("  puts in question {} …", named.collect::<Vec<_>>().join(", ")), width, 4));
+        } else if !step.rose.is_empty() {
             lines.push(wrapped(&format!("  speaks for {}", moved(&step.rose)), width, 4));
         }
         if step.fell.is_empty() && step.rose.is_empty() {

@@ -11,7 +11,7 @@ mod names;
 mod table;
 
 pub use advice::{next_test, runners_up};
-pub use answer::{answer, segment_in_full, suspects};
+pub use answer::{answer, example_load, segment_in_full, suspects};
 pub use caution::cautions_for;
 pub use circuit::{profile, trace};
 pub use lists::{expectation, known_things, origins, proved_good, readings, reasons, record, state};
@@ -24,20 +24,34 @@ pub const NARROWEST: usize = 40;
 pub const WIDEST: usize = 120;
 
 /// Breaks text at spaces so that no line is wider than `width`; further lines
-/// are indented.
+/// are indented. Spaces at the start stay.
 pub fn wrapped(text: &str, width: usize, indent: usize) -> String {
+    let body = text.trim_start_matches(' ');
     let mut lines: Vec<String> = Vec::new();
-    let mut line = String::new();
-    for word in text.split(' ') {
-        let room = width.saturating_sub(if lines.is_empty() { 0 } else { indent });
-        if !line.is_empty() && line.chars().count() + 1 + word.chars().count() > room {
-            lines.push(std::mem::take(&mut line));
+    let mut line = " ".repeat(text.len() - body.len());
+    let mut is_empty = true;
+    for word in body.split(' ') {
+        if !is_empty && line.chars().count() + 1 + word.chars().count() > width {
+            lines.push(std::mem::replace(&mut line, " ".repeat(indent)));
+            is_empty = true;
         }
-        if !line.is_empty() {
+        if !is_empty {
             line.push(' ');
         }
         line.push_str(word);
+        is_empty = false;
     }
     lines.push(line);
-    lines.join(&format!("\n{}", " ".repeat(indent)))
+    lines.join("\n")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::wrapped;
+
+    #[test]
+    fn lines_are_broken_at_spaces_and_indented() {
+        assert_eq!(wrapped("  red lead on F4.out", 12, 4), "  red lead\n    on\n    F4.out");
+        assert_eq!(wrapped("short", 12, 4), "short");
+    }
 }
