@@ -15,6 +15,9 @@ use std::rc::Rc;
 /// How much likelier than soundness a fault must make a complaint to count as
 /// an explanation of it.
 const EXPLAINS: f64 = 1.3;
+/// Chance of whatever else is seen when the drawing is not the vehicle: dead,
+/// weak and right are alike to it.
+const UNDRAWN_SIGN: f64 = 1.0 / 3.0;
 /// Share of readings that an undrawn fault leaves as they should be.
 const UNDRAWN_AS_SOUND: f64 = 0.5;
 /// Explanations kept after each weighing, at most.
@@ -109,44 +112,55 @@ impl Engine {
 
     /// Every explanation with its prior and what was seen.
     fn entrants(&self, evidence: &Evidence, models: &HashMap<&State, Rc<StateModel>>) -> Vec<Entrant> {
-        let seen = &evidence.observations;
-        let chance = |hypothesis: &Hypothesis| -> f64 {
-            seen.iter().map(|one| self.chance(one, &models[&one.state], hypothesis).ln()).sum()
+        // The first complaint is why anybody is here; it sets what share of the
+        // belief goes to no fault at all. What is seen after it counts for all.
+        let first = evidence.observations.iter().position(Observation::is_complaint);
+        let chance = |index: usize, hypothesis: &Hypothesis| -> f64 {
+            let one = &evidence.observations[index];
+            self.chance(one, &models[&one.state], hypothesis).ln()
         };
-        let sound = chance(&Hypothesis::Sound);
-        let complained = seen.iter().any(Observation::is_complaint);
+        let later = |hypothesis: &Hypothesis| -> f64 {
+            (0..evidence.observations.len()).filter(|&index| Some(index) != first).map(|index| chance(index, hypothesis)).sum()
+        };
+        let complaint = |hypothesis: &Hypothesis| first.map_or(0.0, |index| chance(index, hypothesis));
+        let sound = complaint(&Hypothesis::Sound);
+        let sound_later = later(&Hypothesis::Sound);
         let used: Vec<&Rc<StateModel>> = models.values().collect();
         let mut entrants = Vec::new();
+        let mut total = 0.0;
         for likely in &self.catalogue {
             if !makes_a_difference(likely.fault, &used) {
                 continue;
             }
             for size in sizes(likely.fault.mode) {
                 let hypothesis = Hypothesis::Faulty { fault: likely.fault, size };
-                let seen = chance(&hypothesis);
-                if complained && seen < sound + EXPLAINS.ln() {
+                let (complained, later) = (complaint(&hypothesis), later(&hypothesis));
+                let explains = complained + later > sound + sound_later + EXPLAINS.ln();
+                if first.is_some() && !explains {
                     continue;
                 }
                 let prior = likely.rate * size.map_or(1.0, |size| size.share);
                 let site = self.site(likely.fault, &hypothesis, &used);
                 let log_prior = prior.ln();
-                entrants.push(Entrant { hypothesis, site, log_prior, log_weight: log_prior + seen, joint: None });
+                total += (log_prior + complained).exp();
+                let log_weight = log_prior + complained + later;
+                entrants.push(Entrant { hypothesis, site, log_prior, log_weight, joint: None });
             }
         }
-        let total: f64 = entrants.iter().map(|entrant| entrant.log_weight.exp()).sum();
         let beside = |share: f64| (total.max(1e-9) * share).ln();
+        let others_seen = evidence.observations.len().saturating_sub(1) as f64;
         entrants.push(Entrant {
             hypothesis: Hypothesis::Sound,
             site: Site::Nothing,
             log_prior: 0.0,
-            log_weight: beside(self.rates.nothing_wrong),
+            log_weight: beside(self.rates.nothing_wrong) + sound_later,
             joint: None,
         });
         entrants.push(Entrant {
             hypothesis: Hypothesis::Sound,
             site: Site::Undrawn,
             log_prior: 0.0,
-            log_weight: beside(self.rates.not_as_drawn),
+            log_weight: beside(self.rates.not_as_drawn) + others_seen * UNDRAWN_SIGN.ln(),
             joint: None,
         });
         entrants

@@ -123,6 +123,16 @@ impl Solution {
     }
 }
 
+/// The ties of the floating islands that changes join to something.
+fn untied(solution: &Solution, changes: &[Change]) -> Vec<Change> {
+    let island = |point: usize| solution.bridges.island(point);
+    let joining = changes.iter().filter(|change| change.joins && island(change.from) != island(change.to));
+    let mut joined: Vec<usize> = joining.flat_map(|change| [island(change.from), island(change.to)]).collect();
+    joined.sort_unstable();
+    joined.dedup();
+    todo!()
+}
+
 impl Altered {
     /// Whether the laws agree with the voltages.
     pub fn settling(&self) -> Settling {
@@ -176,6 +186,8 @@ impl Altered {
             });
         }
         changes.retain(|change| change.conductance != 0.0 || change.offset != 0.0);
+        let untied = untied(solution, &changes);
+        changes.extend(untied);
         changes
     }
 
@@ -221,12 +233,13 @@ impl Altered {
     fn next_overrides(&self, solution: &Solution, from_rest: bool) -> Option<Vec<(usize, Regime)>> {
         let mut next = Vec::new();
         let across = |branch: usize| self.across(branch).0;
+        let felt = |branch: usize| self.law(branch).felt(across(branch));
         for &branch in &solution.piecewise {
             let law = self.law(branch);
             // With the fault there all along, a relay had to pull in from rest.
             let relay = matches!(law, Law::Contact { .. });
             let before = if from_rest && relay { law.at_rest() } else { self.regime(branch) };
-            let regime = law.regime(across(branch), before, across);
+            let regime = law.regime(across(branch), before, felt);
             if regime != solution.regimes[branch] {
                 next.push((branch, regime));
             }

@@ -13,14 +13,14 @@ pub struct Factor {
 }
 
 impl Factor {
-    /// Factors the matrix of conductances between points and to ground.
+    /// Factors the matrix of conductances between points, one point tied to ground.
     ///
     /// # Errors
     /// [`SolveError::Factor`] if it is not positive definite.
     pub fn new(
         size: usize,
         between: impl Iterator<Item = (usize, usize, f64)>,
-        to_ground: impl Iterator<Item = (usize, f64)>,
+        to_ground: (usize, f64),
     ) -> Result<Self, SolveError> {
         let mut diagonal = vec![0.0; size];
         let mut entries = Vec::new();
@@ -29,9 +29,7 @@ impl Factor {
             diagonal[b] += conductance;
             entries.push(Triplet::new(a.max(b), a.min(b), -conductance));
         }
-        for (point, conductance) in to_ground {
-            diagonal[point] += conductance;
-        }
+        diagonal[to_ground.0] += to_ground.1;
         entries.extend(diagonal.iter().enumerate().map(|(point, &sum)| Triplet::new(point, point, sum)));
         let matrix = SparseColMat::<usize, f64>::try_new_from_triplets(size, size, &entries)
             .map_err(|_| SolveError::Factor)?;

@@ -7,6 +7,10 @@ use crate::vehicle::ContactRest;
 /// below: keeps the matrix regular and real loads are not perfectly flat.
 pub const FLAT_SLOPE: f64 = 0.01;
 
+/// Voltage within which a law may be on either of two adjoining pieces, V. What
+/// carries no current stands on the edge, and rounding must not toss it about.
+const EDGE: f64 = 1e-7;
+
 /// Slope of a source at its limit, S: numerically nothing, and keeps it joined.
 const LIMITED_SLOPE: f64 = 1e-6;
 
@@ -141,37 +145,50 @@ impl Law {
         )
     }
 
-    /// The piece that holds at a voltage `u`, with `across` giving the voltage
-    /// of other branches. A fuse keeps what it has: opening is not undone. A
-    /// relay that is pulled in holds down to its drop-out voltage.
-    pub fn regime(&self, u: f64, current: Regime, across: impl Fn(usize) -> f64) -> Regime {
-        let met = |need: &Need| across(need.branch).abs() >= need.volts.0;
+    /// The piece that holds at a voltage `u`, with `felt` giving the voltage
+    /// that works other branches. A fuse keeps what it has: opening is not
+    /// undone. A relay that is pulled in holds down to its drop-out voltage.
+    pub fn regime(&self, u: f64, current: Regime, felt: impl Fn(usize) -> f64) -> Regime {
+        let met = |need: &Need| felt(need.branch).abs() >= need.volts.0;
+        let piece = |below: Regime, edge: f64, above: Regime| match u - edge {
+            past if past > EDGE => above,
+            short if short < -EDGE => below,
+            _ if current == below || current == above => current,
+            _ => above,
+        };
         match self {
             Self::Regulated { emf, ohms, limit, needs } => {
-                let wanted = (u + emf.0) / ohms.0;
+                let idle = -emf.0;
+                let full = limit.0 * ohms.0 - emf.0;
                 let runs = needs.iter().all(met);
                 // From either end the way leads through the middle, or a
                 // limited source would bounce between too much and nothing.
                 match current {
                     _ if !runs => Regime::Off,
-                    Regime::On if wanted > limit.0 => Regime::Limited,
-                    Regime::On if wanted < 0.0 => Regime::Off,
-                    Regime::Limited if wanted <= limit.0 => Regime::On,
-                    Regime::Off if wanted > 0.0 => Regime::On,
+                    Regime::On if u > full + EDGE => Regime::Limited,
+                    Regime::On if u < idle - EDGE => Regime::Off,
+                    Regime::Limited if u < full - EDGE => Regime::On,
+                    Regime::Off if u > idle + EDGE => Regime::On,
                     unchanged => unchanged,
                 }
             }
-            Self::Battery { emf, .. } if u + emf.0 < 0.0 => Regime::Limited,
-            Self::ConstantCurrent { knee, .. } if u < knee.0 => Regime::Off,
-            Self::Diode { forward, .. } if u < forward.0 => Regime::Off,
+            Self::Battery { emf, .. } => piece(Regime::Limited, -emf.0, Regime::On),
+            Self::ConstantCurrent { knee, .. } => piece(Regime::Off, knee.0, Regime::On),
+            Self::Diode { forward, .. } => piece(Regime::Off, forward.0, Regime::On),
             Self::Contact { coil, drop_out, rest, .. } => {
                 let make = *rest == ContactRest::Make;
-                let held = (current == Regime::On) == make && across(coil.branch).abs() >= drop_out.0;
+                let held = (current == Regime::On) == make && felt(coil.branch).abs() >= drop_out.0;
                 if (met(coil) || held) == make { Regime::On } else { Regime::Off }
             }
             Self::Fuse { .. } => current,
-            _ => Regime::On,
+            Self::Open | Self::Resistor(_) => Regime::On,
         }
+    }
+
+    /// The voltage that works what depends on this branch, at `u` across it: a
+    /// coil without a path through it pulls nothing in.
+    pub fn felt(&self, u: f64) -> f64 {
+        if *self == Self::Open { 0.0 } else { u }
     }
 }
 

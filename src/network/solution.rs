@@ -7,9 +7,15 @@ use super::{Between, SolveError};
 use crate::quantity::{Amps, Volts};
 use std::cell::OnceCell;
 
-/// Conductance that ties each island to ground, S: the insulation of a harness
-/// and the 10 MΩ of a meter. It sets a floating island's level, nothing else.
-const TIE: f64 = 1e-7;
+/// Conductance that ties the first point of a floating island to the
+/// reference, S. It sets the island's level and carries nothing: strong enough
+/// that the island's own milliohms do not drown in it, weak enough that it can
+/// be taken away again where a change joins the island to another.
+pub(super) const TIE: f64 = 1e-3;
+
+/// Conductance that ties the reference to 0 V, S. No current can leave there;
+/// a strong tie keeps the columns no larger than the resistances in them.
+const REFERENCE_TIE: f64 = 1e4;
 
 /// Most rounds of settling before a circuit counts as restless.
 pub(super) const MOST_ROUNDS: usize = 40;
@@ -96,10 +102,10 @@ fn factor_of(network: &Network, regimes: &[Regime]) -> Result<(Factor, Bridges),
         .map(|(index, branch)| (index, branch.from, branch.to))
         .collect();
     let bridges = Bridges::find(network.points, network.branches.len(), &conducting, network.reference);
-    let between = conducting.iter().map(|&(index, a, b)| (a, b, linear(network, regimes, index).conductance));
-    // No current can leave by the reference alone, so its tie only fixes 0 V.
-    let ties = bridges.roots().iter().map(|&root| (root, if root == network.reference { 1.0 } else { TIE }));
-    let factor = Factor::new(network.points, between, ties)?;
+    let branches = conducting.iter().map(|&(index, a, b)| (a, b, linear(network, regimes, index).conductance));
+    let floating = bridges.roots().iter().filter(|&&root| root != network.reference);
+    let ties = floating.map(|&root| (root, network.reference, TIE));
+    let factor = Factor::new(network.points, branches.chain(ties), (network.reference, REFERENCE_TIE))?;
     Ok((factor, bridges))
 }
 
@@ -119,9 +125,10 @@ fn voltages(network: &Network, regimes: &[Regime], factor: &Factor) -> Result<Ve
 
 fn next_regimes(network: &Network, regimes: &[Regime], piecewise: &[usize], voltages: &[f64]) -> Option<Vec<Regime>> {
     let across = |branch: usize| voltages[network.branches[branch].from] - voltages[network.branches[branch].to];
+    let felt = |branch: usize| network.branches[branch].law.felt(across(branch));
     let mut next = regimes.to_vec();
     for &index in piecewise {
-        next[index] = network.branches[index].law.regime(across(index), regimes[index], across);
+        next[index] = network.branches[index].law.regime(across(index), regimes[index], felt);
     }
     (next != regimes).then_some(next)
 }

@@ -27,6 +27,9 @@ const MOST_ADVICES: usize = 6;
 const GOOD_RATE: f64 = 0.2;
 /// Changes of state tried, at most.
 const MOST_TOGGLES: usize = 6;
+/// A test that tells less than this share of what the best one does only puts
+/// that one off, however cheap it is.
+const WORTHWHILE_SHARE: f64 = 0.25;
 /// Belief that makes a part worth probing around.
 const WORTH_PROBING: f64 = 0.002;
 
@@ -71,7 +74,8 @@ pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
         rough = desk.rough(&desk.toggles())?;
         exact.extend(desk.exact(&rough)?);
     }
-    exact.retain(|exact| exact.advice.bits > LEAST_BITS);
+    let most = exact.iter().map(|exact| exact.advice.bits).fold(0.0, f64::max);
+    exact.retain(|exact| exact.advice.bits > LEAST_BITS.max(WORTHWHILE_SHARE * most));
     let seconds = desk.seconds(&rough);
     let mut ranked: Vec<(f64, Advice)> =
         exact.into_iter().map(|exact| (desk.two_step_rate(&exact, &seconds), exact.advice)).collect();
