@@ -34,7 +34,7 @@ const RESISTIVE_COARSE: Ladder = Ladder { first: 20.0, ratio: 3.0, count: 11 };
 const COARSE_SHARE: f64 = 0.2;
 
 const LEAK: Ladder = Ladder { first: 0.03, ratio: 2.5, count: 15 };
-const MISSING_VOLTS: Ladder = Ladder { first: 0.4, ratio: 1.6, count: 7 };
+const MISSING_VOLTS: Ladder = Ladder { first: 0.4, ratio: 1.25, count: 14 };
 
 /// The sizes that a way to fail can have; `None` where there is only one.
 pub fn sizes(mode: Mode) -> Vec<Option<Size>> {

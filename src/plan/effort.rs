@@ -14,7 +14,7 @@ const MOVE: f64 = 0.2;
 /// Leading a probe from one place to another.
 const LONG_LEAD: f64 = 0.5;
 /// Looking at a load.
-const LOOK: f64 = 1.0;
+const LOOK: f64 = 1.5;
 /// Unplugging or pulling may cure a bad contact for a week.
 const DISTURBS: f64 = 3.0;
 

@@ -21,7 +21,7 @@ const FLOATING_DEVIATION: f64 = 0.15;
 const PROBE_DEVIATION: f64 = 3e-4;
 /// How far a 12 V supply wanders between readings, V.
 const WANDER: f64 = 0.015;
-/// Share of a deviation that first order misses.
+/// Share of a deviation that first order misses, for a fault of unknown size.
 const CURVATURE: f64 = 0.01;
 
 /// A reading before it is taken.
@@ -110,9 +110,9 @@ impl View<'_> {
             .collect();
         loadings.push(rig.size_loading());
         let step = step.0.max(sheet.step(mean).0);
-        let deviation = match self.model.solution.between(red.index(), black.index()) {
-            Between::Volts(sound) => mean.0 - sound.0,
-            Between::Floating => 0.0,
+        let deviation = match (self.model.solution.between(red.index(), black.index()), self.hypothesis) {
+            (Between::Volts(sound), Hypothesis::Faulty { size: Some(_), .. }) => mean.0 - sound.0,
+            _ => 0.0,
         };
         let own_variance = step * step / 12.0 + PROBE_DEVIATION.powi(2) + wander + (CURVATURE * deviation).powi(2);
         Shown { mean: mean.0, floating: false, loadings, own_variance }

@@ -72,7 +72,7 @@ impl Session {
     pub fn handle(&mut self, line: &str, width: usize) -> Reply {
         match parse(line, &self.case) {
             Ok(command) => self.run(command, width),
-            Err(error) => failed(&error.to_string()),
+            Err(error) => failed(&error.to_string(), width),
         }
     }
 
@@ -88,7 +88,7 @@ impl Session {
             Command::Others => words::runners_up(case, width),
             Command::Why => match case.steps() {
                 Ok(steps) => words::reasons(case, &steps, width),
-                Err(error) => return failed(&error.to_string()),
+                Err(error) => return failed(&error.to_string(), width),
             },
             Command::Suspects => words::suspects(case, width),
             Command::Segment => words::segment_in_full(case, width),
@@ -119,7 +119,7 @@ impl Session {
         match self.case.add(entry) {
             Ok(()) if silent => self.said(format!("Entered: {echo}.")),
             Ok(()) => self.answered(&format!("Entered: {echo}."), width),
-            Err(error) => failed(&error.to_string()),
+            Err(error) => failed(&error.to_string(), width),
         }
     }
 
@@ -133,7 +133,7 @@ impl Session {
                 let echo = words::entry_said(self.case.vehicle(), &entry);
                 self.answered(&format!("Taken back: {echo}."), width)
             }
-            Err(error) => failed(&error.to_string()),
+            Err(error) => failed(&error.to_string(), width),
         }
     }
 
@@ -143,7 +143,7 @@ impl Session {
                 let echo = words::entry_said(self.case.vehicle(), &entry);
                 self.answered(&format!("Put in again: {echo}."), width)
             }
-            Err(error) => failed(&error.to_string()),
+            Err(error) => failed(&error.to_string(), width),
         }
     }
 
@@ -179,8 +179,10 @@ impl Session {
     }
 }
 
-fn failed(why: &str) -> Reply {
+fn failed(why: &str, width: usize) -> Reply {
     let mut letters = why.chars();
     let text = letters.next().map(|first| first.to_uppercase().chain(letters).collect::<String>()).unwrap_or_default();
-    Reply { text: format!("{text}."), machine: Some(json!({ "error": why })), outcome: Outcome::Failed }
+    // A question already ends with its mark.
+    let stop = if text.ends_with('?') { "" } else { "." };
+    Reply { text: words::wrapped(&format!("{text}{stop}"), width, 2), machine: Some(json!({ "error": why })), outcome: Outcome::Failed }
 }

@@ -74,11 +74,17 @@ fn whereabouts(vehicle: &Vehicle, advice: &Advice) -> String {
 
 /// `12.20 to 12.93 V`.
 pub fn range(range: Range<Volts>) -> String {
-    let (low, high) = (range.low.to_string(), range.high.to_string());
-    match (low.split_once(' '), high.split_once(' ')) {
-        (Some((number, unit)), Some((_, other))) if unit == other => format!("{number} to {high}"),
-        _ => format!("{low} to {high}"),
+    let (low, high) = (range.low.0, range.high.0);
+    match low.abs().max(high.abs()) {
+        // A point that hangs in the air shows next to nothing, give or take.
+        most if most < 0.6 && low < 0.0 && high > 0.0 && high - low > 0.1 => "about 0 V".to_string(),
+        most if most < 0.3995 => format!("{:.1} to {:.1} mV", low * 1e3, high * 1e3),
+        most if most < 3.9995 => format!("{low:.3} to {high:.3} V"),
+        _ => format!("{low:.2} to {high:.2} V"),
     }
+    // "-0.0" would make a person look for a reversed lead.
+    .replace("-0.00 ", "0.00 ")
+    .replace("-0.0 ", "0.0 ")
 }
 
 fn outcome_said(vehicle: &Vehicle, outcome: &Outcome) -> String {
@@ -95,6 +101,17 @@ fn outcome_said(vehicle: &Vehicle, outcome: &Outcome) -> String {
     let more = if more > 0.05 { ", others".to_string() } else { String::new() };
     let points_to = if sites.is_empty() { "no part stands out".to_string() } else { sites.join(", ") + &more };
     format!("{seen} ({}): {points_to}", names::percent(outcome.probability))
+}
+
+/// `12.20 to 12.93`, in volts without the unit, for a column.
+pub fn bare_range(range: Range<Volts>) -> String {
+    format!("{} to {}", bare_volts(range.low), bare_volts(range.high))
+}
+
+/// `12.93` or `0.034`, in volts without the unit.
+pub fn bare_volts(volts: Volts) -> String {
+    let text = if volts.0.abs() < 3.9995 { format!("{:.3}", volts.0) } else { format!("{:.2}", volts.0) };
+    if text == "-0.000" { "0.000".to_string() } else { text }
 }
 
 /// Other tests worth taking.

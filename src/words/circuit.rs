@@ -102,15 +102,15 @@ pub fn trace(case: &Case, load: PartId, width: usize) -> String {
                 row.by.map_or(String::new(), |part| names::short_part(vehicle, part).to_string()),
                 names::short_point(vehicle, row.point).to_string(),
                 names::whereabouts(vehicle, row.point),
-                row.expected.map_or("floating".to_string(), advice::range),
-                row.read.map_or(String::new(), |volts| volts.to_string()),
+                row.expected.map_or("floating".to_string(), advice::bare_range),
+                row.read.map_or(String::new(), advice::bare_volts),
                 verdict(row.expected, row.read).to_string(),
                 row.by.map_or(String::new(), |part| standing_of(belief, case, part)),
             ]
         })
         .collect();
     let title = format!("{}, black lead on {}", names::part(vehicle, load), names::short_point(vehicle, case.standing().black));
-    format!("{title}\n{}", table::table(&["through", "point", "place", "all sound", "read", "", "part"], lines, width))
+    format!("{title}\n{}", table::table(&["through", "point", "place", "all sound V", "read V", "", "part"], lines, width))
 }
 
 /// Whether a part is proved good or suspect.
@@ -127,46 +127,74 @@ fn standing_of(belief: &Belief, case: &Case, part: PartId) -> String {
     }
 }
 
-/// The circuit as a picture of the volts lost from the supply: expected band
-/// `[==]`, reading `x`.
+/// A point of the profile: volts lost so far, all sound and read.
+struct Loss<'r> {
+    row: &'r Row,
+    expected: Option<Range<Volts>>,
+    read: Option<Volts>,
+}
+
+/// The circuit as a picture of the volts lost on the way: from the supply on
+/// the feed side, to it on the return side; expected band `[==]`, reading `x`.
 pub fn profile(case: &Case, load: PartId, width: usize) -> String {
     let vehicle = case.vehicle();
     let rows = match rows(case, load) {
         Ok(rows) => rows,
         Err(why) => return format!("{}: {why}.", names::part(vehicle, load)),
     };
+    let losses = losses(case, load, &rows);
     let name_width = rows.iter().map(|row| names::short_point(vehicle, row.point).chars().count()).max().unwrap_or(8);
-    let room = width.saturating_sub(name_width + 16).clamp(16, 60);
-    let volts = rows.iter().flat_map(|row| {
-        let band = row.expected.into_iter().flat_map(|band| [band.low.0, band.high.0]);
-        band.chain(row.read.map(|volts| volts.0))
-    });
-    let most = volts.fold(0.1f64, |most, volts| most.max(volts)) * 1.02;
+    let room = width.saturating_sub(name_width + 18).clamp(16, 60);
+    let volts = losses.iter().flat_map(|loss| loss.expected.map(|band| band.high.0).into_iter().chain(loss.read.map(|volts| volts.0)));
+    let most = volts.fold(0.1f64, f64::max) * 1.02;
     let column = |volts: f64| ((volts / most).clamp(0.0, 1.0) * (room - 1) as f64).round() as usize;
-    let mut lines = vec![format!(
-        "{}, volts from 0 to {}: [==] all sound, x read",
+    let title = format!(
+        "{}: volts lost on the way there and back, 0 to {}; [==] all sound, x read",
         names::part(vehicle, load),
         Volts(most)
-    )];
-    for row in &rows {
+    );
+    let mut lines = vec![super::wrapped(&title, width, 2)];
+    for loss in &losses {
         let mut cells = vec!['.'; room];
-        if let Some(band) = row.expected {
+        if let Some(band) = loss.expected {
             let (low, high) = (column(band.low.0), column(band.high.0));
             cells[low..=high].fill('=');
             cells[low] = '[';
             cells[high] = ']';
         }
-        if let Some(volts) = row.read {
+        if let Some(volts) = loss.read {
             cells[column(volts.0)] = 'x';
         }
-        let said = match (row.read, row.expected) {
+        let said = match (loss.row.read, loss.row.expected) {
             (Some(volts), band) => format!("{volts} {}", verdict(band, Some(volts))),
             (None, None) => "floating".to_string(),
             (None, Some(_)) => String::new(),
         };
         let picture: String = cells.into_iter().collect();
-        let name = names::short_point(vehicle, row.point);
+        let name = names::short_point(vehicle, loss.row.point);
         lines.push(format!("{name:name_width$} {picture} {said}").trim_end().to_string());
+        if loss.row.point == vehicle.part(load).from {
+            lines.push(format!("{:name_width$} {}", "", names::short_part(vehicle, load)));
+        }
     }
     lines.join("\n")
+}
+
+fn losses<'r>(case: &Case, load: PartId, rows: &'r [Row]) -> Vec<Loss<'r>> {
+    let standing = case.standing();
+    let (Some(first), Some(last)) = (rows.first(), rows.last()) else { return Vec::new() };
+    let middle = |band: Range<Volts>| Volts(0.5 * (band.low.0 + band.high.0));
+    let start = first.read.or(first.expected.map(middle)).unwrap_or_default();
+    let mut is_feed = true;
+    rows.iter()
+        .map(|row| {
+            let (red, black) = if is_feed { (first.point, row.point) } else { (row.point, last.point) };
+            let read = row.read.map(|volts| if is_feed { start - volts } else { volts });
+            if row.point == case.vehicle().part(load).from {
+                is_feed = false;
+            }
+            let expected = sound_band(case, &standing.state, standing.meter, red, black);
+            Loss { row, expected: if red == black { None } else { expected }, read }
+        })
+        .collect()
 }

@@ -8,8 +8,11 @@ use halfsplit::files::{built_in_rates, sample};
 use halfsplit::network::{Between, Network, network_of, solve};
 use halfsplit::plan::{Next, Test};
 use halfsplit::quantity::TypedVolts;
-use halfsplit::vehicle::{PartId, PartKind, PointId, State, Vehicle};
+use halfsplit::vehicle::{ControlId, PartId, PartKind, PointId, Position, State, Vehicle};
 use std::rc::Rc;
+
+/// A complaint that a load is dead.
+pub const DEAD: Sign = Sign::Looks(Appearance::Dead);
 
 /// Tests after which a person gives up.
 pub const PATIENCE: usize = 20;
@@ -21,6 +24,11 @@ pub fn fresh(name: &str) -> Case {
     Case::new(Engine::new(Rc::new(loaded.vehicle), rates)).unwrap_or_else(|error| panic!("{error}"))
 }
 
+/// A state with some things set.
+pub fn after(state: &State, settings: &[(ControlId, Position)]) -> State {
+    settings.iter().fold(state.clone(), |state, &(control, to)| state.with(control, to))
+}
+
 /// Something that solves a network: voltage between two points with the meter on them.
 pub trait Simulator {
     fn volts(&mut self, network: &Network, red: usize, black: usize) -> f64;
@@ -28,6 +36,12 @@ pub trait Simulator {
 
 /// A full solve of the changed network, without the fast path.
 pub struct Resolve;
+
+impl<S: Simulator + ?Sized> Simulator for Box<S> {
+    fn volts(&mut self, network: &Network, red: usize, black: usize) -> f64 {
+        (**self).volts(network, red, black)
+    }
+}
 
 impl Simulator for Resolve {
     fn volts(&mut self, network: &Network, red: usize, black: usize) -> f64 {
@@ -81,7 +95,6 @@ impl Hidden<'_> {
 /// How a hunt went.
 pub struct Hunt {
     pub tests: usize,
-    pub minutes: f64,
     /// Parts announced as the place, likeliest first.
     pub named: Vec<PartId>,
     /// Whether the true part was ever among those proved good.
@@ -92,24 +105,22 @@ pub struct Hunt {
 /// Follows the tool's tests from a complaint about `load` to its answer.
 /// `None` if the fault makes no complaint that anybody would notice.
 pub fn hunt(case: &mut Case, hidden: &Hidden<'_>, simulator: &mut impl Simulator, load: PartId) -> Option<Hunt> {
-    let sign = Sign::Looks(Appearance::Dead);
-    let settings = case.settings_for_sign(load, sign);
-    let state = settings.iter().fold(case.standing().state.clone(), |state, &(control, to)| state.with(control, to));
+    let settings = case.settings_for_sign(load, DEAD);
+    let state = after(&case.standing().state, &settings);
     let appearance = hidden.appearance(simulator, &state, load);
     if appearance == Appearance::Works {
         return None;
     }
     case.add(Entry::Observe { settings, subject: load, sign: Sign::Looks(appearance) }).expect("a complaint stands");
-    let mut hunt = Hunt { tests: 0, minutes: 0.0, named: Vec::new(), cleared: false, log: format!("{appearance:?}") };
+    let mut hunt = Hunt { tests: 0, named: Vec::new(), cleared: false, log: format!("{appearance:?}") };
     loop {
         hunt.cleared |= case.assessment().proved_good.contains(&hidden.fault.part);
         let advice = match &case.assessment().next {
             Next::Test(advice) if hunt.tests < PATIENCE => advice.as_ref().clone(),
             _ => break,
         };
-        let state = advice.settings.iter().fold(case.standing().state.clone(), |state, &(control, to)| state.with(control, to));
+        let state = after(&case.standing().state, &advice.settings);
         hunt.tests += 1;
-        hunt.minutes += advice.minutes.0;
         let entry = match advice.test {
             Test::Look { load } => {
                 let appearance = hidden.appearance(simulator, &state, load);

@@ -1,0 +1,86 @@
+//! The binary from outside: exit codes, streams, machine form.
+
+use assert_cmd::Command;
+use serde_json::Value;
+
+fn halfsplit() -> Command {
+    let mut command = Command::cargo_bin("halfsplit").expect("built");
+    command.env("HALFSPLIT_HISTORY", "/dev/null").env_remove("NO_COLOR");
+    command
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).expect("UTF-8")
+}
+
+#[test]
+fn a_script_that_is_understood_ends_with_0_and_plain_text() {
+    let run = halfsplit().write_stdin("dead fridge\nFC1.b 12.9\n").assert().code(0);
+    let out = text(&run.get_output().stdout);
+    assert!(out.contains("Entered: red FC1.b, black B2-: 12.90 V."), "{out}");
+    assert!(!out.contains('\u{1b}') && !out.contains("halfsplit> "), "{out}");
+    assert!(run.get_output().stderr.is_empty());
+}
+
+#[test]
+fn a_line_that_fails_is_named_and_later_lines_still_run() {
+    let run = halfsplit().write_stdin("dead frigde\nnote carried on\n").assert().code(1);
+    let (out, complaint) = (text(&run.get_output().stdout), text(&run.get_output().stderr));
+    assert_eq!(complaint, "line 1: No load is called `frigde`; did you mean `fridge`?\n");
+    assert!(out.contains("carried on"), "{out}");
+}
+
+#[test]
+fn strict_stops_at_the_first_line_that_fails() {
+    let run = halfsplit().arg("--strict").write_stdin("dead frigde\nnote carried on\n").assert().code(1);
+    assert!(!text(&run.get_output().stdout).contains("carried on"));
+}
+
+#[test]
+fn bad_arguments_and_unreadable_vehicles_end_with_2() {
+    halfsplit().arg("--no-such-thing").assert().code(2);
+    halfsplit().args(["--sample", "tractor"]).assert().code(2);
+    let run = halfsplit().arg("no/such/file.ron").assert().code(2);
+    assert!(text(&run.get_output().stderr).contains("cannot read `no/such/file.ron`"));
+    halfsplit().arg("Cargo.toml").assert().code(2);
+}
+
+#[test]
+fn a_script_can_come_from_a_file() {
+    let folder = std::env::temp_dir().join(format!("halfsplit-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).expect("a folder");
+    let path = folder.join("script.txt");
+    std::fs::write(&path, "dead fridge\r\nleave\r\nnonsense\r\n").expect("a file");
+    halfsplit().arg("--script").arg(&path).assert().code(0);
+}
+
+#[test]
+fn machine_form_is_one_object_per_answer() {
+    let run = halfsplit().arg("--machine").write_stdin("dead fridge\n\nnonsense\nFC1.b 12.9\n").assert().code(1);
+    let out = text(&run.get_output().stdout);
+    let objects: Vec<Value> = out.lines().map(|line| serde_json::from_str(line).expect("JSON")).collect();
+    assert_eq!(objects.len(), 3);
+    assert_eq!(objects[1]["line"], 3);
+    assert!(objects[1]["error"].as_str().expect("an error").contains("nonsense"));
+    let last = &objects[2];
+    assert!(last["segment"]["parts"].as_array().is_some_and(|parts| !parts.is_empty()), "{last}");
+    assert!(last["parts"][0]["probability"].as_f64().is_some_and(|probability| probability > 0.0));
+    assert!(last["next"]["minutes"].as_f64().is_some_and(|minutes| minutes > 0.0));
+    assert!(last["next"]["outcomes"].as_array().is_some_and(|outcomes| !outcomes.is_empty()));
+}
+
+#[test]
+fn bytes_that_are_no_text_are_an_error_and_no_crash() {
+    let mut line = b"dead \xff\xfe\n".to_vec();
+    line.extend(b"note after\n");
+    let run = halfsplit().write_stdin(line).assert().code(1);
+    assert!(text(&run.get_output().stdout).contains("after"));
+}
+
+#[test]
+fn every_sample_checks_without_errors() {
+    for name in ["clinic_van", "sprayer_truck", "bench_board"] {
+        let run = halfsplit().args(["--check", "--sample", name]).assert().code(0);
+        assert!(text(&run.get_output().stdout).contains("no errors"), "{name}");
+    }
+}
