@@ -36,9 +36,12 @@ impl Belief {
             .collect()
     }
 
-    /// The reading most likely to be wrong, if one is more likely wrong than right.
+    /// The reading most likely to be wrong, if one is more likely wrong than
+    /// right. Whether the drawing holds is another matter: before it is doubted
+    /// for good, the reading that speaks against it is worth taking again.
     pub fn contradiction(&self) -> Option<Contradiction> {
-        let (reading, &probability) = self.misread.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1))?;
+        let (reading, doubted) = self.misread.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1))?;
+        let probability = doubted / (1.0 - self.probability(Site::Undrawn)).max(1e-9);
         if probability < 0.5 {
             return None;
         }

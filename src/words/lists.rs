@@ -108,8 +108,14 @@ pub fn expectation(case: &Case, red: PointId, black: PointId, width: usize) -> S
         Some(band) => format!("{title}: {} if all is sound, in the present state.", advice::range(band)),
         None => format!("{title}: floating, nothing joins them in this state; a meter shows about 0 V or a ghost."),
     }];
-    let mut drops: Vec<(PartId, f64)> = lead_to(vehicle, &standing.state, red)
+    let lead = lead_to(vehicle, &standing.state, red);
+    let open = lead.iter().copied().find(|&part| !standing.state.lets(vehicle.part(part)));
+    if let Some(part) = open {
+        lines.push(format!("On the way there from the supply, {} is open in this state.", names::part(vehicle, part)));
+    }
+    let mut drops: Vec<(PartId, f64)> = lead
         .into_iter()
+        .filter(|_| open.is_none())
         .map(|part| (part, model.solution().across(part.index()).0.abs()))
         .filter(|(_, drop)| *drop > 5e-4)
         .collect();
