@@ -62,9 +62,10 @@ fn doubts(case: &Case, width: usize) -> Vec<String> {
         ));
     }
     if assessment.belief.doubts_drawing() {
-        lines.push(
-            "The readings do not fit the drawing: look for something added, moved or joined that it does not show.".into(),
-        );
+        let lead = if assessment.contradiction.is_some() { "If it stands, the" } else { "The" };
+        lines.push(format!(
+            "{lead} readings do not fit the drawing: look for something added, moved or joined that it does not show."
+        ));
     }
     lines.into_iter().map(|line| wrapped(&line, width, 2)).collect()
 }
