@@ -63,10 +63,26 @@ pub fn groups(live: &[Live<'_>], forecasts: &[(f64, f64)], sound: Range<Volts>) 
             _ => groups.push(vec![index]),
         }
     }
+    groups.dedup_by(|upper, lower| {
+        let same = sole_site(live, lower).is_some() && sole_site(live, lower) == sole_site(live, upper);
+        if same {
+            lower.append(upper);
+        }
+        same
+    });
     while groups.len() > MOST {
         merge_lightest(&mut groups, live, forecasts);
     }
     groups
+}
+
+/// The site that a group all but proves, if there is one.
+fn sole_site(live: &[Live<'_>], group: &[usize]) -> Option<usize> {
+    let total: f64 = group.iter().map(|&index| live[index].share).sum();
+    let heaviest = group.iter().max_by(|&&a, &&b| live[a].share.total_cmp(&live[b].share))?;
+    let class = live[*heaviest].class;
+    let share: f64 = group.iter().filter(|&&index| live[index].class == class).map(|&index| live[index].share).sum();
+    (share > 0.95 * total).then_some(class)
 }
 
 /// The outcomes of a voltage test.

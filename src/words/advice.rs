@@ -77,7 +77,7 @@ pub fn range(range: Range<Volts>) -> String {
     let (low, high) = (range.low.0, range.high.0);
     match low.abs().max(high.abs()) {
         // A point that hangs in the air shows next to nothing, give or take.
-        most if most < 0.6 && low < 0.0 && high > 0.0 && high - low > 0.1 => "about 0 V".to_string(),
+        most if most < 0.6 && low < -0.1 && high > 0.1 => "about 0 V".to_string(),
         most if most < 0.3995 => format!("{:.1} to {:.1} mV", low * 1e3, high * 1e3),
         most if most < 3.9995 => format!("{low:.3} to {high:.3} V"),
         _ => format!("{low:.2} to {high:.2} V"),

@@ -22,13 +22,13 @@ pub fn readings(case: &Case, width: usize) -> String {
         .map(|numbered| {
             let reading = &numbered.reading;
             let band = sound_band(case, &reading.state, reading.meter, reading.red, reading.black);
-            let doubt = numbered.counts.then(|| {
+            let is_doubted = numbered.counts.then(|| {
                 counting += 1;
-                case.assessment().belief.misread[counting - 1]
+                case.assessment().contradiction.is_some_and(|doubt| doubt.reading == counting - 1)
             });
-            let remark = match doubt {
+            let remark = match is_doubted {
                 None => "struck out",
-                Some(doubt) if doubt > 0.5 => "take again",
+                Some(true) => "take again",
                 Some(_) if reading.symptom == crate::belief::Symptom::Absent => "while it worked",
                 Some(_) if reading.state != standing.state => "other state",
                 Some(_) => "",
