@@ -333,7 +333,9 @@ fn collect(mut entrants: Vec<Entrant>, before: &Shares, readings: usize, theta: 
         .iter()
         .map(|(&site, &probability)| Suspect { site, probability, before: before.sites[&site] })
         .collect();
-    suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability).then(a.site.cmp(&b.site)));
+    // Rounded, so that twins stand in drawing order on every machine.
+    let rank = |suspect: &Suspect| (-suspect.probability * 1e7).round() as i64;
+    suspects.sort_by(|a, b| rank(a).cmp(&rank(b)).then(a.site.cmp(&b.site)));
     let best_evidence = now.evidence.values().copied().fold(f64::NEG_INFINITY, f64::max);
     let mut parts: Vec<PartBelief> = now
         .parts

@@ -9,7 +9,7 @@ use super::theta::{Theta, Uncertain};
 use super::{Hypothesis, StateModel};
 use crate::fault::Mode;
 use crate::meter::MeterKind;
-use crate::network::{Altered, Between, Transfer};
+use crate::network::{Altered, Between, Settling, Transfer};
 use crate::quantity::Volts;
 use crate::vehicle::{PartId, PointId, Vehicle};
 use std::rc::Rc;
@@ -21,6 +21,8 @@ const FLOATING_DEVIATION: f64 = 0.15;
 const PROBE_DEVIATION: f64 = 3e-4;
 /// How far a 12 V supply wanders between readings, V.
 const WANDER: f64 = 0.015;
+/// Spread of readings while something chatters, as a share of nominal voltage.
+const CHATTER: f64 = 0.4;
 /// Share of a deviation that first order misses, for a fault of unknown size.
 const CURVATURE: f64 = 0.01;
 
@@ -114,7 +116,16 @@ impl View<'_> {
             (Between::Volts(sound), Hypothesis::Faulty { size: Some(_), .. }) => mean.0 - sound.0,
             _ => 0.0,
         };
-        let own_variance = step * step / 12.0 + PROBE_DEVIATION.powi(2) + wander + (CURVATURE * deviation).powi(2);
+        // A state that chatters shows anything between its phases.
+        let chatter = match self.altered.settling() {
+            Settling::Settled => 0.0,
+            Settling::Restless => CHATTER * self.vehicle.nominal.0,
+        };
+        let own_variance = step * step / 12.0
+            + PROBE_DEVIATION.powi(2)
+            + wander
+            + (CURVATURE * deviation).powi(2)
+            + chatter * chatter;
         Shown { mean: mean.0, floating: false, loadings, own_variance }
     }
 }

@@ -5,7 +5,7 @@ use halfsplit::belief::{Appearance, Engine, Sign, Symptom, appearance_chances};
 use halfsplit::case::{Case, Entry};
 use halfsplit::fault::{Fault, alteration};
 use halfsplit::files::{built_in_rates, sample};
-use halfsplit::network::{Between, Network, network_of, solve};
+use halfsplit::network::{Between, Network, Settling, network_of, solve};
 use halfsplit::plan::{Next, Test};
 use halfsplit::quantity::TypedVolts;
 use halfsplit::vehicle::{ControlId, PartId, PartKind, PointId, Position, State, Vehicle};
@@ -107,6 +107,10 @@ pub struct Hunt {
 pub fn hunt(case: &mut Case, hidden: &Hidden<'_>, simulator: &mut impl Simulator, load: PartId) -> Option<Hunt> {
     let settings = case.settings_for_sign(load, DEAD);
     let state = after(&case.standing().state, &settings);
+    // What a chattering relay looks like is not this hunt's matter.
+    if solve(hidden.network(&state)).expect("solvable").settling() == Settling::Restless {
+        return None;
+    }
     let appearance = hidden.appearance(simulator, &state, load);
     if appearance == Appearance::Works {
         return None;
