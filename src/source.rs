@@ -1,6 +1,6 @@
 //! Places in files, and messages about them as data. Only [`render`] makes text.
 
-use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
+use annotate_snippets::{AnnotationKind, Level, Origin, Renderer, Snippet};
 use std::ops::Range;
 
 /// A file as it was read: its name for messages, and its whole text.
@@ -56,7 +56,12 @@ pub struct Diagnostic {
 
 impl Diagnostic {
     /// An error at a spot.
-    pub fn error(span: Span, headline: impl Into<String>, label: impl Into<String>, help: impl Into<String>) -> Self {
+    pub fn error(
+        span: Span,
+        headline: impl Into<String>,
+        label: impl Into<String>,
+        help: impl Into<String>,
+    ) -> Self {
         Self {
             severity: Severity::Error,
             headline: headline.into(),
@@ -68,8 +73,16 @@ impl Diagnostic {
     }
 
     /// A warning at a spot.
-    pub fn warning(span: Span, headline: impl Into<String>, label: impl Into<String>, help: impl Into<String>) -> Self {
-        Self { severity: Severity::Warning, ..Self::error(span, headline, label, help) }
+    pub fn warning(
+        span: Span,
+        headline: impl Into<String>,
+        label: impl Into<String>,
+        help: impl Into<String>,
+    ) -> Self {
+        Self {
+            severity: Severity::Warning,
+            ..Self::error(span, headline, label, help)
+        }
     }
 
     /// The same finding with a second spot.
@@ -86,15 +99,27 @@ pub fn render(file: &SourceFile, finding: &Diagnostic) -> String {
         Severity::Error => Level::ERROR,
         Severity::Warning => Level::WARNING,
     };
-    let mut group = level.primary_title(finding.headline.as_str()).elements(std::iter::empty::<Snippet<annotate_snippets::Annotation>>());
+    let mut group = level
+        .primary_title(finding.headline.as_str())
+        .elements(std::iter::empty::<Snippet<annotate_snippets::Annotation>>());
     if let Some(span) = finding.span {
         let mut snippet = Snippet::source(file.text.as_str())
             .path(file.path.as_str())
-            .annotation(AnnotationKind::Primary.span(span.range()).label(finding.label.as_str()));
+            .annotation(
+                AnnotationKind::Primary
+                    .span(span.range())
+                    .label(finding.label.as_str()),
+            );
         if let Some((also, label)) = &finding.also {
-            snippet = snippet.annotation(AnnotationKind::Context.span(also.range()).label(label.as_str()));
+            snippet = snippet.annotation(
+                AnnotationKind::Context
+                    .span(also.range())
+                    .label(label.as_str()),
+            );
         }
         group = group.element(snippet);
+    } else {
+        group = group.element(Origin::path(file.path.as_str()));
     }
     if !finding.help.is_empty() {
         group = group.element(Level::HELP.message(finding.help.as_str()));
@@ -102,15 +127,31 @@ pub fn render(file: &SourceFile, finding: &Diagnostic) -> String {
     Renderer::plain().render(&[group]).to_string()
 }
 
-/// The nearest of `known` to `word`, if it is near enough to be a slip.
-pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+/// Those of `known` near enough to `word` for a slip, each with its distance.
+pub fn near<'a>(
+    word: &str,
+    known: impl IntoIterator<Item = &'a str>,
+) -> impl Iterator<Item = (usize, &'a str)> {
     let lower = word.to_lowercase();
-    let reach = (word.chars().count() / 3).clamp(1, 3);
+    let length = word.chars().count();
+    let reach = (length / 3).clamp(1, 3);
     known
         .into_iter()
-        .map(|candidate| (strsim::damerau_levenshtein(&lower, &candidate.to_lowercase()), candidate))
-        .filter(|&(distance, _)| distance <= reach)
-        .min_by_key(|&(distance, candidate)| (distance, candidate.len()))
+        // Lengths are cheap to compare, and most names differ in theirs.
+        .filter(move |candidate| candidate.chars().count().abs_diff(length) <= reach)
+        .map(move |candidate| {
+            (
+                strsim::damerau_levenshtein(&lower, &candidate.to_lowercase()),
+                candidate,
+            )
+        })
+        .filter(move |&(distance, _)| distance <= reach)
+}
+
+/// The nearest of `known` to `word`, if it is near enough to be a slip.
+pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    near(word, known)
+        .min_by_key(|&(distance, candidate)| (distance, candidate.len(), candidate))
         .map(|(_, candidate)| candidate)
 }
 

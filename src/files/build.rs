@@ -1,70 +1,98 @@
 //! Entries to a vehicle: names resolved, ends joined, defaults filled in.
+//!
+//! After an error the vehicle is still put together, with something harmless
+//! in the place of what is wrong: it will be checked for more errors and then
+//! thrown away.
 
-use super::load::{Entry, Reader};
-use super::locate::{span_of, value_span};
-use super::names::{Endpoints, Rank, Taken, report_unknown, resolve};
+use super::locate::{entry_around, value_span};
+use super::names::{Endpoints, Known, Rank, Taken, enter, report_unknown, resolve};
 use super::parts::Seed;
+use super::reader::wording::{out_of_bounds, shortened};
+use super::reader::{Entry, Reader};
 use super::schema::*;
 use crate::quantity::{Minutes, Ohms, Volts};
 use crate::source::{Diagnostic, Span};
 use crate::tables::limits::{BOUNDS, LEAST_OHMS};
-use crate::tables::{Origin, Sourced, contact};
+use crate::vehicle::check::{Drawn, Links};
 use crate::vehicle::*;
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
-/// Largest current that a source of unstated resistance drops 0.3 V at.
-const REGULATED_OHMS: Sourced<Ohms> =
-    Sourced { value: Ohms(0.01), origin: Origin::Default("common practice for a regulated source") };
+/// A vehicle for checking.
+pub(super) struct Built {
+    pub vehicle: Vehicle,
+    pub drawn: Drawn,
+}
 
 pub(super) struct Builder<'r, 'a> {
     pub reader: &'r mut Reader<'a>,
     pub taken: Taken,
     pub nominal: Volts,
+    /// Where the black point is named; none without a nominal voltage.
+    pub black: Option<Span>,
     pub ends: Endpoints,
     pub seeds: Vec<Seed>,
     pub controls: Vec<Control>,
-    pub control_names: HashMap<String, ControlId>,
-    pub relays: HashMap<String, (usize, Span)>,
+    pub control_names: HashMap<String, Known<ControlId>>,
+    pub relays: HashMap<String, Known<(usize, Span)>>,
     pub relay_list: Vec<RelayEntry<'a>>,
-    pub plugs: HashMap<String, (usize, ControlId)>,
+    pub relay_places: Vec<Option<PlaceId>>,
+    pub plugs: HashMap<String, Known<(usize, ControlId)>>,
     pub plug_list: Vec<PlugEntry<'a>>,
+    /// Place of the parts of the run being read that do not name their own.
+    pub run_place: Option<PlaceId>,
+    pub multicore_names: HashMap<String, Known<usize>>,
+    /// Lower-case `cable.core` to positions in the lists.
     pub cores: HashMap<String, (usize, usize)>,
     pub multicores: Vec<MulticoreEntry<'a>>,
+    /// Cores and pins that a run has already used, lower-case.
+    pub used: HashSet<String>,
     pub gates: Vec<(usize, Name<'a>, Position)>,
     /// Contact part and its relay, to be tied to the coil once all are read.
     pub contacts: Vec<(usize, usize)>,
     /// Relay to the part that is its coil.
     pub coils: HashMap<usize, usize>,
+    pub needs: Vec<(usize, Name<'a>, Volts)>,
+    /// Lower-case unknown names whose likely meanings are doubtful.
+    pub doubted: HashSet<String>,
+    /// Some run has an end that may belong anywhere.
+    pub loose: bool,
     places: Vec<Place>,
-    place_names: HashMap<String, PlaceId>,
+    place_names: HashMap<String, Known<PlaceId>>,
     cautions: Vec<Caution>,
-    needs: Vec<(usize, Name<'a>, Volts)>,
 }
 
-/// Puts a vehicle together; `None` if it makes no sense to go on.
-pub(super) fn build<'a>(entry: &VehicleEntry<'a>, reader: &mut Reader<'a>) -> Option<Vehicle> {
-    let nominal = nominal(entry, reader)?;
+/// Puts a vehicle together; `None` if there is nothing to check.
+pub(super) fn build<'a>(entry: &VehicleEntry<'_, 'a>, reader: &mut Reader<'a>) -> Option<Built> {
+    let nominal = nominal(entry, reader);
+    let black = nominal.and(entry.black).map(|name| reader.span_of(name));
     let mut builder = Builder {
         reader,
         taken: Taken::default(),
-        nominal,
+        nominal: nominal.unwrap_or(Volts(12.0)),
+        black,
         ends: Endpoints::default(),
         seeds: Vec::new(),
         controls: Vec::new(),
         control_names: HashMap::new(),
         relays: HashMap::new(),
         relay_list: Vec::new(),
+        relay_places: Vec::new(),
         plugs: HashMap::new(),
         plug_list: Vec::new(),
+        run_place: None,
+        multicore_names: HashMap::new(),
         cores: HashMap::new(),
         multicores: Vec::new(),
+        used: HashSet::new(),
         gates: Vec::new(),
         contacts: Vec::new(),
         coils: HashMap::new(),
+        needs: Vec::new(),
+        doubted: HashSet::new(),
+        loose: false,
         places: Vec::new(),
         place_names: HashMap::new(),
         cautions: Vec::new(),
-        needs: Vec::new(),
     };
     builder.read_places(entry);
     builder.read_controls(entry);
@@ -74,42 +102,72 @@ pub(super) fn build<'a>(entry: &VehicleEntry<'a>, reader: &mut Reader<'a>) -> Op
     builder.finish(entry, runs)
 }
 
-fn nominal(entry: &VehicleEntry<'_>, reader: &mut Reader<'_>) -> Option<Volts> {
-    let text = entry.nominal.get_ron().trim();
+fn nominal(entry: &VehicleEntry<'_, '_>, reader: &mut Reader<'_>) -> Option<Volts> {
+    let span = entry.nominal?;
+    let text = &reader.text[span.range()];
     match text.parse::<f64>() {
         Ok(volts) if volts == 12.0 || volts == 24.0 => Some(Volts(volts)),
         _ => {
+            reader.spoiled.push(span);
             reader.findings.push(Diagnostic::error(
-                span_of(reader.text, text),
-                format!("nominal voltage `{text}` is neither 12 nor 24"),
+                span,
+                format!("`nominal` must be 12 or 24, but is `{}`", shortened(text)),
                 "this value",
-                "write `nominal: 12` or `nominal: 24`",
+                "write `nominal: 12` or `nominal: 24`; the voltage of a full battery goes into its `rest`",
             ));
             None
         }
     }
 }
 
+fn is_bounded(key: &str, value: f64) -> bool {
+    let bound = BOUNDS.iter().find(|bound| bound.key == key);
+    bound.is_none_or(|bound| (bound.least..=bound.most).contains(&value))
+}
+
 impl<'a> Builder<'_, 'a> {
-    /// Reports a number outside its bounds; says whether it is inside.
-    pub fn bounded(&mut self, span: Span, key: &str, value: f64) -> bool {
-        let Some(bound) = BOUNDS.iter().find(|bound| bound.key == key) else { return true };
-        let inside = value.is_finite() && (bound.least..=bound.most).contains(&value);
-        if !inside {
-            self.reader.findings.push(Diagnostic::error(
-                value_span(self.reader.text, span, key),
-                format!("`{key}` must be between {} and {} {}, but is {value}", bound.least, bound.most, bound.unit),
-                "this value",
-                bound.slip,
-            ));
+    /// A number within its bounds; one outside is reported, and the bound
+    /// stands in for it.
+    pub fn bounded(&mut self, span: Span, key: &str, value: f64) -> f64 {
+        let bound = BOUNDS.iter().find(|bound| bound.key == key);
+        let Some(bound) = bound.filter(|_| !is_bounded(key, value)) else {
+            return value;
+        };
+        self.reader.spoiled.push(span);
+        self.reader.findings.push(Diagnostic::error(
+            value_span(self.reader.text, span, key),
+            format!(
+                "`{key}` must be between {} and {} {}, but is {value}",
+                bound.least, bound.most, bound.unit
+            ),
+            "this value",
+            out_of_bounds(bound, value),
+        ));
+        if value > bound.most {
+            bound.most
+        } else {
+            bound.least
         }
-        inside
+    }
+
+    /// The same for an entry inside another, known by a name in it.
+    pub fn bounded_inside(&mut self, outer: Span, name: Name<'a>, key: &str, value: f64) -> f64 {
+        if is_bounded(key, value) {
+            return value;
+        }
+        let span = entry_around(self.reader.text, outer, self.reader.span_of(name));
+        self.bounded(span, key, value)
     }
 
     /// A given resistance within bounds and not below the floor.
     pub fn given_ohms(&mut self, span: Span, ohms: Option<Ohms>) -> Option<Ohms> {
-        let ohms = ohms?;
-        self.bounded(span, "ohms", ohms.0).then(|| Ohms(ohms.0.max(LEAST_OHMS)))
+        ohms.map(|ohms| Ohms(self.bounded(span, "ohms", ohms.0).max(LEAST_OHMS)))
+    }
+
+    /// Reports something about an entry that spoils it.
+    pub fn reject(&mut self, entry: Span, finding: Diagnostic) {
+        self.reader.spoiled.push(entry);
+        self.reader.findings.push(finding);
     }
 
     pub fn place(&mut self, name: Option<Name<'a>>) -> Option<PlaceId> {
@@ -120,18 +178,17 @@ impl<'a> Builder<'_, 'a> {
     pub fn add_control(&mut self, name: &str, control: Control) -> ControlId {
         let id = ControlId::new(self.controls.len());
         self.controls.push(control);
-        self.control_names.insert(name.to_lowercase(), id);
+        enter(&mut self.control_names, name, id);
         id
     }
 
-    fn read_places(&mut self, entry: &VehicleEntry<'a>) {
-        for Entry { value, span } in self.reader.entries::<PlaceEntry<'a>>(&entry.places) {
-            let name_span = span_of(self.reader.text, value.name.text);
-            self.bounded(span, "minutes", value.minutes.0);
+    fn read_places(&mut self, entry: &VehicleEntry<'_, 'a>) {
+        for Entry { value, span } in self.reader.entries::<PlaceEntry>(entry.list("places")) {
+            let minutes = Minutes(self.bounded(span, "minutes", value.minutes.0));
             let id = PlaceId::new(self.places.len());
-            if self.place_names.insert(value.name.text.to_lowercase(), id).is_some() {
+            if enter(&mut self.place_names, value.name.text, id).is_some() {
                 self.reader.findings.push(Diagnostic::error(
-                    name_span,
+                    self.reader.span_of(value.name),
                     format!("two places are called `{}`", value.name.text),
                     "second one",
                     "give one of them another name",
@@ -139,7 +196,7 @@ impl<'a> Builder<'_, 'a> {
             }
             self.places.push(Place {
                 name: value.name.text.to_string(),
-                minutes: value.minutes,
+                minutes,
                 open: value.open,
                 disturbance: match value.disturbs {
                     Disturbs::No => Disturbance::None,
@@ -148,104 +205,34 @@ impl<'a> Builder<'_, 'a> {
                 },
             });
         }
-        for Entry { value, span } in self.reader.entries::<CautionEntry<'a>>(&entry.cautions) {
+        for Entry { value, span } in self.reader.entries::<CautionEntry>(entry.list("cautions")) {
             if let Some(place) = self.place(Some(value.at)) {
-                self.cautions.push(Caution { hazard: value.hazard, place, text: value.text, span });
+                self.cautions.push(Caution {
+                    hazard: value.hazard,
+                    place,
+                    text: value.text,
+                    span,
+                });
             }
         }
     }
 
-    fn read_controls(&mut self, entry: &VehicleEntry<'a>) {
-        for Entry { value, span } in self.reader.entries::<ControlEntry<'a>>(&entry.controls) {
+    fn read_controls(&mut self, entry: &VehicleEntry<'_, 'a>) {
+        for Entry { value, span } in self.reader.entries::<ControlEntry>(entry.list("controls")) {
             self.taken.claim(self.reader, value.name);
-            if let Some(minutes) = value.minutes {
-                self.bounded(span, "minutes", minutes.0);
-            }
+            let minutes = value
+                .minutes
+                .map(|minutes| Minutes(self.bounded(span, "minutes", minutes.0)));
             let control = Control {
                 name: value.name.text.to_string(),
                 label: value.label,
                 kind: ControlKind::Condition,
                 rest: value.rest.unwrap_or(Position::Off),
-                minutes: value.minutes.unwrap_or(Minutes(0.5)),
+                minutes: minutes.unwrap_or(Minutes(0.5)),
                 place: None,
             };
             self.add_control(value.name.text, control);
         }
-    }
-
-    fn read_supplies(&mut self, entry: &VehicleEntry<'a>) {
-        for Entry { value, span } in self.reader.entries::<SupplyEntry<'a>>(&entry.supplies) {
-            match value {
-                SupplyEntry::Battery { name, label, chemistry, ah, rest, ohms, amps, at } => {
-                    self.bounded(span, "ah", ah);
-                    self.bounded(span, "rest", rest.0);
-                    if let Some(amps) = amps {
-                        self.bounded(span, "amps", amps.0);
-                    }
-                    let ohms = self.given_ohms(span, Some(ohms)).unwrap_or(Ohms(LEAST_OHMS));
-                    let resistance = Sourced { value: ohms, origin: Origin::Given };
-                    let supply = Supply::Battery { chemistry, ampere_hours: ah, rest };
-                    let place = self.place(Some(at));
-                    self.add_supply(name, label, supply, resistance, place);
-                    if let Some(place) = place {
-                        self.caution(Hazard::Battery, place, span);
-                    }
-                }
-                SupplyEntry::Alternator { name, label, volts, ohms, amps, runs_with, at }  => {
-                    let index = self.regulated(span, name, label, volts, ohms, amps, at);
-                    self.gates.push((index, runs_with, Position::On));
-                }
-                SupplyEntry::Solar { name, label, volts, amps, runs_with, at } => {
-                    let index = self.regulated(span, name, label, volts, None, amps, at);
-                    self.gates.push((index, runs_with, Position::On));
-                }
-                SupplyEntry::Charger { name, label, volts, ohms, amps, needs, at } => {
-                    let index = self.regulated(span, name, label, volts, ohms, amps, at);
-                    for need in needs {
-                        self.bounded(span, "min_volts", need.min_volts.0);
-                        self.needs.push((index, need.load, need.min_volts));
-                    }
-                }
-                SupplyEntry::Bench { name, label, volts, ohms, amps, at } => {
-                    self.regulated(span, name, label, volts, Some(ohms), amps, at);
-                }
-            }
-        }
-    }
-
-    #[allow(clippy::too_many_arguments)]
-    fn regulated(
-        &mut self,
-        span: Span,
-        name: Name<'a>,
-        label: Option<String>,
-        volts: Volts,
-        ohms: Option<Ohms>,
-        amps: crate::quantity::Amps,
-        at: Name<'a>,
-    ) -> usize {
-        self.bounded(span, "volts", volts.0);
-        self.bounded(span, "amps", amps.0);
-        let resistance = Sourced::given_or(self.given_ohms(span, ohms), || REGULATED_OHMS);
-        let place = self.place(Some(at));
-        let supply = Supply::Regulated { set: volts, limit: amps, needs: Vec::new() };
-        self.add_supply(name, label, supply, resistance, place)
-    }
-
-    fn add_supply(
-        &mut self,
-        name: Name<'a>,
-        label: Option<String>,
-        supply: Supply,
-        resistance: Sourced<Ohms>,
-        place: Option<PlaceId>,
-    ) -> usize {
-        let span = self.taken.claim(self.reader, name);
-        let minus = self.ends.find_or_create(&format!("{}-", name.text), Rank::Post, place);
-        let plus = self.ends.find_or_create(&format!("{}+", name.text), Rank::Post, place);
-        let spread = contact::spread::SOURCE;
-        let kind = PartKind::Supply(supply);
-        self.push(Seed { name: name.text.to_string(), label, kind, from: minus, to: plus, resistance, spread, gates: Vec::new(), place, span })
     }
 
     pub fn push(&mut self, seed: Seed) -> usize {
@@ -254,78 +241,94 @@ impl<'a> Builder<'_, 'a> {
     }
 
     pub fn caution(&mut self, hazard: Hazard, place: PlaceId, span: Span) {
-        if !self.cautions.iter().any(|known| known.hazard == hazard && known.place == place) {
-            self.cautions.push(Caution { hazard, place, text: String::new(), span });
+        if !self
+            .cautions
+            .iter()
+            .any(|known| known.hazard == hazard && known.place == place)
+        {
+            self.cautions.push(Caution {
+                hazard,
+                place,
+                text: String::new(),
+                span,
+            });
         }
     }
 
-    fn read_shared_things(&mut self, entry: &VehicleEntry<'a>) {
-        for Entry { value, .. } in self.reader.entries::<BusEntry<'a>>(&entry.buses) {
+    fn read_shared_things(&mut self, entry: &VehicleEntry<'_, 'a>) {
+        for Entry { value, .. } in self.reader.entries::<BusEntry>(entry.list("buses")) {
             self.taken.claim(self.reader, value.name);
             let place = self.place(Some(value.at));
             let end = self.ends.create(place);
             self.ends.name(end, Rank::Bus, value.name.text);
             self.ends.label(end, value.label);
         }
-        for Entry { value, span } in self.reader.entries::<RelayEntry<'a>>(&entry.relays) {
-            self.taken.claim(self.reader, value.name);
-            self.given_ohms(span, value.ohms);
-            if let Some(volts) = value.min_volts {
-                self.bounded(span, "min_volts", volts.0);
-            }
-            self.relays.insert(value.name.text.to_lowercase(), (self.relay_list.len(), span));
-            self.relay_list.push(value);
-        }
-        for Entry { value, .. } in self.reader.entries::<PlugEntry<'a>>(&entry.plugs) {
+        for Entry { value, .. } in self.reader.entries::<PlugEntry>(entry.list("plugs")) {
             self.taken.claim(self.reader, value.name);
             let place = self.place(Some(value.at));
             let control = Control {
                 name: value.name.text.to_string(),
-                label: value.label.clone().unwrap_or_else(|| format!("plug {}", value.name.text)),
+                label: value
+                    .label
+                    .clone()
+                    .unwrap_or_else(|| format!("plug {}", value.name.text)),
                 kind: ControlKind::Plug,
                 rest: value.rest.unwrap_or(Position::On),
                 minutes: Minutes(1.0),
                 place,
             };
             let id = self.add_control(value.name.text, control);
-            self.plugs.insert(value.name.text.to_lowercase(), (self.plug_list.len(), id));
+            enter(&mut self.plugs, value.name.text, (self.plug_list.len(), id));
             self.plug_list.push(value);
         }
-        for Entry { value, span } in self.reader.entries::<MulticoreEntry<'a>>(&entry.multicores) {
-            self.taken.claim(self.reader, value.name);
-            self.bounded(span, "metres", value.metres.0);
-            for (index, core) in value.cores.iter().enumerate() {
-                self.bounded(span, "mm2", core.mm2.0);
-                let key = format!("{}.{}", value.name.text, core.name.text).to_lowercase();
-                self.cores.insert(key, (self.multicores.len(), index));
-            }
-            self.multicores.push(value);
-        }
+        self.read_relays(entry);
+        self.read_multicores(entry);
     }
 
-    fn finish(mut self, entry: &VehicleEntry<'a>, runs: Vec<Run>) -> Option<Vehicle> {
+    fn finish(mut self, entry: &VehicleEntry<'_, 'a>, runs: Vec<Run>) -> Option<Built> {
         self.settle_gates();
         self.settle_contacts();
         self.settle_needs();
-        let black = self.end_of(entry.black);
+        let black = entry.black.and_then(|name| self.end_of(name));
         let chassis = entry.chassis.and_then(|name| self.end_of(name));
         let states = self.read_states(entry);
-        let (points, of_end) = self.ends.into_points();
-        let parts = self.seeds.into_iter().map(|seed| seed.into_part(&of_end)).collect();
-        Some(Vehicle::new(VehicleParts {
-            name: entry.name.text.to_string(),
+        let (points, of_end, doubtful) = self.ends.into_points();
+        let parts = self
+            .seeds
+            .into_iter()
+            .map(|seed| seed.into_part(&of_end))
+            .collect();
+        let vehicle = Vehicle::new(VehicleParts {
+            name: entry
+                .name
+                .map_or_else(String::new, |name| name.text.to_string()),
             nominal: self.nominal,
             notes: entry.notes.clone(),
             cautions: self.cautions,
             places: self.places,
             controls: self.controls,
+            // Without a black point the first one stands in.
+            black: of_end.get(black.unwrap_or(0)).copied()?,
             points,
             parts,
             runs,
             states,
-            black: of_end[black?],
             chassis: chassis.map(|end| of_end[end]),
-        }))
+        });
+        let links = if self.loose || self.reader.has_lost("point") {
+            Links::Lost
+        } else {
+            Links::Known
+        };
+        let black = self.black.filter(|_| black.is_some());
+        Some(Built {
+            vehicle,
+            drawn: Drawn {
+                doubtful,
+                links,
+                black,
+            },
+        })
     }
 
     /// The end of that name, or a finding.
@@ -345,55 +348,70 @@ impl<'a> Builder<'_, 'a> {
         }
     }
 
-    fn settle_contacts(&mut self) {
-        for (part, relay) in std::mem::take(&mut self.contacts) {
-            match self.coils.get(&relay) {
-                Some(&coil) => {
-                    if let PartKind::Contact { coil: slot, .. } = &mut self.seeds[part].kind {
-                        *slot = PartId::new(coil);
-                    }
-                }
-                None => {
-                    let name = self.relay_list[relay].name;
-                    self.reader.findings.push(Diagnostic::error(
-                        self.seeds[part].span,
-                        format!("relay `{}` has a contact but no coil", name.text),
-                        "this contact never moves",
-                        format!("put `Coil(of: \"{}\")` into the run that works it", name.text),
-                    ));
-                }
-            }
-        }
-    }
-
     fn settle_needs(&mut self) {
-        let loads: HashMap<String, PartId> = self
+        let mut loads = HashMap::new();
+        for (index, seed) in self
             .seeds
             .iter()
             .enumerate()
             .filter(|(_, seed)| matches!(seed.kind, PartKind::Load { .. }))
-            .map(|(index, seed)| (seed.name.to_lowercase(), PartId::new(index)))
-            .collect();
+        {
+            enter(&mut loads, &seed.name, PartId::new(index));
+        }
         for (part, name, volts) in std::mem::take(&mut self.needs) {
-            let Some(load) = resolve(self.reader, "load", name, &loads) else { continue };
+            let Some(load) = resolve(self.reader, "load", name, &loads) else {
+                continue;
+            };
             if let PartKind::Supply(Supply::Regulated { needs, .. }) = &mut self.seeds[part].kind {
                 needs.push(Need { load, volts });
             }
         }
     }
 
-    fn read_states(&mut self, entry: &VehicleEntry<'a>) -> Vec<NamedState> {
-        let entries = self.reader.entries::<StateEntry<'a>>(&entry.states);
+    fn read_states(&mut self, entry: &VehicleEntry<'_, 'a>) -> Vec<NamedState> {
         let mut states = Vec::new();
-        for Entry { value, .. } in entries {
-            let mut settings = Vec::new();
-            for (names, position) in [(&value.on, Position::On), (&value.off, Position::Off)] {
-                for &name in names {
-                    settings.extend(resolve(self.reader, "control", name, &self.control_names).map(|id| (id, position)));
-                }
+        let mut names = HashMap::new();
+        for Entry { value, .. } in self.reader.entries::<StateEntry>(entry.list("states")) {
+            if enter(&mut names, value.name.text, ()).is_some() {
+                self.reader.findings.push(Diagnostic::error(
+                    self.reader.span_of(value.name),
+                    format!("two states are called `{}`", value.name.text),
+                    "second one",
+                    "give one of them another name",
+                ));
             }
-            states.push(NamedState { name: value.name.text.to_string(), label: value.label, settings });
+            let settings = self.settings(&value);
+            states.push(NamedState {
+                name: value.name.text.to_string(),
+                label: value.label,
+                settings,
+            });
         }
         states
+    }
+
+    fn settings(&mut self, state: &StateEntry<'a>) -> Vec<(ControlId, Position)> {
+        let mut settings: Vec<(ControlId, Position)> = Vec::new();
+        for (names, position) in [(&state.on, Position::On), (&state.off, Position::Off)] {
+            for &name in names {
+                let Some(control) = resolve(self.reader, "control", name, &self.control_names)
+                else {
+                    continue;
+                };
+                if settings.contains(&(control, position.opposite())) {
+                    self.reader.findings.push(Diagnostic::error(
+                        self.reader.span_of(name),
+                        format!(
+                            "state `{}` sets `{}` both on and off",
+                            state.name.text, name.text
+                        ),
+                        "second one",
+                        "keep one of them",
+                    ));
+                }
+                settings.push((control, position));
+            }
+        }
+        settings
     }
 }

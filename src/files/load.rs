@@ -1,17 +1,12 @@
-//! Text to entries: one bad entry is reported and does not hide the next.
+//! A path or a text to a vehicle, or to everything that is wrong with it.
 
 use super::build::build;
-use super::locate::{offset_of, position_offset};
-use super::schema::VehicleEntry;
-use crate::source::{Diagnostic, Severity, SourceFile, Span, nearest, render};
+use super::outline::outline;
+use super::reader::Reader;
+use crate::source::{Diagnostic, Severity, SourceFile, Span, render};
 use crate::vehicle::Vehicle;
 use crate::vehicle::check::check;
-use ron::Options;
-use ron::error::SpannedError;
-use ron::extensions::Extensions;
-use ron::value::RawValue;
-use serde::Deserialize;
-use std::collections::HashSet;
+use std::io::ErrorKind;
 use thiserror::Error;
 
 /// A vehicle, and what looks wrong though it works.
@@ -29,7 +24,7 @@ pub struct Loaded {
 #[derive(Debug, Error)]
 pub enum LoadError {
     /// The file could not be read.
-    #[error("cannot read `{path}`: {source}")]
+    #[error("{}", unreadable(.path, .source))]
     Read {
         /// The path as given.
         path: String,
@@ -46,15 +41,44 @@ pub enum LoadError {
     },
 }
 
+fn unreadable(path: &str, source: &std::io::Error) -> String {
+    match source.kind() {
+        ErrorKind::NotFound => {
+            format!("expected a file at `{path}`, but there is none: check the name and the folder")
+        }
+        ErrorKind::IsADirectory => {
+            format!("expected a file, but `{path}` is a folder: name the file in it")
+        }
+        ErrorKind::PermissionDenied => {
+            format!("`{path}` may not be read: ask its owner, or copy it")
+        }
+        _ => format!("`{path}` cannot be read: {source}"),
+    }
+}
+
 fn rejected(file: &SourceFile, findings: &[Diagnostic]) -> String {
-    let errors = findings.iter().filter(|finding| finding.severity == Severity::Error).count();
-    let mut text: String = findings.iter().map(|finding| render(file, finding) + "\n\n").collect();
-    text += &format!("{}: {} to mend before this vehicle can be used", file.path, counted(errors, "error"));
+    let errors = findings
+        .iter()
+        .filter(|finding| finding.severity == Severity::Error)
+        .count();
+    let mut text: String = findings
+        .iter()
+        .map(|finding| render(file, finding) + "\n\n")
+        .collect();
+    text += &format!(
+        "{}: {} to mend before this vehicle can be used",
+        file.path,
+        counted(errors, "error")
+    );
     text
 }
 
 fn counted(count: usize, noun: &str) -> String {
-    if count == 1 { format!("{count} {noun}") } else { format!("{count} {noun}s") }
+    if count == 1 {
+        format!("{count} {noun}")
+    } else {
+        format!("{count} {noun}s")
+    }
 }
 
 /// Reads a vehicle file.
@@ -62,12 +86,32 @@ fn counted(count: usize, noun: &str) -> String {
 /// # Errors
 /// [`LoadError::Read`] if there is no such file, otherwise as [`parse`].
 pub fn load(path: &str) -> Result<Loaded, LoadError> {
-    let bytes = std::fs::read(path).map_err(|source| LoadError::Read { path: path.to_string(), source })?;
-    let text = String::from_utf8(bytes).map_err(|error| LoadError::Read {
+    let bytes = std::fs::read(path).map_err(|source| LoadError::Read {
         path: path.to_string(),
-        source: std::io::Error::new(std::io::ErrorKind::InvalidData, format!("not UTF-8 text ({error})")),
+        source,
     })?;
-    parse(SourceFile { path: path.to_string(), text })
+    let path = path.to_string();
+    match String::from_utf8(bytes) {
+        Ok(text) => parse(SourceFile { path, text }),
+        Err(error) => {
+            let start = error.utf8_error().valid_up_to();
+            let text = String::from_utf8_lossy(error.as_bytes()).into_owned();
+            read(SourceFile { path, text }, vec![not_utf8(start)])
+        }
+    }
+}
+
+/// The spot is the first character that stands in for what could not be read.
+fn not_utf8(start: usize) -> Diagnostic {
+    Diagnostic::error(
+        Span {
+            start,
+            end: start + char::REPLACEMENT_CHARACTER.len_utf8(),
+        },
+        "expected UTF-8 text, but this character is in another encoding",
+        "the first one",
+        "save the file as UTF-8 (the choice is under \"Save as\" in most editors)",
+    )
 }
 
 /// Turns the text of a vehicle file into a vehicle.
@@ -78,132 +122,58 @@ pub fn parse(mut file: SourceFile) -> Result<Loaded, LoadError> {
     if let Some(rest) = file.text.strip_prefix('\u{feff}') {
         file.text = rest.to_string();
     }
-    let text = file.text.clone();
-    let mut reader = Reader::new(&text);
-    let vehicle = reader.whole().and_then(|entry| build(&entry, &mut reader));
-    let mut findings = reader.findings;
-    if let Some(vehicle) = &vehicle {
-        findings.extend(check(vehicle));
+    read(file, Vec::new())
+}
+
+fn read(file: SourceFile, mut known: Vec<Diagnostic>) -> Result<Loaded, LoadError> {
+    let (root, slips) = outline(&file.text);
+    known.extend(slips);
+    let mut reader = Reader::new(&file.text, known);
+    let built = root.and_then(|root| {
+        let entry = reader.vehicle(&root);
+        build(&entry, &mut reader)
+    });
+    let Reader {
+        mut findings,
+        spoiled,
+        ..
+    } = reader;
+    if let Some(built) = &built {
+        let checked = check(&built.vehicle, &built.drawn);
+        findings.extend(
+            checked
+                .into_iter()
+                .filter(|finding| !is_consequence(finding, &spoiled)),
+        );
+    }
+    let failed = findings
+        .iter()
+        .any(|finding| finding.severity == Severity::Error);
+    if failed {
+        // Warnings compare figures, which are no use until the errors are mended.
+        findings.retain(|finding| finding.severity == Severity::Error);
     }
     findings.sort_by_key(|finding| finding.span.map_or(0, |span| span.start));
-    let failed = findings.iter().any(|finding| finding.severity == Severity::Error);
-    match vehicle {
-        Some(vehicle) if !failed => Ok(Loaded { vehicle, file, warnings: findings }),
+    match built {
+        Some(built) if !failed => Ok(Loaded {
+            vehicle: built.vehicle,
+            file,
+            warnings: findings,
+        }),
         _ => Err(LoadError::Rejected { file, findings }),
     }
 }
 
-/// Reads entries and keeps what was found on the way.
-pub(super) struct Reader<'a> {
-    pub text: &'a str,
-    pub findings: Vec<Diagnostic>,
-    /// Names in entries that could not be read: not to be called unknown.
-    pub broken: HashSet<String>,
-    options: Options,
-}
-
-/// An entry and where it stands.
-pub(super) struct Entry<T> {
-    pub value: T,
-    pub span: Span,
-}
-
-impl<'a> Reader<'a> {
-    fn new(text: &'a str) -> Self {
-        let options = Options::default().with_default_extension(Extensions::IMPLICIT_SOME);
-        Self { text, findings: Vec::new(), broken: HashSet::new(), options }
-    }
-
-    fn whole(&mut self) -> Option<VehicleEntry<'a>> {
-        match self.options.from_str(self.text) {
-            Ok(entry) => Some(entry),
-            Err(error) => {
-                self.reject(&error, self.text);
-                None
-            }
-        }
-    }
-
-    /// Every entry of a list that can be read; the others become findings.
-    pub fn entries<T: Deserialize<'a>>(&mut self, raws: &[&'a RawValue]) -> Vec<Entry<T>> {
-        raws.iter().filter_map(|raw| self.entry(raw)).collect()
-    }
-
-    /// One entry, or a finding.
-    pub fn entry<T: Deserialize<'a>>(&mut self, raw: &'a RawValue) -> Option<Entry<T>> {
-        let text = raw.get_ron();
-        match self.options.from_str(text) {
-            Ok(value) => {
-                let trimmed = without_comments(text);
-                let start = offset_of(self.text, trimmed);
-                Some(Entry { value, span: Span { start, end: start + trimmed.len() } })
-            }
-            Err(error) => {
-                self.reject(&error, text);
-                self.broken.extend(quoted_after(text, "name:"));
-                None
-            }
-        }
-    }
-
-    fn reject(&mut self, error: &SpannedError, within: &'a str) {
-        let base = offset_of(self.text, within);
-        let start = base + position_offset(within, error.span.start);
-        let end = base + position_offset(within, error.span.end);
-        let span = Span { start, end: end.max((start + 1).min(self.text.len())) };
-        let (headline, help) = reword(&error.code);
-        self.findings.push(Diagnostic::error(span, headline, "here", help));
-    }
-}
-
-/// Every quoted word that follows a key.
-fn quoted_after(text: &str, key: &str) -> Vec<String> {
-    text.split(key)
-        .skip(1)
-        .filter_map(|rest| rest.trim_start().strip_prefix('"')?.split('"').next())
-        .map(str::to_string)
-        .collect()
-}
-
-/// A syntax error in words for the person who wrote the file.
-fn reword(code: &ron::Error) -> (String, String) {
-    match code {
-        ron::Error::NoSuchEnumVariant { expected, found, .. } => {
-            unknown("word", found, expected, "use one of")
-        }
-        ron::Error::NoSuchStructField { expected, found, .. } => unknown("key", found, expected, "the keys here are"),
-        ron::Error::MissingStructField { field, outer } => (
-            format!("`{field}` is missing{}", outer.as_ref().map(|name| format!(" from `{name}`")).unwrap_or_default()),
-            format!("add `{field}: …` before the closing bracket"),
-        ),
-        ron::Error::DuplicateStructField { field, .. } => {
-            (format!("`{field}` is given twice"), "keep one of them".to_string())
-        }
-        ron::Error::ExpectedComma | ron::Error::ExpectedStructLikeEnd | ron::Error::ExpectedArrayEnd => (
-            format!("{code}"),
-            "look for a missing comma or bracket at the end of the line before".to_string(),
-        ),
-        ron::Error::ExpectedFloat | ron::Error::ExpectedInteger => {
-            (format!("{code}, without a unit"), "write the bare number, such as `metres: 4.0`".to_string())
-        }
-        _ => (format!("{code}"), "see the vehicle file section of the README for what can stand here".to_string()),
-    }
-}
-
-fn unknown(what: &str, found: &str, expected: &[&'static str], lead: &str) -> (String, String) {
-    let list = expected.join("`, `");
-    let help = match nearest(found, expected.iter().copied()) {
-        Some(near) => format!("did you mean `{near}`? {lead} `{list}`"),
-        None => format!("{lead} `{list}`"),
+/// Whether a finding about the circuit is about an entry that has something
+/// wrong in it anyway, or about the whole of a vehicle that has.
+fn is_consequence(finding: &Diagnostic, spoiled: &[Span]) -> bool {
+    let within = |span: Span| {
+        spoiled
+            .iter()
+            .any(|entry| entry.start <= span.start && span.end <= entry.end)
     };
-    (format!("unknown {what} `{found}`"), help)
-}
-
-/// An entry without the comments that stand before it.
-fn without_comments(text: &str) -> &str {
-    let mut rest = text.trim();
-    while let Some(comment) = rest.strip_prefix("//") {
-        rest = comment.split_once('\n').map_or("", |(_, after)| after).trim_start();
+    match finding.span {
+        Some(span) => within(span) || finding.also.as_ref().is_some_and(|(also, _)| within(*also)),
+        None => !spoiled.is_empty(),
     }
-    rest
 }

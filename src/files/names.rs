@@ -1,8 +1,7 @@
 //! Names of a vehicle file while it is being put together: which are taken,
 //! and which endpoints are one point.
 
-use super::load::Reader;
-use super::locate::span_of;
+use super::reader::Reader;
 use super::schema::Name;
 use crate::source::{Diagnostic, Span, nearest};
 use crate::vehicle::{PlaceId, Point, PointId};
@@ -17,14 +16,14 @@ pub struct Taken {
 impl Taken {
     /// Claims a name, or reports who has it.
     pub fn claim(&mut self, reader: &mut Reader<'_>, name: Name<'_>) -> Span {
-        let span = span_of(reader.text, name.text);
+        let span = reader.span_of(name);
         let odd = |c: char| !(c.is_alphanumeric() || matches!(c, '_' | '-' | '/'));
-        if name.text.is_empty() || name.text.contains(odd) {
+        if name.text.is_empty() || name.text.contains(odd) || name.text.ends_with('-') {
             reader.findings.push(Diagnostic::error(
                 span,
-                format!("`{}` cannot be typed as a name", name.text),
+                format!("`{}` cannot be used as a name", name.text),
                 "this name",
-                "use letters, digits, `-`, `_` and `/`, without spaces or dots",
+                "use letters, digits, `_`, `/` and `-` (not at the end), without spaces or dots",
             ));
         }
         match self.spans.get(&name.text.to_lowercase()) {
@@ -45,17 +44,40 @@ impl Taken {
     }
 }
 
+/// A thing with its name as written.
+pub struct Known<T> {
+    pub name: String,
+    pub thing: T,
+}
+
+/// Things by lower-case name.
+pub fn enter<T>(known: &mut HashMap<String, Known<T>>, name: &str, thing: T) -> Option<T> {
+    let before = known.insert(
+        name.to_lowercase(),
+        Known {
+            name: name.to_string(),
+            thing,
+        },
+    );
+    before.map(|known| known.thing)
+}
+
 /// Looks up a name among those of one kind, or reports it with the nearest.
 pub fn resolve<T: Copy>(
     reader: &mut Reader<'_>,
-    what: &str,
+    what: &'static str,
     name: Name<'_>,
-    known: &HashMap<String, T>,
+    known: &HashMap<String, Known<T>>,
 ) -> Option<T> {
-    if let Some(&found) = known.get(&name.text.to_lowercase()) {
-        return Some(found);
+    if let Some(found) = known.get(&name.text.to_lowercase()) {
+        return Some(found.thing);
     }
-    report_unknown(reader, what, name, known.keys().map(String::as_str));
+    report_unknown(
+        reader,
+        what,
+        name,
+        known.values().map(|known| known.name.as_str()),
+    );
     None
 }
 
@@ -63,21 +85,18 @@ pub fn resolve<T: Copy>(
 /// was unreadable.
 pub fn report_unknown<'k>(
     reader: &mut Reader<'_>,
-    what: &str,
+    what: &'static str,
     name: Name<'_>,
     known: impl Iterator<Item = &'k str>,
 ) {
-    let owner = name.text.split('.').next().unwrap_or(name.text).trim_end_matches(['+', '-']);
-    if reader.broken.contains(owner) || reader.broken.contains(name.text) {
-        return;
-    }
-    let help = match nearest(name.text, known) {
+    reader.report_unknown(what, name, || match nearest(name.text, known) {
         Some(near) => format!("did you mean `{near}`?"),
+        None if what == "point" => {
+            "a point is a bus (`HB`), a post (`B1+`) or an end of a part (`F1.out`, `lamp-`)"
+                .to_string()
+        }
         None => format!("declare this {what}, or correct the name"),
-    };
-    let span = span_of(reader.text, name.text);
-    let finding = Diagnostic::error(span, format!("unknown {what} `{}`", name.text), format!("no such {what}"), help);
-    reader.findings.push(finding);
+    });
 }
 
 /// How gladly a name is shown: a bus before a part, a part before a cable.
@@ -94,10 +113,13 @@ pub enum Rank {
 #[derive(Default)]
 pub struct Endpoints {
     parent: Vec<usize>,
+    sizes: Vec<usize>,
     names: Vec<(Rank, String)>,
     owners: Vec<usize>,
     places: Vec<Vec<PlaceId>>,
     labels: Vec<Option<String>>,
+    /// Ends next to something that could not be read.
+    doubtful: Vec<usize>,
     /// Lower-case name to the name as written and the endpoint.
     known: HashMap<String, (String, usize)>,
 }
@@ -106,6 +128,7 @@ impl Endpoints {
     /// An end that has no name yet.
     pub fn create(&mut self, place: Option<PlaceId>) -> usize {
         self.parent.push(self.parent.len());
+        self.sizes.push(1);
         self.places.push(place.into_iter().collect());
         self.labels.push(None);
         self.parent.len() - 1
@@ -115,12 +138,19 @@ impl Endpoints {
     pub fn name(&mut self, end: usize, rank: Rank, name: &str) {
         self.names.push((rank, name.to_string()));
         self.owners.push(end);
-        self.known.entry(name.to_lowercase()).or_insert_with(|| (name.to_string(), end));
+        self.known
+            .entry(name.to_lowercase())
+            .or_insert_with(|| (name.to_string(), end));
     }
 
     /// Says what people call an end, where that says more than its name.
     pub fn label(&mut self, end: usize, label: Option<String>) {
         self.labels[end] = label;
+    }
+
+    /// Marks an end: nobody knows what else is joined to it.
+    pub fn doubt(&mut self, end: usize) {
+        self.doubtful.push(end);
     }
 
     /// The end of that name, made if there is none.
@@ -149,9 +179,16 @@ impl Endpoints {
     pub fn join(&mut self, a: usize, b: usize) {
         let (a, b) = (self.root(a), self.root(b));
         if a != b {
-            self.parent[b] = a;
-            let moved = std::mem::take(&mut self.places[b]);
-            self.places[a].extend(moved);
+            // The bigger tree stays on top, so that ways to the root are short.
+            let (top, under) = if self.sizes[a] < self.sizes[b] {
+                (b, a)
+            } else {
+                (a, b)
+            };
+            self.parent[under] = top;
+            self.sizes[top] += self.sizes[under];
+            let moved = std::mem::take(&mut self.places[under]);
+            self.places[top].extend(moved);
         }
     }
 
@@ -162,8 +199,8 @@ impl Endpoints {
         end
     }
 
-    /// The points, and for each end the point it became.
-    pub fn into_points(self) -> (Vec<Point>, Vec<PointId>) {
+    /// The points, for each end the point it became, and the doubtful points.
+    pub fn into_points(self) -> (Vec<Point>, Vec<PointId>, Vec<PointId>) {
         let mut numbers = HashMap::new();
         let mut points: Vec<Point> = Vec::new();
         let mut of_end = Vec::with_capacity(self.parent.len());
@@ -173,7 +210,11 @@ impl Endpoints {
                 let mut places = self.places[root].clone();
                 places.sort_unstable();
                 places.dedup();
-                points.push(Point { names: Vec::new(), label: None, places });
+                points.push(Point {
+                    names: Vec::new(),
+                    label: None,
+                    places,
+                });
                 points.len() - 1
             });
             if let Some(label) = &self.labels[end] {
@@ -184,8 +225,11 @@ impl Endpoints {
         let mut order: Vec<usize> = (0..self.names.len()).collect();
         order.sort_by_key(|&index| self.names[index].0);
         for index in order {
-            points[of_end[self.owners[index]].index()].names.push(self.names[index].1.clone());
+            points[of_end[self.owners[index]].index()]
+                .names
+                .push(self.names[index].1.clone());
         }
-        (points, of_end)
+        let doubtful = self.doubtful.iter().map(|&end| of_end[end]).collect();
+        (points, of_end, doubtful)
     }
 }

@@ -1,18 +1,20 @@
-//! What a vehicle file looks like: serde structs, nothing else. Lists hold raw
-//! text so that each entry is read on its own and every bad one is reported.
+//! What a vehicle file looks like, but for the parts of a run: nothing but
+//! structs. Each entry of a list is read on its own.
 
-use crate::quantity::{Amps, Celsius, Metres, Minutes, Ohms, SquareMillimetres, Volts, Watts};
-use crate::tables::ampacity::Laying;
-use crate::tables::contact::{IsolatorStyle, JointStyle, PinStyle, SwitchStyle};
-use crate::tables::fuse::FuseStyle;
-use crate::vehicle::{BatteryChemistry, ContactRest, Hazard, LoadKind, Position};
-use ron::value::RawValue;
+use super::outline::Node;
+use super::outline::lists::SECTIONS;
+pub use super::part_schema::{Behaves, Duty, PartEntry};
+use super::reader::Given;
+use crate::quantity::{Amps, Metres, Minutes, Ohms, SquareMillimetres, Volts};
+use crate::source::Span;
+use crate::tables::contact::PinStyle;
+use crate::vehicle::{BatteryChemistry, Hazard, Position};
 use serde::Deserialize;
 use serde::de::{Deserializer, Error, Visitor};
 use std::fmt;
 use std::marker::PhantomData;
 
-/// A name with the address of its first byte, from which [`super::load`]
+/// A name with the address of its first byte, from which [`super::locate`]
 /// finds its place in the file (serde itself forgets places).
 #[derive(Debug, Clone, Copy)]
 pub struct Name<'a> {
@@ -36,41 +38,52 @@ impl<'de: 'a, 'a> Deserialize<'de> for Name<'a> {
     }
 }
 
-#[derive(Debug, Deserialize)]
-#[serde(rename = "Vehicle", deny_unknown_fields)]
-pub struct VehicleEntry<'a> {
-    #[serde(borrow)]
-    pub name: Name<'a>,
-    #[serde(borrow)]
-    pub nominal: &'a RawValue,
+/// A kind of entry, whatever text it borrows its names from: slips are looked
+/// for in a copy.
+pub trait Kind {
+    type Entry<'t>: Deserialize<'t>;
+}
+
+macro_rules! kinds {
+    ($($entry:ident),*) => {
+        $(impl Kind for $entry<'static> {
+            type Entry<'t> = $entry<'t>;
+        })*
+    };
+}
+kinds!(
+    CautionEntry,
+    PlaceEntry,
+    ControlEntry,
+    SupplyEntry,
+    BusEntry,
+    RelayEntry,
+    PlugEntry,
+    MulticoreEntry,
+    PartEntry,
+    StateEntry
+);
+
+/// The vehicle; what could not be read is `None` and has been reported.
+#[derive(Debug)]
+pub struct VehicleEntry<'n, 'a> {
+    pub name: Option<Name<'a>>,
+    /// Where its value stands.
+    pub nominal: Option<Span>,
     /// The point that stands for body metal: leaks and chafes go there.
-    #[serde(default, borrow)]
     pub chassis: Option<Name<'a>>,
     /// Where the black lead goes unless said otherwise.
-    #[serde(borrow)]
-    pub black: Name<'a>,
-    #[serde(default)]
+    pub black: Option<Name<'a>>,
     pub notes: Vec<String>,
-    #[serde(default, borrow)]
-    pub cautions: Vec<&'a RawValue>,
-    #[serde(borrow)]
-    pub places: Vec<&'a RawValue>,
-    #[serde(default, borrow)]
-    pub controls: Vec<&'a RawValue>,
-    #[serde(borrow)]
-    pub supplies: Vec<&'a RawValue>,
-    #[serde(default, borrow)]
-    pub buses: Vec<&'a RawValue>,
-    #[serde(default, borrow)]
-    pub relays: Vec<&'a RawValue>,
-    #[serde(default, borrow)]
-    pub plugs: Vec<&'a RawValue>,
-    #[serde(default, borrow)]
-    pub multicores: Vec<&'a RawValue>,
-    #[serde(borrow)]
-    pub runs: Vec<&'a RawValue>,
-    #[serde(default, borrow)]
-    pub states: Vec<&'a RawValue>,
+    pub lists: [(&'static str, Vec<&'n Node<'a>>); SECTIONS.len()],
+}
+
+impl<'n, 'a> VehicleEntry<'n, 'a> {
+    /// The entries of a list, not read yet.
+    pub fn list(&self, section: &str) -> &[&'n Node<'a>] {
+        let list = self.lists.iter().find(|(known, _)| *known == section);
+        list.map_or(&[], |(_, nodes)| nodes)
+    }
 }
 
 #[derive(Debug, Deserialize)]
@@ -261,207 +274,19 @@ pub struct CoreEntry<'a> {
     pub mm2: SquareMillimetres,
 }
 
-/// Parts in the order the current flows.
-#[derive(Debug, Deserialize)]
-#[serde(rename = "Run", deny_unknown_fields)]
-pub struct RunEntry<'a> {
-    #[serde(borrow)]
-    pub name: Name<'a>,
-    #[serde(default)]
+/// Parts in the order the current flows; what could not be read is `None` and
+/// has been reported.
+#[derive(Debug)]
+pub struct RunEntry<'n, 'a> {
+    pub name: Option<Name<'a>>,
     pub label: Option<String>,
-    #[serde(borrow)]
-    pub from: Name<'a>,
-    /// Left out where the run ends in a `Capped` or a point named later.
-    #[serde(default, borrow)]
-    pub to: Option<Name<'a>>,
+    pub from: Given<Name<'a>>,
+    /// Left out where it ends in a `Capped` or at a point other runs name.
+    pub to: Given<Name<'a>>,
     /// Place of every part that does not name its own.
-    #[serde(default, borrow)]
-    pub at: Option<Name<'a>>,
-    #[serde(borrow)]
-    pub parts: Vec<&'a RawValue>,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub enum PartEntry<'a> {
-    Fuse {
-        #[serde(borrow)]
-        name: Name<'a>,
-        amps: Amps,
-        #[serde(default)]
-        style: FuseStyle,
-        #[serde(default)]
-        ohms: Option<Ohms>,
-        /// Place of the face tabs.
-        #[serde(default, borrow)]
-        at: Option<Name<'a>>,
-        /// Place of the terminals behind, where that is another one.
-        #[serde(default, borrow)]
-        back: Option<Name<'a>>,
-    },
-    Breaker {
-        #[serde(borrow)]
-        name: Name<'a>,
-        amps: Amps,
-        #[serde(default)]
-        ohms: Option<Ohms>,
-        #[serde(default, borrow)]
-        at: Option<Name<'a>>,
-    },
-    Cable {
-        #[serde(borrow)]
-        name: Name<'a>,
-        metres: Metres,
-        #[serde(default)]
-        mm2: Option<SquareMillimetres>,
-        #[serde(default)]
-        awg: Option<i32>,
-        #[serde(default)]
-        celsius: Option<Celsius>,
-        #[serde(default)]
-        laying: Laying,
-        #[serde(default)]
-        ohms: Option<Ohms>,
-    },
-    /// One core of a multi-core cable.
-    Core {
-        #[serde(borrow)]
-        of: Name<'a>,
-        #[serde(borrow)]
-        core: Name<'a>,
-    },
-    Joint {
-        #[serde(borrow)]
-        name: Name<'a>,
-        style: JointStyle,
-        #[serde(default)]
-        ohms: Option<Ohms>,
-        #[serde(default, borrow)]
-        at: Option<Name<'a>>,
-    },
-    /// One pin of a plug.
-    Pin {
-        #[serde(borrow)]
-        of: Name<'a>,
-        #[serde(borrow)]
-        pin: Name<'a>,
-        #[serde(default)]
-        ohms: Option<Ohms>,
-    },
-    Switch {
-        #[serde(borrow)]
-        name: Name<'a>,
-        #[serde(default)]
-        label: Option<String>,
-        style: SwitchStyle,
-        #[serde(default)]
-        rest: Option<Position>,
-        /// Worked by this control or switch rather than on its own.
-        #[serde(default, borrow)]
-        works_with: Option<Name<'a>>,
-        /// The position in which it conducts.
-        #[serde(default)]
-        closed: Option<Position>,
-        #[serde(default)]
-        ohms: Option<Ohms>,
-        #[serde(default, borrow)]
-        at: Option<Name<'a>>,
-    },
-    Isolator {
-        #[serde(borrow)]
-        name: Name<'a>,
-        #[serde(default)]
-        label: Option<String>,
-        style: IsolatorStyle,
-        #[serde(default)]
-        rest: Option<Position>,
-        #[serde(default)]
-        ohms: Option<Ohms>,
-        #[serde(default, borrow)]
-        at: Option<Name<'a>>,
-    },
-    /// Contact of a relay, terminal 30 to 87 (make) or 87a (break).
-    Contact {
-        #[serde(borrow)]
-        of: Name<'a>,
-        #[serde(default)]
-        rest: ContactRest,
-        #[serde(default)]
-        amps: Option<Amps>,
-        #[serde(default)]
-        ohms: Option<Ohms>,
-    },
-    /// Coil of a relay, terminal 86 to 85.
-    Coil {
-        #[serde(borrow)]
-        of: Name<'a>,
-    },
-    Shunt {
-        #[serde(borrow)]
-        name: Name<'a>,
-        ohms: Ohms,
-        #[serde(default, borrow)]
-        at: Option<Name<'a>>,
-    },
-    Diode {
-        #[serde(borrow)]
-        name: Name<'a>,
-        forward: Volts,
-        #[serde(default, borrow)]
-        at: Option<Name<'a>>,
-    },
-    /// Body metal.
-    Chassis {
-        #[serde(borrow)]
-        name: Name<'a>,
-        ohms: Ohms,
-    },
-    Load {
-        #[serde(borrow)]
-        name: Name<'a>,
-        label: String,
-        kind: LoadKind,
-        #[serde(default)]
-        amps: Option<Amps>,
-        #[serde(default)]
-        watts: Option<Watts>,
-        #[serde(default)]
-        ohms: Option<Ohms>,
-        /// Voltage it is made for, where that is not the vehicle's.
-        #[serde(default)]
-        volts: Option<Volts>,
-        #[serde(default)]
-        behaves: Behaves,
-        /// Held to the 3 % limit rather than the 10 % one.
-        #[serde(default)]
-        duty: Duty,
-        /// Switches itself (thermostat, pressure): whether it calls is a control.
-        #[serde(default)]
-        rest: Option<Position>,
-        #[serde(default, borrow)]
-        at: Option<Name<'a>>,
-    },
-    /// Wired for something not fitted yet; ends its run.
-    Capped {
-        #[serde(borrow)]
-        name: Name<'a>,
-        #[serde(default, borrow)]
-        at: Option<Name<'a>>,
-    },
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
-pub enum Behaves {
-    #[default]
-    Resistance,
-    ConstantCurrent,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
-pub enum Duty {
-    #[default]
-    Ordinary,
-    Critical,
+    pub at: Given<Name<'a>>,
+    pub parts: Option<Vec<&'n Node<'a>>>,
+    pub span: Span,
 }
 
 #[derive(Debug, Deserialize)]

@@ -1,27 +1,67 @@
 //! What must hold of a vehicle for it to be solved and believed.
+//!
+//! A part that could not be read is a gap, and the points beside it are
+//! doubtful: nobody knows what else is joined to them. A lack that such a point
+//! may explain is not reported.
+
+mod feeds;
 
 use super::part::{ContactRest, Part, PartId, PartKind, Supply};
 use super::place::PointId;
 use super::protection::check_protection;
 use super::{Position, Vehicle};
-use crate::source::Diagnostic;
+use crate::source::{Diagnostic, Span};
 use crate::tables::limits::SUPPLY_RANGE;
+use feeds::check_feeds_and_returns;
 use petgraph::unionfind::UnionFind;
-use std::collections::VecDeque;
+use std::collections::{HashMap, HashSet, VecDeque};
+
+/// What the file says beside the circuit.
+#[derive(Debug, Clone, Default)]
+pub struct Drawn {
+    /// Points next to something that could not be read.
+    pub doubtful: Vec<PointId>,
+    /// Whether every run is known to lead where it does.
+    pub links: Links,
+    /// Where the black point is named; none if potentials are not known.
+    pub black: Option<Span>,
+}
+
+/// How much is known of what runs join.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Links {
+    /// All that matters, but at doubtful points.
+    #[default]
+    Known,
+    /// Some run may join any two points.
+    Lost,
+}
 
 /// Every finding about a vehicle as a circuit.
-pub fn check(vehicle: &Vehicle) -> Vec<Diagnostic> {
+pub fn check(vehicle: &Vehicle, drawn: &Drawn) -> Vec<Diagnostic> {
     let mut findings = Vec::new();
-    check_supplies(vehicle, &mut findings);
+    if vehicle.supplies().next().is_none() {
+        // Reported where the supplies are read.
+        return findings;
+    }
     check_shorts(vehicle, &mut findings);
-    check_islands(vehicle, &mut findings);
-    check_feeds_and_returns(vehicle, &mut findings);
+    if drawn.links == Links::Known {
+        // Past a doubtful point the potentials would be guesses.
+        if let Some(black) = drawn.black.filter(|_| drawn.doubtful.is_empty()) {
+            check_voltage(vehicle, black, &mut findings);
+        }
+        let supplied = check_islands(vehicle, &drawn.doubtful, &mut findings);
+        check_feeds_and_returns(vehicle, &drawn.doubtful, &supplied, &mut findings);
+    }
     check_protection(vehicle, &mut findings);
     findings
 }
 
 /// Points joined by the parts that `conducts` lets through.
-pub(super) fn joined(vehicle: &Vehicle, conducts: impl Fn(PartId, &Part) -> bool) -> UnionFind<usize> {
+pub(super) fn joined(
+    vehicle: &Vehicle,
+    conducts: impl Fn(PartId, &Part) -> bool,
+) -> UnionFind<usize> {
     let mut sets = UnionFind::new(vehicle.points.len());
     for id in vehicle.part_ids() {
         let part = vehicle.part(id);
@@ -32,25 +72,106 @@ pub(super) fn joined(vehicle: &Vehicle, conducts: impl Fn(PartId, &Part) -> bool
     sets
 }
 
-/// Whether a part is wire or switchgear: neither source nor sink.
-pub(super) fn is_wiring(part: &Part) -> bool {
-    !matches!(part.kind, PartKind::Load { .. } | PartKind::Coil { .. } | PartKind::Supply(_))
+/// Contacts of which one is closed when the other is open: taken as closed
+/// together, those of a reversing circuit would join + and -.
+pub(super) struct Changeovers {
+    coils: HashSet<PartId>,
+    controls: HashSet<super::ControlId>,
 }
 
-fn check_supplies(vehicle: &Vehicle, findings: &mut Vec<Diagnostic>) {
-    let Some(&(_, least, most)) = SUPPLY_RANGE.iter().find(|range| range.0 == vehicle.nominal.0) else { return };
+/// How change-over contacts stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Throw {
+    /// Relays pulled in, switches on.
+    Worked,
+    /// Relays at rest, switches off.
+    Rest,
+}
+
+impl Changeovers {
+    pub(super) fn of(vehicle: &Vehicle) -> Self {
+        let mut contacts: HashMap<PartId, HashSet<ContactRest>> = HashMap::new();
+        let mut gates: HashMap<super::ControlId, HashSet<Position>> = HashMap::new();
+        for part in &vehicle.parts {
+            if let PartKind::Contact { coil, rest } = part.kind {
+                contacts.entry(coil).or_default().insert(rest);
+            }
+            for &(control, position) in &part.gates {
+                gates.entry(control).or_default().insert(position);
+            }
+        }
+        Self {
+            coils: contacts
+                .into_iter()
+                .filter(|(_, rests)| rests.len() == 2)
+                .map(|(coil, _)| coil)
+                .collect(),
+            controls: gates
+                .into_iter()
+                .filter(|(_, positions)| positions.len() == 2)
+                .map(|(control, _)| control)
+                .collect(),
+        }
+    }
+
+    /// The throw in which a change-over contact is closed; none for parts that
+    /// are no such contact.
+    pub(super) fn throw(&self, part: &Part) -> Option<Throw> {
+        if let PartKind::Contact { coil, rest } = part.kind
+            && self.coils.contains(&coil)
+        {
+            return Some(if rest == ContactRest::Make {
+                Throw::Worked
+            } else {
+                Throw::Rest
+            });
+        }
+        let gate = part
+            .gates
+            .iter()
+            .find(|(control, _)| self.controls.contains(control));
+        gate.map(|&(_, position)| {
+            if position == Position::On {
+                Throw::Worked
+            } else {
+                Throw::Rest
+            }
+        })
+    }
+}
+
+/// Whether a part is wire or switchgear: neither source nor sink.
+pub(super) fn is_wiring(part: &Part) -> bool {
+    !matches!(
+        part.kind,
+        PartKind::Load { .. } | PartKind::Coil { .. } | PartKind::Supply(_)
+    )
+}
+
+fn check_voltage(vehicle: &Vehicle, black: Span, findings: &mut Vec<Diagnostic>) {
+    let Some(&(_, least, most)) = SUPPLY_RANGE
+        .iter()
+        .find(|range| range.0 == vehicle.nominal.0)
+    else {
+        return;
+    };
     let Some((volts, id)) = highest_potential(vehicle) else {
-        let help = "add a `Battery` or another supply";
-        findings.push(Diagnostic { span: None, ..Diagnostic::error(Default::default(), "no supply in this vehicle", "", help) });
+        let help = "name the negative post most readings start from, such as `black: \"B1-\"`";
+        findings.push(Diagnostic::error(
+            black,
+            "nothing leads from the black point to a supply",
+            "this point",
+            help,
+        ));
         return;
     };
     if !(least..=most).contains(&volts) {
         findings.push(Diagnostic::error(
             vehicle.part(id).span,
-            format!("supplies make {volts:.1} V, but the vehicle is a {:.0} V one", vehicle.nominal.0),
-            format!("reaches {volts:.1} V from the black point"),
+            format!("the supplies make {volts:.1} V, but this is a {:.0} V vehicle", vehicle.nominal.0),
+            format!("its + is {volts:.1} V over the black point"),
             format!(
-                "correct `nominal`, the supply voltage, or how the batteries are linked; {least:.0} to {most:.0} V would fit"
+                "correct `nominal`, the voltage given here, or how the batteries are linked; {least:.0} to {most:.0} V would fit"
             ),
         ));
     }
@@ -97,7 +218,11 @@ fn check_shorts(vehicle: &Vehicle, findings: &mut Vec<Diagnostic>) {
                 PartKind::Contact { rest, .. } => rest == pulled_in,
                 _ => is_wiring(part),
             };
-            closed && part.gates.iter().all(|&(_, position)| position == Position::On)
+            closed
+                && part
+                    .gates
+                    .iter()
+                    .all(|&(_, position)| position == Position::On)
         });
         for id in vehicle.supplies() {
             let part = vehicle.part(id);
@@ -116,54 +241,54 @@ fn check_shorts(vehicle: &Vehicle, findings: &mut Vec<Diagnostic>) {
     }
 }
 
-fn check_islands(vehicle: &Vehicle, findings: &mut Vec<Diagnostic>) {
+/// Reports islands; gives the sets of points that a supply is in.
+fn check_islands(
+    vehicle: &Vehicle,
+    doubtful: &[PointId],
+    findings: &mut Vec<Diagnostic>,
+) -> Supplied {
     let sets = joined(vehicle, |_, _| true);
-    let supplied: Vec<usize> = vehicle.supplies().map(|id| sets.find(vehicle.part(id).from.index())).collect();
-    let mut told = Vec::new();
+    let supplied: HashSet<usize> = vehicle
+        .supplies()
+        .map(|id| sets.find(vehicle.part(id).from.index()))
+        .collect();
+    let mut told: HashSet<usize> = doubtful
+        .iter()
+        .map(|point| sets.find(point.index()))
+        .collect();
     for id in vehicle.part_ids() {
         let part = vehicle.part(id);
         let island = sets.find(part.from.index());
-        if !supplied.contains(&island) && !told.contains(&island) {
-            told.push(island);
+        if !supplied.contains(&island) && told.insert(island) {
             findings.push(Diagnostic::error(
                 part.span,
-                format!("`{}` is on an island: nothing joins it to a supply", part.name),
+                format!("`{}` is on an island: nothing joins it to a supply", label_name(part)),
                 "this part and all it is joined to",
                 "start its run at a bus or point that a supply feeds, and end it at one that leads back",
             ));
         }
     }
+    Supplied { sets, supplied }
 }
 
-fn check_feeds_and_returns(vehicle: &Vehicle, findings: &mut Vec<Diagnostic>) {
-    let sets = joined(vehicle, |_, part| is_wiring(part));
-    let posts = |end: fn(&Part) -> PointId| -> Vec<usize> {
-        vehicle.supplies().map(|id| sets.find(end(vehicle.part(id)).index())).collect()
-    };
-    let (minus, plus) = (posts(|part| part.from), posts(|part| part.to));
-    for id in vehicle.part_ids() {
-        let part = vehicle.part(id);
-        let what = match part.kind {
-            PartKind::Load { .. } => "load",
-            PartKind::Coil { .. } => "coil",
-            _ => continue,
-        };
-        let (from, to) = (sets.find(part.from.index()), sets.find(part.to.index()));
-        let capped = vehicle.graph.edges(part.to.node()).count() == 1;
-        if !minus.contains(&to) && !plus.contains(&to) {
-            findings.push(Diagnostic::error(
-                part.span,
-                format!("{what} `{}` has no return", part.name),
-                if capped { "nothing leads on from here" } else { "no wire leads from here to a supply's negative" },
-                "give its run a `to`, or correct where the return run ends",
-            ));
-        } else if !plus.contains(&from) && !minus.contains(&from) {
-            findings.push(Diagnostic::error(
-                part.span,
-                format!("{what} `{}` has no feed", part.name),
-                "no wire leads here from a supply's positive",
-                "correct the `from` of its run",
-            ));
-        }
+/// What is joined to a supply in any way.
+struct Supplied {
+    sets: UnionFind<usize>,
+    supplied: HashSet<usize>,
+}
+
+impl Supplied {
+    fn reaches(&self, point: PointId) -> bool {
+        self.supplied.contains(&self.sets.find(point.index()))
     }
+}
+
+/// The name on the label of what a part belongs to.
+fn label_name(part: &Part) -> &str {
+    let piece = match part.kind {
+        PartKind::HolderContact => part.name.rfind('/'),
+        PartKind::Coil { .. } | PartKind::Contact { .. } => part.name.rfind('.'),
+        _ => None,
+    };
+    &part.name[..piece.unwrap_or(part.name.len())]
 }

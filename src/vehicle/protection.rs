@@ -1,15 +1,14 @@
 //! Is every conductor behind a fuse that opens before it burns?
 
-use super::check::is_wiring;
-use super::check::joined;
-use super::part::{Part, PartId, PartKind, Supply};
 use super::Vehicle;
+use super::check::{Changeovers, Throw, is_wiring, joined};
+use super::part::{Part, PartId, PartKind, Supply};
 use crate::quantity::Amps;
 use crate::source::Diagnostic;
 use crate::tables::ampacity;
 use crate::tables::limits::UNPROTECTED_METRES;
 use petgraph::unionfind::UnionFind;
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 /// Rating of a protective part.
 pub(super) fn rating(part: &Part) -> Option<Amps> {
@@ -19,15 +18,31 @@ pub(super) fn rating(part: &Part) -> Option<Amps> {
     }
 }
 
-/// Checks protection zone by zone; a zone is what wire joins between fuses.
+/// Checks protection zone by zone; a zone is what wire joins between fuses,
+/// with change-over contacts first in one throw and then in the other.
 pub(super) fn check_protection(vehicle: &Vehicle, findings: &mut Vec<Diagnostic>) {
-    let zones = joined(vehicle, |_, part| is_wiring(part) && rating(part).is_none());
-    check_unprotected(vehicle, &zones, findings);
-    check_ratings(vehicle, &zones, findings);
+    let changeovers = Changeovers::of(vehicle);
+    let mut told = HashSet::new();
+    for throw in [Throw::Worked, Throw::Rest] {
+        let zones = joined(vehicle, |_, part| {
+            is_wiring(part)
+                && rating(part).is_none()
+                && changeovers.throw(part).is_none_or(|own| own == throw)
+        });
+        let mut found = Vec::new();
+        check_unprotected(vehicle, &zones, &mut found);
+        check_ratings(vehicle, &zones, &mut found);
+        let start = |finding: &Diagnostic| finding.span.map(|span| span.start);
+        found.retain(|finding| !told.contains(&start(finding)));
+        told.extend(found.iter().map(start));
+        findings.extend(found);
+    }
 }
 
 fn is_return(vehicle: &Vehicle, zones: &UnionFind<usize>, zone: usize) -> bool {
-    vehicle.supplies().any(|id| zones.find(vehicle.part(id).from.index()) == zone)
+    vehicle
+        .supplies()
+        .any(|id| zones.find(vehicle.part(id).from.index()) == zone)
 }
 
 fn check_unprotected(vehicle: &Vehicle, zones: &UnionFind<usize>, findings: &mut Vec<Diagnostic>) {
@@ -39,41 +54,82 @@ fn check_unprotected(vehicle: &Vehicle, zones: &UnionFind<usize>, findings: &mut
         }
         done.push(zone);
         let in_zone = |id: &PartId| zones.find(vehicle.part(*id).from.index()) == zone;
-        for id in vehicle.loads().filter(in_zone) {
-            let part = vehicle.part(id);
-            findings.push(
-                Diagnostic::error(
-                    part.span,
-                    format!("the circuit of `{}` has no protection", part.name),
-                    "fed without a fuse or breaker",
-                    "put a `Fuse` at the supply end of its run",
-                )
-                .with_also(vehicle.part(supply).span, "fed from here"),
-            );
+        let loads: Vec<PartId> = vehicle.loads().filter(in_zone).collect();
+        report_unprotected(vehicle, supply, &loads, findings);
+        if loads.is_empty()
+            && matches!(
+                vehicle.part(supply).kind,
+                PartKind::Supply(Supply::Battery { .. })
+            )
+        {
+            let cables: Vec<PartId> = vehicle.part_ids().filter(in_zone).collect();
+            check_length(vehicle, supply, &cables, findings);
         }
-        if !matches!(vehicle.part(supply).kind, PartKind::Supply(Supply::Battery { .. })) {
-            continue;
-        }
-        let cables: Vec<(PartId, f64)> = vehicle
-            .part_ids()
-            .filter(in_zone)
-            .filter_map(|id| match vehicle.part(id).kind {
-                PartKind::Cable { length, .. } => Some((id, length.0)),
-                _ => None,
-            })
+    }
+}
+
+/// A few loads without a fuse are that many mistakes; many are one.
+fn report_unprotected(
+    vehicle: &Vehicle,
+    supply: PartId,
+    loads: &[PartId],
+    findings: &mut Vec<Diagnostic>,
+) {
+    let source = vehicle.part(supply);
+    if loads.len() > 4 {
+        let names: Vec<&str> = loads[..4]
+            .iter()
+            .map(|&id| vehicle.part(id).name.as_str())
             .collect();
-        let total: f64 = cables.iter().map(|(_, metres)| metres).sum();
-        if let Some(&(longest, _)) = cables.iter().max_by(|a, b| a.1.total_cmp(&b.1)).filter(|_| total > UNPROTECTED_METRES) {
-            findings.push(Diagnostic::warning(
-                vehicle.part(longest).span,
-                format!(
-                    "{total:.1} m of cable from battery `{}` before any fuse; 33 CFR 183.460 allows {UNPROTECTED_METRES} m",
-                    vehicle.part(supply).name
-                ),
-                "the longest of them",
-                "move the main fuse nearer to the battery",
-            ));
-        }
+        findings.push(Diagnostic::error(
+            source.span,
+            format!(
+                "`{}` feeds {} loads without a fuse or breaker: `{}`, …",
+                source.name,
+                loads.len(),
+                names.join("`, `")
+            ),
+            "no fuse between here and them",
+            "put a `Fuse` into the run that leads from here, and one at the start of each circuit",
+        ));
+        return;
+    }
+    for part in loads.iter().map(|&id| vehicle.part(id)) {
+        findings.push(
+            Diagnostic::error(
+                part.span,
+                format!("the circuit of `{}` has no protection", part.name),
+                "fed without a fuse or breaker",
+                "put a `Fuse` at the supply end of its run",
+            )
+            .with_also(source.span, "fed from here"),
+        );
+    }
+}
+
+fn check_length(
+    vehicle: &Vehicle,
+    supply: PartId,
+    parts: &[PartId],
+    findings: &mut Vec<Diagnostic>,
+) {
+    let lengths = parts.iter().filter_map(|&id| match vehicle.part(id).kind {
+        PartKind::Cable { length, .. } => Some((id, length.0)),
+        _ => None,
+    });
+    let cables: Vec<(PartId, f64)> = lengths.collect();
+    let total: f64 = cables.iter().map(|(_, metres)| metres).sum();
+    let longest = cables.iter().max_by(|a, b| a.1.total_cmp(&b.1));
+    if let Some(&(longest, _)) = longest.filter(|_| total > UNPROTECTED_METRES) {
+        findings.push(Diagnostic::warning(
+            vehicle.part(longest).span,
+            format!(
+                "{total:.1} m of cable from battery `{}` before any fuse; 33 CFR 183.460 allows {UNPROTECTED_METRES} m",
+                vehicle.part(supply).name
+            ),
+            "the longest of them",
+            "move the main fuse nearer to the battery",
+        ));
     }
 }
 
@@ -91,9 +147,13 @@ fn check_ratings(vehicle: &Vehicle, zones: &UnionFind<usize>, findings: &mut Vec
     }
     for id in vehicle.part_ids() {
         let part = vehicle.part(id);
-        let PartKind::Cable { area, laying, .. } = part.kind else { continue };
+        let PartKind::Cable { area, laying, .. } = part.kind else {
+            continue;
+        };
         let zone = zones.find(part.from.index());
-        let Some(&(rating, fuse)) = feeding.get(&zone) else { continue };
+        let Some(&(rating, fuse)) = feeding.get(&zone) else {
+            continue;
+        };
         if is_return(vehicle, zones, zone) {
             continue;
         }

@@ -43,29 +43,47 @@ impl Token<'_> {
 
     /// Where it stands.
     pub fn span(&self) -> Span {
-        Span { start: self.start, end: self.end() }
+        Span {
+            start: self.start,
+            end: self.end(),
+        }
     }
 
     /// Whether it can stand after a key.
     pub fn is_value(&self) -> bool {
-        matches!(self.kind, TokenKind::Word | TokenKind::Text | TokenKind::Number)
+        matches!(
+            self.kind,
+            TokenKind::Word | TokenKind::Text | TokenKind::Number
+        )
     }
 }
 
 /// Every token of `text`, and what was wrong with quotes and characters.
-pub fn tokenise(text: &str) -> (Vec<Token<'_>>, Vec<Diagnostic>) {
-    let mut scanner = Scanner { text, at: 0, tokens: Vec::new(), findings: Vec::new() };
+pub fn tokenise(text: &str) -> Scanner<'_> {
+    let mut scanner = Scanner {
+        text,
+        at: 0,
+        tokens: Vec::new(),
+        findings: Vec::new(),
+        lost_quotes: Vec::new(),
+    };
     while let Some(c) = scanner.rest().chars().next() {
         scanner.step(c);
     }
-    (scanner.tokens, scanner.findings)
+    scanner
 }
 
-struct Scanner<'a> {
+/// Takes a text apart.
+pub struct Scanner<'a> {
     text: &'a str,
     at: usize,
-    tokens: Vec<Token<'a>>,
-    findings: Vec<Diagnostic>,
+    /// The tokens so far.
+    pub tokens: Vec<Token<'a>>,
+    /// What was wrong with quotes and characters.
+    pub findings: Vec<Diagnostic>,
+    /// Ends of the lines on which a quote is missing: text and code may have
+    /// changed places there.
+    pub lost_quotes: Vec<usize>,
 }
 
 impl<'a> Scanner<'a> {
@@ -80,7 +98,9 @@ impl<'a> Scanner<'a> {
             '/' if rest.starts_with("//") => self.at += rest.find('\n').unwrap_or(rest.len()),
             '/' if rest.starts_with("/*") => self.block_comment(),
             '"' => self.quoted(),
-            '“' | '”' | '„' | '‘' | '’' | '\'' => self.oddly_quoted(c),
+            '“' | '”' | '„' | '‘' | '’' | '\'' if !self.follows_word() => {
+                self.oddly_quoted(c)
+            }
             '(' | '[' | '{' => self.push(TokenKind::Open, 1),
             ')' | ']' | '}' => self.push(TokenKind::Close, 1),
             ',' => self.push(TokenKind::Comma, 1),
@@ -93,18 +113,31 @@ impl<'a> Scanner<'a> {
 
     fn push(&mut self, kind: TokenKind, length: usize) {
         let text = &self.rest()[..length];
-        self.tokens.push(Token { kind, text, start: self.at });
+        self.tokens.push(Token {
+            kind,
+            text,
+            start: self.at,
+        });
         self.at += length;
     }
 
     fn report(&mut self, span: Span, headline: &str, label: &str, help: &str) {
-        self.findings.push(Diagnostic::error(span, headline, label, help));
+        self.findings
+            .push(Diagnostic::error(span, headline, label, help));
     }
 
     fn space(&mut self, c: char) {
-        let span = Span { start: self.at, end: self.at + c.len_utf8() };
+        let span = Span {
+            start: self.at,
+            end: self.at + c.len_utf8(),
+        };
         if !separates(c) {
-            self.report(span, "this space is not an ordinary one", "looks like a space", "type a space over it");
+            self.report(
+                span,
+                "this space is not an ordinary one",
+                "looks like a space",
+                "type a space over it",
+            );
         }
         self.at = span.end;
     }
@@ -116,8 +149,16 @@ impl<'a> Scanner<'a> {
             let rest = self.rest();
             match rest.chars().next() {
                 None => {
-                    let span = Span { start, end: start + 2 };
-                    self.report(span, "this comment is not closed", "opened here", "put `*/` after it");
+                    let span = Span {
+                        start,
+                        end: start + 2,
+                    };
+                    self.report(
+                        span,
+                        "this comment is not closed",
+                        "opened here",
+                        "put `*/` after it",
+                    );
                     return;
                 }
                 Some(_) if rest.starts_with("/*") => {
@@ -146,34 +187,44 @@ impl<'a> Scanner<'a> {
                 '\n' => return self.unclosed_quote(rest[..index].trim_end().len()),
                 _ if escaped => escaped = false,
                 '\\' => escaped = true,
-                '"' => return self.push(TokenKind::Text, index + 1),
+                '"' => return self.close_quote(index + 1),
                 _ => {}
             }
         }
         self.unclosed_quote(rest.trim_end().len());
     }
 
+    /// A word that sticks to a closing quote shows that it was none.
+    fn close_quote(&mut self, length: usize) {
+        self.push(TokenKind::Text, length);
+        if self.rest().starts_with(char::is_alphanumeric) {
+            self.mismatch();
+        }
+    }
+
     fn unclosed_quote(&mut self, length: usize) {
         self.push(TokenKind::Text, length);
-        let span = self.lost_quote();
+        self.mismatch();
+    }
+
+    /// Reports the quotes of a line, once.
+    fn mismatch(&mut self) {
+        let line_end = self.at + self.rest().find('\n').unwrap_or(self.rest().len());
+        if self.lost_quotes.last() == Some(&line_end) {
+            return;
+        }
+        self.lost_quotes.push(line_end);
+        let span = self.tokens[self.tokens.len() - 1].span();
         self.report(
             span,
-            "a quote is missing on this line",
-            "this text has no end",
-            "put `\"` where it ends; a long note goes into several texts, one a line",
+            "the quotes on this line do not match",
+            "this text ends in the wrong place",
+            "put `\"` where the text begins and ends, on one line; inside a text use `'`",
         );
     }
 
-    /// The text that swallowed its neighbour: the first on the line with a
-    /// word sticking to its closing quote, otherwise the last.
-    fn lost_quote(&self) -> Span {
-        let last = self.tokens.len() - 1;
-        let line = self.text[..self.tokens[last].start].rfind('\n').map_or(0, |index| index + 1);
-        let first = self.tokens.iter().rposition(|token| token.start < line).map_or(0, |index| index + 1);
-        let swallowed = self.tokens[first..].windows(2).find(|pair| {
-            pair[0].kind == TokenKind::Text && pair[1].is_value() && pair[0].end() == pair[1].start
-        });
-        swallowed.map_or(self.tokens[last], |pair| pair[0]).span()
+    fn follows_word(&self) -> bool {
+        self.text[..self.at].ends_with(char::is_alphanumeric)
     }
 
     fn oddly_quoted(&mut self, opening: char) {
@@ -187,7 +238,12 @@ impl<'a> Scanner<'a> {
         };
         self.push(TokenKind::Text, length);
         let span = self.tokens[self.tokens.len() - 1].span();
-        self.report(span, "expected straight double quotes", "other quotes", "write `\"…\"`");
+        self.report(
+            span,
+            "expected straight double quotes",
+            "other quotes",
+            "write `\"…\"`",
+        );
     }
 }
 
@@ -195,7 +251,10 @@ fn name_length(text: &str) -> usize {
     let in_name = |c: char| c.is_alphanumeric() || matches!(c, '_' | '-' | '+' | '.' | '/');
     let length = text.find(|c| !in_name(c)).unwrap_or(text.len());
     // A comment may stick to a word.
-    text[..length].find("//").or_else(|| text[..length].find("/*")).unwrap_or(length)
+    text[..length]
+        .find("//")
+        .or_else(|| text[..length].find("/*"))
+        .unwrap_or(length)
 }
 
 fn starts_number(text: &str) -> bool {
@@ -206,7 +265,8 @@ fn starts_number(text: &str) -> bool {
 fn number_length(text: &str) -> usize {
     let mut before = ' ';
     let end = text.char_indices().find(|&(index, c)| {
-        let sign = matches!(c, '+' | '-') && (index == 0 || matches!(before, 'e' | 'E' | '+' | '-'));
+        let sign =
+            matches!(c, '+' | '-') && (index == 0 || matches!(before, 'e' | 'E' | '+' | '-'));
         let part = c.is_alphanumeric() || matches!(c, '.' | '_' | '°' | '%' | '²');
         before = c;
         !(part || sign)
@@ -216,5 +276,8 @@ fn number_length(text: &str) -> usize {
 
 /// What RON takes as space; a no-break space from a word processor is none.
 fn separates(c: char) -> bool {
-    matches!(c, ' ' | '\t' | '\n' | '\r' | '\x0B' | '\x0C' | '\u{85}' | '\u{2028}' | '\u{2029}')
+    matches!(
+        c,
+        ' ' | '\t' | '\n' | '\r' | '\x0B' | '\x0C' | '\u{85}' | '\u{2028}' | '\u{2029}'
+    )
 }

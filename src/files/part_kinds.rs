@@ -1,0 +1,257 @@
+//! One part of a run: what its entry gives, within bounds, to what builds it.
+
+use super::build::Builder;
+use super::names::Rank;
+use super::parts::given;
+use super::schema::*;
+use crate::quantity::{Amps, Celsius, Metres, Ohms, Volts};
+use crate::source::Span;
+use crate::tables::contact::{self, SwitchStyle, spread};
+use crate::tables::limits::{CRITICAL_DROP, LEAST_OHMS, ORDINARY_DROP};
+use crate::tables::{Origin, Sourced};
+use crate::vehicle::*;
+
+impl<'a> Builder<'_, 'a> {
+    /// The two ends of a part; none if it belongs to something unknown.
+    pub fn read_part(&mut self, part: PartEntry<'a>, entry: Span) -> Option<(usize, usize)> {
+        Some(match part {
+            PartEntry::Fuse {
+                name,
+                amps,
+                style,
+                ohms,
+                at,
+                back,
+            } => {
+                let rating = Amps(self.bounded(entry, "amps", amps.0));
+                let ohms = self.given_ohms(entry, ohms);
+                let tabs = self.placed(name, at, entry);
+                let terminals = self.place(back).unwrap_or(tabs);
+                self.fuse(name, rating, style, ohms, tabs, terminals)
+            }
+            PartEntry::Breaker {
+                name,
+                amps,
+                ohms,
+                at,
+            } => {
+                let rating = Amps(self.bounded(entry, "amps", amps.0));
+                let resistance = self.resistance(entry, ohms, || contact::breaker(rating.0));
+                let place = self.placed(name, at, entry);
+                let control =
+                    self.hand_control(name, None, ControlKind::Switch, Position::On, Some(place));
+                let gates = vec![(control, Position::On)];
+                self.two_ended(
+                    name,
+                    PartKind::Breaker { rating },
+                    resistance,
+                    spread::CONTACT,
+                    gates,
+                    Some(place),
+                )
+            }
+            PartEntry::Cable {
+                name,
+                metres,
+                mm2,
+                awg,
+                celsius,
+                laying,
+                ohms,
+            } => {
+                let length = Metres(self.bounded(entry, "metres", metres.0));
+                let size = self.size(name, mm2, awg, entry);
+                let warmth =
+                    Celsius(self.bounded(entry, "celsius", celsius.unwrap_or(Celsius(20.0)).0));
+                let ohms = self.given_ohms(entry, ohms);
+                self.cable(name, length, size, warmth, laying, ohms)
+            }
+            PartEntry::Core { of, core } => self.core(of, core)?,
+            PartEntry::Joint {
+                name,
+                style,
+                ohms,
+                at,
+            } => {
+                let resistance = self.resistance(entry, ohms, || contact::joint(style));
+                let place = self.placed(name, at, entry);
+                self.two_ended(
+                    name,
+                    PartKind::Joint,
+                    resistance,
+                    spread::CONTACT,
+                    Vec::new(),
+                    Some(place),
+                )
+            }
+            PartEntry::Pin { of, pin, ohms } => self.pin(of, pin, ohms, entry)?,
+            PartEntry::Switch {
+                name,
+                label,
+                style,
+                rest,
+                works_with,
+                closed,
+                ohms,
+                at,
+            } => {
+                let resistance = self.resistance(entry, ohms, || contact::switch(style));
+                let place = self.placed(name, at, entry);
+                let closed = closed.unwrap_or(Position::On);
+                let own = match works_with {
+                    Some(_) => None,
+                    None => {
+                        let kind = match style {
+                            SwitchStyle::Pressure | SwitchStyle::Thermostat => ControlKind::Sensed,
+                            _ => ControlKind::Switch,
+                        };
+                        let rest = rest.unwrap_or(Position::Off);
+                        Some(self.hand_control(name, label.clone(), kind, rest, None))
+                    }
+                };
+                let gates = own.map(|control| (control, closed)).into_iter().collect();
+                let ends = self.two_ended(
+                    name,
+                    PartKind::Switch,
+                    resistance,
+                    spread::CONTACT,
+                    gates,
+                    Some(place),
+                );
+                let index = self.seeds.len() - 1;
+                self.seeds[index].label = label;
+                if let Some(control) = works_with {
+                    self.gates.push((index, control, closed));
+                }
+                ends
+            }
+            PartEntry::Isolator {
+                name,
+                label,
+                style,
+                rest,
+                ohms,
+                at,
+            } => {
+                let resistance = self.resistance(entry, ohms, || contact::isolator(style));
+                let place = self.placed(name, at, entry);
+                let rest = rest.unwrap_or(Position::On);
+                let control =
+                    self.hand_control(name, label.clone(), ControlKind::Switch, rest, Some(place));
+                let gates = vec![(control, Position::On)];
+                let ends = self.two_ended(
+                    name,
+                    PartKind::Isolator,
+                    resistance,
+                    spread::CONTACT,
+                    gates,
+                    Some(place),
+                );
+                let index = self.seeds.len() - 1;
+                self.seeds[index].label = label;
+                ends
+            }
+            PartEntry::Contact {
+                of,
+                rest,
+                amps,
+                ohms,
+            } => self.contact(of, rest, amps, ohms, entry)?,
+            PartEntry::Coil { of } => self.coil(of)?,
+            PartEntry::Shunt { name, ohms, at } => {
+                let resistance = self.resistance(entry, Some(ohms), || given(Ohms(LEAST_OHMS)));
+                let place = self.placed(name, at, entry);
+                self.two_ended(
+                    name,
+                    PartKind::Shunt,
+                    resistance,
+                    0.02,
+                    Vec::new(),
+                    Some(place),
+                )
+            }
+            PartEntry::Diode { name, forward, at } => {
+                let forward = Volts(self.bounded(entry, "forward", forward.0));
+                let slope = Sourced {
+                    value: Ohms(0.01),
+                    origin: Origin::Default("common practice for a power diode"),
+                };
+                let place = self.placed(name, at, entry);
+                self.two_ended(
+                    name,
+                    PartKind::Diode { forward },
+                    slope,
+                    spread::CONTACT,
+                    Vec::new(),
+                    Some(place),
+                )
+            }
+            PartEntry::Chassis { name, ohms } => {
+                let resistance = self.resistance(entry, Some(ohms), || given(Ohms(LEAST_OHMS)));
+                self.two_ended(
+                    name,
+                    PartKind::Chassis,
+                    resistance,
+                    spread::CHASSIS,
+                    Vec::new(),
+                    None,
+                )
+            }
+            PartEntry::Load {
+                name,
+                label,
+                kind,
+                amps,
+                watts,
+                ohms,
+                volts,
+                behaves,
+                duty,
+                rest,
+                at,
+            } => {
+                let rated = Volts(self.bounded(entry, "volts", volts.unwrap_or(self.nominal).0));
+                let current = self.current(name, amps, watts, ohms, rated, entry);
+                let behaviour = match behaves {
+                    Behaves::Resistance => LoadBehaviour::Resistance(rated / current),
+                    Behaves::ConstantCurrent => LoadBehaviour::ConstantCurrent(current),
+                };
+                let allowed_drop = match duty {
+                    Duty::Critical => CRITICAL_DROP,
+                    Duty::Ordinary => ORDINARY_DROP,
+                };
+                let place = self.placed(name, at, entry);
+                if kind == LoadKind::Inverter {
+                    self.caution(Hazard::Mains, place, entry);
+                }
+                let calling = rest.map(|rest| {
+                    let label = format!("{label} calling");
+                    self.hand_control(name, Some(label), ControlKind::Calling, rest, None)
+                });
+                let gates = calling
+                    .map(|control| (control, Position::On))
+                    .into_iter()
+                    .collect();
+                self.load(
+                    name,
+                    label,
+                    PartKind::Load {
+                        kind,
+                        behaviour,
+                        rated,
+                        allowed_drop,
+                    },
+                    gates,
+                    place,
+                )
+            }
+            PartEntry::Capped { name, at } => {
+                self.taken.claim(self.reader, name);
+                let place = self.placed(name, at, entry);
+                let end = self.ends.create(Some(place));
+                self.ends.name(end, Rank::Device, name.text);
+                (end, end)
+            }
+        })
+    }
+}

@@ -1,0 +1,192 @@
+//! The parts of a run as a vehicle file writes them: nothing but structs.
+
+use super::schema::Name;
+use crate::quantity::{Amps, Celsius, Metres, Ohms, SquareMillimetres, Volts, Watts};
+use crate::tables::ampacity::Laying;
+use crate::tables::contact::{IsolatorStyle, JointStyle, SwitchStyle};
+use crate::tables::fuse::FuseStyle;
+use crate::vehicle::{ContactRest, LoadKind, Position};
+use serde::Deserialize;
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub enum PartEntry<'a> {
+    Fuse {
+        #[serde(borrow)]
+        name: Name<'a>,
+        amps: Amps,
+        #[serde(default)]
+        style: FuseStyle,
+        #[serde(default)]
+        ohms: Option<Ohms>,
+        /// Place of the face tabs.
+        #[serde(default, borrow)]
+        at: Option<Name<'a>>,
+        /// Place of the terminals behind, where that is another one.
+        #[serde(default, borrow)]
+        back: Option<Name<'a>>,
+    },
+    Breaker {
+        #[serde(borrow)]
+        name: Name<'a>,
+        amps: Amps,
+        #[serde(default)]
+        ohms: Option<Ohms>,
+        #[serde(default, borrow)]
+        at: Option<Name<'a>>,
+    },
+    Cable {
+        #[serde(borrow)]
+        name: Name<'a>,
+        metres: Metres,
+        #[serde(default)]
+        mm2: Option<SquareMillimetres>,
+        #[serde(default)]
+        awg: Option<i32>,
+        #[serde(default)]
+        celsius: Option<Celsius>,
+        #[serde(default)]
+        laying: Laying,
+        #[serde(default)]
+        ohms: Option<Ohms>,
+    },
+    /// One core of a multi-core cable.
+    Core {
+        #[serde(borrow)]
+        of: Name<'a>,
+        #[serde(borrow)]
+        core: Name<'a>,
+    },
+    Joint {
+        #[serde(borrow)]
+        name: Name<'a>,
+        style: JointStyle,
+        #[serde(default)]
+        ohms: Option<Ohms>,
+        #[serde(default, borrow)]
+        at: Option<Name<'a>>,
+    },
+    /// One pin of a plug.
+    Pin {
+        #[serde(borrow)]
+        of: Name<'a>,
+        #[serde(borrow)]
+        pin: Name<'a>,
+        #[serde(default)]
+        ohms: Option<Ohms>,
+    },
+    Switch {
+        #[serde(borrow)]
+        name: Name<'a>,
+        #[serde(default)]
+        label: Option<String>,
+        style: SwitchStyle,
+        #[serde(default)]
+        rest: Option<Position>,
+        /// Worked by this control or switch rather than on its own.
+        #[serde(default, borrow)]
+        works_with: Option<Name<'a>>,
+        /// The position in which it conducts.
+        #[serde(default)]
+        closed: Option<Position>,
+        #[serde(default)]
+        ohms: Option<Ohms>,
+        #[serde(default, borrow)]
+        at: Option<Name<'a>>,
+    },
+    Isolator {
+        #[serde(borrow)]
+        name: Name<'a>,
+        #[serde(default)]
+        label: Option<String>,
+        style: IsolatorStyle,
+        #[serde(default)]
+        rest: Option<Position>,
+        #[serde(default)]
+        ohms: Option<Ohms>,
+        #[serde(default, borrow)]
+        at: Option<Name<'a>>,
+    },
+    /// Contact of a relay, terminal 30 to 87 (make) or 87a (break).
+    Contact {
+        #[serde(borrow)]
+        of: Name<'a>,
+        #[serde(default)]
+        rest: ContactRest,
+        #[serde(default)]
+        amps: Option<Amps>,
+        #[serde(default)]
+        ohms: Option<Ohms>,
+    },
+    /// Coil of a relay, terminal 86 to 85.
+    Coil {
+        #[serde(borrow)]
+        of: Name<'a>,
+    },
+    Shunt {
+        #[serde(borrow)]
+        name: Name<'a>,
+        ohms: Ohms,
+        #[serde(default, borrow)]
+        at: Option<Name<'a>>,
+    },
+    Diode {
+        #[serde(borrow)]
+        name: Name<'a>,
+        forward: Volts,
+        #[serde(default, borrow)]
+        at: Option<Name<'a>>,
+    },
+    /// Body metal.
+    Chassis {
+        #[serde(borrow)]
+        name: Name<'a>,
+        ohms: Ohms,
+    },
+    Load {
+        #[serde(borrow)]
+        name: Name<'a>,
+        label: String,
+        kind: LoadKind,
+        #[serde(default)]
+        amps: Option<Amps>,
+        #[serde(default)]
+        watts: Option<Watts>,
+        #[serde(default)]
+        ohms: Option<Ohms>,
+        /// Voltage it is made for, where that is not the vehicle's.
+        #[serde(default)]
+        volts: Option<Volts>,
+        #[serde(default)]
+        behaves: Behaves,
+        /// Held to the 3 % limit rather than the 10 % one.
+        #[serde(default)]
+        duty: Duty,
+        /// Switches itself (thermostat, pressure): whether it calls is a control.
+        #[serde(default)]
+        rest: Option<Position>,
+        #[serde(default, borrow)]
+        at: Option<Name<'a>>,
+    },
+    /// Wired for something not fitted yet; ends its run.
+    Capped {
+        #[serde(borrow)]
+        name: Name<'a>,
+        #[serde(default, borrow)]
+        at: Option<Name<'a>>,
+    },
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+pub enum Behaves {
+    #[default]
+    Resistance,
+    ConstantCurrent,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+pub enum Duty {
+    #[default]
+    Ordinary,
+    Critical,
+}

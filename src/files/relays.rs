@@ -1,0 +1,175 @@
+//! Relays: their coils and contacts, wherever the runs put them.
+
+use super::build::Builder;
+use super::names::{Rank, enter, resolve};
+use super::parts::Seed;
+use super::reader::Entry;
+use super::schema::*;
+use crate::quantity::{Amps, Ohms, Volts};
+use crate::source::{Diagnostic, Span};
+use crate::tables::contact::{self, spread};
+use crate::vehicle::*;
+use std::collections::HashSet;
+
+impl<'a> Builder<'_, 'a> {
+    pub fn read_relays(&mut self, entry: &VehicleEntry<'_, 'a>) {
+        for Entry { mut value, span } in self.reader.entries::<RelayEntry>(entry.list("relays")) {
+            self.taken.claim(self.reader, value.name);
+            value.ohms = self.given_ohms(span, value.ohms);
+            value.min_volts = value
+                .min_volts
+                .map(|volts| Volts(self.bounded(span, "min_volts", volts.0)));
+            let place = self.place(Some(value.at));
+            self.relay_places.push(place);
+            enter(
+                &mut self.relays,
+                value.name.text,
+                (self.relay_list.len(), span),
+            );
+            self.relay_list.push(value);
+        }
+    }
+
+    /// Ties every contact to the coil of its relay.
+    pub fn settle_contacts(&mut self) {
+        let mut told = HashSet::new();
+        for (part, relay) in std::mem::take(&mut self.contacts) {
+            match self.coils.get(&relay) {
+                Some(&coil) => {
+                    if let PartKind::Contact { coil: slot, .. } = &mut self.seeds[part].kind {
+                        *slot = PartId::new(coil);
+                    }
+                }
+                None if self.reader.has_lost("load")
+                    || self.reader.is_broken(self.relay_list[relay].name.text) => {}
+                None if !told.insert(relay) => {}
+                None => {
+                    let name = self.relay_list[relay].name;
+                    self.reader.findings.push(Diagnostic::error(
+                        self.seeds[part].span,
+                        format!("relay `{}` has a contact but no coil", name.text),
+                        "this contact never moves",
+                        format!(
+                            "put `Coil(of: \"{}\")` into the run that works it",
+                            name.text
+                        ),
+                    ));
+                }
+            }
+        }
+    }
+
+    pub fn contact(
+        &mut self,
+        of: Name<'a>,
+        rest: ContactRest,
+        amps: Option<Amps>,
+        ohms: Option<Ohms>,
+        entry: Span,
+    ) -> Option<(usize, usize)> {
+        let (relay, _) = resolve(self.reader, "relay", of, &self.relays)?;
+        let rating = self.bounded(entry, "amps", amps.map_or(10.0, |amps| amps.0));
+        let place = self.relay_places[relay];
+        let resistance = self.resistance(entry, ohms, || contact::relay_contact(rating));
+        self.check_single_contact(of, rest);
+        let (terminal, suffix) = match rest {
+            ContactRest::Make => ("87", "contact"),
+            ContactRest::Break => ("87a", "rest-contact"),
+        };
+        let from = self
+            .ends
+            .find_or_create(&format!("{}.30", of.text), Rank::Device, place);
+        let to = self
+            .ends
+            .find_or_create(&format!("{}.{terminal}", of.text), Rank::Device, place);
+        let label = self.relay_list[relay]
+            .label
+            .as_ref()
+            .map(|label| format!("contact of {label}"));
+        // The coil is filled in once every run has been read.
+        let kind = PartKind::Contact {
+            coil: PartId::new(0),
+            rest,
+        };
+        let name = format!("{}.{suffix}", of.text);
+        let span = self.reader.span_of(of);
+        let index = self.push(Seed {
+            name,
+            label,
+            kind,
+            from,
+            to,
+            resistance,
+            spread: spread::CONTACT,
+            gates: Vec::new(),
+            place,
+            span,
+        });
+        self.contacts.push((index, relay));
+        Some((from, to))
+    }
+
+    /// A relay has one contact to 87 and one to 87a.
+    fn check_single_contact(&mut self, of: Name<'a>, rest: ContactRest) {
+        let terminal = match rest {
+            ContactRest::Make => "87",
+            ContactRest::Break => "87a",
+        };
+        if self.ends.find(&format!("{}.{terminal}", of.text)).is_some() {
+            self.reader.findings.push(Diagnostic::error(
+                self.reader.span_of(of),
+                format!("relay `{}` has two contacts from 30 to {terminal}", of.text),
+                "second contact",
+                format!(
+                    "start another run from `{}.{terminal}`, or add another relay",
+                    of.text
+                ),
+            ));
+        }
+    }
+
+    pub fn coil(&mut self, of: Name<'a>) -> Option<(usize, usize)> {
+        let (relay, relay_span) = resolve(self.reader, "relay", of, &self.relays)?;
+        let span = self.reader.span_of(of);
+        if self.coils.contains_key(&relay) {
+            self.reader.findings.push(Diagnostic::error(
+                span,
+                format!("relay `{}` has two coils", of.text),
+                "second coil",
+                "a relay has one `Coil`: correct the name of the relay, or add another relay",
+            ));
+            return None;
+        }
+        let place = self.relay_places[relay];
+        let given_ohms = self.relay_list[relay].ohms;
+        let nominal = self.nominal.0;
+        let resistance = self.resistance(relay_span, given_ohms, || contact::relay_coil(nominal));
+        let from = self
+            .ends
+            .find_or_create(&format!("{}.86", of.text), Rank::Device, place);
+        let to = self
+            .ends
+            .find_or_create(&format!("{}.85", of.text), Rank::Device, place);
+        let pull_in = self.relay_list[relay]
+            .min_volts
+            .unwrap_or(Volts(nominal * contact::PULL_IN_SHARE));
+        let label = self.relay_list[relay]
+            .label
+            .as_ref()
+            .map(|label| format!("coil of {label}"));
+        let index = self.push(Seed {
+            name: format!("{}.coil", of.text),
+            label,
+            kind: PartKind::Coil { pull_in },
+            from,
+            to,
+            resistance,
+            spread: spread::COIL,
+            gates: Vec::new(),
+            place,
+            span,
+        });
+        self.coils.insert(relay, index);
+        Some((from, to))
+    }
+}
