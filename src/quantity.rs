@@ -216,9 +216,8 @@ impl std::str::FromStr for TypedVolts {
     fn from_str(text: &str) -> Result<Self, VoltsError> {
         let not_a_number = || VoltsError::NotANumber { text: text.to_string() };
         let plain = text.replace(',', ".").replace('\u{2212}', "-");
-        let digits_end = plain
-            .find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+')))
-            .unwrap_or(plain.len());
+        let digits_end =
+            plain.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+'))).unwrap_or(plain.len());
         let (number, unit) = plain.split_at(digits_end);
         let value: f64 = number.parse().map_err(|_| not_a_number())?;
         let scale = match unit {

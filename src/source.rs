@@ -56,12 +56,7 @@ pub struct Diagnostic {
 
 impl Diagnostic {
     /// An error at a spot.
-    pub fn error(
-        span: Span,
-        headline: impl Into<String>,
-        label: impl Into<String>,
-        help: impl Into<String>,
-    ) -> Self {
+    pub fn error(span: Span, headline: impl Into<String>, label: impl Into<String>, help: impl Into<String>) -> Self {
         Self {
             severity: Severity::Error,
             headline: headline.into(),
@@ -73,16 +68,8 @@ impl Diagnostic {
     }
 
     /// A warning at a spot.
-    pub fn warning(
-        span: Span,
-        headline: impl Into<String>,
-        label: impl Into<String>,
-        help: impl Into<String>,
-    ) -> Self {
-        Self {
-            severity: Severity::Warning,
-            ..Self::error(span, headline, label, help)
-        }
+    pub fn warning(span: Span, headline: impl Into<String>, label: impl Into<String>, help: impl Into<String>) -> Self {
+        Self { severity: Severity::Warning, ..Self::error(span, headline, label, help) }
     }
 
     /// The same finding with a second spot.
@@ -105,17 +92,9 @@ pub fn render(file: &SourceFile, finding: &Diagnostic) -> String {
     if let Some(span) = finding.span {
         let mut snippet = Snippet::source(file.text.as_str())
             .path(file.path.as_str())
-            .annotation(
-                AnnotationKind::Primary
-                    .span(span.range())
-                    .label(finding.label.as_str()),
-            );
+            .annotation(AnnotationKind::Primary.span(span.range()).label(finding.label.as_str()));
         if let Some((also, label)) = &finding.also {
-            snippet = snippet.annotation(
-                AnnotationKind::Context
-                    .span(also.range())
-                    .label(label.as_str()),
-            );
+            snippet = snippet.annotation(AnnotationKind::Context.span(also.range()).label(label.as_str()));
         }
         group = group.element(snippet);
     } else {
@@ -128,10 +107,7 @@ pub fn render(file: &SourceFile, finding: &Diagnostic) -> String {
 }
 
 /// Those of `known` near enough to `word` for a slip, each with its distance.
-pub fn near<'a>(
-    word: &str,
-    known: impl IntoIterator<Item = &'a str>,
-) -> impl Iterator<Item = (usize, &'a str)> {
+pub fn near<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> impl Iterator<Item = (usize, &'a str)> {
     let lower = word.to_lowercase();
     let length = word.chars().count();
     let reach = (length / 3).clamp(1, 3);
@@ -139,12 +115,7 @@ pub fn near<'a>(
         .into_iter()
         // Lengths are cheap to compare, and most names differ in theirs.
         .filter(move |candidate| candidate.chars().count().abs_diff(length) <= reach)
-        .map(move |candidate| {
-            (
-                strsim::damerau_levenshtein(&lower, &candidate.to_lowercase()),
-                candidate,
-            )
-        })
+        .map(move |candidate| (strsim::damerau_levenshtein(&lower, &candidate.to_lowercase()), candidate))
         .filter(move |&(distance, _)| distance <= reach)
 }
 

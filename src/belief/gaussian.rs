@@ -95,7 +95,8 @@ impl Joint {
     /// Mean and standard deviation of the fault's ln(size), in standard
     /// deviations of its stretch.
     pub fn size_shift(&self) -> (f64, f64) {
-        let with: Vec<f64> = self.kept.iter().map(|&index| self.shown[index].loadings.last().copied().unwrap_or(0.0)).collect();
+        let with: Vec<f64> =
+            self.kept.iter().map(|&index| self.shown[index].loadings.last().copied().unwrap_or(0.0)).collect();
         let mean = with.iter().zip(&self.pull).map(|(a, b)| a * b).sum::<f64>();
         let known: f64 = times(&self.inverse, &with).iter().zip(&with).map(|(a, b)| a * b).sum();
         (mean, (1.0 - known).max(1e-6).sqrt())

@@ -62,22 +62,23 @@ impl Segment {
 }
 
 impl Belief {
-    /// The segment that holds [`HELD`] of the belief, if parts hold that much
-    /// between them at all; otherwise the parts that hold the most.
+    /// The segment that holds 95 % of what the parts hold between them.
     pub fn segment(&self, vehicle: &Vehicle, model: &StateModel) -> Option<Segment> {
+        // No fault and a wrong drawing have no place; they are told beside it.
+        let placed = 1.0 - self.probability(Site::Nothing) - self.probability(Site::Undrawn);
         let mut parts = Vec::new();
         let mut held = 0.0;
         for suspect in &self.suspects {
-            if held >= HELD {
+            if held >= HELD * placed {
                 break;
             }
             if let Site::Part(part) = suspect.site {
                 parts.push((part, suspect.probability));
+                held += suspect.probability;
             }
-            held += suspect.probability;
         }
-        let held = parts.iter().map(|(_, probability)| probability).sum();
-        let lead = self.weighed.iter().find(|weighed| parts.iter().any(|(part, _)| weighed.site == Site::Part(*part)))?;
+        let lead =
+            self.weighed.iter().find(|weighed| parts.iter().any(|(part, _)| weighed.site == Site::Part(*part)))?;
         let mode = self.likeliest_mode(Site::Part(parts.first()?.0)).unwrap_or(match lead.hypothesis {
             Hypothesis::Faulty { fault, .. } => fault.mode,
             Hypothesis::Sound => Mode::Open,
@@ -126,7 +127,8 @@ impl Belief {
 fn quantile(pieces: &[(f64, f64, f64)], share: f64) -> f64 {
     let total: f64 = pieces.iter().map(|piece| piece.2).sum();
     let below = |x: f64| -> f64 {
-        pieces.iter().map(|&(mean, deviation, weight)| weight * normal_below((x - mean) / deviation)).sum::<f64>() / total
+        pieces.iter().map(|&(mean, deviation, weight)| weight * normal_below((x - mean) / deviation)).sum::<f64>()
+            / total
     };
     let reach = |sign: f64| pieces.iter().map(move |piece| piece.0 + sign * 6.0 * piece.1);
     let mut low = reach(-1.0).fold(f64::INFINITY, f64::min);

@@ -45,7 +45,8 @@ impl Belief {
         if probability < 0.5 {
             return None;
         }
-        let doubting = self.weighed.iter().filter_map(|weighed| weighed.joint.as_ref()).find(|joint| joint.doubts(reading))?;
+        let doubting =
+            self.weighed.iter().filter_map(|weighed| weighed.joint.as_ref()).find(|joint| joint.doubts(reading))?;
         let expected = doubting.forecast(&doubting.shown[reading]).mean;
         Some(Contradiction { reading, probability, expected })
     }

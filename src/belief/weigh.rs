@@ -3,8 +3,8 @@
 use super::evidence::{Appearance, Evidence, Observation, Sign, Symptom, appearance_chances};
 use super::gaussian::{Joint, Misread, log_normal};
 use super::{Belief, PartBelief, Site, Suspect};
-use crate::meter::MeterKind;
 use crate::fault::{Fault, Likely, Mode, catalogue, sizes};
+use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, Predictor, StateModel, Theta};
 use crate::tables::rates::Rates;
@@ -120,16 +120,21 @@ impl Engine {
             self.chance(one, &models[&one.state], hypothesis).ln()
         };
         let later = |hypothesis: &Hypothesis| -> f64 {
-            (0..evidence.observations.len()).filter(|&index| Some(index) != first).map(|index| chance(index, hypothesis)).sum()
+            (0..evidence.observations.len())
+                .filter(|&index| Some(index) != first)
+                .map(|index| chance(index, hypothesis))
+                .sum()
         };
         let complaint = |hypothesis: &Hypothesis| first.map_or(0.0, |index| chance(index, hypothesis));
         let sound = complaint(&Hypothesis::Sound);
         let sound_later = later(&Hypothesis::Sound);
         let used: Vec<&Rc<StateModel>> = models.values().collect();
+        let complaint_of = first.map(|index| &evidence.observations[index]);
         let mut entrants = Vec::new();
         let mut total = 0.0;
         for likely in &self.catalogue {
-            if !makes_a_difference(likely.fault, &used) {
+            let dull = complaint_of.is_some_and(|seen| !self.could_explain(likely.fault, seen, &models[&seen.state]));
+            if dull || !makes_a_difference(likely.fault, &used) {
                 continue;
             }
             for size in sizes(likely.fault.mode) {
@@ -164,6 +169,24 @@ impl Engine {
             joint: None,
         });
         entrants
+    }
+
+    /// A cheap look at whether any size of a fault could explain a complaint.
+    fn could_explain(&self, fault: Fault, complaint: &Observation, model: &StateModel) -> bool {
+        let vehicle = self.vehicle();
+        let load = complaint.subject;
+        match (complaint.sign, fault.mode) {
+            (Sign::Looks(Appearance::Works) | Sign::BlowsFuse | Sign::GoesFlat, _) => true,
+            _ if fault.part == load => true,
+            (_, Mode::Open | Mode::Resistive) => {
+                model.carries_current(fault.part) && model.could_matter(vehicle, fault.part, load)
+            }
+            (_, Mode::Leak) => {
+                let hardest = Hypothesis::Faulty { fault, size: sizes(fault.mode)[0] };
+                (model.performance(vehicle, &hardest, load) - 1.0).abs() > 0.01
+            }
+            _ => true,
+        }
     }
 
     /// Where a fault shows: a short that has blown a fuse shows at the fuse.
@@ -255,9 +278,7 @@ impl Engine {
 /// A path that carries nothing in any state used cannot have been noticed open.
 fn makes_a_difference(fault: Fault, used: &[&Rc<StateModel>]) -> bool {
     match fault.mode {
-        Mode::Open | Mode::Resistive => {
-            used.is_empty() || used.iter().any(|model| model.carries_current(fault.part))
-        }
+        Mode::Open | Mode::Resistive => used.is_empty() || used.iter().any(|model| model.carries_current(fault.part)),
         _ => true,
     }
 }
@@ -265,7 +286,10 @@ fn makes_a_difference(fault: Fault, used: &[&Rc<StateModel>]) -> bool {
 /// How well a fault fits 'works only sometimes'; common practice, no source.
 fn comes_and_goes(kind: &PartKind, mode: Mode) -> f64 {
     match (kind, mode) {
-        (PartKind::HolderContact | PartKind::Pin | PartKind::Joint | PartKind::Switch | PartKind::Contact { .. }, _) => 0.9,
+        (
+            PartKind::HolderContact | PartKind::Pin | PartKind::Joint | PartKind::Switch | PartKind::Contact { .. },
+            _,
+        ) => 0.9,
         (PartKind::Cable { .. } | PartKind::Isolator | PartKind::Breaker { .. } | PartKind::Coil { .. }, _) => 0.5,
         (PartKind::Load { .. }, _) => 0.4,
         (PartKind::Fuse { .. }, Mode::Open) => 0.05,

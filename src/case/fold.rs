@@ -100,8 +100,10 @@ impl Standing {
     fn open_at(&mut self, vehicle: &Vehicle, point: PointId) {
         let places = &vehicle.point(point).places;
         if !places.iter().any(|place| self.opened.contains(place)) {
-            let easiest =
-                places.iter().copied().min_by(|a, b| vehicle.place(*a).effort().0.total_cmp(&vehicle.place(*b).effort().0));
+            let easiest = places
+                .iter()
+                .copied()
+                .min_by(|a, b| vehicle.place(*a).effort().0.total_cmp(&vehicle.place(*b).effort().0));
             self.open(easiest);
         }
     }

@@ -116,9 +116,7 @@ impl Case {
     pub fn settings_for_sign(&self, subject: PartId, sign: Sign) -> Vec<(ControlId, Position)> {
         let is_load = self.vehicle().loads().any(|load| load == subject);
         match sign {
-            Sign::Looks(_) | Sign::Sometimes if is_load => {
-                settings_for(self.vehicle(), &self.standing.state, subject)
-            }
+            Sign::Looks(_) | Sign::Sometimes if is_load => settings_for(self.vehicle(), &self.standing.state, subject),
             _ => Vec::new(),
         }
     }

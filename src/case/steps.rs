@@ -30,7 +30,10 @@ impl Case {
         let mut steps = Vec::new();
         let mut before: Option<Belief> = None;
         for (index, entry) in self.entries.iter().enumerate() {
-            if !matches!(entry, Entry::Observe { .. } | Entry::Read { .. } | Entry::Retake { .. } | Entry::Strike { .. }) {
+            if !matches!(
+                entry,
+                Entry::Observe { .. } | Entry::Read { .. } | Entry::Retake { .. } | Entry::Strike { .. }
+            ) {
                 continue;
             }
             let standing = Standing::of(self.vehicle(), &self.entries[..=index]);
@@ -39,7 +42,12 @@ impl Case {
                 steps.push(step(index, before, &after));
             } else {
                 let question = in_question(&after);
-                steps.push(Step { entry: index, rose: likeliest(&after), fell: Vec::new(), in_question: (question, question) });
+                steps.push(Step {
+                    entry: index,
+                    rose: likeliest(&after),
+                    fell: Vec::new(),
+                    in_question: (question, question),
+                });
             }
             before = Some(after);
         }

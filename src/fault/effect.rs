@@ -31,11 +31,7 @@ pub fn alteration(vehicle: &Vehicle, network: &Network, fault: Fault, size: f64)
         Mode::Leak => match vehicle.chassis {
             Some(body) => Alteration {
                 replaced: None,
-                added: Some(Branch {
-                    from: branch.to,
-                    to: body.index(),
-                    law: Law::Resistor(Siemens(1.0 / size)),
-                }),
+                added: Some(Branch { from: branch.to, to: body.index(), law: Law::Resistor(Siemens(1.0 / size)) }),
             },
             None => Alteration::default(),
         },

@@ -29,7 +29,7 @@ struct Ladder {
 /// Added resistance: from what a good joint may have to ten ohms finely, since
 /// those are the usual ones, then on to a path that only a meter can see.
 const RESISTIVE_FINE: Ladder = Ladder { first: 0.002, ratio: 1.6, count: 19 };
-const RESISTIVE_COARSE: Ladder = Ladder { first: 20.0, ratio: 3.0, count: 11 };
+const RESISTIVE_COARSE: Ladder = Ladder { first: 25.0, ratio: 8.0, count: 5 };
 /// Share of frequency of the coarse ladder; common practice, no source.
 const COARSE_SHARE: f64 = 0.2;
 

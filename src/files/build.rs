@@ -136,18 +136,11 @@ impl<'a> Builder<'_, 'a> {
         self.reader.spoiled.push(span);
         self.reader.findings.push(Diagnostic::error(
             value_span(self.reader.text, span, key),
-            format!(
-                "`{key}` must be between {} and {} {}, but is {value}",
-                bound.least, bound.most, bound.unit
-            ),
+            format!("`{key}` must be between {} and {} {}, but is {value}", bound.least, bound.most, bound.unit),
             "this value",
             out_of_bounds(bound, value),
         ));
-        if value > bound.most {
-            bound.most
-        } else {
-            bound.least
-        }
+        if value > bound.most { bound.most } else { bound.least }
     }
 
     /// The same for an entry inside another, known by a name in it.
@@ -207,12 +200,7 @@ impl<'a> Builder<'_, 'a> {
         }
         for Entry { value, span } in self.reader.entries::<CautionEntry>(entry.list("cautions")) {
             if let Some(place) = self.place(Some(value.at)) {
-                self.cautions.push(Caution {
-                    hazard: value.hazard,
-                    place,
-                    text: value.text,
-                    span,
-                });
+                self.cautions.push(Caution { hazard: value.hazard, place, text: value.text, span });
             }
         }
     }
@@ -220,9 +208,7 @@ impl<'a> Builder<'_, 'a> {
     fn read_controls(&mut self, entry: &VehicleEntry<'_, 'a>) {
         for Entry { value, span } in self.reader.entries::<ControlEntry>(entry.list("controls")) {
             self.taken.claim(self.reader, value.name);
-            let minutes = value
-                .minutes
-                .map(|minutes| Minutes(self.bounded(span, "minutes", minutes.0)));
+            let minutes = value.minutes.map(|minutes| Minutes(self.bounded(span, "minutes", minutes.0)));
             let control = Control {
                 name: value.name.text.to_string(),
                 label: value.label,
@@ -241,17 +227,8 @@ impl<'a> Builder<'_, 'a> {
     }
 
     pub fn caution(&mut self, hazard: Hazard, place: PlaceId, span: Span) {
-        if !self
-            .cautions
-            .iter()
-            .any(|known| known.hazard == hazard && known.place == place)
-        {
-            self.cautions.push(Caution {
-                hazard,
-                place,
-                text: String::new(),
-                span,
-            });
+        if !self.cautions.iter().any(|known| known.hazard == hazard && known.place == place) {
+            self.cautions.push(Caution { hazard, place, text: String::new(), span });
         }
     }
 
@@ -268,10 +245,7 @@ impl<'a> Builder<'_, 'a> {
             let place = self.place(Some(value.at));
             let control = Control {
                 name: value.name.text.to_string(),
-                label: value
-                    .label
-                    .clone()
-                    .unwrap_or_else(|| format!("plug {}", value.name.text)),
+                label: value.label.clone().unwrap_or_else(|| format!("plug {}", value.name.text)),
                 kind: ControlKind::Plug,
                 rest: value.rest.unwrap_or(Position::On),
                 minutes: Minutes(1.0),
@@ -293,15 +267,9 @@ impl<'a> Builder<'_, 'a> {
         let chassis = entry.chassis.and_then(|name| self.end_of(name));
         let states = self.read_states(entry);
         let (points, of_end, doubtful) = self.ends.into_points();
-        let parts = self
-            .seeds
-            .into_iter()
-            .map(|seed| seed.into_part(&of_end))
-            .collect();
+        let parts = self.seeds.into_iter().map(|seed| seed.into_part(&of_end)).collect();
         let vehicle = Vehicle::new(VehicleParts {
-            name: entry
-                .name
-                .map_or_else(String::new, |name| name.text.to_string()),
+            name: entry.name.map_or_else(String::new, |name| name.text.to_string()),
             nominal: self.nominal,
             notes: entry.notes.clone(),
             cautions: self.cautions,
@@ -315,20 +283,9 @@ impl<'a> Builder<'_, 'a> {
             states,
             chassis: chassis.map(|end| of_end[end]),
         });
-        let links = if self.loose || self.reader.has_lost("point") {
-            Links::Lost
-        } else {
-            Links::Known
-        };
+        let links = if self.loose || self.reader.has_lost("point") { Links::Lost } else { Links::Known };
         let black = self.black.filter(|_| black.is_some());
-        Some(Built {
-            vehicle,
-            drawn: Drawn {
-                doubtful,
-                links,
-                black,
-            },
-        })
+        Some(Built { vehicle, drawn: Drawn { doubtful, links, black } })
     }
 
     /// The end of that name, or a finding.
@@ -350,11 +307,8 @@ impl<'a> Builder<'_, 'a> {
 
     fn settle_needs(&mut self) {
         let mut loads = HashMap::new();
-        for (index, seed) in self
-            .seeds
-            .iter()
-            .enumerate()
-            .filter(|(_, seed)| matches!(seed.kind, PartKind::Load { .. }))
+        for (index, seed) in
+            self.seeds.iter().enumerate().filter(|(_, seed)| matches!(seed.kind, PartKind::Load { .. }))
         {
             enter(&mut loads, &seed.name, PartId::new(index));
         }
@@ -381,11 +335,7 @@ impl<'a> Builder<'_, 'a> {
                 ));
             }
             let settings = self.settings(&value);
-            states.push(NamedState {
-                name: value.name.text.to_string(),
-                label: value.label,
-                settings,
-            });
+            states.push(NamedState { name: value.name.text.to_string(), label: value.label, settings });
         }
         states
     }
@@ -394,17 +344,13 @@ impl<'a> Builder<'_, 'a> {
         let mut settings: Vec<(ControlId, Position)> = Vec::new();
         for (names, position) in [(&state.on, Position::On), (&state.off, Position::Off)] {
             for &name in names {
-                let Some(control) = resolve(self.reader, "control", name, &self.control_names)
-                else {
+                let Some(control) = resolve(self.reader, "control", name, &self.control_names) else {
                     continue;
                 };
                 if settings.contains(&(control, position.opposite())) {
                     self.reader.findings.push(Diagnostic::error(
                         self.reader.span_of(name),
-                        format!(
-                            "state `{}` sets `{}` both on and off",
-                            state.name.text, name.text
-                        ),
+                        format!("state `{}` sets `{}` both on and off", state.name.text, name.text),
                         "second one",
                         "keep one of them",
                     ));

@@ -57,28 +57,14 @@ fn unreadable(path: &str, source: &std::io::Error) -> String {
 }
 
 fn rejected(file: &SourceFile, findings: &[Diagnostic]) -> String {
-    let errors = findings
-        .iter()
-        .filter(|finding| finding.severity == Severity::Error)
-        .count();
-    let mut text: String = findings
-        .iter()
-        .map(|finding| render(file, finding) + "\n\n")
-        .collect();
-    text += &format!(
-        "{}: {} to mend before this vehicle can be used",
-        file.path,
-        counted(errors, "error")
-    );
+    let errors = findings.iter().filter(|finding| finding.severity == Severity::Error).count();
+    let mut text: String = findings.iter().map(|finding| render(file, finding) + "\n\n").collect();
+    text += &format!("{}: {} to mend before this vehicle can be used", file.path, counted(errors, "error"));
     text
 }
 
 fn counted(count: usize, noun: &str) -> String {
-    if count == 1 {
-        format!("{count} {noun}")
-    } else {
-        format!("{count} {noun}s")
-    }
+    if count == 1 { format!("{count} {noun}") } else { format!("{count} {noun}s") }
 }
 
 /// Reads a vehicle file.
@@ -86,10 +72,7 @@ fn counted(count: usize, noun: &str) -> String {
 /// # Errors
 /// [`LoadError::Read`] if there is no such file, otherwise as [`parse`].
 pub fn load(path: &str) -> Result<Loaded, LoadError> {
-    let bytes = std::fs::read(path).map_err(|source| LoadError::Read {
-        path: path.to_string(),
-        source,
-    })?;
+    let bytes = std::fs::read(path).map_err(|source| LoadError::Read { path: path.to_string(), source })?;
     let path = path.to_string();
     match String::from_utf8(bytes) {
         Ok(text) => parse(SourceFile { path, text }),
@@ -104,10 +87,7 @@ pub fn load(path: &str) -> Result<Loaded, LoadError> {
 /// The spot is the first character that stands in for what could not be read.
 fn not_utf8(start: usize) -> Diagnostic {
     Diagnostic::error(
-        Span {
-            start,
-            end: start + char::REPLACEMENT_CHARACTER.len_utf8(),
-        },
+        Span { start, end: start + char::REPLACEMENT_CHARACTER.len_utf8() },
         "expected UTF-8 text, but this character is in another encoding",
         "the first one",
         "save the file as UTF-8 (the choice is under \"Save as\" in most editors)",
@@ -133,33 +113,19 @@ fn read(file: SourceFile, mut known: Vec<Diagnostic>) -> Result<Loaded, LoadErro
         let entry = reader.vehicle(&root);
         build(&entry, &mut reader)
     });
-    let Reader {
-        mut findings,
-        spoiled,
-        ..
-    } = reader;
+    let Reader { mut findings, spoiled, .. } = reader;
     if let Some(built) = &built {
         let checked = check(&built.vehicle, &built.drawn);
-        findings.extend(
-            checked
-                .into_iter()
-                .filter(|finding| !is_consequence(finding, &spoiled)),
-        );
+        findings.extend(checked.into_iter().filter(|finding| !is_consequence(finding, &spoiled)));
     }
-    let failed = findings
-        .iter()
-        .any(|finding| finding.severity == Severity::Error);
+    let failed = findings.iter().any(|finding| finding.severity == Severity::Error);
     if failed {
         // Warnings compare figures, which are no use until the errors are mended.
         findings.retain(|finding| finding.severity == Severity::Error);
     }
     findings.sort_by_key(|finding| finding.span.map_or(0, |span| span.start));
     match built {
-        Some(built) if !failed => Ok(Loaded {
-            vehicle: built.vehicle,
-            file,
-            warnings: findings,
-        }),
+        Some(built) if !failed => Ok(Loaded { vehicle: built.vehicle, file, warnings: findings }),
         _ => Err(LoadError::Rejected { file, findings }),
     }
 }
@@ -167,11 +133,7 @@ fn read(file: SourceFile, mut known: Vec<Diagnostic>) -> Result<Loaded, LoadErro
 /// Whether a finding about the circuit is about an entry that has something
 /// wrong in it anyway, or about the whole of a vehicle that has.
 fn is_consequence(finding: &Diagnostic, spoiled: &[Span]) -> bool {
-    let within = |span: Span| {
-        spoiled
-            .iter()
-            .any(|entry| entry.start <= span.start && span.end <= entry.end)
-    };
+    let within = |span: Span| spoiled.iter().any(|entry| entry.start <= span.start && span.end <= entry.end);
     match finding.span {
         Some(span) => within(span) || finding.also.as_ref().is_some_and(|(also, _)| within(*also)),
         None => !spoiled.is_empty(),

@@ -22,18 +22,12 @@ pub use rates::{built_in_rates, load_rates};
 /// The vehicles built into the program: name and text.
 pub const SAMPLES: [(&str, &str); 3] = [
     ("clinic_van", include_str!("../../samples/clinic_van.ron")),
-    (
-        "sprayer_truck",
-        include_str!("../../samples/sprayer_truck.ron"),
-    ),
+    ("sprayer_truck", include_str!("../../samples/sprayer_truck.ron")),
     ("bench_board", include_str!("../../samples/bench_board.ron")),
 ];
 
 /// The built-in vehicle of that name, if there is one.
 pub fn sample(name: &str) -> Option<Result<Loaded, LoadError>> {
     let (name, text) = SAMPLES.iter().find(|(known, _)| *known == name)?;
-    Some(parse(crate::source::SourceFile {
-        path: format!("samples/{name}.ron"),
-        text: (*text).to_string(),
-    }))
+    Some(parse(crate::source::SourceFile { path: format!("samples/{name}.ron"), text: (*text).to_string() }))
 }

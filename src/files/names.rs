@@ -52,13 +52,7 @@ pub struct Known<T> {
 
 /// Things by lower-case name.
 pub fn enter<T>(known: &mut HashMap<String, Known<T>>, name: &str, thing: T) -> Option<T> {
-    let before = known.insert(
-        name.to_lowercase(),
-        Known {
-            name: name.to_string(),
-            thing,
-        },
-    );
+    let before = known.insert(name.to_lowercase(), Known { name: name.to_string(), thing });
     before.map(|known| known.thing)
 }
 
@@ -72,12 +66,7 @@ pub fn resolve<T: Copy>(
     if let Some(found) = known.get(&name.text.to_lowercase()) {
         return Some(found.thing);
     }
-    report_unknown(
-        reader,
-        what,
-        name,
-        known.values().map(|known| known.name.as_str()),
-    );
+    report_unknown(reader, what, name, known.values().map(|known| known.name.as_str()));
     None
 }
 
@@ -92,8 +81,7 @@ pub fn report_unknown<'k>(
     reader.report_unknown(what, name, || match nearest(name.text, known) {
         Some(near) => format!("did you mean `{near}`?"),
         None if what == "point" => {
-            "a point is a bus (`HB`), a post (`B1+`) or an end of a part (`F1.out`, `lamp-`)"
-                .to_string()
+            "a point is a bus (`HB`), a post (`B1+`) or an end of a part (`F1.out`, `lamp-`)".to_string()
         }
         None => format!("declare this {what}, or correct the name"),
     });
@@ -138,9 +126,7 @@ impl Endpoints {
     pub fn name(&mut self, end: usize, rank: Rank, name: &str) {
         self.names.push((rank, name.to_string()));
         self.owners.push(end);
-        self.known
-            .entry(name.to_lowercase())
-            .or_insert_with(|| (name.to_string(), end));
+        self.known.entry(name.to_lowercase()).or_insert_with(|| (name.to_string(), end));
     }
 
     /// Says what people call an end, where that says more than its name.
@@ -180,11 +166,7 @@ impl Endpoints {
         let (a, b) = (self.root(a), self.root(b));
         if a != b {
             // The bigger tree stays on top, so that ways to the root are short.
-            let (top, under) = if self.sizes[a] < self.sizes[b] {
-                (b, a)
-            } else {
-                (a, b)
-            };
+            let (top, under) = if self.sizes[a] < self.sizes[b] { (b, a) } else { (a, b) };
             self.parent[under] = top;
             self.sizes[top] += self.sizes[under];
             let moved = std::mem::take(&mut self.places[under]);
@@ -210,11 +192,7 @@ impl Endpoints {
                 let mut places = self.places[root].clone();
                 places.sort_unstable();
                 places.dedup();
-                points.push(Point {
-                    names: Vec::new(),
-                    label: None,
-                    places,
-                });
+                points.push(Point { names: Vec::new(), label: None, places });
                 points.len() - 1
             });
             if let Some(label) = &self.labels[end] {
@@ -225,9 +203,7 @@ impl Endpoints {
         let mut order: Vec<usize> = (0..self.names.len()).collect();
         order.sort_by_key(|&index| self.names[index].0);
         for index in order {
-            points[of_end[self.owners[index]].index()]
-                .names
-                .push(self.names[index].1.clone());
+            points[of_end[self.owners[index]].index()].names.push(self.names[index].1.clone());
         }
         let doubtful = self.doubtful.iter().map(|&end| of_end[end]).collect();
         (points, of_end, doubtful)

@@ -15,86 +15,36 @@ impl<'a> Builder<'_, 'a> {
     /// The two ends of a part; none if it belongs to something unknown.
     pub fn read_part(&mut self, part: PartEntry<'a>, entry: Span) -> Option<(usize, usize)> {
         Some(match part {
-            PartEntry::Fuse {
-                name,
-                amps,
-                style,
-                ohms,
-                at,
-                back,
-            } => {
+            PartEntry::Fuse { name, amps, style, ohms, at, back } => {
                 let rating = Amps(self.bounded(entry, "amps", amps.0));
                 let ohms = self.given_ohms(entry, ohms);
                 let tabs = self.placed(name, at, entry);
                 let terminals = self.place(back).unwrap_or(tabs);
                 self.fuse(name, rating, style, ohms, tabs, terminals)
             }
-            PartEntry::Breaker {
-                name,
-                amps,
-                ohms,
-                at,
-            } => {
+            PartEntry::Breaker { name, amps, ohms, at } => {
                 let rating = Amps(self.bounded(entry, "amps", amps.0));
                 let resistance = self.resistance(entry, ohms, || contact::breaker(rating.0));
                 let place = self.placed(name, at, entry);
-                let control =
-                    self.hand_control(name, None, ControlKind::Switch, Position::On, Some(place));
+                let control = self.hand_control(name, None, ControlKind::Switch, Position::On, Some(place));
                 let gates = vec![(control, Position::On)];
-                self.two_ended(
-                    name,
-                    PartKind::Breaker { rating },
-                    resistance,
-                    spread::CONTACT,
-                    gates,
-                    Some(place),
-                )
+                self.two_ended(name, PartKind::Breaker { rating }, resistance, spread::CONTACT, gates, Some(place))
             }
-            PartEntry::Cable {
-                name,
-                metres,
-                mm2,
-                awg,
-                celsius,
-                laying,
-                ohms,
-            } => {
+            PartEntry::Cable { name, metres, mm2, awg, celsius, laying, ohms } => {
                 let length = Metres(self.bounded(entry, "metres", metres.0));
                 let size = self.size(name, mm2, awg, entry);
-                let warmth =
-                    Celsius(self.bounded(entry, "celsius", celsius.unwrap_or(Celsius(20.0)).0));
+                let warmth = Celsius(self.bounded(entry, "celsius", celsius.unwrap_or(Celsius(20.0)).0));
                 let ohms = self.given_ohms(entry, ohms);
                 self.cable(name, length, size, warmth, laying, ohms)
             }
             PartEntry::Core { of, core } => self.core(of, core)?,
-            PartEntry::Joint {
-                name,
-                style,
-                ohms,
-                at,
-            } => {
+            PartEntry::Joint { name, style, ohms, at } => {
                 let resistance = self.resistance(entry, ohms, || contact::joint(style));
                 let place = self.placed(name, at, entry);
-                self.two_ended(
-                    name,
-                    PartKind::Joint,
-                    resistance,
-                    spread::CONTACT,
-                    Vec::new(),
-                    Some(place),
-                )
+                self.two_ended(name, PartKind::Joint, resistance, spread::CONTACT, Vec::new(), Some(place))
             }
             PartEntry::Pin { of, pin, ohms } => self.pin(of, pin, ohms, entry)?,
-            PartEntry::Switch {
-                name,
-                label,
-                style,
-                rest,
-                works_with,
-                closed,
-                ohms,
-                at,
-            } => {
+            PartEntry::Switch { name, label, style, rest, works_with, closed, ohms, at } => {
                 let resistance = self.resistance(entry, ohms, || contact::switch(style));
                 let place = self.placed(name, at, entry);
                 let closed = closed.unwrap_or(Position::On);
@@ -110,14 +60,7 @@ impl<'a> Builder<'_, 'a> {
                     }
                 };
                 let gates = own.map(|control| (control, closed)).into_iter().collect();
-                let ends = self.two_ended(
-                    name,
-                    PartKind::Switch,
-                    resistance,
-                    spread::CONTACT,
-                    gates,
-                    Some(place),
-                );
+                let ends = self.two_ended(name, PartKind::Switch, resistance, spread::CONTACT, gates, Some(place));
                 let index = self.seeds.len() - 1;
                 self.seeds[index].label = label;
                 if let Some(control) = works_with {
@@ -125,91 +68,35 @@ impl<'a> Builder<'_, 'a> {
                 }
                 ends
             }
-            PartEntry::Isolator {
-                name,
-                label,
-                style,
-                rest,
-                ohms,
-                at,
-            } => {
+            PartEntry::Isolator { name, label, style, rest, ohms, at } => {
                 let resistance = self.resistance(entry, ohms, || contact::isolator(style));
                 let place = self.placed(name, at, entry);
                 let rest = rest.unwrap_or(Position::On);
-                let control =
-                    self.hand_control(name, label.clone(), ControlKind::Switch, rest, Some(place));
+                let control = self.hand_control(name, label.clone(), ControlKind::Switch, rest, Some(place));
                 let gates = vec![(control, Position::On)];
-                let ends = self.two_ended(
-                    name,
-                    PartKind::Isolator,
-                    resistance,
-                    spread::CONTACT,
-                    gates,
-                    Some(place),
-                );
+                let ends = self.two_ended(name, PartKind::Isolator, resistance, spread::CONTACT, gates, Some(place));
                 let index = self.seeds.len() - 1;
                 self.seeds[index].label = label;
                 ends
             }
-            PartEntry::Contact {
-                of,
-                rest,
-                amps,
-                ohms,
-            } => self.contact(of, rest, amps, ohms, entry)?,
+            PartEntry::Contact { of, rest, amps, ohms } => self.contact(of, rest, amps, ohms, entry)?,
             PartEntry::Coil { of } => self.coil(of)?,
             PartEntry::Shunt { name, ohms, at } => {
                 let resistance = self.resistance(entry, Some(ohms), || given(Ohms(LEAST_OHMS)));
                 let place = self.placed(name, at, entry);
-                self.two_ended(
-                    name,
-                    PartKind::Shunt,
-                    resistance,
-                    0.02,
-                    Vec::new(),
-                    Some(place),
-                )
+                self.two_ended(name, PartKind::Shunt, resistance, 0.02, Vec::new(), Some(place))
             }
             PartEntry::Diode { name, forward, at } => {
                 let forward = Volts(self.bounded(entry, "forward", forward.0));
-                let slope = Sourced {
-                    value: Ohms(0.01),
-                    origin: Origin::Default("common practice for a power diode"),
-                };
+                let slope = Sourced { value: Ohms(0.01), origin: Origin::Default("common practice for a power diode") };
                 let place = self.placed(name, at, entry);
-                self.two_ended(
-                    name,
-                    PartKind::Diode { forward },
-                    slope,
-                    spread::CONTACT,
-                    Vec::new(),
-                    Some(place),
-                )
+                self.two_ended(name, PartKind::Diode { forward }, slope, spread::CONTACT, Vec::new(), Some(place))
             }
             PartEntry::Chassis { name, ohms } => {
                 let resistance = self.resistance(entry, Some(ohms), || given(Ohms(LEAST_OHMS)));
-                self.two_ended(
-                    name,
-                    PartKind::Chassis,
-                    resistance,
-                    spread::CHASSIS,
-                    Vec::new(),
-                    None,
-                )
+                self.two_ended(name, PartKind::Chassis, resistance, spread::CHASSIS, Vec::new(), None)
             }
-            PartEntry::Load {
-                name,
-                label,
-                kind,
-                amps,
-                watts,
-                ohms,
-                volts,
-                behaves,
-                duty,
-                rest,
-                at,
-            } => {
+            PartEntry::Load { name, label, kind, amps, watts, ohms, volts, behaves, duty, rest, at } => {
                 let rated = Volts(self.bounded(entry, "volts", volts.unwrap_or(self.nominal).0));
                 let current = self.current(name, amps, watts, ohms, rated, entry);
                 let behaviour = match behaves {
@@ -228,22 +115,8 @@ impl<'a> Builder<'_, 'a> {
                     let label = format!("{label} calling");
                     self.hand_control(name, Some(label), ControlKind::Calling, rest, None)
                 });
-                let gates = calling
-                    .map(|control| (control, Position::On))
-                    .into_iter()
-                    .collect();
-                self.load(
-                    name,
-                    label,
-                    PartKind::Load {
-                        kind,
-                        behaviour,
-                        rated,
-                        allowed_drop,
-                    },
-                    gates,
-                    place,
-                )
+                let gates = calling.map(|control| (control, Position::On)).into_iter().collect();
+                self.load(name, label, PartKind::Load { kind, behaviour, rated, allowed_drop }, gates, place)
             }
             PartEntry::Capped { name, at } => {
                 self.taken.claim(self.reader, name);

@@ -44,10 +44,7 @@ impl Seed {
 }
 
 pub const fn given(ohms: Ohms) -> Sourced<Ohms> {
-    Sourced {
-        value: ohms,
-        origin: Origin::Given,
-    }
+    Sourced { value: ohms, origin: Origin::Given }
 }
 
 impl<'a> Builder<'_, 'a> {
@@ -98,17 +95,7 @@ impl<'a> Builder<'_, 'a> {
             ControlKind::Plug => 1.0,
             _ => 0.2,
         });
-        self.add_control(
-            name.text,
-            Control {
-                name: name.text.to_string(),
-                label,
-                kind,
-                rest,
-                minutes,
-                place,
-            },
-        )
+        self.add_control(name.text, Control { name: name.text.to_string(), label, kind, rest, minutes, place })
     }
 
     /// A part whose points are `NAME.in` and `NAME.out`.
@@ -122,9 +109,7 @@ impl<'a> Builder<'_, 'a> {
         place: Option<PlaceId>,
     ) -> (usize, usize) {
         let span = self.taken.claim(self.reader, name);
-        self.in_and_out(
-            name.text, None, kind, resistance, spread, gates, place, span,
-        )
+        self.in_and_out(name.text, None, kind, resistance, spread, gates, place, span)
     }
 
     #[allow(clippy::too_many_arguments)]
@@ -139,26 +124,11 @@ impl<'a> Builder<'_, 'a> {
         place: Option<PlaceId>,
         span: Span,
     ) -> (usize, usize) {
-        let rank = if place.is_none() {
-            Rank::Cable
-        } else {
-            Rank::Device
-        };
+        let rank = if place.is_none() { Rank::Cable } else { Rank::Device };
         let (from, to) = (self.ends.create(place), self.ends.create(place));
         self.ends.name(from, rank, &format!("{name}.in"));
         self.ends.name(to, rank, &format!("{name}.out"));
-        self.push(Seed {
-            name: name.to_string(),
-            label,
-            kind,
-            from,
-            to,
-            resistance,
-            spread,
-            gates,
-            place,
-            span,
-        });
+        self.push(Seed { name: name.to_string(), label, kind, from, to, resistance, spread, gates, place, span });
         (from, to)
     }
 
@@ -173,39 +143,17 @@ impl<'a> Builder<'_, 'a> {
     ) -> (usize, usize) {
         let span = self.taken.claim(self.reader, name);
         let control = self.hand_control(name, None, ControlKind::Fuse, Position::On, Some(tabs));
-        let points = [
-            ("in", terminals),
-            ("a", tabs),
-            ("b", tabs),
-            ("out", terminals),
-        ]
-        .map(|(suffix, place)| {
+        let points = [("in", terminals), ("a", tabs), ("b", tabs), ("out", terminals)].map(|(suffix, place)| {
             let end = self.ends.create(Some(place));
-            self.ends
-                .name(end, Rank::Device, &format!("{}.{suffix}", name.text));
+            self.ends.name(end, Rank::Device, &format!("{}.{suffix}", name.text));
             end
         });
         let element = Sourced::given_or(ohms, || fuse::element(style, rating));
         let holder = fuse::holder_contact(style);
         let pieces = [
-            (
-                format!("{}/in", name.text),
-                Some("input contact of its holder"),
-                PartKind::HolderContact,
-                holder,
-            ),
-            (
-                name.text.to_string(),
-                None,
-                PartKind::Fuse { rating },
-                element,
-            ),
-            (
-                format!("{}/out", name.text),
-                Some("output contact of its holder"),
-                PartKind::HolderContact,
-                holder,
-            ),
+            (format!("{}/in", name.text), Some("input contact of its holder"), PartKind::HolderContact, holder),
+            (name.text.to_string(), None, PartKind::Fuse { rating }, element),
+            (format!("{}/out", name.text), Some("output contact of its holder"), PartKind::HolderContact, holder),
         ];
         for (index, (piece, label, kind, resistance)) in pieces.into_iter().enumerate() {
             let is_element = matches!(kind, PartKind::Fuse { .. });
@@ -216,16 +164,8 @@ impl<'a> Builder<'_, 'a> {
                 from: points[index],
                 to: points[index + 1],
                 resistance,
-                spread: if is_element {
-                    spread::FUSE
-                } else {
-                    spread::CONTACT
-                },
-                gates: if is_element {
-                    vec![(control, Position::On)]
-                } else {
-                    Vec::new()
-                },
+                spread: if is_element { spread::FUSE } else { spread::CONTACT },
+                gates: if is_element { vec![(control, Position::On)] } else { Vec::new() },
                 place: Some(if is_element { tabs } else { terminals }),
                 span,
             });
@@ -233,24 +173,12 @@ impl<'a> Builder<'_, 'a> {
         (points[0], points[3])
     }
 
-    pub fn size(
-        &mut self,
-        name: Name<'a>,
-        mm2: Option<SquareMillimetres>,
-        awg: Option<i32>,
-        entry: Span,
-    ) -> Size {
+    pub fn size(&mut self, name: Name<'a>, mm2: Option<SquareMillimetres>, awg: Option<i32>, entry: Span) -> Size {
         match (mm2, awg) {
-            (Some(area), None) => {
-                Size::Metric(SquareMillimetres(self.bounded(entry, "mm2", area.0)))
-            }
+            (Some(area), None) => Size::Metric(SquareMillimetres(self.bounded(entry, "mm2", area.0))),
             (None, Some(gauge)) => Size::Gauge(self.bounded(entry, "awg", f64::from(gauge)) as i32),
             (given, _) => {
-                let found = if given.is_some() {
-                    "but has two"
-                } else {
-                    "but has none"
-                };
+                let found = if given.is_some() { "but has two" } else { "but has none" };
                 self.reject(
                     entry,
                     Diagnostic::error(
@@ -274,14 +202,8 @@ impl<'a> Builder<'_, 'a> {
         laying: Laying,
         ohms: Option<Ohms>,
     ) -> (usize, usize) {
-        let resistance = floored(Sourced::given_or(ohms, || {
-            conductor::cable(size, length, warmth)
-        }));
-        let kind = PartKind::Cable {
-            length,
-            area: size.area(),
-            laying,
-        };
+        let resistance = floored(Sourced::given_or(ohms, || conductor::cable(size, length, warmth)));
+        let kind = PartKind::Cable { length, area: size.area(), laying };
         self.two_ended(name, kind, resistance, spread::CABLE, Vec::new(), None)
     }
 
@@ -298,9 +220,7 @@ impl<'a> Builder<'_, 'a> {
         match (amps, watts, ohms) {
             (Some(amps), None, None) => Amps(self.bounded(entry, "amps", amps.0)),
             (None, Some(watts), None) => Amps(self.bounded(entry, "watts", watts.0) / rated.0),
-            (None, None, Some(ohms)) => {
-                rated / Ohms(self.bounded(entry, "ohms", ohms.0).max(LEAST_OHMS))
-            }
+            (None, None, Some(ohms)) => rated / Ohms(self.bounded(entry, "ohms", ohms.0).max(LEAST_OHMS)),
             (None, None, None) => self.unsized_load(name, entry, "has none"),
             _ => self.unsized_load(name, entry, "has several"),
         }
@@ -329,23 +249,14 @@ impl<'a> Builder<'_, 'a> {
     ) -> (usize, usize) {
         let span = self.taken.claim(self.reader, name);
         let ohms = match kind {
-            PartKind::Load {
-                behaviour: LoadBehaviour::Resistance(ohms),
-                ..
-            } => ohms,
-            PartKind::Load {
-                behaviour: LoadBehaviour::ConstantCurrent(amps),
-                rated,
-                ..
-            } => rated / amps,
+            PartKind::Load { behaviour: LoadBehaviour::Resistance(ohms), .. } => ohms,
+            PartKind::Load { behaviour: LoadBehaviour::ConstantCurrent(amps), rated, .. } => rated / amps,
             _ => Ohms(LEAST_OHMS),
         };
         let (from, to) = (self.ends.create(Some(place)), self.ends.create(Some(place)));
         for (end, main, alias) in [(from, "+", ".in"), (to, "-", ".out")] {
-            self.ends
-                .name(end, Rank::Device, &format!("{}{main}", name.text));
-            self.ends
-                .name(end, Rank::Alias, &format!("{}{alias}", name.text));
+            self.ends.name(end, Rank::Device, &format!("{}{main}", name.text));
+            self.ends.name(end, Rank::Alias, &format!("{}{alias}", name.text));
         }
         self.push(Seed {
             name: name.text.to_string(),

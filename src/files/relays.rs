@@ -16,16 +16,10 @@ impl<'a> Builder<'_, 'a> {
         for Entry { mut value, span } in self.reader.entries::<RelayEntry>(entry.list("relays")) {
             self.taken.claim(self.reader, value.name);
             value.ohms = self.given_ohms(span, value.ohms);
-            value.min_volts = value
-                .min_volts
-                .map(|volts| Volts(self.bounded(span, "min_volts", volts.0)));
+            value.min_volts = value.min_volts.map(|volts| Volts(self.bounded(span, "min_volts", volts.0)));
             let place = self.place(Some(value.at));
             self.relay_places.push(place);
-            enter(
-                &mut self.relays,
-                value.name.text,
-                (self.relay_list.len(), span),
-            );
+            enter(&mut self.relays, value.name.text, (self.relay_list.len(), span));
             self.relay_list.push(value);
         }
     }
@@ -40,8 +34,7 @@ impl<'a> Builder<'_, 'a> {
                         *slot = PartId::new(coil);
                     }
                 }
-                None if self.reader.has_lost("load")
-                    || self.reader.is_broken(self.relay_list[relay].name.text) => {}
+                None if self.reader.has_lost("load") || self.reader.is_broken(self.relay_list[relay].name.text) => {}
                 None if !told.insert(relay) => {}
                 None => {
                     let name = self.relay_list[relay].name;
@@ -49,10 +42,7 @@ impl<'a> Builder<'_, 'a> {
                         self.seeds[part].span,
                         format!("relay `{}` has a contact but no coil", name.text),
                         "this contact never moves",
-                        format!(
-                            "put `Coil(of: \"{}\")` into the run that works it",
-                            name.text
-                        ),
+                        format!("put `Coil(of: \"{}\")` into the run that works it", name.text),
                     ));
                 }
             }
@@ -76,21 +66,11 @@ impl<'a> Builder<'_, 'a> {
             ContactRest::Make => ("87", "contact"),
             ContactRest::Break => ("87a", "rest-contact"),
         };
-        let from = self
-            .ends
-            .find_or_create(&format!("{}.30", of.text), Rank::Device, place);
-        let to = self
-            .ends
-            .find_or_create(&format!("{}.{terminal}", of.text), Rank::Device, place);
-        let label = self.relay_list[relay]
-            .label
-            .as_ref()
-            .map(|label| format!("contact of {label}"));
+        let from = self.ends.find_or_create(&format!("{}.30", of.text), Rank::Device, place);
+        let to = self.ends.find_or_create(&format!("{}.{terminal}", of.text), Rank::Device, place);
+        let label = self.relay_list[relay].label.as_ref().map(|label| format!("contact of {label}"));
         // The coil is filled in once every run has been read.
-        let kind = PartKind::Contact {
-            coil: PartId::new(0),
-            rest,
-        };
+        let kind = PartKind::Contact { coil: PartId::new(0), rest };
         let name = format!("{}.{suffix}", of.text);
         let span = self.reader.span_of(of);
         let index = self.push(Seed {
@@ -120,10 +100,7 @@ impl<'a> Builder<'_, 'a> {
                 self.reader.span_of(of),
                 format!("relay `{}` has two contacts from 30 to {terminal}", of.text),
                 "second contact",
-                format!(
-                    "start another run from `{}.{terminal}`, or add another relay",
-                    of.text
-                ),
+                format!("start another run from `{}.{terminal}`, or add another relay", of.text),
             ));
         }
     }
@@ -144,19 +121,10 @@ impl<'a> Builder<'_, 'a> {
         let given_ohms = self.relay_list[relay].ohms;
         let nominal = self.nominal.0;
         let resistance = self.resistance(relay_span, given_ohms, || contact::relay_coil(nominal));
-        let from = self
-            .ends
-            .find_or_create(&format!("{}.86", of.text), Rank::Device, place);
-        let to = self
-            .ends
-            .find_or_create(&format!("{}.85", of.text), Rank::Device, place);
-        let pull_in = self.relay_list[relay]
-            .min_volts
-            .unwrap_or(Volts(nominal * contact::PULL_IN_SHARE));
-        let label = self.relay_list[relay]
-            .label
-            .as_ref()
-            .map(|label| format!("coil of {label}"));
+        let from = self.ends.find_or_create(&format!("{}.86", of.text), Rank::Device, place);
+        let to = self.ends.find_or_create(&format!("{}.85", of.text), Rank::Device, place);
+        let pull_in = self.relay_list[relay].min_volts.unwrap_or(Volts(nominal * contact::PULL_IN_SHARE));
+        let label = self.relay_list[relay].label.as_ref().map(|label| format!("coil of {label}"));
         let index = self.push(Seed {
             name: format!("{}.coil", of.text),
             label,

@@ -29,36 +29,18 @@ impl<'a> Builder<'_, 'a> {
                 let span = self.reader.span_of(name);
                 if let Some(first) = enter(&mut names, name.text, span) {
                     let headline = format!("two runs are called `{}`", name.text);
-                    let finding = Diagnostic::error(
-                        span,
-                        headline,
-                        "second one",
-                        "give one of them another name",
-                    );
-                    self.reader
-                        .findings
-                        .push(finding.with_also(first, "first one"));
+                    let finding = Diagnostic::error(span, headline, "second one", "give one of them another name");
+                    self.reader.findings.push(finding.with_also(first, "first one"));
                 }
             }
             let first_part = self.seeds.len();
             let ends = self.read_run(&run);
-            links.push(Link {
-                from: run.from,
-                to: run.to,
-                ends,
-            });
+            links.push(Link { from: run.from, to: run.to, ends });
             let parts: Vec<PartId> = (first_part..self.seeds.len()).map(PartId::new).collect();
             // A run without parts only says that two points are one.
             if ends.is_some() {
-                let name = run
-                    .name
-                    .map_or_else(String::new, |name| name.text.to_string());
-                runs.push(Run {
-                    label: run.label.unwrap_or_else(|| name.clone()),
-                    name,
-                    parts,
-                    span: run.span,
-                });
+                let name = run.name.map_or_else(String::new, |name| name.text.to_string());
+                runs.push(Run { label: run.label.unwrap_or_else(|| name.clone()), name, parts, span: run.span });
             }
         }
         // Only now are all points known that a run may start from.
@@ -72,9 +54,7 @@ impl<'a> Builder<'_, 'a> {
         let Some((first, last)) = link.ends else {
             return match (from, to) {
                 (Given::Read(from), Given::Read(to)) => self.ends.join(from, to),
-                (from, to) => [from, to]
-                    .into_iter()
-                    .for_each(|end| self.doubt_other_end(end)),
+                (from, to) => [from, to].into_iter().for_each(|end| self.doubt_other_end(end)),
             };
         };
         for (point, end) in [(from, first), (to, last)] {
@@ -115,14 +95,9 @@ impl<'a> Builder<'_, 'a> {
         if self.reader.is_broken(name.text) || !self.doubted.insert(name.text.to_lowercase()) {
             return;
         }
-        let meant: Vec<String> = near(name.text, self.ends.known_names())
-            .map(|(_, name)| name.to_string())
-            .collect();
+        let meant: Vec<String> = near(name.text, self.ends.known_names()).map(|(_, name)| name.to_string()).collect();
         self.loose |= meant.is_empty();
-        let ends: Vec<usize> = meant
-            .iter()
-            .filter_map(|name| self.ends.find(name))
-            .collect();
+        let ends: Vec<usize> = meant.iter().filter_map(|name| self.ends.find(name)).collect();
         ends.into_iter().for_each(|end| self.ends.doubt(end));
     }
 
@@ -144,11 +119,7 @@ impl<'a> Builder<'_, 'a> {
         let mut ends: Option<(usize, usize)> = None;
         for (index, node) in parts.iter().enumerate() {
             let entry = self.reader.entry::<PartEntry>(node);
-            if let Some(Entry {
-                value: PartEntry::Capped { name, .. },
-                span,
-            }) = &entry
-            {
+            if let Some(Entry { value: PartEntry::Capped { name, .. }, span }) = &entry {
                 self.check_capped(*name, *span, run, index + 1 == parts.len());
             }
             let read = entry.and_then(|Entry { value, span }| self.read_part(value, span));
@@ -177,12 +148,15 @@ impl<'a> Builder<'_, 'a> {
 
     fn check_naming_run(&mut self, run: &RunEntry<'_, 'a>) {
         if matches!(run.to, Given::Absent) {
-            self.reject(run.span, Diagnostic::error(
-                Span { start: run.span.start, end: run.span.start + "Run".len() },
-                "expected parts or a `to`, but this run has neither",
-                "leads nowhere",
-                "list its parts from supply to return; without parts, `from` and `to` are two names of one point",
-            ));
+            self.reject(
+                run.span,
+                Diagnostic::error(
+                    Span { start: run.span.start, end: run.span.start + "Run".len() },
+                    "expected parts or a `to`, but this run has neither",
+                    "leads nowhere",
+                    "list its parts from supply to return; without parts, `from` and `to` are two names of one point",
+                ),
+            );
         }
     }
 
@@ -196,18 +170,7 @@ impl<'a> Builder<'_, 'a> {
         } else {
             "move it to the end of its run"
         };
-        let headline = format!(
-            "capped end `{}` must end its run, but the run goes on",
-            name.text
-        );
-        self.reject(
-            span,
-            Diagnostic::error(
-                self.reader.span_of(name),
-                headline,
-                "the run goes on from here",
-                help,
-            ),
-        );
+        let headline = format!("capped end `{}` must end its run, but the run goes on", name.text);
+        self.reject(span, Diagnostic::error(self.reader.span_of(name), headline, "the run goes on from here", help));
     }
 }

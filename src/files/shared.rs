@@ -14,39 +14,20 @@ use crate::vehicle::*;
 
 impl<'a> Builder<'_, 'a> {
     pub fn read_multicores(&mut self, entry: &VehicleEntry<'_, 'a>) {
-        for Entry { mut value, span } in self
-            .reader
-            .entries::<MulticoreEntry>(entry.list("multicores"))
-        {
+        for Entry { mut value, span } in self.reader.entries::<MulticoreEntry>(entry.list("multicores")) {
             self.taken.claim(self.reader, value.name);
             value.metres.0 = self.bounded(span, "metres", value.metres.0);
             for (index, core) in value.cores.iter_mut().enumerate() {
                 let name_span = self.reader.span_of(core.name);
                 core.mm2.0 = self.bounded_inside(span, core.name, "mm2", core.mm2.0);
                 let key = format!("{}.{}", value.name.text, core.name.text).to_lowercase();
-                if self
-                    .cores
-                    .insert(key, (self.multicores.len(), index))
-                    .is_some()
-                {
-                    let headline = format!(
-                        "two cores of `{}` are called `{}`",
-                        value.name.text, core.name.text
-                    );
-                    let finding = Diagnostic::error(
-                        name_span,
-                        headline,
-                        "second one",
-                        "give one of them another name",
-                    );
+                if self.cores.insert(key, (self.multicores.len(), index)).is_some() {
+                    let headline = format!("two cores of `{}` are called `{}`", value.name.text, core.name.text);
+                    let finding = Diagnostic::error(name_span, headline, "second one", "give one of them another name");
                     self.reader.findings.push(finding);
                 }
             }
-            enter(
-                &mut self.multicore_names,
-                value.name.text,
-                self.multicores.len(),
-            );
+            enter(&mut self.multicore_names, value.name.text, self.multicores.len());
             self.multicores.push(value);
         }
     }
@@ -56,11 +37,7 @@ impl<'a> Builder<'_, 'a> {
         let name = format!("{}.{}", of.text, core.text);
         let span = self.reader.span_of(core);
         let Some(&(multicore, index)) = self.cores.get(&name.to_lowercase()) else {
-            let cores: Vec<&str> = self.multicores[known]
-                .cores
-                .iter()
-                .map(|core| core.name.text)
-                .collect();
+            let cores: Vec<&str> = self.multicores[known].cores.iter().map(|core| core.name.text).collect();
             self.reader.findings.push(Diagnostic::error(
                 span,
                 format!("multi-core cable `{}` has no core `{}`", of.text, core.text),
@@ -73,25 +50,9 @@ impl<'a> Builder<'_, 'a> {
         let size = Size::Metric(self.multicores[multicore].cores[index].mm2);
         let length = self.multicores[multicore].metres;
         let resistance = floored(conductor::cable(size, length, Celsius(20.0)));
-        let kind = PartKind::Cable {
-            length,
-            area: size.area(),
-            laying: Laying::Bundled,
-        };
-        let label = self.multicores[multicore]
-            .label
-            .as_ref()
-            .map(|label| format!("core {} of {label}", core.text));
-        Some(self.in_and_out(
-            &name,
-            label,
-            kind,
-            resistance,
-            spread::CABLE,
-            Vec::new(),
-            None,
-            span,
-        ))
+        let kind = PartKind::Cable { length, area: size.area(), laying: Laying::Bundled };
+        let label = self.multicores[multicore].label.as_ref().map(|label| format!("core {} of {label}", core.text));
+        Some(self.in_and_out(&name, label, kind, resistance, spread::CABLE, Vec::new(), None, span))
     }
 
     /// A pin or core carries one wire.
@@ -106,35 +67,17 @@ impl<'a> Builder<'_, 'a> {
         }
     }
 
-    pub fn pin(
-        &mut self,
-        of: Name<'a>,
-        pin: Name<'a>,
-        ohms: Option<Ohms>,
-        entry: Span,
-    ) -> Option<(usize, usize)> {
+    pub fn pin(&mut self, of: Name<'a>, pin: Name<'a>, ohms: Option<Ohms>, entry: Span) -> Option<(usize, usize)> {
         let (index, control) = resolve(self.reader, "plug", of, &self.plugs)?;
         let plug = &self.plug_list[index];
         let style = plug.style.unwrap_or(PinStyle::Sealed);
-        let label = plug
-            .label
-            .as_ref()
-            .map(|label| format!("pin {} of {label}", pin.text));
+        let label = plug.label.as_ref().map(|label| format!("pin {} of {label}", pin.text));
         let place = self.controls[control.index()].place;
         let resistance = self.resistance(entry, ohms, || contact::pin(style));
         let name = format!("{}.{}", of.text, pin.text);
         let span = self.reader.span_of(pin);
         self.check_used_once(&name, span, "pin");
         let gates = vec![(control, Position::On)];
-        Some(self.in_and_out(
-            &name,
-            label,
-            PartKind::Pin,
-            resistance,
-            spread::CONTACT,
-            gates,
-            place,
-            span,
-        ))
+        Some(self.in_and_out(&name, label, PartKind::Pin, resistance, spread::CONTACT, gates, place, span))
     }
 }

@@ -8,16 +8,17 @@
 //!
 //! Opening a bridge is structural: it carries no current, so nothing changes
 //! but that its far side hangs in the air. Changes that cut something off in
-//! other ways are solved afresh.
+//! other ways are solved afresh. Where a change joins a floating island to
+//! another, the tie that held the island's level is taken away with it.
 
 use super::law::{Branch, Law, Linear, Network, Regime};
-use super::solution::{MOST_ROUNDS, Settling, Solution, settle};
+use super::solution::{MOST_ROUNDS, Settling, Solution, TIE, solve, worst};
 use super::{Between, SolveError};
 use crate::quantity::{Amps, Ohms, Volts};
 use std::rc::Rc;
 
 /// Below this a pivot says that something is cut off.
-const LEAST_PIVOT: f64 = 1e-8;
+const LEAST_PIVOT: f64 = 1e-6;
 
 /// What is changed in a network.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -34,7 +35,64 @@ struct Change {
     to: usize,
     conductance: f64,
     offset: f64,
-    joins: bool,
+    effect: Effect,
+}
+
+/// What a change does to the islands.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Effect {
+    Nothing,
+    /// Conducts where nothing did.
+    Joins,
+    /// Takes away the only path between two halves.
+    Cuts,
+    /// Only changes the resistance of such a path, which carries nothing.
+    Stretches {
+        bridge: usize,
+        was: f64,
+        is: f64,
+    },
+}
+
+impl Change {
+    /// Voltage across its ends before.
+    fn across(&self, solution: &Solution) -> f64 {
+        match self.effect {
+            Effect::Stretches { .. } => 0.0,
+            _ => solution.voltages[self.from] - solution.voltages[self.to],
+        }
+    }
+
+    /// Voltage across its ends for an ampere between those of another. Through
+    /// a bridge goes all of it or nothing, which needs no subtraction.
+    fn mutual(&self, other: &Self, solution: &Solution) -> f64 {
+        let through = |bridge: usize, was: f64| {
+            let beyond = |point: usize| f64::from(u8::from(solution.bridges.is_beyond(bridge, point)));
+            (beyond(self.from) - beyond(self.to)) * (beyond(other.from) - beyond(other.to)) / was
+        };
+        match (self.effect, other.effect) {
+            (Effect::Stretches { bridge, was, .. }, _) | (_, Effect::Stretches { bridge, was, .. }) => {
+                through(bridge, was)
+            }
+            _ => {
+                let (from, to) = (solution.column(self.from), solution.column(self.to));
+                (from[other.from] - to[other.from]) - (from[other.to] - to[other.to])
+            }
+        }
+    }
+
+    /// Its row of I + DP and of D, the latter on the diagonal only. A bridge
+    /// that becomes nearly open would have next to nothing on the diagonal,
+    /// with few digits; its row is multiplied to have one there.
+    fn row(&self, row: usize, mutuals: &[f64]) -> (Vec<f64>, f64) {
+        let (scale, diagonal) = match self.effect {
+            Effect::Stretches { was, is, .. } => (was / is, 1.0),
+            _ => (1.0, 1.0 + self.conductance * mutuals[row]),
+        };
+        let mut entries: Vec<f64> = mutuals.iter().map(|mutual| scale * self.conductance * mutual).collect();
+        entries[row] = diagonal;
+        (entries, scale * self.conductance)
+    }
 }
 
 /// A current that stands for a change.
@@ -52,7 +110,7 @@ pub struct Altered {
     /// (I + DP)⁻¹D, row by row.
     coupling: Vec<f64>,
     cut: Option<usize>,
-    joins: Vec<(usize, usize)>,
+    joined: Joined,
     overrides: Vec<(usize, Regime)>,
     replaced: Option<(usize, Law)>,
     added: Option<Branch>,
@@ -70,7 +128,7 @@ impl Solution {
             terms: Vec::new(),
             coupling: Vec::new(),
             cut: None,
-            joins: Vec::new(),
+            joined: Joined::default(),
             overrides: Vec::new(),
             replaced: alteration.replaced.clone(),
             added: alteration.added.clone(),
@@ -80,42 +138,64 @@ impl Solution {
             && alteration.added.is_none()
             && self.bridges.is_bridge(branch)
         {
+            if self.would_bypass(branch) {
+                return self.afresh(alteration);
+            }
             altered.cut = Some(branch);
             return Ok(altered);
         }
-        for round in 0..MOST_ROUNDS {
-            if !altered.update(self) {
-                return self.afresh(alteration, &altered.overrides);
-            }
-            let Some(next) = altered.next_overrides(self, round == 0) else {
-                altered.settling = Settling::Settled;
-                return Ok(altered);
-            };
-            altered.overrides = next;
+        if self.frees_contact(alteration) {
+            return self.afresh(alteration);
         }
-        altered.settling = Settling::Restless;
-        Ok(altered)
+        for _ in 0..MOST_ROUNDS {
+            if !altered.update(self) {
+                return self.afresh(alteration);
+            }
+            match altered.next(self) {
+                Next::Assume(overrides) => altered.overrides = overrides,
+                Next::HangsOnHistory => return self.afresh(alteration),
+                Next::Settled => return Ok(Altered { settling: Settling::Settled, ..altered }),
+            }
+        }
+        // What buzzes has no answer; give the one that a full solve stops at.
+        self.afresh(alteration)
     }
 
-    fn afresh(&self, alteration: &Alteration, overrides: &[(usize, Regime)]) -> Result<Altered, SolveError> {
+    /// Whether a branch that carries nothing now could take over once the
+    /// voltage beyond a bridge is gone: a diode, a charging source that rests.
+    fn would_bypass(&self, bridge: usize) -> bool {
+        self.piecewise.iter().any(|&branch| {
+            let Branch { from, to, law } = &self.network.branches[branch];
+            let spans = self.bridges.is_beyond(bridge, *from) != self.bridges.is_beyond(bridge, *to);
+            spans && branch != bridge && !matches!(law, Law::Contact { .. })
+        })
+    }
+
+    /// Whether a relay contact stays closed whatever its coil does: before the
+    /// coil pulls in, a changeover relay then has both its contacts closed.
+    fn frees_contact(&self, alteration: &Alteration) -> bool {
+        let contact = |law: &Law| matches!(law, Law::Contact { .. });
+        let replaced = alteration.replaced.as_ref();
+        replaced.is_some_and(|(branch, law)| {
+            contact(&self.network.branches[*branch].law) && !contact(law) && *law != Law::Open
+        })
+    }
+
+    /// The changed network from rest, as if it had been so all along.
+    fn afresh(&self, alteration: &Alteration) -> Result<Altered, SolveError> {
         let mut network = self.network.clone();
-        let mut regimes = self.regimes.clone();
         if let Some((branch, law)) = &alteration.replaced {
             network.branches[*branch].law = law.clone();
         }
-        if let Some(branch) = &alteration.added {
-            network.branches.push(branch.clone());
-            regimes.push(Regime::On);
-        }
-        overrides.iter().for_each(|&(branch, regime)| regimes[branch] = regime);
-        let solution = settle(network, regimes)?;
+        network.branches.extend(alteration.added.clone());
+        let solution = solve(network)?;
         Ok(Altered {
             settling: solution.settling(),
             base: Rc::new(solution),
             terms: Vec::new(),
             coupling: Vec::new(),
             cut: None,
-            joins: Vec::new(),
+            joined: Joined::default(),
             overrides: Vec::new(),
             replaced: None,
             added: None,
@@ -123,14 +203,37 @@ impl Solution {
     }
 }
 
-/// The ties of the floating islands that changes join to something.
-fn untied(solution: &Solution, changes: &[Change]) -> Vec<Change> {
-    let island = |point: usize| solution.bridges.island(point);
-    let joining = changes.iter().filter(|change| change.joins && island(change.from) != island(change.to));
-    let mut joined: Vec<usize> = joining.flat_map(|change| [island(change.from), island(change.to)]).collect();
-    joined.sort_unstable();
-    joined.dedup();
-    todo!()
+/// What to do after a round.
+enum Next {
+    /// Laws and voltages agree.
+    Settled,
+    /// Try again with these regimes.
+    Assume(Vec<(usize, Regime)>),
+    /// A relay would hold but not pull in: with the fault there all along it
+    /// had to pull in from rest, which only a solve from rest tells.
+    HangsOnHistory,
+}
+
+/// Islands that changes have made one: each with the lowest it is one with.
+#[derive(Debug, Default)]
+struct Joined(Vec<(usize, usize)>);
+
+impl Joined {
+    fn lowest(&self, island: usize) -> usize {
+        self.0.iter().find(|(lost, _)| *lost == island).map_or(island, |(_, lowest)| *lowest)
+    }
+
+    /// Makes two islands one; gives the one that is no more, if they were two.
+    fn join(&mut self, a: usize, b: usize) -> Option<usize> {
+        let (a, b) = (self.lowest(a), self.lowest(b));
+        let (kept, lost) = (a.min(b), a.max(b));
+        if kept == lost {
+            return None;
+        }
+        self.0.iter_mut().filter(|(_, lowest)| *lowest == lost).for_each(|(_, lowest)| *lowest = kept);
+        self.0.push((lost, kept));
+        Some(lost)
+    }
 }
 
 impl Altered {
@@ -171,7 +274,15 @@ impl Altered {
                 to,
                 conductance: new.conductance - old.conductance,
                 offset: new.offset - old.offset,
-                joins: old.conductance == 0.0 && new.conductance > 0.0,
+                effect: match (old.conductance > 0.0, new.conductance > 0.0) {
+                    (false, true) => Effect::Joins,
+                    (true, conducts) if solution.bridges.is_bridge(branch) => match conducts {
+                        false => Effect::Cuts,
+                        true if old.offset != 0.0 || new.offset != 0.0 => Effect::Nothing,
+                        true => Effect::Stretches { bridge: branch, was: old.conductance, is: new.conductance },
+                    },
+                    _ => Effect::Nothing,
+                },
             }
         };
         let mut changes: Vec<Change> = branches.map(of_branch).collect();
@@ -182,31 +293,31 @@ impl Altered {
                 to: *to,
                 conductance: line.conductance,
                 offset: line.offset,
-                joins: true,
+                effect: Effect::Joins,
             });
         }
         changes.retain(|change| change.conductance != 0.0 || change.offset != 0.0);
-        let untied = untied(solution, &changes);
-        changes.extend(untied);
         changes
     }
 
     /// Works out the injected currents; false if something is cut off.
     fn update(&mut self, solution: &Solution) -> bool {
-        let changes = self.changes(solution);
+        let mut changes = self.changes(solution);
+        if changes.iter().any(|change| change.effect == Effect::Cuts) {
+            return false;
+        }
+        changes.extend(self.join(solution, &changes));
         let size = changes.len();
-        let mut matrix = vec![0.0; size * size];
+        let mut matrix = Vec::with_capacity(size * size);
         let mut right = vec![0.0; size * size];
-        let mut across: Vec<f64> =
-            changes.iter().map(|change| solution.voltages[change.from] - solution.voltages[change.to]).collect();
+        let mut across = Vec::with_capacity(size);
         for (row, change) in changes.iter().enumerate() {
-            let (from, to) = (solution.column(change.from), solution.column(change.to));
-            for (column, other) in changes.iter().enumerate() {
-                let mutual = (from[other.from] - to[other.from]) - (from[other.to] - to[other.to]);
-                across[row] -= mutual * other.offset;
-                matrix[row * size + column] = change.conductance * mutual + f64::from(u8::from(row == column));
-            }
-            right[row * size + row] = change.conductance;
+            let mutuals: Vec<f64> = changes.iter().map(|other| change.mutual(other, solution)).collect();
+            let moved: f64 = mutuals.iter().zip(&changes).map(|(mutual, other)| mutual * other.offset).sum();
+            across.push(change.across(solution) - moved);
+            let (entries, diagonal) = change.row(row, &mutuals);
+            matrix.extend(entries);
+            right[row * size + row] = diagonal;
         }
         if !solve_small(&mut matrix, &mut right, size) {
             return false;
@@ -220,44 +331,53 @@ impl Altered {
             })
             .collect();
         self.coupling = right;
-        self.joins = changes
-            .iter()
-            .filter(|change| change.joins)
-            .map(|change| (solution.bridges.island(change.from), solution.bridges.island(change.to)))
-            .filter(|(a, b)| a != b)
-            .collect();
         true
     }
 
-    /// Regimes that differ from the solution's, if they are not those assumed.
-    fn next_overrides(&self, solution: &Solution, from_rest: bool) -> Option<Vec<(usize, Regime)>> {
-        let mut next = Vec::new();
-        let across = |branch: usize| self.across(branch).0;
-        let felt = |branch: usize| self.law(branch).felt(across(branch));
-        for &branch in &solution.piecewise {
-            let law = self.law(branch);
-            // With the fault there all along, a relay had to pull in from rest.
-            let relay = matches!(law, Law::Contact { .. });
-            let before = if from_rest && relay { law.at_rest() } else { self.regime(branch) };
-            let regime = law.regime(across(branch), before, felt);
-            if regime != solution.regimes[branch] {
-                next.push((branch, regime));
+    /// Notes the islands that changes join; gives the removal of the ties that
+    /// held those at their level.
+    fn join(&mut self, solution: &Solution, changes: &[Change]) -> Vec<Change> {
+        let bridges = &solution.bridges;
+        self.joined = Joined::default();
+        let joining = changes.iter().filter(|change| change.effect == Effect::Joins);
+        let lost =
+            joining.filter_map(|change| self.joined.join(bridges.island(change.from), bridges.island(change.to)));
+        lost.map(|island| Change {
+            from: bridges.roots()[island],
+            to: solution.network.reference,
+            conductance: -TIE,
+            offset: 0.0,
+            effect: Effect::Nothing,
+        })
+        .collect()
+    }
+
+    /// What the voltages say of the regimes assumed.
+    fn next(&self, solution: &Solution) -> Next {
+        let felt = |branch: usize| self.law(branch).felt(self.across(branch).0);
+        let after = |branch: usize, before: Regime| self.law(branch).regime(self.across(branch).0, before, felt);
+        let moved = |waiting: bool| -> Vec<(usize, Regime)> {
+            let laws = solution.piecewise.iter().filter(|&&branch| self.law(branch).waits() == waiting);
+            let regimes = laws.map(|&branch| (branch, after(branch, self.regime(branch))));
+            regimes.filter(|&(branch, regime)| regime != self.regime(branch)).collect()
+        };
+        let mut moves = moved(false);
+        if moves.is_empty() {
+            let mut relays = solution.piecewise.iter().filter(|&&branch| self.law(branch).waits());
+            if relays.any(|&branch| after(branch, self.law(branch).at_rest()) != after(branch, self.regime(branch))) {
+                return Next::HangsOnHistory;
             }
+            moves = moved(true);
         }
-        let piecewise_count = next.len();
-        for &branch in &solution.fuses {
-            if self.regime(branch) == Regime::Off && solution.regimes[branch] != Regime::Off {
-                next.push((branch, Regime::Off));
-            }
+        if moves.is_empty() {
+            moves.extend(self.most_overloaded(solution).map(|fuse| (fuse, Regime::Off)));
         }
-        let assumed = self.overrides.iter().filter(|(branch, _)| solution.piecewise.contains(branch)).count();
-        let settled = assumed == piecewise_count && next.iter().all(|entry| self.overrides.contains(entry));
-        if !settled {
-            return Some(next);
+        if moves.is_empty() {
+            return Next::Settled;
         }
-        let blown = self.most_overloaded(solution)?;
-        next.push((blown, Regime::Off));
-        Some(next)
+        let kept = self.overrides.iter().filter(|(branch, _)| moves.iter().all(|(moved, _)| moved != branch));
+        let differing = moves.iter().filter(|&&(branch, regime)| regime != solution.regimes[branch]);
+        Next::Assume(kept.chain(differing).copied().collect())
     }
 
     fn most_overloaded(&self, solution: &Solution) -> Option<usize> {
@@ -265,8 +385,7 @@ impl Altered {
             Law::Fuse { opens_at, .. } => self.current(branch).0.abs() / opens_at.0,
             _ => 0.0,
         };
-        let worst = solution.fuses.iter().copied().max_by(|&a, &b| overload(a).total_cmp(&overload(b)))?;
-        (overload(worst) > 1.0).then_some(worst)
+        worst(&solution.fuses, overload)
     }
 
     fn shift(&self, from: usize, to: usize) -> f64 {
@@ -299,21 +418,8 @@ impl Altered {
     }
 
     fn are_joined(&self, red: usize, black: usize) -> bool {
-        let bridges = &self.base.bridges;
-        let goal = bridges.island(black);
-        let mut reached = vec![bridges.island(red)];
-        let mut next = 0;
-        while next < reached.len() {
-            let here = reached[next];
-            next += 1;
-            for &(a, b) in &self.joins {
-                let far = if a == here { b } else { a };
-                if (a == here || b == here) && !reached.contains(&far) {
-                    reached.push(far);
-                }
-            }
-        }
-        reached.contains(&goal)
+        let island = |point: usize| self.joined.lowest(self.base.bridges.island(point));
+        island(red) == island(black)
     }
 
     /// Voltage across a branch, first end positive.
@@ -355,14 +461,10 @@ impl Altered {
         let base = &self.base;
         let (up, down) = (base.column(red), base.column(black));
         let size = self.terms.len();
-        let seen: Vec<f64> = self
-            .terms
-            .iter()
-            .map(|term| (up[term.from] - down[term.from]) - (up[term.to] - down[term.to]))
-            .collect();
-        let weights = (0..size)
-            .map(|column| (0..size).map(|row| seen[row] * self.coupling[row * size + column]).sum())
-            .collect();
+        let seen: Vec<f64> =
+            self.terms.iter().map(|term| (up[term.from] - down[term.from]) - (up[term.to] - down[term.to])).collect();
+        let weights =
+            (0..size).map(|column| (0..size).map(|row| seen[row] * self.coupling[row * size + column]).sum()).collect();
         Transfer { altered: self, up, down, weights, red, black }
     }
 }

@@ -112,8 +112,7 @@ impl Bridges {
     /// Whether a point is cut off from the reference when a bridge is removed.
     pub fn is_beyond(&self, branch: usize, point: usize) -> bool {
         self.far_end[branch].is_some_and(|far| {
-            self.island[far] == self.island[point]
-                && (self.entered[far]..self.left[far]).contains(&self.entered[point])
+            self.island[far] == self.island[point] && (self.entered[far]..self.left[far]).contains(&self.entered[point])
         })
     }
 }

@@ -31,8 +31,8 @@ impl Factor {
         }
         diagonal[to_ground.0] += to_ground.1;
         entries.extend(diagonal.iter().enumerate().map(|(point, &sum)| Triplet::new(point, point, sum)));
-        let matrix = SparseColMat::<usize, f64>::try_new_from_triplets(size, size, &entries)
-            .map_err(|_| SolveError::Factor)?;
+        let matrix =
+            SparseColMat::<usize, f64>::try_new_from_triplets(size, size, &entries).map_err(|_| SolveError::Factor)?;
         let symbolic = SymbolicLlt::try_new(matrix.symbolic(), Side::Lower).map_err(|_| SolveError::Factor)?;
         let llt = Llt::try_new_with_symbolic(symbolic, matrix.as_ref(), Side::Lower).map_err(|_| SolveError::Factor)?;
         Ok(Self { llt, size })

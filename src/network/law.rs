@@ -141,8 +141,18 @@ impl Law {
     pub fn is_piecewise(&self) -> bool {
         matches!(
             self,
-            Self::Battery { .. } | Self::Regulated { .. } | Self::ConstantCurrent { .. } | Self::Diode { .. } | Self::Contact { .. }
+            Self::Battery { .. }
+                | Self::Regulated { .. }
+                | Self::ConstantCurrent { .. }
+                | Self::Diode { .. }
+                | Self::Contact { .. }
         )
+    }
+
+    /// Whether the law waits until all others agree with the voltages: on the
+    /// way there stand voltages that never were, and a relay would latch on one.
+    pub fn waits(&self) -> bool {
+        matches!(self, Self::Contact { .. })
     }
 
     /// The piece that holds at a voltage `u`, with `felt` giving the voltage

@@ -1,17 +1,25 @@
 //! A network as a netlist for a general-purpose circuit simulator (SPICE
 //! syntax), so that anybody can check the solve with a program not ours.
 
+use super::bridges::Bridges;
 use super::law::{Branch, Law, Network};
 use crate::vehicle::ContactRest;
 use std::fmt::Write;
 
-/// Resistance that keeps a simulator's floating points solvable, Ω.
-const SHUNT_OHMS: f64 = 1e9;
+/// Resistance that holds an island which may float at some level, Ω. What it
+/// draws through a megohm is below what any meter shows.
+const SHUNT_OHMS: f64 = 1e11;
 
-/// Netlist of a network with its operating point printed, point `n` as node
-/// `n + 1` and the reference as node 0. Laws are written as they are, not as
-/// settled here: contacts are voltage-controlled switches, loads and limited
-/// sources behavioural. Fuses are whole.
+/// Resistance of an open contact, Ω; a simulator knows none that is endless.
+const OPEN_OHMS: f64 = 1e11;
+
+/// Resistance of a source at its limit, Ω.
+const LIMITED_OHMS: f64 = 1e6;
+
+/// Netlist of a network, point `n` as node `n + 1` and the reference as node 0;
+/// what to do with it (`.op`, `.end`) is left to be added. Laws are written as
+/// they are, not as settled here: contacts are voltage-controlled switches,
+/// loads and limited sources behavioural. Fuses are whole.
 pub fn netlist(title: &str, network: &Network) -> String {
     let node = |point: usize| if point == network.reference { 0 } else { point + 1 };
     let mut text = format!("* {title}\n");
@@ -25,15 +33,22 @@ pub fn netlist(title: &str, network: &Network) -> String {
                 format!("B{index} {a} {b} I={above}>0 ? {above}/{:e} : {above}/{:e}", ohms.0, charging.0)
             }
             Law::Regulated { emf, ohms, limit, needs } => {
-                let conditions: String = needs
+                let runs: String = needs
                     .iter()
-                    .map(|need| {
-                        let needed = &network.branches[need.branch];
-                        format!("*(abs(v({})-v({}))>={} ? 1 : 0)", node(needed.from), node(needed.to), need.volts.0)
-                    })
+                    .map(|need| format!("*({}>={} ? 1 : 0)", felt(network, need.branch, node), need.volts.0))
                     .collect();
-                let wanted = format!("({}-(v({b})-v({a})))/{:e}", emf.0, ohms.0);
-                format!("B{index} {a} {b} I=max(0,min({},{wanted})){conditions}", limit.0)
+                // Voltage by current, not current by voltage: started from
+                // nothing that would swing between too much and none.
+                let given = format!("i(V{index})");
+                let held = format!("{}-{:e}*{given}", emf.0, ohms.0);
+                let full = format!("{}-{LIMITED_OHMS:e}*({given}-{i})", emf.0 - ohms.0 * limit.0, i = limit.0);
+                let none = format!("-{OPEN_OHMS:e}*{given}");
+                format!(
+                    "V{index} s{index} {b} 0\n\
+                     B{index} s{index} {a} V=1{runs}<0.5 ? {none} : \
+                     ({given}<0 ? {}{none} : ({given}<{} ? {held} : {full}))",
+                    emf.0, limit.0
+                )
             }
             Law::ConstantCurrent { amps, knee } => {
                 let slope = amps.0 / knee.0;
@@ -49,18 +64,18 @@ pub fn netlist(title: &str, network: &Network) -> String {
                 format!("B{index} {a} {b} I=max(0,(v({a})-v({b})-{})/{:e})", forward.0, ohms.0)
             }
             Law::Contact { conductance, coil, drop_out, rest } => {
-                let sensed = &network.branches[coil.branch];
-                let (p, m) = (node(sensed.from), node(sensed.to));
+                let sensed = felt(network, coil.branch, node);
                 let middle = 0.5 * (coil.volts.0 + drop_out.0);
                 let half = 0.5 * (coil.volts.0 - drop_out.0);
                 // A break contact closes as its coil voltage falls.
-                let (p, m, middle, start) = match rest {
-                    ContactRest::Make => (p, m, middle, "OFF"),
-                    ContactRest::Break => (m, p, -middle, "ON"),
+                let (control, middle, start) = match rest {
+                    ContactRest::Make => (format!("c{index} 0"), middle, "OFF"),
+                    ContactRest::Break => (format!("0 c{index}"), -middle, "ON"),
                 };
                 format!(
-                    "S{index} {a} {b} {p} {m} contact{index} {start}\n\
-                     .model contact{index} SW(vt={middle} vh={half} ron={:e} roff=1e12)",
+                    "Bc{index} c{index} 0 V={sensed}\n\
+                     S{index} {a} {b} {control} contact{index} {start}\n\
+                     .model contact{index} SW(vt={middle} vh={half} ron={:e} roff={OPEN_OHMS:e})",
                     1.0 / conductance.0
                 )
             }
@@ -68,8 +83,28 @@ pub fn netlist(title: &str, network: &Network) -> String {
         // Writing to a String cannot fail.
         let _ = writeln!(text, "{line}");
     }
-    for point in (0..network.points).filter(|&point| point != network.reference) {
+    for point in may_float(network) {
         let _ = writeln!(text, "Rs{point} {} 0 {SHUNT_OHMS:e}", node(point));
     }
     text + ".options reltol=1e-9 abstol=1e-12 vntol=1e-9 gmin=1e-15 itl1=2000\n"
+}
+
+/// The voltage that works what depends on a branch, as an expression.
+fn felt(network: &Network, branch: usize, node: impl Fn(usize) -> usize) -> String {
+    let Branch { from, to, law } = &network.branches[branch];
+    match law {
+        Law::Open => "0".to_string(),
+        _ => format!("abs(v({})-v({}))", node(*from), node(*to)),
+    }
+}
+
+/// One point of each island that nothing surely joins to the reference.
+fn may_float(network: &Network) -> Vec<usize> {
+    let surely = |law: &Law| {
+        matches!(law, Law::Resistor(_) | Law::Fuse { .. } | Law::Battery { .. } | Law::ConstantCurrent { .. })
+    };
+    let joins = network.branches.iter().enumerate().filter(|(_, branch)| surely(&branch.law));
+    let joins: Vec<(usize, usize, usize)> = joins.map(|(index, branch)| (index, branch.from, branch.to)).collect();
+    let bridges = Bridges::find(network.points, network.branches.len(), &joins, network.reference);
+    bridges.roots().iter().copied().filter(|&root| root != network.reference).collect()
 }

@@ -50,9 +50,11 @@ fn law_of(vehicle: &Vehicle, part: &Part) -> Law {
 /// Law of a supply whose voltage is down by `missing`.
 pub fn source_law(supply: &Supply, ohms: Ohms, missing: Volts) -> Law {
     match supply {
-        Supply::Battery { rest, chemistry, ampere_hours } => {
-            Law::Battery { emf: *rest - missing, ohms, charging: supply::charging_resistance(*chemistry, *ampere_hours) }
-        }
+        Supply::Battery { rest, chemistry, ampere_hours } => Law::Battery {
+            emf: *rest - missing,
+            ohms,
+            charging: supply::charging_resistance(*chemistry, *ampere_hours),
+        },
         Supply::Regulated { set, limit, needs } => Law::Regulated {
             emf: *set - missing,
             ohms,

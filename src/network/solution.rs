@@ -2,7 +2,7 @@
 
 use super::bridges::Bridges;
 use super::factor::Factor;
-use super::law::{Law, Linear, Network, Regime};
+use super::law::{Branch, Law, Linear, Network, Regime};
 use super::{Between, SolveError};
 use crate::quantity::{Amps, Volts};
 use std::cell::OnceCell;
@@ -16,6 +16,9 @@ pub(super) const TIE: f64 = 1e-3;
 /// Conductance that ties the reference to 0 V, S. No current can leave there;
 /// a strong tie keeps the columns no larger than the resistances in them.
 const REFERENCE_TIE: f64 = 1e4;
+
+/// Share by which overloads must differ to tell which fuse opens first.
+const ALIKE: f64 = 1e-6;
 
 /// Most rounds of settling before a circuit counts as restless.
 pub(super) const MOST_ROUNDS: usize = 40;
@@ -52,7 +55,7 @@ pub fn solve(network: Network) -> Result<Solution, SolveError> {
     settle(network, regimes)
 }
 
-pub(super) fn settle(network: Network, mut regimes: Vec<Regime>) -> Result<Solution, SolveError> {
+fn settle(network: Network, mut regimes: Vec<Regime>) -> Result<Solution, SolveError> {
     let piecewise = indices(&network, Law::is_piecewise);
     let fuses = indices(&network, |law| matches!(law, Law::Fuse { .. }));
     let mut rounds = 0;
@@ -126,26 +129,39 @@ fn voltages(network: &Network, regimes: &[Regime], factor: &Factor) -> Result<Ve
 fn next_regimes(network: &Network, regimes: &[Regime], piecewise: &[usize], voltages: &[f64]) -> Option<Vec<Regime>> {
     let across = |branch: usize| voltages[network.branches[branch].from] - voltages[network.branches[branch].to];
     let felt = |branch: usize| network.branches[branch].law.felt(across(branch));
-    let mut next = regimes.to_vec();
-    for &index in piecewise {
-        next[index] = network.branches[index].law.regime(across(index), regimes[index], felt);
-    }
-    (next != regimes).then_some(next)
+    let moved = |waiting: bool| {
+        let mut next = regimes.to_vec();
+        for &index in piecewise.iter().filter(|&&index| network.branches[index].law.waits() == waiting) {
+            next[index] = network.branches[index].law.regime(across(index), regimes[index], felt);
+        }
+        (next != regimes).then_some(next)
+    };
+    moved(false).or_else(|| moved(true))
 }
 
 /// The regimes after the most overloaded fuse has opened, if one is.
 fn blown(network: &Network, regimes: &[Regime], fuses: &[usize], voltages: &[f64]) -> Option<Vec<Regime>> {
-    let overload = |&index: &usize| {
+    let overload = |index: usize| {
         let branch = &network.branches[index];
         let Law::Fuse { conductance, opens_at } = branch.law else { return 0.0 };
-        if regimes[index] == Regime::Off { 0.0 } else { conductance.0 * (voltages[branch.from] - voltages[branch.to]).abs() / opens_at.0 }
+        if regimes[index] == Regime::Off {
+            0.0
+        } else {
+            conductance.0 * (voltages[branch.from] - voltages[branch.to]).abs() / opens_at.0
+        }
     };
-    let worst = fuses.iter().max_by(|a, b| overload(a).total_cmp(&overload(b)))?;
-    (overload(worst) > 1.0).then(|| {
+    worst(fuses, overload).map(|fuse| {
         let mut next = regimes.to_vec();
-        next[*worst] = Regime::Off;
+        next[fuse] = Regime::Off;
         next
     })
+}
+
+/// The most overloaded fuse, if one is overloaded. Of fuses in series, which
+/// are so alike, the first: rounding must not choose.
+pub(super) fn worst(fuses: &[usize], overload: impl Fn(usize) -> f64) -> Option<usize> {
+    let most = fuses.iter().map(|&fuse| overload(fuse)).fold(0.0, f64::max);
+    fuses.iter().copied().find(|&fuse| most > 1.0 && overload(fuse) >= most * (1.0 - ALIKE))
 }
 
 impl Solution {
@@ -192,6 +208,17 @@ impl Solution {
 
     pub(super) fn line(&self, branch: usize) -> Linear {
         linear(&self.network, &self.regimes, branch)
+    }
+
+    /// How far the voltage between two points would move if a branch were opened
+    /// and no law changed its piece: a cheap first look at what can matter.
+    pub fn shift_by_opening(&self, branch: usize, red: usize, black: usize) -> Volts {
+        let Branch { from, to, .. } = self.network.branches[branch];
+        let (up, down) = (self.column(from), self.column(to));
+        let own = (up[from] - down[from]) - (up[to] - down[to]);
+        let transfer = (up[red] - down[red]) - (up[black] - down[black]);
+        let left = (1.0 - self.line(branch).conductance * own).max(1e-9);
+        Volts(self.current(branch).0 * transfer / left).abs()
     }
 
     /// Voltages at every point for one ampere injected at `point`, Ω.

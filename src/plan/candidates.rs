@@ -63,7 +63,7 @@ pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     let (live, sites) = live(belief);
     let desk = Desk { engine, vehicle: engine.vehicle(), belief, live: &live, sites: &sites, situation };
     let mut exact = Vec::new();
-    for (advice, chances) in looks::advices(engine, &live, &sites, situation)? {
+    for looks::Look { advice, chances } in looks::advices(engine, &live, &sites, situation)? {
         let group = |appearance: Appearance| chances.iter().map(|row| row[appearance.index()]).enumerate().collect();
         exact.push(Exact { advice, groups: Appearance::ALL.map(group).into() });
     }

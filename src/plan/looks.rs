@@ -10,18 +10,25 @@ use crate::vehicle::trace::{settings_for, way_there_and_back};
 use crate::vehicle::{ControlKind, LoadKind, PartId, PartKind, Vehicle};
 
 /// Loads considered for a look, at most.
-const MOST: usize = 8;
+const MOST: usize = 5;
 /// Settings that a look may need, at most.
 const MOST_SETTINGS: usize = 2;
 
-/// Looks at loads that share something with the suspects, each with the
-/// chances of its outcomes under every explanation.
+/// A look at a load.
+pub struct Look {
+    /// What it takes and would mean.
+    pub advice: Advice,
+    /// Chances of dead, weak and right under every explanation.
+    pub chances: Vec<[f64; 3]>,
+}
+
+/// Looks at loads that share something with the suspects.
 pub fn advices(
     engine: &Engine,
     live: &[Live<'_>],
     sites: &[Site],
     situation: &Situation<'_>,
-) -> Result<Vec<(Advice, Vec<[f64; 3]>)>, SolveError> {
+) -> Result<Vec<Look>, SolveError> {
     let vehicle = engine.vehicle();
     let mut shares: Vec<(PartId, f64)> = vehicle
         .loads()
@@ -29,7 +36,10 @@ pub fn advices(
         .map(|load| (load, imbalance(vehicle, live, sites, situation, load)))
         .filter(|&(_, imbalance)| imbalance > 0.02)
         .collect();
-    shares.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    let settings = |load: PartId| settings_for(vehicle, situation.state, load).len();
+    shares.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| settings(a.0).cmp(&settings(b.0))).then(a.0.cmp(&b.0)));
+    // Loads that share the same suspects tell the same.
+    shares.dedup_by(|next, kept| (next.1 - kept.1).abs() < 1e-9);
     shares.truncate(MOST);
     let mut advices = Vec::new();
     for (load, _) in shares {
@@ -67,12 +77,12 @@ fn look(
     sites: &[Site],
     situation: &Situation<'_>,
     load: PartId,
-) -> Result<Option<(Advice, Vec<[f64; 3]>)>, SolveError> {
+) -> Result<Option<Look>, SolveError> {
     let vehicle = engine.vehicle();
     let settings = settings_for(vehicle, situation.state, load);
-    let by_hand = settings.iter().all(|&(control, _)| {
-        matches!(vehicle.control(control).kind, ControlKind::Switch | ControlKind::Condition)
-    });
+    let by_hand = settings
+        .iter()
+        .all(|&(control, _)| matches!(vehicle.control(control).kind, ControlKind::Switch | ControlKind::Condition));
     if settings.len() > MOST_SETTINGS || !by_hand {
         return Ok(None);
     }
@@ -97,5 +107,5 @@ fn look(
         sound: None,
         outcomes: of_look(live, sites, &chances),
     };
-    Ok(Some((advice, chances)))
+    Ok(Some(Look { advice, chances }))
 }

@@ -86,12 +86,7 @@ fn sole_site(live: &[Live<'_>], group: &[usize]) -> Option<usize> {
 }
 
 /// The outcomes of a voltage test.
-pub fn of_voltage(
-    live: &[Live<'_>],
-    sites: &[Site],
-    forecasts: &[(f64, f64)],
-    sound: Range<Volts>,
-) -> Vec<Outcome> {
+pub fn of_voltage(live: &[Live<'_>], sites: &[Site], forecasts: &[(f64, f64)], sound: Range<Volts>) -> Vec<Outcome> {
     let groups = groups(live, forecasts, sound);
     let outcomes = groups.iter().map(|group| {
         let ends = |sign: f64| group.iter().map(move |&index| forecasts[index].0 + sign * 2.0 * forecasts[index].1);

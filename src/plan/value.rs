@@ -30,7 +30,8 @@ pub fn live(belief: &Belief) -> (Vec<Live<'_>>, Vec<Site>) {
     let mut sites: Vec<Site> = Vec::new();
     let mut index = 0;
     while index < by_fault.len() {
-        let same = by_fault[index..].iter().take(stride).take_while(|weighed| key(weighed) == key(by_fault[index])).count();
+        let same =
+            by_fault[index..].iter().take(stride).take_while(|weighed| key(weighed) == key(by_fault[index])).count();
         let group = &by_fault[index..index + same];
         let share = group.iter().map(|weighed| weighed.probability).sum();
         let heaviest = group.iter().max_by(|a, b| a.probability.total_cmp(&b.probability));

@@ -10,11 +10,16 @@ pub use shown::{Shown, View};
 pub use theta::{Theta, Uncertain};
 
 use crate::fault::{Fault, Size, alteration};
-use crate::network::{Alteration, Altered, Between, SolveError, Solution, network_of, solve};
-use crate::vehicle::{PartId, PartKind, State, Vehicle};
+use crate::network::{Alteration, Altered, Between, Solution, SolveError, network_of, solve};
+use crate::vehicle::{PartId, PartKind, State, Supply, Vehicle};
 use std::cell::RefCell;
 use std::collections::HashMap;
 use std::rc::Rc;
+
+/// Share of its voltage by which a load must move for anybody to notice.
+const LEAST_MOVE: f64 = 0.005;
+/// Share of its voltage by which a coil must move to let go.
+const LEAST_STEER: f64 = 0.1;
 
 /// The vehicle as it may be.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -115,6 +120,23 @@ impl StateModel {
     /// carries nothing can be opened without anybody noticing.
     pub fn carries_current(&self, part: PartId) -> bool {
         self.solution.current(part.index()).0.abs() > 1e-7
+    }
+
+    /// Whether opening a part could change how a load is served: by its own
+    /// volts or by those of a coil or a sense input. More resistance than none
+    /// and less than an open does less than an open.
+    pub fn could_matter(&self, vehicle: &Vehicle, part: PartId, load: PartId) -> bool {
+        let moves = |id: PartId, share: f64| {
+            let (red, black) = vehicle.part(id).ends();
+            let moved = self.solution.shift_by_opening(part.index(), red.index(), black.index());
+            moved.0 > share * self.solution.across(id.index()).0.abs().max(0.5 * vehicle.nominal.0)
+        };
+        let steers = |id: PartId| match &vehicle.part(id).kind {
+            PartKind::Coil { .. } => vec![id],
+            PartKind::Supply(Supply::Regulated { needs, .. }) => needs.iter().map(|need| need.load).collect(),
+            _ => Vec::new(),
+        };
+        moves(load, LEAST_MOVE) || vehicle.part_ids().flat_map(steers).any(|id| moves(id, LEAST_STEER))
     }
 
     /// How a load is served, as a share of what it gets when all is sound: 0

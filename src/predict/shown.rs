@@ -1,7 +1,7 @@
 //! What a meter shows between two points, and how it moves with everything
 //! that is uncertain.
 //!
-//! To first order ∂V(p,q)/∂ln R_j = (z_j[p] − z_j[q])·i_j under the hypothesis
+//! To first order ∂V(p,q)/∂ln R_j = (z_j(p) − z_j(q))·i_j under the hypothesis
 //! at hand, so readings share their uncertainty: all sag when the battery is
 //! low. The last loading belongs to the size of the fault itself.
 
@@ -93,7 +93,8 @@ impl View<'_> {
         let transfer = self.altered.transfer(red.index(), black.index());
         let sheet = meter.meter();
         let mean = volts * sheet.loading(transfer.resistance());
-        let rig = Rig { vehicle: self.vehicle, hypothesis: self.hypothesis, altered: &self.altered, transfer: &transfer };
+        let rig =
+            Rig { vehicle: self.vehicle, hypothesis: self.hypothesis, altered: &self.altered, transfer: &transfer };
         let mut wander = 0.0;
         let mut loadings: Vec<f64> = theta
             .entries()
@@ -121,11 +122,8 @@ impl View<'_> {
             Settling::Settled => 0.0,
             Settling::Restless => CHATTER * self.vehicle.nominal.0,
         };
-        let own_variance = step * step / 12.0
-            + PROBE_DEVIATION.powi(2)
-            + wander
-            + (CURVATURE * deviation).powi(2)
-            + chatter * chatter;
+        let own_variance =
+            step * step / 12.0 + PROBE_DEVIATION.powi(2) + wander + (CURVATURE * deviation).powi(2) + chatter * chatter;
         Shown { mean: mean.0, floating: false, loadings, own_variance }
     }
 }

@@ -141,7 +141,9 @@ pub enum CommandError {
         say: String,
     },
     /// A load that should not run in this state anyway.
-    #[error("as drawn, `{load}` does not run in this state whatever is switched on; look at `state` and set what is missing")]
+    #[error(
+        "as drawn, `{load}` does not run in this state whatever is switched on; look at `state` and set what is missing"
+    )]
     NotServed {
         /// The load.
         load: String,
@@ -219,7 +221,11 @@ pub const VERBS: [Verb; 38] = [
     verb("stays", Takes::Load, "a load stays on when it should be off"),
     verb("blows", Takes::Fuse, "a fuse or breaker opens"),
     verb("flat", Takes::Battery, "a battery goes flat"),
-    verb("read", Takes::Points, "enter a voltage; `read` may be left out, one point reads against the usual black lead, a value alone answers the advised test, `working` at the end says it worked meanwhile"),
+    verb(
+        "read",
+        Takes::Points,
+        "enter a voltage; `read` may be left out, one point reads against the usual black lead, a value alone answers the advised test, `working` at the end says it worked meanwhile",
+    ),
     verb("retake", Takes::NumberAndVolts, "a reading taken again: the new value counts"),
     verb("strike", Takes::Number, "strike a reading out"),
     verb("cannot", Takes::Point, "a point cannot be reached; alone, the advised one"),
@@ -230,7 +236,11 @@ pub const VERBS: [Verb; 38] = [
     verb("fit", Takes::Fuse, "a fuse is fitted again"),
     verb("unplug", Takes::Plug, "a plug is pulled"),
     verb("plug", Takes::Plug, "a plug is mated again"),
-    verb("state", Takes::StateName, "how everything is set; with a name, set that state (`state rest` puts everything back)"),
+    verb(
+        "state",
+        Takes::StateName,
+        "how everything is set; with a name, set that state (`state rest` puts everything back)",
+    ),
     verb("black", Takes::Point, "where the black lead goes unless said otherwise"),
     verb("meter", Takes::Meter, "the meter in hand"),
     verb("next", Takes::Nothing, "the next test and what each outcome would mean"),

@@ -2,9 +2,7 @@
 
 use super::command::{CommandError, Takes, VERBS, listed};
 use crate::source::nearest;
-use crate::vehicle::{
-    ControlId, ControlKind, NamedState, PartId, PartKind, PointId, Position, Supply, Vehicle,
-};
+use crate::vehicle::{ControlId, ControlKind, NamedState, PartId, PartKind, PointId, Position, Supply, Vehicle};
 
 /// Finds things by name.
 pub struct Lookup<'v> {
@@ -41,7 +39,9 @@ impl<'v> Lookup<'v> {
                 let lower = name.to_lowercase();
                 lower.strip_prefix(&stem).is_some_and(|rest| rest.starts_with(['.', '+', '-']))
             })
-            .filter(|name| !name.ends_with(".in") || !self.vehicle.point_names().any(|other| other == format!("{word}+")))
+            .filter(|name| {
+                !name.ends_with(".in") || !self.vehicle.point_names().any(|other| other == format!("{word}+"))
+            })
             .collect();
         if !ends.is_empty() {
             return Err(CommandError::WhichEnd { word: word.to_string(), ends: ends.join(", ") });
@@ -73,7 +73,9 @@ impl<'v> Lookup<'v> {
 
     /// A fuse or breaker.
     pub fn fuse(&self, word: &str) -> Result<PartId, CommandError> {
-        self.part_where("fuse or breaker", word, |kind| matches!(kind, PartKind::Fuse { .. } | PartKind::Breaker { .. }))
+        self.part_where("fuse or breaker", word, |kind| {
+            matches!(kind, PartKind::Fuse { .. } | PartKind::Breaker { .. })
+        })
     }
 
     /// A battery.
@@ -150,7 +152,11 @@ impl<'v> Lookup<'v> {
     /// Something of the vehicle to use in examples.
     pub fn example(&self, takes: Takes) -> String {
         let part = |wanted: fn(&PartKind) -> bool| {
-            self.vehicle.parts.iter().find(|part| wanted(&part.kind)).map_or("NAME".to_string(), |part| part.name.clone())
+            self.vehicle
+                .parts
+                .iter()
+                .find(|part| wanted(&part.kind))
+                .map_or("NAME".to_string(), |part| part.name.clone())
         };
         let control = |kind: ControlKind| {
             let of_kind = || self.vehicle.controls.iter().filter(|control| control.kind == kind);

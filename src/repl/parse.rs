@@ -31,7 +31,9 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
         Some("read") => reading(rest, case, &lookup),
         Some("black") if words.iter().any(|word| looks_like_number(word)) => reading(&words, case, &lookup),
         Some(verb) => command(verb, rest, case, &lookup),
-        None if words.iter().any(|word| looks_like_number(word) && lookup.is_no_name(word)) => reading(&words, case, &lookup),
+        None if words.iter().any(|word| looks_like_number(word) && lookup.is_no_name(word)) => {
+            reading(&words, case, &lookup)
+        }
         None => subject_first(&words, case, &lookup),
     }
 }
@@ -73,9 +75,7 @@ fn note(line: &str, first: &str) -> Result<Command, CommandError> {
 
 fn correction(verb: &str, rest: &[&str]) -> Result<Command, CommandError> {
     let missing = |verb, what, example: &str| CommandError::Missing { verb, what, example: example.to_string() };
-    let number = |word: &str| {
-        word.parse::<usize>().map_err(|_| CommandError::NotANumber { word: word.to_string() })
-    };
+    let number = |word: &str| word.parse::<usize>().map_err(|_| CommandError::NotANumber { word: word.to_string() });
     match (verb, rest) {
         ("retake", [first, value]) => {
             Ok(Command::Enter(Entry::Retake { number: number(first)?, volts: volts(value)? }))
@@ -102,7 +102,11 @@ fn reading(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, 
     }
     let example = lookup.example_point();
     let Some((&value, points)) = words.split_last() else {
-        return Err(CommandError::Missing { verb: "read", what: "a point and a voltage", example: format!("{example} 12.31") });
+        return Err(CommandError::Missing {
+            verb: "read",
+            what: "a point and a voltage",
+            example: format!("{example} 12.31"),
+        });
     };
     let black_usual = case.standing().black;
     let (settings, red, black) = match points {

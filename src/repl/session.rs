@@ -1,6 +1,6 @@
 //! One line in, one reply out. Never computes, never prints.
 
-use super::command::{Command, Verb, VERBS};
+use super::command::{Command, VERBS, Verb};
 use super::lookup::Lookup;
 use super::parse::parse;
 use crate::case::{Case, Entry};
@@ -178,9 +178,12 @@ impl Session {
             Some(verb) => line(verb),
             None => {
                 let lines: Vec<String> = VERBS.iter().map(line).collect();
-                format!("{}\nAlso: `fridge is dead`, `S2 on`, `12,3`, `340mV`; capitals make no difference.", lines.join("\n"))
-                    .replace("fridge", &lookup.example(super::command::Takes::Load))
-                    .replace("S2", &lookup.example(super::command::Takes::Switch))
+                format!(
+                    "{}\nAlso: `fridge is dead`, `S2 on`, `12,3`, `340mV`; capitals make no difference.",
+                    lines.join("\n")
+                )
+                .replace("fridge", &lookup.example(super::command::Takes::Load))
+                .replace("S2", &lookup.example(super::command::Takes::Switch))
             }
         }
     }
@@ -191,5 +194,9 @@ fn failed(why: &str, width: usize) -> Reply {
     let text = letters.next().map(|first| first.to_uppercase().chain(letters).collect::<String>()).unwrap_or_default();
     // A question already ends with its mark.
     let stop = if text.ends_with('?') { "" } else { "." };
-    Reply { text: words::wrapped(&format!("{text}{stop}"), width, 2), machine: Some(json!({ "error": why })), outcome: Outcome::Failed }
+    Reply {
+        text: words::wrapped(&format!("{text}{stop}"), width, 2),
+        machine: Some(json!({ "error": why })),
+        outcome: Outcome::Failed,
+    }
 }

@@ -77,8 +77,5 @@ pub fn cable(size: Size, length: Metres, temperature: Celsius) -> Sourced<Ohms> 
         Size::Metric(area) => (interpolate(&CLASS_5_PLAIN, area.0) * 1e-3, METRIC_TABLE),
         Size::Gauge(_) => (COPPER_RESISTIVITY / size.area().0, GAUGE_TABLE),
     };
-    Sourced {
-        value: Ohms(per_metre * length.0 * temperature_factor(temperature)),
-        origin: Origin::Table(table),
-    }
+    Sourced { value: Ohms(per_metre * length.0 * temperature_factor(temperature)), origin: Origin::Table(table) }
 }

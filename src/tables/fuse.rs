@@ -27,10 +27,9 @@ pub fn element(style: FuseStyle, rating: Amps) -> Sourced<Ohms> {
             value: Ohms(0.123 * rating.0.powf(-1.2)),
             origin: Origin::Table("blade fuse cold resistance, generic fit (from memory, ±20 %)"),
         },
-        FuseStyle::Bolted | FuseStyle::Glass => Sourced {
-            value: Ohms(0.08 / rating.0),
-            origin: Origin::Default("80 mV at rated current, common practice"),
-        },
+        FuseStyle::Bolted | FuseStyle::Glass => {
+            Sourced { value: Ohms(0.08 / rating.0), origin: Origin::Default("80 mV at rated current, common practice") }
+        }
     }
 }
 

@@ -9,7 +9,6 @@ pub mod limits;
 pub mod rates;
 pub mod supply;
 
-
 use std::fmt;
 
 /// Where a number came from.

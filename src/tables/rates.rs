@@ -90,6 +90,9 @@ pub struct Rates {
 impl Rates {
     /// Ways to fail of a kind of part and how often, for a length in metres.
     pub fn of(&self, part: PartClass, metres: f64) -> impl Iterator<Item = (Mode, f64)> + '_ {
-        self.rows.iter().filter(move |row| row.part == part).map(move |row| (row.mode, row.each + row.per_metre * metres))
+        self.rows
+            .iter()
+            .filter(move |row| row.part == part)
+            .map(move |row| (row.mode, row.each + row.per_metre * metres))
     }
 }

@@ -58,10 +58,7 @@ pub fn check(vehicle: &Vehicle, drawn: &Drawn) -> Vec<Diagnostic> {
 }
 
 /// Points joined by the parts that `conducts` lets through.
-pub(super) fn joined(
-    vehicle: &Vehicle,
-    conducts: impl Fn(PartId, &Part) -> bool,
-) -> UnionFind<usize> {
+pub(super) fn joined(vehicle: &Vehicle, conducts: impl Fn(PartId, &Part) -> bool) -> UnionFind<usize> {
     let mut sets = UnionFind::new(vehicle.points.len());
     for id in vehicle.part_ids() {
         let part = vehicle.part(id);
@@ -101,11 +98,7 @@ impl Changeovers {
             }
         }
         Self {
-            coils: contacts
-                .into_iter()
-                .filter(|(_, rests)| rests.len() == 2)
-                .map(|(coil, _)| coil)
-                .collect(),
+            coils: contacts.into_iter().filter(|(_, rests)| rests.len() == 2).map(|(coil, _)| coil).collect(),
             controls: gates
                 .into_iter()
                 .filter(|(_, positions)| positions.len() == 2)
@@ -120,49 +113,25 @@ impl Changeovers {
         if let PartKind::Contact { coil, rest } = part.kind
             && self.coils.contains(&coil)
         {
-            return Some(if rest == ContactRest::Make {
-                Throw::Worked
-            } else {
-                Throw::Rest
-            });
+            return Some(if rest == ContactRest::Make { Throw::Worked } else { Throw::Rest });
         }
-        let gate = part
-            .gates
-            .iter()
-            .find(|(control, _)| self.controls.contains(control));
-        gate.map(|&(_, position)| {
-            if position == Position::On {
-                Throw::Worked
-            } else {
-                Throw::Rest
-            }
-        })
+        let gate = part.gates.iter().find(|(control, _)| self.controls.contains(control));
+        gate.map(|&(_, position)| if position == Position::On { Throw::Worked } else { Throw::Rest })
     }
 }
 
 /// Whether a part is wire or switchgear: neither source nor sink.
 pub(super) fn is_wiring(part: &Part) -> bool {
-    !matches!(
-        part.kind,
-        PartKind::Load { .. } | PartKind::Coil { .. } | PartKind::Supply(_)
-    )
+    !matches!(part.kind, PartKind::Load { .. } | PartKind::Coil { .. } | PartKind::Supply(_))
 }
 
 fn check_voltage(vehicle: &Vehicle, black: Span, findings: &mut Vec<Diagnostic>) {
-    let Some(&(_, least, most)) = SUPPLY_RANGE
-        .iter()
-        .find(|range| range.0 == vehicle.nominal.0)
-    else {
+    let Some(&(_, least, most)) = SUPPLY_RANGE.iter().find(|range| range.0 == vehicle.nominal.0) else {
         return;
     };
     let Some((volts, id)) = highest_potential(vehicle) else {
         let help = "name the negative post most readings start from, such as `black: \"B1-\"`";
-        findings.push(Diagnostic::error(
-            black,
-            "nothing leads from the black point to a supply",
-            "this point",
-            help,
-        ));
+        findings.push(Diagnostic::error(black, "nothing leads from the black point to a supply", "this point", help));
         return;
     };
     if !(least..=most).contains(&volts) {
@@ -218,11 +187,7 @@ fn check_shorts(vehicle: &Vehicle, findings: &mut Vec<Diagnostic>) {
                 PartKind::Contact { rest, .. } => rest == pulled_in,
                 _ => is_wiring(part),
             };
-            closed
-                && part
-                    .gates
-                    .iter()
-                    .all(|&(_, position)| position == Position::On)
+            closed && part.gates.iter().all(|&(_, position)| position == Position::On)
         });
         for id in vehicle.supplies() {
             let part = vehicle.part(id);
@@ -232,7 +197,10 @@ fn check_shorts(vehicle: &Vehicle, findings: &mut Vec<Diagnostic>) {
                     part.span,
                     format!("supply `{}` is shorted by the drawing", part.name),
                     "wire and closed contacts alone lead from + to -",
-                    format!("follow the runs from `{0}+` to `{0}-`: one of them lacks its load, or ends at the wrong point", part.name),
+                    format!(
+                        "follow the runs from `{0}+` to `{0}-`: one of them lacks its load, or ends at the wrong point",
+                        part.name
+                    ),
                 ));
                 // One mistake, one message: other supplies share the short.
                 return;
@@ -242,20 +210,10 @@ fn check_shorts(vehicle: &Vehicle, findings: &mut Vec<Diagnostic>) {
 }
 
 /// Reports islands; gives the sets of points that a supply is in.
-fn check_islands(
-    vehicle: &Vehicle,
-    doubtful: &[PointId],
-    findings: &mut Vec<Diagnostic>,
-) -> Supplied {
+fn check_islands(vehicle: &Vehicle, doubtful: &[PointId], findings: &mut Vec<Diagnostic>) -> Supplied {
     let sets = joined(vehicle, |_, _| true);
-    let supplied: HashSet<usize> = vehicle
-        .supplies()
-        .map(|id| sets.find(vehicle.part(id).from.index()))
-        .collect();
-    let mut told: HashSet<usize> = doubtful
-        .iter()
-        .map(|point| sets.find(point.index()))
-        .collect();
+    let supplied: HashSet<usize> = vehicle.supplies().map(|id| sets.find(vehicle.part(id).from.index())).collect();
+    let mut told: HashSet<usize> = doubtful.iter().map(|point| sets.find(point.index())).collect();
     for id in vehicle.part_ids() {
         let part = vehicle.part(id);
         let island = sets.find(part.from.index());

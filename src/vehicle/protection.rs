@@ -25,9 +25,7 @@ pub(super) fn check_protection(vehicle: &Vehicle, findings: &mut Vec<Diagnostic>
     let mut told = HashSet::new();
     for throw in [Throw::Worked, Throw::Rest] {
         let zones = joined(vehicle, |_, part| {
-            is_wiring(part)
-                && rating(part).is_none()
-                && changeovers.throw(part).is_none_or(|own| own == throw)
+            is_wiring(part) && rating(part).is_none() && changeovers.throw(part).is_none_or(|own| own == throw)
         });
         let mut found = Vec::new();
         check_unprotected(vehicle, &zones, &mut found);
@@ -40,9 +38,7 @@ pub(super) fn check_protection(vehicle: &Vehicle, findings: &mut Vec<Diagnostic>
 }
 
 fn is_return(vehicle: &Vehicle, zones: &UnionFind<usize>, zone: usize) -> bool {
-    vehicle
-        .supplies()
-        .any(|id| zones.find(vehicle.part(id).from.index()) == zone)
+    vehicle.supplies().any(|id| zones.find(vehicle.part(id).from.index()) == zone)
 }
 
 fn check_unprotected(vehicle: &Vehicle, zones: &UnionFind<usize>, findings: &mut Vec<Diagnostic>) {
@@ -56,12 +52,7 @@ fn check_unprotected(vehicle: &Vehicle, zones: &UnionFind<usize>, findings: &mut
         let in_zone = |id: &PartId| zones.find(vehicle.part(*id).from.index()) == zone;
         let loads: Vec<PartId> = vehicle.loads().filter(in_zone).collect();
         report_unprotected(vehicle, supply, &loads, findings);
-        if loads.is_empty()
-            && matches!(
-                vehicle.part(supply).kind,
-                PartKind::Supply(Supply::Battery { .. })
-            )
-        {
+        if loads.is_empty() && matches!(vehicle.part(supply).kind, PartKind::Supply(Supply::Battery { .. })) {
             let cables: Vec<PartId> = vehicle.part_ids().filter(in_zone).collect();
             check_length(vehicle, supply, &cables, findings);
         }
@@ -69,18 +60,10 @@ fn check_unprotected(vehicle: &Vehicle, zones: &UnionFind<usize>, findings: &mut
 }
 
 /// A few loads without a fuse are that many mistakes; many are one.
-fn report_unprotected(
-    vehicle: &Vehicle,
-    supply: PartId,
-    loads: &[PartId],
-    findings: &mut Vec<Diagnostic>,
-) {
+fn report_unprotected(vehicle: &Vehicle, supply: PartId, loads: &[PartId], findings: &mut Vec<Diagnostic>) {
     let source = vehicle.part(supply);
     if loads.len() > 4 {
-        let names: Vec<&str> = loads[..4]
-            .iter()
-            .map(|&id| vehicle.part(id).name.as_str())
-            .collect();
+        let names: Vec<&str> = loads[..4].iter().map(|&id| vehicle.part(id).name.as_str()).collect();
         findings.push(Diagnostic::error(
             source.span,
             format!(
@@ -107,12 +90,7 @@ fn report_unprotected(
     }
 }
 
-fn check_length(
-    vehicle: &Vehicle,
-    supply: PartId,
-    parts: &[PartId],
-    findings: &mut Vec<Diagnostic>,
-) {
+fn check_length(vehicle: &Vehicle, supply: PartId, parts: &[PartId], findings: &mut Vec<Diagnostic>) {
     let lengths = parts.iter().filter_map(|&id| match vehicle.part(id).kind {
         PartKind::Cable { length, .. } => Some((id, length.0)),
         _ => None,

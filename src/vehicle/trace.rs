@@ -1,11 +1,11 @@
 //! What must be set for a load to run: the shortest way of wire from a supply
 //! and back, with the switches on it closed and its relays pulled in.
 
+use super::Vehicle;
 use super::check::is_wiring;
 use super::part::{ContactRest, Part, PartId, PartKind, Supply};
 use super::place::PointId;
 use super::state::{ControlId, Position, State};
-use super::Vehicle;
 use petgraph::algo::astar;
 use petgraph::visit::EdgeFiltered;
 
@@ -84,13 +84,8 @@ fn way(vehicle: &Vehicle, state: &State, start: PointId, goals: &[PointId]) -> O
         1 + 200 * to_set as u32 + if pulled_in { 100 } else { 0 }
     };
     let wiring = EdgeFiltered::from_fn(&vehicle.graph, |edge| is_wiring(vehicle.part(*edge.weight())));
-    let found = astar(
-        &wiring,
-        start.node(),
-        |node| goals.contains(&vehicle.graph[node]),
-        |edge| cost(*edge.weight()),
-        |_| 0,
-    );
+    let found =
+        astar(&wiring, start.node(), |node| goals.contains(&vehicle.graph[node]), |edge| cost(*edge.weight()), |_| 0);
     let (_, nodes) = found?;
     let goal = vehicle.graph[*nodes.last()?];
     let parts = nodes

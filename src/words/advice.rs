@@ -13,7 +13,11 @@ pub fn next_test(case: &Case, width: usize) -> String {
     match &case.assessment().next {
         Next::AskComplaint => {
             let load = answer::example_load(vehicle);
-            wrapped(&format!("Say what is wrong, such as `dead {load}` or `weak {load}`; `list` names what there is."), width, 2)
+            wrapped(
+                &format!("Say what is wrong, such as `dead {load}` or `weak {load}`; `list` names what there is."),
+                width,
+                2,
+            )
         }
         Next::Test(advice) => advised("Next:", case, advice, width),
         Next::Found { .. } => wrapped(
@@ -29,7 +33,11 @@ pub fn next_test(case: &Case, width: usize) -> String {
         Next::NothingWorthwhile => {
             let text = "Next: no test left tells enough for its effort. Look at what else works (`works NAME`, `dead NAME`), set another state, or take a doubtful reading again.";
             let others = case.assessment().belief.suspects.first().map(|first| {
-                format!(" Likeliest so far: {} {}.", names::site(vehicle, first.site), names::percent(first.probability))
+                format!(
+                    " Likeliest so far: {} {}.",
+                    names::site(vehicle, first.site),
+                    names::percent(first.probability)
+                )
             });
             wrapped(&(text.to_string() + &others.unwrap_or_default()), width, 2)
         }

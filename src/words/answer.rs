@@ -15,7 +15,7 @@ const FENCED: usize = 10;
 /// Parts named in one line of an answer.
 const NAMED: usize = 4;
 /// Belief that makes a part worth naming as another possibility.
-const WORTH_NAMING: f64 = 0.01;
+const WORTH_NAMING: f64 = 0.015;
 
 /// The whole answer.
 pub fn answer(case: &Case, width: usize) -> String {
@@ -92,7 +92,7 @@ fn where_it_is(case: &Case, width: usize) -> Vec<String> {
     };
     let named: Vec<String> = match count > FENCED {
         true => vec![parts_said(vehicle, segment.parts())],
-        false => segment.stretches.iter().map(|stretch| stretch_said(vehicle, stretch)).collect(),
+        false => stretches_said(vehicle, segment),
     };
     if segment.held >= 0.02 {
         lines.push(wrapped(&format!("{lead} {}.", named.join("; or ")), width, 2));
@@ -112,6 +112,16 @@ fn where_it_is(case: &Case, width: usize) -> Vec<String> {
     lines
 }
 
+/// The stretches worth naming, and how many parts lie elsewhere.
+fn stretches_said(vehicle: &Vehicle, segment: &Segment) -> Vec<String> {
+    let is_named = |stretch: &&Stretch| stretch.parts.iter().any(|(_, probability)| *probability > WORTH_NAMING);
+    let (named, faint): (Vec<&Stretch>, Vec<&Stretch>) = segment.stretches.iter().partition(is_named);
+    let mut said: Vec<String> = named.into_iter().map(|stretch| stretch_said(vehicle, stretch)).collect();
+    let elsewhere: usize = faint.iter().map(|stretch| stretch.parts.len()).sum();
+    said.extend((elsewhere > 0).then(|| format!("{elsewhere} less likely elsewhere")));
+    said
+}
+
 fn stretch_said(vehicle: &Vehicle, stretch: &Stretch) -> String {
     let fence = stretch.fence.map(|(from, to)| {
         format!(", between {} and {}", names::short_point(vehicle, from), names::short_point(vehicle, to))
@@ -126,7 +136,8 @@ fn parts_said(vehicle: &Vehicle, parts: impl Iterator<Item = (PartId, f64)>) -> 
     let said = |&(part, probability): &(PartId, f64)| {
         format!("{} {}", names::part(vehicle, part), names::percent(probability))
     };
-    let named: Vec<String> = parts.iter().take(NAMED).map(said).collect();
+    let worth = parts.iter().filter(|(_, probability)| *probability > WORTH_NAMING).count().clamp(1, NAMED);
+    let named: Vec<String> = parts.iter().take(worth).map(said).collect();
     match parts.len() - named.len() {
         0 => named.join(", "),
         more => format!("{} and {more} less likely", named.join(", ")),
@@ -199,7 +210,8 @@ fn good_line(case: &Case, width: usize) -> Vec<String> {
 pub fn segment_in_full(case: &Case, width: usize) -> String {
     let lines = where_it_is(case, width);
     match lines.is_empty() {
-        true => "Nothing is suspect yet: say what is wrong, such as `dead fridge`.".replace("fridge", example_load(case.vehicle())),
+        true => "Nothing is suspect yet: say what is wrong, such as `dead fridge`."
+            .replace("fridge", example_load(case.vehicle())),
         false => lines.join("\n"),
     }
 }
@@ -209,10 +221,17 @@ pub fn example_load(vehicle: &Vehicle) -> &str {
     let plain = |load: &PartId| {
         matches!(
             vehicle.part(*load).kind,
-            PartKind::Load { kind: LoadKind::Fridge | LoadKind::Lamp | LoadKind::Pump | LoadKind::Fan | LoadKind::Led, .. }
+            PartKind::Load {
+                kind: LoadKind::Fridge | LoadKind::Lamp | LoadKind::Pump | LoadKind::Fan | LoadKind::Led,
+                ..
+            }
         )
     };
-    vehicle.loads().find(plain).or_else(|| vehicle.loads().next()).map_or("LOAD", |load| names::short_part(vehicle, load))
+    vehicle
+        .loads()
+        .find(plain)
+        .or_else(|| vehicle.loads().next())
+        .map_or("LOAD", |load| names::short_part(vehicle, load))
 }
 
 /// Suspects as a table.
@@ -234,12 +253,7 @@ pub fn suspects(case: &Case, width: usize) -> String {
                 }
                 Site::Nothing | Site::Undrawn => ("", String::new()),
             };
-            vec![
-                names::percent(suspect.probability),
-                names::site(vehicle, suspect.site),
-                how.to_string(),
-                between,
-            ]
+            vec![names::percent(suspect.probability), names::site(vehicle, suspect.site), how.to_string(), between]
         })
         .collect::<Vec<_>>();
     let others = belief.suspects.iter().filter(|suspect| suspect.probability <= WORTH_NAMING).count();

@@ -27,7 +27,8 @@ fn rows(case: &Case, load: PartId) -> Result<Vec<Row>, String> {
     let mut parts = way_there_and_back(vehicle, &standing.state, load);
     let feed_ends = parts.iter().position(|&part| vehicle.part(part).from == vehicle.part(load).to);
     parts.insert(feed_ends.unwrap_or(parts.len()), load);
-    let mut at = parts.first().map(|&part| start_of(vehicle, &parts, part)).ok_or("there is no way to it in the drawing")?;
+    let mut at =
+        parts.first().map(|&part| start_of(vehicle, &parts, part)).ok_or("there is no way to it in the drawing")?;
     let mut rows = vec![row(case, at, None)];
     for part in parts {
         at = vehicle.part(part).other_end(at);
@@ -74,7 +75,7 @@ pub fn sound_band(case: &Case, state: &State, meter: MeterKind, red: PointId, bl
         None => (next.mean, next.variance()),
     };
     let reach = 2.0 * variance.sqrt();
-    (!next.floating).then(|| Range { low: Volts(mean - reach), high: Volts(mean + reach) })
+    (!next.floating).then_some(Range { low: Volts(mean - reach), high: Volts(mean + reach) })
 }
 
 /// What `read` means against `expected`, by word and mark.
@@ -109,8 +110,12 @@ pub fn trace(case: &Case, load: PartId, width: usize) -> String {
             ]
         })
         .collect();
-    let title = format!("{}, black lead on {}", names::part(vehicle, load), names::short_point(vehicle, case.standing().black));
-    format!("{title}\n{}", table::table(&["through", "point", "place", "all sound V", "read V", "", "part"], lines, width))
+    let title =
+        format!("{}, black lead on {}", names::part(vehicle, load), names::short_point(vehicle, case.standing().black));
+    format!(
+        "{title}\n{}",
+        table::table(&["through", "point", "place", "all sound V", "read V", "", "part"], lines, width)
+    )
 }
 
 /// Whether a part is proved good or suspect.
@@ -145,7 +150,9 @@ pub fn profile(case: &Case, load: PartId, width: usize) -> String {
     let losses = losses(case, load, &rows);
     let name_width = rows.iter().map(|row| names::short_point(vehicle, row.point).chars().count()).max().unwrap_or(8);
     let room = width.saturating_sub(name_width + 18).clamp(16, 60);
-    let volts = losses.iter().flat_map(|loss| loss.expected.map(|band| band.high.0).into_iter().chain(loss.read.map(|volts| volts.0)));
+    let volts = losses
+        .iter()
+        .flat_map(|loss| loss.expected.map(|band| band.high.0).into_iter().chain(loss.read.map(|volts| volts.0)));
     let most = volts.fold(0.1f64, f64::max) * 1.02;
     let column = |volts: f64| ((volts / most).clamp(0.0, 1.0) * (room - 1) as f64).round() as usize;
     let title = format!(

@@ -80,13 +80,10 @@ pub fn state(case: &Case, width: usize) -> String {
     if !open.is_empty() {
         lines.push(format!("Open: {}.", open.join(", ")));
     }
-    lines.push(format!(
-        "Black lead on {}; {} meter.",
-        names::point(vehicle, standing.black),
-        standing.meter.word()
-    ));
+    lines.push(format!("Black lead on {}; {} meter.", names::point(vehicle, standing.black), standing.meter.word()));
     if !vehicle.states.is_empty() {
-        let known: Vec<String> = vehicle.states.iter().map(|state| format!("{} ({})", state.name, state.label)).collect();
+        let known: Vec<String> =
+            vehicle.states.iter().map(|state| format!("{} ({})", state.name, state.label)).collect();
         lines.push(format!("States with a name: {}.", known.join(", ")));
     }
     lines.into_iter().map(|line| wrapped(&line, width, 2)).collect::<Vec<_>>().join("\n")
@@ -127,7 +124,11 @@ pub fn expectation(case: &Case, red: PointId, black: PointId, width: usize) -> S
             .take(5)
             .map(|&(part, drop)| format!("{} {}", names::short_part(vehicle, part), Volts(drop)))
             .collect();
-        lines.push(format!("Between there and the nearest supply post {} are lost: {}.", Volts(total), most.join(", ")));
+        lines.push(format!(
+            "Between there and the nearest supply post {} are lost: {}.",
+            Volts(total),
+            most.join(", ")
+        ));
     }
     lines.push(where_to);
     lines.into_iter().map(|line| wrapped(&line, width, 2)).collect::<Vec<_>>().join("\n")
@@ -193,7 +194,10 @@ pub fn reasons(case: &Case, steps: &[Step], width: usize) -> String {
             lines.push(wrapped(&format!("  speaks against {}", moved(&step.fell)), width, 4));
         }
         if !step.rose.is_empty() && step.fell.is_empty() && step.rose.iter().all(|(_, was, _)| *was == 0.0) {
-            let named = step.rose.iter().map(|&(site, _, is)| format!("{} {}", names::short_site(vehicle, site), names::percent(is)));
+            let named = step
+                .rose
+                .iter()
+                .map(|&(site, _, is)| format!("{} {}", names::short_site(vehicle, site), names::percent(is)));
             lines.push(wrapped(&format!("  puts in question {} …", named.collect::<Vec<_>>().join(", ")), width, 4));
         } else if !step.rose.is_empty() {
             lines.push(wrapped(&format!("  speaks for {}", moved(&step.rose)), width, 4));
@@ -218,14 +222,21 @@ pub fn known_things(case: &Case, width: usize) -> String {
     let by_hand = vehicle
         .controls
         .iter()
-        .filter(|control| !matches!(control.kind, crate::vehicle::ControlKind::Fuse | crate::vehicle::ControlKind::Plug))
+        .filter(|control| {
+            !matches!(control.kind, crate::vehicle::ControlKind::Fuse | crate::vehicle::ControlKind::Plug)
+        })
         .map(|control| match control.label == control.name {
             true => control.name.clone(),
             false => format!("{} ({})", control.name, control.label),
         });
     lines.push(format!("Can be set: {}.", by_hand.collect::<Vec<_>>().join(", ")));
     let plain = |kind| {
-        vehicle.controls.iter().filter(move |control| control.kind == kind).map(|control| control.name.clone()).collect::<Vec<_>>()
+        vehicle
+            .controls
+            .iter()
+            .filter(move |control| control.kind == kind)
+            .map(|control| control.name.clone())
+            .collect::<Vec<_>>()
     };
     lines.push(format!("Fuses: {}.", plain(crate::vehicle::ControlKind::Fuse).join(", ")));
     lines.push(format!("Plugs: {}.", plain(crate::vehicle::ControlKind::Plug).join(", ")));

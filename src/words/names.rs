@@ -109,7 +109,10 @@ pub fn settings(vehicle: &Vehicle, settings: &[(ControlId, Position)]) -> String
 pub fn sign(vehicle: &Vehicle, subject: PartId, sign: Sign) -> String {
     let name = part(vehicle, subject);
     match sign {
-        Sign::Looks(look) => format!("{name} {}", if look == Appearance::Works { "works".into() } else { format!("is {}", appearance(look)) }),
+        Sign::Looks(look) => format!(
+            "{name} {}",
+            if look == Appearance::Works { "works".into() } else { format!("is {}", appearance(look)) }
+        ),
         Sign::Sometimes => format!("{name} works only sometimes"),
         Sign::BlowsFuse => format!("{name} blows"),
         Sign::GoesFlat => format!("{name} goes flat"),

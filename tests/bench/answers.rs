@@ -18,7 +18,8 @@ fn session(name: &str) -> Session {
 }
 
 /// A hunt in the van, each line answered in turn.
-const HUNT: [&str; 6] = ["dead fridge", "works oven", "FC1.a FC1.b 24mV", "FC1.b 12.90", "FC1.out 11.40", "DBP FC1.out 1.42"];
+const HUNT: [&str; 6] =
+    ["dead fridge", "works oven", "FC1.a FC1.b 24mV", "FC1.b 12.90", "FC1.out 11.40", "DBP FC1.out 1.42"];
 
 /// The answer to line `count`, the lines before it entered already.
 #[divan::bench(args = [1, 2, 3, 4, 5, 6], sample_count = 30)]

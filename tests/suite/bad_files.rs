@@ -14,25 +14,14 @@ fn shown(path: &Path) -> String {
         Err(LoadError::Read { source, .. }) => panic!("{name}: {source}"),
     };
     let file = SourceFile { path: name, ..file };
-    findings
-        .iter()
-        .map(|finding| render(&file, finding) + "\n\n")
-        .collect()
+    findings.iter().map(|finding| render(&file, finding) + "\n\n").collect()
 }
 
 fn findings_of(text: &str) -> (SourceFile, Vec<Diagnostic>) {
-    match parse(SourceFile {
-        path: "test.ron".to_string(),
-        text: text.to_string(),
-    }) {
+    match parse(SourceFile { path: "test.ron".to_string(), text: text.to_string() }) {
         Ok(loaded) => (loaded.file, loaded.warnings),
         Err(LoadError::Rejected { file, findings }) => {
-            assert!(
-                findings
-                    .iter()
-                    .any(|finding| finding.severity == Severity::Error),
-                "rejected without a word"
-            );
+            assert!(findings.iter().any(|finding| finding.severity == Severity::Error), "rejected without a word");
             (file, findings)
         }
         Err(error @ LoadError::Read { .. }) => panic!("{error}"),
@@ -41,11 +30,7 @@ fn findings_of(text: &str) -> (SourceFile, Vec<Diagnostic>) {
 
 #[test]
 fn what_is_wrong_is_shown() {
-    insta::glob!(
-        "../data/bad_files",
-        "*.ron",
-        |path| insta::assert_snapshot!(shown(path))
-    );
+    insta::glob!("../data/bad_files", "*.ron", |path| insta::assert_snapshot!(shown(path)));
 }
 
 #[test]
@@ -65,10 +50,7 @@ fn line_ends_and_byte_order_mark_make_no_difference() {
     for (found, expected) in found.iter().zip(&expected) {
         assert_eq!(found.headline, expected.headline);
         let shown = render(&file, found);
-        assert!(
-            shown.contains("test.ron:17:") && !shown.contains('\r'),
-            "{shown}"
-        );
+        assert!(shown.contains("test.ron:17:") && !shown.contains('\r'), "{shown}");
     }
 }
 
@@ -80,28 +62,19 @@ fn paths_that_lead_to_no_file() {
         says("no/such.ron"),
         "expected a file at `no/such.ron`, but there is none: check the name and the folder"
     );
-    assert_eq!(
-        says(folder),
-        format!("expected a file, but `{folder}` is a folder: name the file in it")
-    );
+    assert_eq!(says(folder), format!("expected a file, but `{folder}` is a folder: name the file in it"));
 }
 
 /// A character lost or typed twice spoils no more than its neighbourhood.
 #[test]
 fn one_slip_gives_few_findings() {
     let (_, text) = SAMPLES[2];
-    for (at, mark) in text
-        .char_indices()
-        .filter(|(_, c)| "()[]{},:\"".contains(*c))
-    {
+    for (at, mark) in text.char_indices().filter(|(_, c)| "()[]{},:\"".contains(*c)) {
         for instead in ["", &format!("{mark}{mark}")] {
             let slipped = format!("{}{instead}{}", &text[..at], &text[at + 1..]);
             let (_, findings) = findings_of(&slipped);
             let line = text[..at].lines().count();
-            assert!(
-                findings.len() <= 2,
-                "`{instead}` for `{mark}` in line {line}: {findings:#?}"
-            );
+            assert!(findings.len() <= 2, "`{instead}` for `{mark}` in line {line}: {findings:#?}");
         }
     }
 }
@@ -109,39 +82,19 @@ fn one_slip_gives_few_findings() {
 /// Changes that slips of the hand and of editors make, and worse.
 #[derive(Debug, Clone)]
 enum Change {
-    Delete {
-        at: usize,
-        length: usize,
-    },
-    Insert {
-        at: usize,
-        text: String,
-    },
-    Replace {
-        at: usize,
-        length: usize,
-        text: String,
-    },
-    SwapLines {
-        one: usize,
-        other: usize,
-    },
+    Delete { at: usize, length: usize },
+    Insert { at: usize, text: String },
+    Replace { at: usize, length: usize, text: String },
+    SwapLines { one: usize, other: usize },
 }
 
 impl Change {
     fn apply(&self, text: &str) -> String {
-        let boundary = |at: usize| {
-            (0..=at % (text.len() + 1))
-                .rev()
-                .find(|&at| text.is_char_boundary(at))
-                .unwrap_or(0)
-        };
+        let boundary = |at: usize| (0..=at % (text.len() + 1)).rev().find(|&at| text.is_char_boundary(at)).unwrap_or(0);
         let (at, end, insert) = match self {
             Self::Delete { at, length } => (boundary(*at), boundary(at + length), ""),
             Self::Insert { at, text } => (boundary(*at), boundary(*at), text.as_str()),
-            Self::Replace { at, length, text } => {
-                (boundary(*at), boundary(at + length), text.as_str())
-            }
+            Self::Replace { at, length, text } => (boundary(*at), boundary(at + length), text.as_str()),
             Self::SwapLines { one, other } => {
                 let mut lines: Vec<&str> = text.split('\n').collect();
                 let count = lines.len();
@@ -190,11 +143,7 @@ const SHARDS: [&str; 32] = [
 ];
 
 fn piece() -> impl Strategy<Value = String> {
-    prop_oneof![
-        prop::sample::select(&SHARDS[..]).prop_map(str::to_string),
-        "\\PC{0,8}",
-        any::<String>()
-    ]
+    prop_oneof![prop::sample::select(&SHARDS[..]).prop_map(str::to_string), "\\PC{0,8}", any::<String>()]
 }
 
 fn change() -> impl Strategy<Value = Change> {
@@ -204,11 +153,7 @@ fn change() -> impl Strategy<Value = Change> {
         (at.clone(), 0usize..4).prop_map(|(at, length)| Change::Delete { at, length }),
         (at.clone(), length.clone()).prop_map(|(at, length)| Change::Delete { at, length }),
         (at.clone(), piece()).prop_map(|(at, text)| Change::Insert { at, text }),
-        (at.clone(), length, piece()).prop_map(|(at, length, text)| Change::Replace {
-            at,
-            length,
-            text
-        }),
+        (at.clone(), length, piece()).prop_map(|(at, length, text)| Change::Replace { at, length, text }),
         (at.clone(), at).prop_map(|(one, other)| Change::SwapLines { one, other }),
     ]
 }
@@ -216,24 +161,17 @@ fn change() -> impl Strategy<Value = Change> {
 /// Spans lie in the text, between characters, and can be shown.
 fn assert_showable(text: &str) {
     let (file, findings) = findings_of(text);
-    let inside = |start: usize, end: usize| {
-        start <= end && file.text.is_char_boundary(start) && file.text.is_char_boundary(end)
-    };
+    let inside =
+        |start: usize, end: usize| start <= end && file.text.is_char_boundary(start) && file.text.is_char_boundary(end);
     for finding in &findings {
-        let spans = finding
-            .span
-            .iter()
-            .chain(finding.also.iter().map(|(span, _)| span));
+        let spans = finding.span.iter().chain(finding.also.iter().map(|(span, _)| span));
         for span in spans {
             assert!(inside(span.start, span.end), "{finding:?}");
         }
         assert!(!finding.headline.contains('\n'), "{finding:?}");
         assert!(render(&file, finding).contains("test.ron"));
     }
-    if findings
-        .iter()
-        .any(|finding| finding.severity == Severity::Error)
-    {
+    if findings.iter().any(|finding| finding.severity == Severity::Error) {
         assert!(parse(file).is_err());
     }
 }

@@ -2,7 +2,9 @@
 //! with each fault by the hundred thousand, keep those that read as this one
 //! does, and count. The vehicle is one loop, so its currents are V/ΣR by hand.
 
-use halfsplit::belief::{Appearance, Belief, Engine, Evidence, Observation, Reading, Sign, Site, Symptom, appearance_chances};
+use halfsplit::belief::{
+    Appearance, Belief, Engine, Evidence, Observation, Reading, Sign, Site, Symptom, appearance_chances,
+};
 use halfsplit::fault::{Mode, catalogue, sizes};
 use halfsplit::files::{built_in_rates, parse};
 use halfsplit::meter::MeterKind;
@@ -54,7 +56,12 @@ impl Random {
     fn pick<'a, T>(&mut self, of: &'a [(T, f64)]) -> &'a T {
         let total: f64 = of.iter().map(|(_, weight)| weight).sum();
         let mut at = self.uniform() * total;
-        of.iter().find(|(_, weight)| { at -= weight; at < 0.0 }).map_or(&of[of.len() - 1].0, |(item, _)| item)
+        of.iter()
+            .find(|(_, weight)| {
+                at -= weight;
+                at < 0.0
+            })
+            .map_or(&of[of.len() - 1].0, |(item, _)| item)
     }
 }
 
@@ -69,7 +76,8 @@ fn bench(appearance: Appearance, readings: &[(&str, &str, f64)]) -> Bench {
     let vehicle = Rc::new(parse(file).unwrap_or_else(|error| panic!("{error}")).vehicle);
     let lamp = vehicle.find_part("lamp").expect("a lamp");
     let rest = State::rest(&vehicle);
-    let state = settings_for(&vehicle, &rest, lamp).into_iter().fold(rest, |state, (control, to)| state.with(control, to));
+    let state =
+        settings_for(&vehicle, &rest, lamp).into_iter().fold(rest, |state, (control, to)| state.with(control, to));
     let point = |name: &str| vehicle.find_point(name).expect("a point");
     let reading = |&(red, black, volts): &(&str, &str, f64)| Reading {
         red: point(red),
@@ -88,7 +96,9 @@ fn bench(appearance: Appearance, readings: &[(&str, &str, f64)]) -> Bench {
 
 fn believed(bench: &Bench) -> Belief {
     let rates = built_in_rates().unwrap_or_else(|error| panic!("{error}"));
-    Engine::new(Rc::clone(&bench.vehicle), rates).weigh(&bench.evidence, &bench.state, MeterKind::Cheap).expect("solvable")
+    Engine::new(Rc::clone(&bench.vehicle), rates)
+        .weigh(&bench.evidence, &bench.state, MeterKind::Cheap)
+        .expect("solvable")
 }
 
 /// A loop as it may be: resistance of each part in order round the loop, and voltage.
@@ -110,17 +120,20 @@ fn counted(bench: &Bench) -> HashMap<PartId, f64> {
     let vehicle = &bench.vehicle;
     let rates = built_in_rates().unwrap_or_else(|error| panic!("{error}"));
     let battery = vehicle.find_part("B").expect("a battery");
-    let order: Vec<PartId> = std::iter::once(battery).chain(vehicle.part_ids().filter(|&part| part != battery)).collect();
+    let order: Vec<PartId> =
+        std::iter::once(battery).chain(vehicle.part_ids().filter(|&part| part != battery)).collect();
     let fuse = vehicle.find_part("F").expect("a fuse");
     let lamp = order.iter().position(|&part| Some(part) == vehicle.find_part("lamp")).expect("a lamp");
-    let after = |point: PointId| order.iter().position(|&part| vehicle.part(part).to == point && part != battery).unwrap_or(0);
+    let after =
+        |point: PointId| order.iter().position(|&part| vehicle.part(part).to == point && part != battery).unwrap_or(0);
     let sheet = MeterKind::Cheap.meter();
     let mut random = Random(0x1234_5678_9abc_def1);
     let Sign::Looks(appearance) = bench.evidence.observations[0].sign else { panic!("a look") };
     let mut weights: HashMap<PartId, f64> = HashMap::new();
     for likely in catalogue(vehicle, &rates) {
         let fault = likely.fault;
-        let sizes: Vec<_> = sizes(fault.mode).into_iter().map(|size| (size, size.map_or(1.0, |size| size.share))).collect();
+        let sizes: Vec<_> =
+            sizes(fault.mode).into_iter().map(|size| (size, size.map_or(1.0, |size| size.share))).collect();
         // A shorted lamp blows its fuse and shows there; a switch that stays
         // closed explains nothing.
         let (shows_at, mode) = match fault.mode {
@@ -133,7 +146,12 @@ fn counted(bench: &Bench) -> HashMap<PartId, f64> {
         for _ in 0..DRAWS {
             let size = random.pick(&sizes).map_or(0.0, |size| size.value * (size.width * random.normal()).exp());
             let mut drawn = Drawn {
-                ohms: order.iter().map(|&part| vehicle.part(part).resistance.value.0 * (vehicle.part(part).spread * random.normal()).exp()).collect(),
+                ohms: order
+                    .iter()
+                    .map(|&part| {
+                        vehicle.part(part).resistance.value.0 * (vehicle.part(part).spread * random.normal()).exp()
+                    })
+                    .collect(),
                 emf: 12.6 * (1.0 + 0.025 * random.normal()),
             };
             // People compare with how this very lamp usually looks.
@@ -148,7 +166,9 @@ fn counted(bench: &Bench) -> HashMap<PartId, f64> {
             let across = if is_lamp { 0.0 } else { drawn.volts_after(lamp - 1) - drawn.volts_after(lamp) };
             let (gain, offset) = (sheet.gain_deviation() * random.normal(), random.normal());
             let fits = bench.evidence.readings.iter().all(|reading| {
-                let volts = |point: PointId| if point == vehicle.part(battery).from { 0.0 } else { drawn.volts_after(after(point)) };
+                let volts = |point: PointId| {
+                    if point == vehicle.part(battery).from { 0.0 } else { drawn.volts_after(after(point)) }
+                };
                 let true_volts = volts(reading.red) - volts(reading.black) + 0.015 * random.normal();
                 let shown = true_volts * (1.0 + gain) + offset * sheet.offset_deviation(Volts(true_volts)).0;
                 (shown - reading.volts.value.0).abs() < WINDOW
@@ -172,14 +192,16 @@ fn compare(appearance: Appearance, readings: &[(&str, &str, f64)]) {
     let belief = believed(&bench);
     // Counting draws one fault for each vehicle, so it is compared among faults.
     // Parts that cannot explain the complaint are not suspect at all.
-    let suspect: Vec<PartId> = bench.vehicle.part_ids().filter(|&part| belief.probability(Site::Part(part)) > 0.0).collect();
+    let suspect: Vec<PartId> =
+        bench.vehicle.part_ids().filter(|&part| belief.probability(Site::Part(part)) > 0.0).collect();
     let faulty: f64 = suspect.iter().map(|&part| belief.probability(Site::Part(part))).sum();
     let counted = counted(&bench);
     let explained: f64 = suspect.iter().filter_map(|part| counted.get(part)).sum();
     assert!(explained > 0.9, "{explained}");
     let mut different = Vec::new();
     for &part in &suspect {
-        let (ours, theirs) = (belief.probability(Site::Part(part)) / faulty, counted.get(&part).copied().unwrap_or(0.0) / explained);
+        let (ours, theirs) =
+            (belief.probability(Site::Part(part)) / faulty, counted.get(&part).copied().unwrap_or(0.0) / explained);
         let name = &bench.vehicle.part(part).name;
         println!("{name}: believed {ours:.3}, counted {theirs:.3}");
         different.extend(((ours - theirs).abs() > 0.04).then_some(name));

@@ -41,7 +41,7 @@ fn bad_arguments_and_unreadable_vehicles_end_with_2() {
     halfsplit().arg("--no-such-thing").assert().code(2);
     halfsplit().args(["--sample", "tractor"]).assert().code(2);
     let run = halfsplit().arg("no/such/file.ron").assert().code(2);
-    assert!(text(&run.get_output().stderr).contains("cannot read `no/such/file.ron`"));
+    assert!(text(&run.get_output().stderr).contains("expected a file at `no/such/file.ron`"));
     halfsplit().arg("Cargo.toml").assert().code(2);
 }
 

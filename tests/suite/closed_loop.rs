@@ -126,7 +126,8 @@ fn the_true_fault_is_never_ruled_out() {
     for load in vehicle.loads() {
         for part in vehicle.part_ids() {
             for (mode, size) in [(Mode::Open, 0.0), (Mode::Resistive, 1.0), (Mode::Resistive, 20.0)] {
-                if matches!(vehicle.part(part).kind, PartKind::Load { .. } | PartKind::Supply(_)) && mode != Mode::Open {
+                if matches!(vehicle.part(part).kind, PartKind::Load { .. } | PartKind::Supply(_)) && mode != Mode::Open
+                {
                     continue;
                 }
                 let hidden = Hidden { vehicle: &vehicle, fault: Fault { part, mode }, size };

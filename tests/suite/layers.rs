@@ -49,7 +49,10 @@ fn no_arrow_points_up() {
         let room = relative.components().next().expect("a room").as_os_str().to_string_lossy().replace(".rs", "");
         let text = fs::read_to_string(&path).expect("readable");
         for (line, text) in text.lines().enumerate() {
-            let uses = text.split("crate::").skip(1).filter_map(|rest| rest.split(|c: char| !c.is_alphanumeric() && c != '_').next());
+            let uses = text
+                .split("crate::")
+                .skip(1)
+                .filter_map(|rest| rest.split(|c: char| !c.is_alphanumeric() && c != '_').next());
             for used in uses.filter(|used| FLOORS.iter().any(|(name, _)| name == used)) {
                 let (from, to) = (floor(&room), floor(used));
                 let neighbours = used != room && from == to && from > 0;

@@ -85,7 +85,14 @@ impl Hidden<'_> {
         *Appearance::ALL.iter().max_by(|a, b| chances[a.index()].total_cmp(&chances[b.index()])).expect("three")
     }
 
-    pub fn reading(&self, simulator: &mut impl Simulator, case: &Case, state: &State, red: PointId, black: PointId) -> TypedVolts {
+    pub fn reading(
+        &self,
+        simulator: &mut impl Simulator,
+        case: &Case,
+        state: &State,
+        red: PointId,
+        black: PointId,
+    ) -> TypedVolts {
         let meter = case.standing().meter.meter();
         let volts = halfsplit::quantity::Volts(simulator.volts(&self.network(state), red.index(), black.index()));
         TypedVolts { value: meter.shows(volts), step: meter.step(volts) }

@@ -30,8 +30,12 @@ pub fn replay(script: &str) -> String {
     let name = header("sample:").expect("a script names its sample");
     let width: usize = header("width:").map_or(80, |width| width.parse().expect("a width"));
     let mut session = session(name);
-    let mut screen: Vec<String> =
-        script.lines().take_while(|line| !line.starts_with(PROMPT)).filter(|line| line.contains(": ") || line.starts_with('#')).map(str::to_string).collect();
+    let mut screen: Vec<String> = script
+        .lines()
+        .take_while(|line| !line.starts_with(PROMPT))
+        .filter(|line| line.contains(": ") || line.starts_with('#'))
+        .map(str::to_string)
+        .collect();
     screen.truncate(script.lines().take_while(|line| !line.trim().is_empty()).count());
     screen.push(String::new());
     screen.push(session.greeting(width));
@@ -47,7 +51,8 @@ pub fn replay(script: &str) -> String {
 
 fn scripts() -> Vec<std::path::PathBuf> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/sessions");
-    let mut paths: Vec<_> = fs::read_dir(folder).expect("sessions").map(|entry| entry.expect("a file").path()).collect();
+    let mut paths: Vec<_> =
+        fs::read_dir(folder).expect("sessions").map(|entry| entry.expect("a file").path()).collect();
     paths.sort();
     paths
 }
@@ -66,7 +71,12 @@ fn every_session_shows_the_expected_screen() {
                 let at = screen.lines().zip(expected.lines()).position(|(now, then)| now != then);
                 let line = at.unwrap_or(0);
                 let now = screen.lines().nth(line).unwrap_or("");
-                different.push(format!("{} line {}:\n  expected {}\n  shown    {now}", path.display(), line + 1, expected.lines().nth(line).unwrap_or("")));
+                different.push(format!(
+                    "{} line {}:\n  expected {}\n  shown    {now}",
+                    path.display(),
+                    line + 1,
+                    expected.lines().nth(line).unwrap_or("")
+                ));
             }
         }
     }
@@ -77,7 +87,10 @@ fn every_session_shows_the_expected_screen() {
 fn no_line_is_wider_than_the_screen() {
     for path in scripts() {
         let script = fs::read_to_string(&path).expect("readable");
-        let width = script.lines().find_map(|line| line.strip_prefix("width:")).map_or(80, |width| width.trim().parse().expect("a width"));
+        let width = script
+            .lines()
+            .find_map(|line| line.strip_prefix("width:"))
+            .map_or(80, |width| width.trim().parse().expect("a width"));
         for line in replay(&script).lines().filter(|line| !line.starts_with(PROMPT) && !line.starts_with('#')) {
             assert!(line.chars().count() <= width, "{}: {line}", path.display());
         }
@@ -90,5 +103,8 @@ fn the_readme_shows_a_real_session() {
     let readme = include_str!("../../README.md");
     let session = include_str!("../sessions/van_fridge_fuse_holder.txt");
     let from_greeting = session.split_once("\n\n").expect("a header").1;
-    assert!(readme.contains(from_greeting.trim_end()), "the session in README.md is not tests/sessions/van_fridge_fuse_holder.txt");
+    assert!(
+        readme.contains(from_greeting.trim_end()),
+        "the session in README.md is not tests/sessions/van_fridge_fuse_holder.txt"
+    );
 }

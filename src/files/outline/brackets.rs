@@ -12,24 +12,9 @@ const TEXT_LISTS: [&str; 3] = ["notes", "on", "off"];
 
 /// `Cablename` to `Cable` and `name`.
 fn split_kind(token: Token<'_>) -> Option<(Token<'_>, Token<'_>)> {
-    let splits = token
-        .text
-        .char_indices()
-        .map(|(index, _)| token.text.split_at(index));
-    let (kind, key) = splits
-        .rev()
-        .find(|(kind, _)| *kind == "Core" || home(kind).is_some())?;
-    Some((
-        Token {
-            text: kind,
-            ..token
-        },
-        Token {
-            text: key,
-            start: token.start + kind.len(),
-            ..token
-        },
-    ))
+    let splits = token.text.char_indices().map(|(index, _)| token.text.split_at(index));
+    let (kind, key) = splits.rev().find(|(kind, _)| *kind == "Core" || home(kind).is_some())?;
+    Some((Token { text: kind, ..token }, Token { text: key, start: token.start + kind.len(), ..token }))
 }
 
 /// An opening as people write it.
@@ -63,8 +48,7 @@ impl<'a> Outliner<'a> {
         if let Some(key) = self.reopen_entry(key) {
             return key;
         }
-        let starts_section =
-            SECTIONS.contains(&key.text) && self.peek(2).is_some_and(|next| next.text == "[");
+        let starts_section = SECTIONS.contains(&key.text) && self.peek(2).is_some_and(|next| next.text == "[");
         let depth = self.stack.len();
         let keep = match self.stack.last() {
             _ if starts_section => 1,
@@ -93,10 +77,7 @@ impl<'a> Outliner<'a> {
             },
         };
         if keep < self.stack.len() {
-            self.unclosed(
-                keep,
-                &format!("`{}`", opening(word.map(|word| word.text), bracket.text)),
-            );
+            self.unclosed(keep, &format!("`{}`", opening(word.map(|word| word.text), bracket.text)));
             self.close_forgotten(keep);
         }
         if self.top().bracket == '(' && self.top().item.values > 0 {
@@ -106,11 +87,7 @@ impl<'a> Outliner<'a> {
         let item = &frame.item;
         let own_list = item.values == 0 && item.key.is_some_and(|key| Some(key.text) == list);
         if frame.bracket == '(' && (item.key.is_none() || own_list) {
-            self.reopen_list(
-                list,
-                span,
-                &opening(word.map(|word| word.text), bracket.text),
-            );
+            self.reopen_list(list, span, &opening(word.map(|word| word.text), bracket.text));
         }
     }
 
@@ -119,9 +96,7 @@ impl<'a> Outliner<'a> {
     fn reopen_entry(&mut self, key: Token<'a>) -> Option<Token<'a>> {
         let frame = self.top();
         let item = &frame.item;
-        let last = item
-            .last
-            .filter(|last| last.kind == TokenKind::Word && item.values == 1 && item.key.is_none());
+        let last = item.last.filter(|last| last.kind == TokenKind::Word && item.values == 1 && item.key.is_none());
         let parted = match last {
             Some(word) => Some((word, key)),
             None if !item.is_started() => split_kind(key),
@@ -129,19 +104,12 @@ impl<'a> Outliner<'a> {
         };
         let (word, key) = parted.filter(|_| frame.bracket == '[')?;
         frame.item = Item::default();
-        let bracket = Token {
-            kind: TokenKind::Open,
-            text: "(",
-            start: word.end(),
-        };
+        let bracket = Token { kind: TokenKind::Open, text: "(", start: word.end() };
         let mut frame = Frame::new(Some(word), bracket);
         frame.opener = word.span();
         self.stack.push(frame);
         self.upset(Diagnostic::error(
-            Span {
-                start: word.end(),
-                end: word.end(),
-            },
+            Span { start: word.end(), end: word.end() },
             format!("expected `(` after `{}`", word.text),
             "`(` is missing here",
             format!("write `{}( … )`", word.text),
@@ -158,10 +126,7 @@ impl<'a> Outliner<'a> {
         if frame.bracket == '[' || frame.item.key.is_some() {
             return depth;
         }
-        self.stack
-            .iter()
-            .rposition(|frame| frame.bracket == '[')
-            .map_or(depth, |index| index + 1)
+        self.stack.iter().rposition(|frame| frame.bracket == '[').map_or(depth, |index| index + 1)
     }
 
     /// An entry without a list around it: reads on as if the list were there.
@@ -172,24 +137,18 @@ impl<'a> Outliner<'a> {
                 format!("expected `[` after `{}:`", key.text),
                 format!("put `[` before `{entry}` and `]` after the last of them"),
             ),
-            (None, Some(list)) => (
-                format!("expected `{list}: [` before `{entry}`"),
-                format!("put `{list}: [` before the first of them"),
-            ),
-            (None, None) => (
-                format!("expected a key before `{entry}`"),
-                "give it a key, or move it into its list".to_string(),
-            ),
+            (None, Some(list)) => {
+                (format!("expected `{list}: [` before `{entry}`"), format!("put `{list}: [` before the first of them"))
+            }
+            (None, None) => {
+                (format!("expected a key before `{entry}`"), "give it a key, or move it into its list".to_string())
+            }
         };
         if !self.is_told(self.stack[self.stack.len() - 1].opener.start) {
             self.upset(Diagnostic::error(here, headline, "stands in no list", help));
         }
         let Some(list) = list else { return };
-        let token = |kind, text| Token {
-            kind,
-            text,
-            start: here.start,
-        };
+        let token = |kind, text| Token { kind, text, start: here.start };
         self.top().item.key = key.or(Some(token(TokenKind::Word, list)));
         self.top().mended = true;
         let mut frame = Frame::new(None, token(TokenKind::Open, "["));
@@ -201,19 +160,13 @@ impl<'a> Outliner<'a> {
     /// `on: "S1", "S2"`: reads on as if the bracket of the list were there.
     pub fn reopen_texts(&mut self) -> bool {
         let frame = self.top();
-        let Some(first) = frame
-            .children
-            .pop_if(|child| child.key.is_some_and(|key| TEXT_LISTS.contains(&key.text)))
+        let Some(first) = frame.children.pop_if(|child| child.key.is_some_and(|key| TEXT_LISTS.contains(&key.text)))
         else {
             return false;
         };
         frame.item.key = first.key;
         let key = first.key.map_or("", |key| key.text);
-        let at = Token {
-            kind: TokenKind::Open,
-            text: "[",
-            start: first.start,
-        };
+        let at = Token { kind: TokenKind::Open, text: "[", start: first.start };
         let mut list = Frame::new(None, at);
         list.opener.end = list.opener.start;
         let gap = list.opener;
@@ -253,12 +206,8 @@ impl<'a> Outliner<'a> {
 
     /// Whether the list goes on after this.
     fn more_follows(&self) -> bool {
-        let mut after = self.tokens[self.at + 1..]
-            .iter()
-            .skip_while(|token| token.kind == TokenKind::Close);
-        after
-            .next()
-            .is_some_and(|token| token.kind == TokenKind::Comma)
+        let mut after = self.tokens[self.at + 1..].iter().skip_while(|token| token.kind == TokenKind::Close);
+        after.next().is_some_and(|token| token.kind == TokenKind::Comma)
             && after.any(|token| token.kind == TokenKind::Open)
     }
 
@@ -272,17 +221,14 @@ impl<'a> Outliner<'a> {
     /// Whether a round bracket inside a list means that the list was left
     /// open, judging by what comes after it.
     fn list_was_left_open(&self) -> bool {
-        let mut after = self.tokens[self.at + 1..]
-            .iter()
-            .filter(|token| token.kind != TokenKind::Comma);
+        let mut after = self.tokens[self.at + 1..].iter().filter(|token| token.kind != TokenKind::Comma);
         let (next, second) = (after.next(), after.next());
         let Some(next) = next else { return true };
         match next.kind {
             TokenKind::Word => {
                 let own = self.stack.len() - 1;
                 let home = self.home_here(next.text);
-                home.and_then(|list| self.open_list(list))
-                    .map_or(home.is_none(), |index| index < own)
+                home.and_then(|list| self.open_list(list)).map_or(home.is_none(), |index| index < own)
             }
             TokenKind::Close if next.text == "]" => second.is_none_or(|second| second.text != ")"),
             _ => true,
@@ -291,20 +237,13 @@ impl<'a> Outliner<'a> {
 
     fn stray_closing(&mut self, token: Token<'a>) {
         let headline = format!("`{}` closes nothing", token.text);
-        self.upset(Diagnostic::error(
-            token.span(),
-            headline,
-            "one bracket too many",
-            "take it away",
-        ));
+        self.upset(Diagnostic::error(token.span(), headline, "one bracket too many", "take it away"));
     }
 
     /// Whether a quote or bracket went astray since this place: then a lost
     /// bracket is its consequence.
     fn is_told(&self, start: usize) -> bool {
-        self.upsets
-            .iter()
-            .any(|upset| (start..=self.here()).contains(upset))
+        self.upsets.iter().any(|upset| (start..=self.here()).contains(upset))
     }
 
     fn here(&self) -> usize {
@@ -318,25 +257,15 @@ impl<'a> Outliner<'a> {
         if self.is_told(opener.start) {
             return;
         }
-        let lost: String = self.stack[keep..]
-            .iter()
-            .rev()
-            .map(|frame| closing(frame.bracket))
-            .collect();
+        let lost: String = self.stack[keep..].iter().rev().map(|frame| closing(frame.bracket)).collect();
         let gap = self.end_before();
-        let key = self.stack[..keep]
-            .last()
-            .and_then(|holder| holder.item.key)
-            .filter(|_| frame.bracket == '[');
+        let key = self.stack[..keep].last().and_then(|holder| holder.item.key).filter(|_| frame.bracket == '[');
         let opening = match key {
             Some(key) => format!("{}: [", key.text),
             None => opening(frame.word, if frame.bracket == '[' { "[" } else { "(" }),
         };
         let finding = Diagnostic::error(
-            Span {
-                start: gap,
-                end: gap,
-            },
+            Span { start: gap, end: gap },
             format!("expected `{lost}` before {before}: `{opening}` is not closed"),
             format!("`{lost}` is missing here"),
             format!("put `{lost}` here"),

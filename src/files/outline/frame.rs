@@ -25,10 +25,7 @@ impl<'a> Frame<'a> {
     pub fn new(word: Option<Token<'a>>, bracket: Token<'a>) -> Self {
         Self {
             bracket: if bracket.text == "[" { '[' } else { '(' },
-            opener: Span {
-                start: word.map_or(bracket.start, |word| word.start),
-                end: bracket.end(),
-            },
+            opener: Span { start: word.map_or(bracket.start, |word| word.start), end: bracket.end() },
             word: word.map(|word| word.text),
             children: Vec::new(),
             item: Item::default(),

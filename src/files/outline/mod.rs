@@ -40,18 +40,12 @@ pub struct Node<'a> {
 impl<'a> Node<'a> {
     /// Where the value stands.
     pub fn span(&self) -> Span {
-        Span {
-            start: self.start,
-            end: self.start + self.text.len(),
-        }
+        Span { start: self.start, end: self.start + self.text.len() }
     }
 
     /// From key to end of value.
     pub fn whole_span(&self) -> Span {
-        Span {
-            start: self.key.map_or(self.start, |key| key.start),
-            end: self.span().end,
-        }
+        Span { start: self.key.map_or(self.start, |key| key.start), end: self.span().end }
     }
 
     /// The word before its bracket, or the bracket.
@@ -61,43 +55,21 @@ impl<'a> Node<'a> {
             (None, Some(c)) => c.len_utf8(),
             (None, None) => 0,
         };
-        Span {
-            start: self.start,
-            end: self.start + length,
-        }
+        Span { start: self.start, end: self.start + length }
     }
 
     /// The value under a key.
     pub fn field(&self, key: &str) -> Option<&Node<'a>> {
-        self.children
-            .iter()
-            .find(|child| child.key.is_some_and(|found| found.text == key))
+        self.children.iter().find(|child| child.key.is_some_and(|found| found.text == key))
     }
 }
 
 /// The outermost entry of a text, if there is any, and what is wrong with
 /// quotes, brackets, commas and colons.
 pub fn outline(text: &str) -> (Option<Node<'_>>, Vec<Diagnostic>) {
-    let Scanner {
-        tokens,
-        findings,
-        lost_quotes,
-        ..
-    } = tokenise(text);
-    let upsets = findings
-        .iter()
-        .filter_map(|finding| Some(finding.span?.start))
-        .collect();
-    let mut outliner = Outliner {
-        text,
-        tokens,
-        at: 0,
-        stack: Vec::new(),
-        findings,
-        upsets,
-        lost_quotes,
-        root: None,
-    };
+    let Scanner { tokens, findings, lost_quotes, .. } = tokenise(text);
+    let upsets = findings.iter().filter_map(|finding| Some(finding.span?.start)).collect();
+    let mut outliner = Outliner { text, tokens, at: 0, stack: Vec::new(), findings, upsets, lost_quotes, root: None };
     outliner.run();
     (outliner.root, outliner.findings)
 }
@@ -129,14 +101,8 @@ impl<'a> Outliner<'a> {
                 TokenKind::Open => self.open(None, token),
                 TokenKind::Close => self.close(token),
                 TokenKind::Comma => self.comma(token),
-                TokenKind::Word if self.is_open(1) => {
-                    self.open(Some(token), self.tokens[self.at + 1])
-                }
-                TokenKind::Word | TokenKind::Text
-                    if self.is_colon(1) && !self.is_loose_text(token) =>
-                {
-                    self.key(token)
-                }
+                TokenKind::Word if self.is_open(1) => self.open(Some(token), self.tokens[self.at + 1]),
+                TokenKind::Word | TokenKind::Text if self.is_colon(1) && !self.is_loose_text(token) => self.key(token),
                 TokenKind::Word | TokenKind::Text | TokenKind::Number => self.value(token),
                 TokenKind::Colon | TokenKind::Other => self.stray(token),
             }
@@ -158,14 +124,12 @@ impl<'a> Outliner<'a> {
 
     /// The bracket of an entry; a word before a list lacks its colon.
     fn is_open(&self, ahead: usize) -> bool {
-        self.peek(ahead)
-            .is_some_and(|token| token.kind == TokenKind::Open && token.text != "[")
+        self.peek(ahead).is_some_and(|token| token.kind == TokenKind::Open && token.text != "[")
     }
 
     /// A colon, or the `=` of people who write programs.
     fn is_colon(&self, ahead: usize) -> bool {
-        self.peek(ahead)
-            .is_some_and(|token| token.kind == TokenKind::Colon || token.text == "=")
+        self.peek(ahead).is_some_and(|token| token.kind == TokenKind::Colon || token.text == "=")
     }
 
     /// Reports something in the innermost brackets, unless a quote or bracket
@@ -177,10 +141,7 @@ impl<'a> Outliner<'a> {
         let spot = finding.span.map_or(0, |span| span.start);
         let lines_before = self.text[..spot].rmatch_indices('\n');
         let since = lines_before.map(|(index, _)| index).nth(1).unwrap_or(0);
-        let told = self
-            .upsets
-            .iter()
-            .any(|upset| (since..=spot).contains(upset));
+        let told = self.upsets.iter().any(|upset| (since..=spot).contains(upset));
         if !told && !self.lacks_quote(spot) {
             self.findings.push(finding);
         }
@@ -188,9 +149,7 @@ impl<'a> Outliner<'a> {
 
     /// Whether a quote is missing on the line of this spot.
     fn lacks_quote(&self, spot: usize) -> bool {
-        self.lost_quotes
-            .iter()
-            .any(|&end| spot <= end && !self.text[spot..end].contains('\n'))
+        self.lost_quotes.iter().any(|&end| spot <= end && !self.text[spot..end].contains('\n'))
     }
 
     /// Reports a bracket that went astray.
@@ -201,8 +160,7 @@ impl<'a> Outliner<'a> {
     }
 
     fn lose_patience(&mut self, token: Token<'a>) {
-        let headline =
-            format!("more than {MOST_SLIPS} slips up to here: the rest has not been read");
+        let headline = format!("more than {MOST_SLIPS} slips up to here: the rest has not been read");
         self.findings.push(Diagnostic::error(
             token.span(),
             headline,
@@ -219,21 +177,13 @@ impl<'a> Outliner<'a> {
     /// End of the last token before this one that is no comma.
     pub fn end_before(&self) -> usize {
         let before = self.tokens[..self.at.min(self.tokens.len())].iter().rev();
-        before
-            .skip_while(|token| token.kind == TokenKind::Comma)
-            .map(Token::end)
-            .next()
-            .unwrap_or(0)
+        before.skip_while(|token| token.kind == TokenKind::Comma).map(Token::end).next().unwrap_or(0)
     }
 
     /// The opening of the outermost entry.
     fn enter(&mut self) -> bool {
         let word = self.peek(0).filter(|token| token.kind == TokenKind::Word);
-        let bracket = if word.is_some() {
-            self.peek(1)
-        } else {
-            self.peek(0)
-        };
+        let bracket = if word.is_some() { self.peek(1) } else { self.peek(0) };
         let Some(bracket) = bracket.filter(|token| token.text == "(") else {
             self.no_entry();
             return false;
@@ -252,10 +202,7 @@ impl<'a> Outliner<'a> {
                 "starts here",
                 help,
             ),
-            None => Diagnostic {
-                span: None,
-                ..Diagnostic::error(Span::default(), "this file is empty", "", help)
-            },
+            None => Diagnostic { span: None, ..Diagnostic::error(Span::default(), "this file is empty", "", help) },
         });
     }
 
@@ -378,8 +325,6 @@ impl<'a> Outliner<'a> {
     /// Whether a closing bracket fits the innermost opening one.
     pub fn fits(&self, token: Token<'a>) -> bool {
         let written = if token.text == "}" { ")" } else { token.text };
-        self.stack
-            .last()
-            .is_some_and(|frame| closing(frame.bracket) == written)
+        self.stack.last().is_some_and(|frame| closing(frame.bracket) == written)
     }
 }

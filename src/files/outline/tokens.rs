@@ -43,30 +43,18 @@ impl Token<'_> {
 
     /// Where it stands.
     pub fn span(&self) -> Span {
-        Span {
-            start: self.start,
-            end: self.end(),
-        }
+        Span { start: self.start, end: self.end() }
     }
 
     /// Whether it can stand after a key.
     pub fn is_value(&self) -> bool {
-        matches!(
-            self.kind,
-            TokenKind::Word | TokenKind::Text | TokenKind::Number
-        )
+        matches!(self.kind, TokenKind::Word | TokenKind::Text | TokenKind::Number)
     }
 }
 
 /// Every token of `text`, and what was wrong with quotes and characters.
 pub fn tokenise(text: &str) -> Scanner<'_> {
-    let mut scanner = Scanner {
-        text,
-        at: 0,
-        tokens: Vec::new(),
-        findings: Vec::new(),
-        lost_quotes: Vec::new(),
-    };
+    let mut scanner = Scanner { text, at: 0, tokens: Vec::new(), findings: Vec::new(), lost_quotes: Vec::new() };
     while let Some(c) = scanner.rest().chars().next() {
         scanner.step(c);
     }
@@ -98,9 +86,7 @@ impl<'a> Scanner<'a> {
             '/' if rest.starts_with("//") => self.at += rest.find('\n').unwrap_or(rest.len()),
             '/' if rest.starts_with("/*") => self.block_comment(),
             '"' => self.quoted(),
-            '“' | '”' | '„' | '‘' | '’' | '\'' if !self.follows_word() => {
-                self.oddly_quoted(c)
-            }
+            '“' | '”' | '„' | '‘' | '’' | '\'' if !self.follows_word() => self.oddly_quoted(c),
             '(' | '[' | '{' => self.push(TokenKind::Open, 1),
             ')' | ']' | '}' => self.push(TokenKind::Close, 1),
             ',' => self.push(TokenKind::Comma, 1),
@@ -113,31 +99,18 @@ impl<'a> Scanner<'a> {
 
     fn push(&mut self, kind: TokenKind, length: usize) {
         let text = &self.rest()[..length];
-        self.tokens.push(Token {
-            kind,
-            text,
-            start: self.at,
-        });
+        self.tokens.push(Token { kind, text, start: self.at });
         self.at += length;
     }
 
     fn report(&mut self, span: Span, headline: &str, label: &str, help: &str) {
-        self.findings
-            .push(Diagnostic::error(span, headline, label, help));
+        self.findings.push(Diagnostic::error(span, headline, label, help));
     }
 
     fn space(&mut self, c: char) {
-        let span = Span {
-            start: self.at,
-            end: self.at + c.len_utf8(),
-        };
+        let span = Span { start: self.at, end: self.at + c.len_utf8() };
         if !separates(c) {
-            self.report(
-                span,
-                "this space is not an ordinary one",
-                "looks like a space",
-                "type a space over it",
-            );
+            self.report(span, "this space is not an ordinary one", "looks like a space", "type a space over it");
         }
         self.at = span.end;
     }
@@ -149,16 +122,8 @@ impl<'a> Scanner<'a> {
             let rest = self.rest();
             match rest.chars().next() {
                 None => {
-                    let span = Span {
-                        start,
-                        end: start + 2,
-                    };
-                    self.report(
-                        span,
-                        "this comment is not closed",
-                        "opened here",
-                        "put `*/` after it",
-                    );
+                    let span = Span { start, end: start + 2 };
+                    self.report(span, "this comment is not closed", "opened here", "put `*/` after it");
                     return;
                 }
                 Some(_) if rest.starts_with("/*") => {
@@ -238,12 +203,7 @@ impl<'a> Scanner<'a> {
         };
         self.push(TokenKind::Text, length);
         let span = self.tokens[self.tokens.len() - 1].span();
-        self.report(
-            span,
-            "expected straight double quotes",
-            "other quotes",
-            "write `\"…\"`",
-        );
+        self.report(span, "expected straight double quotes", "other quotes", "write `\"…\"`");
     }
 }
 
@@ -251,10 +211,7 @@ fn name_length(text: &str) -> usize {
     let in_name = |c: char| c.is_alphanumeric() || matches!(c, '_' | '-' | '+' | '.' | '/');
     let length = text.find(|c| !in_name(c)).unwrap_or(text.len());
     // A comment may stick to a word.
-    text[..length]
-        .find("//")
-        .or_else(|| text[..length].find("/*"))
-        .unwrap_or(length)
+    text[..length].find("//").or_else(|| text[..length].find("/*")).unwrap_or(length)
 }
 
 fn starts_number(text: &str) -> bool {
@@ -265,8 +222,7 @@ fn starts_number(text: &str) -> bool {
 fn number_length(text: &str) -> usize {
     let mut before = ' ';
     let end = text.char_indices().find(|&(index, c)| {
-        let sign =
-            matches!(c, '+' | '-') && (index == 0 || matches!(before, 'e' | 'E' | '+' | '-'));
+        let sign = matches!(c, '+' | '-') && (index == 0 || matches!(before, 'e' | 'E' | '+' | '-'));
         let part = c.is_alphanumeric() || matches!(c, '.' | '_' | '°' | '%' | '²');
         before = c;
         !(part || sign)
@@ -276,8 +232,5 @@ fn number_length(text: &str) -> usize {
 
 /// What RON takes as space; a no-break space from a word processor is none.
 fn separates(c: char) -> bool {
-    matches!(
-        c,
-        ' ' | '\t' | '\n' | '\r' | '\x0B' | '\x0C' | '\u{85}' | '\u{2028}' | '\u{2029}'
-    )
+    matches!(c, ' ' | '\t' | '\n' | '\r' | '\x0B' | '\x0C' | '\u{85}' | '\u{2028}' | '\u{2029}')
 }

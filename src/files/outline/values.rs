@@ -7,10 +7,7 @@ use crate::source::{Diagnostic, Span};
 
 /// Texts in other quotes have been reported.
 fn is_well_quoted(token: Token<'_>) -> bool {
-    let inner = token
-        .text
-        .strip_prefix('"')
-        .and_then(|rest| rest.strip_suffix('"'));
+    let inner = token.text.strip_prefix('"').and_then(|rest| rest.strip_suffix('"'));
     token.kind != TokenKind::Text || inner.is_some()
 }
 
@@ -31,20 +28,10 @@ impl<'a> Outliner<'a> {
         let colon = self.tokens[self.at + 1];
         if key.kind == TokenKind::Text {
             let help = format!("write `{}:`", key.text.trim_matches('"'));
-            self.report(Diagnostic::error(
-                key.span(),
-                "expected a key without quotes",
-                "a key in quotes",
-                help,
-            ));
+            self.report(Diagnostic::error(key.span(), "expected a key without quotes", "a key in quotes", help));
         } else if colon.text == "=" {
             let help = format!("write `{}: …`", key.text);
-            self.report(Diagnostic::error(
-                colon.span(),
-                "expected `:` after a key, but found `=`",
-                "here",
-                help,
-            ));
+            self.report(Diagnostic::error(colon.span(), "expected `:` after a key, but found `=`", "here", help));
         }
         self.top().item.key = Some(key);
         self.at += 1;
@@ -69,10 +56,7 @@ impl<'a> Outliner<'a> {
     /// The list before a key has lost its bracket, which will be reported.
     fn precedes_key_in_list(&self) -> bool {
         let in_list = self.stack.last().is_some_and(|frame| frame.bracket == '[');
-        in_list
-            && self
-                .peek(2)
-                .is_some_and(|colon| colon.kind == TokenKind::Colon)
+        in_list && self.peek(2).is_some_and(|colon| colon.kind == TokenKind::Colon)
     }
 
     /// The digits after a decimal comma were taken together with it.
@@ -90,16 +74,9 @@ impl<'a> Outliner<'a> {
             if self.is_decimal_comma(token) {
                 return self.decimal_comma(token);
             }
-            if token.kind == TokenKind::Word
-                && self
-                    .peek(1)
-                    .is_some_and(|next| next.is_value() || next.text == "[")
-            {
+            if token.kind == TokenKind::Word && self.peek(1).is_some_and(|next| next.is_value() || next.text == "[") {
                 self.report(Diagnostic::error(
-                    Span {
-                        start: token.end(),
-                        end: token.end(),
-                    },
+                    Span { start: token.end(), end: token.end() },
                     format!("expected `:` after `{}`", token.text),
                     "a colon is missing here",
                     format!("write `{}: …`", token.text),
@@ -121,11 +98,8 @@ impl<'a> Outliner<'a> {
 
     /// Two values in a row: a unit, or a lost comma.
     fn second_value(&mut self, token: Token<'a>) {
-        let number = self
-            .top()
-            .item
-            .last
-            .filter(|last| last.kind == TokenKind::Number && token.kind == TokenKind::Word);
+        let number =
+            self.top().item.last.filter(|last| last.kind == TokenKind::Number && token.kind == TokenKind::Word);
         let Some(number) = number else {
             self.missing_comma();
             self.take(token);
@@ -133,14 +107,8 @@ impl<'a> Outliner<'a> {
         };
         let key = self.top().item.key.map_or("value", |key| key.text);
         self.report(Diagnostic::error(
-            Span {
-                start: number.start,
-                end: token.end(),
-            },
-            format!(
-                "expected a bare number, but found `{} {}`",
-                number.text, token.text
-            ),
+            Span { start: number.start, end: token.end() },
+            format!("expected a bare number, but found `{} {}`", number.text, token.text),
             "a number with its unit",
             bare_number(key, &format!("{}{}", number.text, token.text)),
         ));
@@ -150,11 +118,9 @@ impl<'a> Outliner<'a> {
     /// The next token, with the colon or bracket that follows it.
     fn next_words(&self) -> &'a str {
         let Some(first) = self.peek(0) else { return "" };
-        let sticks =
-            |second: &Token<'a>| second.start == first.end() && first.kind == TokenKind::Word;
-        let second = self.peek(1).filter(|second| {
-            matches!(second.kind, TokenKind::Colon | TokenKind::Open) && sticks(second)
-        });
+        let sticks = |second: &Token<'a>| second.start == first.end() && first.kind == TokenKind::Word;
+        let second =
+            self.peek(1).filter(|second| matches!(second.kind, TokenKind::Colon | TokenKind::Open) && sticks(second));
         &self.text[first.start..second.map_or(first.end(), |second| second.end())]
     }
 
@@ -201,14 +167,8 @@ impl<'a> Outliner<'a> {
     fn decimal_comma(&mut self, fraction: Token<'a>) {
         let whole = self.tokens[self.at - 2];
         self.report(Diagnostic::error(
-            Span {
-                start: whole.start,
-                end: fraction.end(),
-            },
-            format!(
-                "expected a decimal point, but found `{},{}`",
-                whole.text, fraction.text
-            ),
+            Span { start: whole.start, end: fraction.end() },
+            format!("expected a decimal point, but found `{},{}`", whole.text, fraction.text),
             "a decimal comma",
             format!("write `{}.{}`", whole.text, fraction.text),
         ));

@@ -19,31 +19,19 @@ impl<'a> Reader<'a> {
             }
             (None, Some(of)) => {
                 let second = name("pin").or_else(|| name("core"));
-                self.broken
-                    .extend(second.map(|second| format!("{of}.{second}")));
+                self.broken.extend(second.map(|second| format!("{of}.{second}")));
                 self.broken.insert(of);
             }
             // A misspelt `name`: any text may have been it.
             (None, None) if node.field("name").is_none() && node.field("of").is_none() => {
-                self.broken.extend(
-                    node.children
-                        .iter()
-                        .filter(|child| child.text.starts_with(quotes))
-                        .map(bare),
-                );
+                self.broken.extend(node.children.iter().filter(|child| child.text.starts_with(quotes)).map(bare));
             }
-            (None, None) => self
-                .lost
-                .extend(node.word.map(|word| home(word).unwrap_or("parts"))),
+            (None, None) => self.lost.extend(node.word.map(|word| home(word).unwrap_or("parts"))),
         }
         if node.children.is_empty() {
             self.broken.insert(bare(node));
         }
-        for child in node
-            .children
-            .iter()
-            .filter(|child| child.key.is_none() && !child.children.is_empty())
-        {
+        for child in node.children.iter().filter(|child| child.key.is_none() && !child.children.is_empty()) {
             self.spoil(child);
         }
     }
@@ -52,11 +40,7 @@ impl<'a> Reader<'a> {
     pub fn is_broken(&self, name: &str) -> bool {
         let name = name.to_lowercase();
         let owner = |text: &str| self.broken.contains(text.trim_end_matches(['+', '-']));
-        self.broken.contains(&name)
-            || owner(&name)
-            || name
-                .match_indices('.')
-                .any(|(index, _)| owner(&name[..index]))
+        self.broken.contains(&name) || owner(&name) || name.match_indices('.').any(|(index, _)| owner(&name[..index]))
     }
 
     /// Whether things of a kind may have been in a list that was lost.
@@ -74,32 +58,19 @@ impl<'a> Reader<'a> {
     }
 
     /// Reports an unknown name; further uses of it are only counted.
-    pub fn report_unknown(
-        &mut self,
-        what: &'static str,
-        name: Name<'_>,
-        help: impl FnOnce() -> String,
-    ) {
+    pub fn report_unknown(&mut self, what: &'static str, name: Name<'_>, help: impl FnOnce() -> String) {
         if self.is_broken(name.text) || self.has_lost(what) {
             return;
         }
         let span = self.span_of(name);
         let next = self.findings.len();
-        let (index, uses) = self
-            .unknown
-            .entry((what, name.text.to_lowercase()))
-            .or_insert((next, 0));
+        let (index, uses) = self.unknown.entry((what, name.text.to_lowercase())).or_insert((next, 0));
         *uses += 1;
         if *uses > 1 {
             self.findings[*index].label = format!("no such {what}; this name is used {uses} times");
             return;
         }
         let headline = format!("there is no {what} called `{}`", name.text);
-        self.findings.push(Diagnostic::error(
-            span,
-            headline,
-            format!("no such {what}"),
-            help(),
-        ));
+        self.findings.push(Diagnostic::error(span, headline, format!("no such {what}"), help()));
     }
 }

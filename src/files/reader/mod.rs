@@ -57,10 +57,7 @@ struct Keyed<'n, 'a> {
 
 impl<'n, 'a> Keyed<'n, 'a> {
     fn get(&self, key: &str) -> Option<&'n Node<'a>> {
-        self.found
-            .iter()
-            .find(|(known, _)| *known == key)
-            .map(|&(_, node)| node)
+        self.found.iter().find(|(known, _)| *known == key).map(|&(_, node)| node)
     }
 
     /// The entries of a list, which may be in pieces where a bracket was lost.
@@ -112,12 +109,7 @@ impl<'a> Reader<'a> {
     pub fn vehicle<'n>(&mut self, node: &'n Node<'a>) -> VehicleEntry<'n, 'a> {
         if node.word.is_some_and(|word| word != "Vehicle") {
             let headline = "expected `Vehicle(` at the start, but found another word";
-            self.findings.push(Diagnostic::error(
-                node.head(),
-                headline,
-                "here",
-                "write `Vehicle(`",
-            ));
+            self.findings.push(Diagnostic::error(node.head(), headline, "here", "write `Vehicle(`"));
         }
         let keyed = self.keyed(node, "Vehicle", &VEHICLE_KEYS);
         for section in ["places", "supplies", "runs"] {
@@ -125,9 +117,8 @@ impl<'a> Reader<'a> {
                 self.lost.push(section);
             }
         }
-        if let Some(node) = keyed
-            .get("supplies")
-            .filter(|node| node.sound && node.text.starts_with('[') && node.children.is_empty())
+        if let Some(node) =
+            keyed.get("supplies").filter(|node| node.sound && node.text.starts_with('[') && node.children.is_empty())
         {
             let help = "add a `Battery` or another supply";
             self.findings.push(Diagnostic::error(
@@ -148,11 +139,7 @@ impl<'a> Reader<'a> {
             nominal: self.required(&keyed, "nominal").map(Node::span),
             chassis: self.optional_value(&keyed, "chassis"),
             black: self.required_value(&keyed, "black"),
-            notes: keyed
-                .list("notes")
-                .into_iter()
-                .filter_map(|note| self.value("notes", note))
-                .collect(),
+            notes: keyed.list("notes").into_iter().filter_map(|note| self.value("notes", note)).collect(),
             lists,
         }
     }
@@ -162,14 +149,7 @@ impl<'a> Reader<'a> {
         if node.word != Some("Run") && (node.word.is_some() || !node.text.starts_with('(')) {
             if node.sound {
                 let found = self.text[node.head().range()].to_string();
-                self.report_slip(
-                    node,
-                    None,
-                    &ron::Error::ExpectedDifferentStructName {
-                        expected: "Run",
-                        found,
-                    },
-                );
+                self.report_slip(node, None, &ron::Error::ExpectedDifferentStructName { expected: "Run", found });
             }
             self.spoil(node);
             self.lost.push("runs");
@@ -197,17 +177,8 @@ impl<'a> Reader<'a> {
         }
     }
 
-    fn keyed<'n>(
-        &mut self,
-        node: &'n Node<'a>,
-        what: &'static str,
-        keys: &[&'static str],
-    ) -> Keyed<'n, 'a> {
-        let mut keyed = Keyed {
-            node,
-            what,
-            found: Vec::new(),
-        };
+    fn keyed<'n>(&mut self, node: &'n Node<'a>, what: &'static str, keys: &[&'static str]) -> Keyed<'n, 'a> {
+        let mut keyed = Keyed { node, what, found: Vec::new() };
         let present = |key: &str| node.field(key).is_some();
         for child in &node.children {
             let Some(key) = child.key else { continue };
@@ -215,19 +186,12 @@ impl<'a> Reader<'a> {
             if exact.is_none() && child.sound {
                 self.say(key.span(), unknown_key(what, key.text, keys));
             }
-            let meant = exact.or_else(|| {
-                nearest(
-                    key.text,
-                    keys.iter().copied().filter(|known| !present(known)),
-                )
-            });
+            let meant = exact.or_else(|| nearest(key.text, keys.iter().copied().filter(|known| !present(known))));
             let Some(meant) = keys.iter().find(|known| Some(**known) == meant).copied() else {
                 continue;
             };
             match keyed.get(meant) {
-                Some(first) if !first.mended && !child.mended => {
-                    self.say(key.span(), given_twice(meant))
-                }
+                Some(first) if !first.mended && !child.mended => self.say(key.span(), given_twice(meant)),
                 _ => keyed.found.push((meant, child)),
             }
         }
@@ -238,11 +202,7 @@ impl<'a> Reader<'a> {
     fn look_for_list(&mut self, keyed: &Keyed<'_, 'a>, key: &'static str) {
         match keyed.get(key) {
             Some(node) if node.sound && !node.text.starts_with('[') => {
-                let spot = Spot {
-                    entry: keyed.what,
-                    key: Some(key),
-                    value: node.text,
-                };
+                let spot = Spot { entry: keyed.what, key: Some(key), value: node.text };
                 self.say(node.span(), slip(&ron::Error::ExpectedArray, &spot));
                 self.lost.push(key);
             }
@@ -259,20 +219,12 @@ impl<'a> Reader<'a> {
         found
     }
 
-    fn required_value<T: Deserialize<'a>>(
-        &mut self,
-        keyed: &Keyed<'_, 'a>,
-        key: &'static str,
-    ) -> Option<T> {
+    fn required_value<T: Deserialize<'a>>(&mut self, keyed: &Keyed<'_, 'a>, key: &'static str) -> Option<T> {
         let node = self.required(keyed, key)?;
         self.value(key, node)
     }
 
-    fn optional_value<T: Deserialize<'a>>(
-        &mut self,
-        keyed: &Keyed<'_, 'a>,
-        key: &'static str,
-    ) -> Option<T> {
+    fn optional_value<T: Deserialize<'a>>(&mut self, keyed: &Keyed<'_, 'a>, key: &'static str) -> Option<T> {
         self.value(key, keyed.get(key)?)
     }
 
@@ -285,11 +237,7 @@ impl<'a> Reader<'a> {
         match self.options.from_str(node.text) {
             Ok(value) => Some(value),
             Err(error) => {
-                let spot = Spot {
-                    entry: "",
-                    key: Some(key),
-                    value: node.text,
-                };
+                let spot = Spot { entry: "", key: Some(key), value: node.text };
                 self.say(node.span(), slip(&error.code, &spot));
                 self.spoil(node);
                 None
@@ -298,12 +246,7 @@ impl<'a> Reader<'a> {
     }
 
     fn say(&mut self, span: Span, words: Words) {
-        self.findings.push(Diagnostic::error(
-            span,
-            words.headline,
-            words.label,
-            words.help,
-        ));
+        self.findings.push(Diagnostic::error(span, words.headline, words.label, words.help));
     }
 
     /// Span of a name.

@@ -11,10 +11,7 @@ use crate::source::nearest;
 impl<'a> Reader<'a> {
     /// Every entry of a list that can be read; the others become findings.
     pub fn entries<K: Kind>(&mut self, nodes: &[&Node<'a>]) -> Vec<Entry<K::Entry<'a>>> {
-        nodes
-            .iter()
-            .filter_map(|node| self.entry::<K>(node))
-            .collect()
+        nodes.iter().filter_map(|node| self.entry::<K>(node)).collect()
     }
 
     /// One entry, or its findings.
@@ -22,10 +19,7 @@ impl<'a> Reader<'a> {
         if node.sound {
             match self.options.from_str(node.text) {
                 Ok(value) => {
-                    return Some(Entry {
-                        value,
-                        span: node.span(),
-                    });
+                    return Some(Entry { value, span: node.span() });
                 }
                 Err(_) => self.find_slips::<K>(node),
             }
@@ -46,33 +40,23 @@ impl<'a> Reader<'a> {
             let at = node.start + position_offset(&text, error.span.start);
             // What is missing stands nowhere.
             let is_missing = matches!(error.code, ron::Error::MissingStructField { .. });
-            let holds =
-                |child: &&Node<'a>| (child.whole_span().start..=child.span().end).contains(&at);
+            let holds = |child: &&Node<'a>| (child.whole_span().start..=child.span().end).contains(&at);
             let child = node.children.iter().find(holds).filter(|_| !is_missing);
             let follows = matches!(&error.code, ron::Error::MissingStructField { field, .. }
                 if blanked.iter().any(|key| nearest(key, [*field]).is_some()));
             if !follows {
                 self.report_slip(node, child, &error.code);
             }
-            let Some(child) =
-                child.filter(|child| child.key.is_some_and(|key| !blanked.contains(&key.text)))
-            else {
+            let Some(child) = child.filter(|child| child.key.is_some_and(|key| !blanked.contains(&key.text))) else {
                 return;
             };
             blanked.extend(child.key.map(|key| key.text));
-            blank(
-                &mut text,
-                child.whole_span().start - node.start,
-                child.span().end - node.start,
-            );
+            blank(&mut text, child.whole_span().start - node.start, child.span().end - node.start);
         }
     }
 
     pub fn report_slip(&mut self, node: &Node<'a>, child: Option<&Node<'a>>, error: &ron::Error) {
-        let about_key = matches!(
-            error,
-            ron::Error::NoSuchStructField { .. } | ron::Error::DuplicateStructField { .. }
-        );
+        let about_key = matches!(error, ron::Error::NoSuchStructField { .. } | ron::Error::DuplicateStructField { .. });
         let span = match child {
             Some(child) if about_key => child.key.map_or(child.span(), |key| key.span()),
             Some(child) => child.span(),
@@ -86,12 +70,7 @@ impl<'a> Reader<'a> {
         let words = slip(error, &spot);
         // A list with other entries in it is one mistake.
         let of_kind = matches!(error, ron::Error::ExpectedDifferentStructName { .. });
-        if !(of_kind
-            && self
-                .findings
-                .iter()
-                .any(|finding| finding.headline == words.headline))
-        {
+        if !(of_kind && self.findings.iter().any(|finding| finding.headline == words.headline)) {
             self.say(span, words);
         }
     }
@@ -103,15 +82,7 @@ fn blank(text: &mut String, start: usize, end: usize) {
         Some(gap) if text[end + gap..].starts_with(',') => end + gap + 1,
         _ => end,
     };
-    let spaces: String = text[start..end]
-        .chars()
-        .map(|c| {
-            if c == '\n' {
-                "\n".to_string()
-            } else {
-                " ".repeat(c.len_utf8())
-            }
-        })
-        .collect();
+    let spaces: String =
+        text[start..end].chars().map(|c| if c == '\n' { "\n".to_string() } else { " ".repeat(c.len_utf8()) }).collect();
     text.replace_range(start..end, &spaces);
 }

@@ -7,27 +7,8 @@ use ron::Error;
 
 /// Units people write, as multiples of the unit a key is in.
 const UNITS: [(&str, &[(&str, f64)]); 10] = [
-    (
-        "m",
-        &[
-            ("mm", 1e-3),
-            ("cm", 1e-2),
-            ("m", 1.0),
-            ("km", 1e3),
-            ("ft", 0.3048),
-            ("in", 0.0254),
-        ],
-    ),
-    (
-        "mm²",
-        &[
-            ("mm²", 1.0),
-            ("mm2", 1.0),
-            ("mm", 1.0),
-            ("sqmm", 1.0),
-            ("qmm", 1.0),
-        ],
-    ),
+    ("m", &[("mm", 1e-3), ("cm", 1e-2), ("m", 1.0), ("km", 1e3), ("ft", 0.3048), ("in", 0.0254)]),
+    ("mm²", &[("mm²", 1.0), ("mm2", 1.0), ("mm", 1.0), ("sqmm", 1.0), ("qmm", 1.0)]),
     ("gauge", &[("AWG", 1.0), ("awg", 1.0), ("ga", 1.0)]),
     (
         "Ω",
@@ -45,31 +26,10 @@ const UNITS: [(&str, &[(&str, f64)]); 10] = [
             ("kohm", 1e3),
         ],
     ),
-    (
-        "A",
-        &[("mA", 1e-3), ("A", 1.0), ("amp", 1.0), ("amps", 1.0)],
-    ),
-    (
-        "V",
-        &[
-            ("mV", 1e-3),
-            ("V", 1.0),
-            ("v", 1.0),
-            ("volt", 1.0),
-            ("volts", 1.0),
-        ],
-    ),
+    ("A", &[("mA", 1e-3), ("A", 1.0), ("amp", 1.0), ("amps", 1.0)]),
+    ("V", &[("mV", 1e-3), ("V", 1.0), ("v", 1.0), ("volt", 1.0), ("volts", 1.0)]),
     ("W", &[("W", 1.0), ("w", 1.0), ("kW", 1e3), ("watts", 1.0)]),
-    (
-        "min",
-        &[
-            ("min", 1.0),
-            ("m", 1.0),
-            ("s", 1.0 / 60.0),
-            ("sec", 1.0 / 60.0),
-            ("h", 60.0),
-        ],
-    ),
+    ("min", &[("min", 1.0), ("m", 1.0), ("s", 1.0 / 60.0), ("sec", 1.0 / 60.0), ("h", 60.0)]),
     ("A·h", &[("Ah", 1.0), ("ah", 1.0), ("mAh", 1e-3)]),
     ("°C", &[("°C", 1.0), ("C", 1.0)]),
 ];
@@ -96,42 +56,22 @@ pub struct Words {
 
 impl Words {
     fn new(headline: String, label: &'static str, help: String) -> Self {
-        Self {
-            headline,
-            label,
-            help,
-        }
+        Self { headline, label, help }
     }
 }
 
 /// How to write a number under a key, given what was written there.
 pub fn bare_number(key: &str, written: &str) -> String {
-    let unit = BOUNDS
-        .iter()
-        .find(|bound| bound.key == key)
-        .map(|bound| bound.unit);
-    let bare = written
-        .trim_matches(['"', '“', '”', '\''])
-        .trim()
-        .replace(',', ".");
-    let digits = bare
-        .find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+')))
-        .unwrap_or(bare.len());
+    let unit = BOUNDS.iter().find(|bound| bound.key == key).map(|bound| bound.unit);
+    let bare = written.trim_matches(['"', '“', '”', '\'']).trim().replace(',', ".");
+    let digits = bare.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+'))).unwrap_or(bare.len());
     let (number, suffix) = (bare[..digits].parse::<f64>(), bare[digits..].trim());
-    let scales = UNITS
-        .iter()
-        .find(|row| Some(row.0) == unit)
-        .map_or(&[][..], |row| row.1);
-    let scale = if suffix.is_empty() {
-        Some(1.0)
-    } else {
-        scales.iter().find(|row| row.0 == suffix).map(|row| row.1)
-    };
+    let scales = UNITS.iter().find(|row| Some(row.0) == unit).map_or(&[][..], |row| row.1);
+    let scale = if suffix.is_empty() { Some(1.0) } else { scales.iter().find(|row| row.0 == suffix).map(|row| row.1) };
     match (number, scale, unit) {
-        (Ok(number), Some(scale), Some(unit)) => format!(
-            "write `{key}: {}`: the number alone, in {unit}",
-            plain(number * scale)
-        ),
+        (Ok(number), Some(scale), Some(unit)) => {
+            format!("write `{key}: {}`: the number alone, in {unit}", plain(number * scale))
+        }
         (Ok(number), Some(scale), None) => format!("write `{key}: {}`", plain(number * scale)),
         (_, _, Some(unit)) => format!("write the number alone, in {unit}, without quotes"),
         (_, _, None) => "write the number alone, without a unit or quotes".to_string(),
@@ -150,13 +90,7 @@ pub fn out_of_bounds(bound: &Bound, value: f64) -> String {
     };
     let meant = value * smaller.1;
     if (bound.least..=bound.most).contains(&meant) {
-        format!(
-            "{}; if {value} {} is meant, write `{}: {}`",
-            bound.slip,
-            smaller.0,
-            bound.key,
-            plain(meant)
-        )
+        format!("{}; if {value} {} is meant, write `{}: {}`", bound.slip, smaller.0, bound.key, plain(meant))
     } else {
         bound.slip.to_string()
     }
@@ -171,17 +105,11 @@ fn plain(value: f64) -> String {
 /// What a slip found while reading an entry means.
 pub fn slip(error: &Error, spot: &Spot<'_>) -> Words {
     match error {
-        Error::NoSuchEnumVariant {
-            expected, found, ..
-        } => unknown_choice(found, expected, spot),
-        Error::NoSuchStructField {
-            expected, found, ..
-        } => unknown_key(spot.entry, found, expected),
+        Error::NoSuchEnumVariant { expected, found, .. } => unknown_choice(found, expected, spot),
+        Error::NoSuchStructField { expected, found, .. } => unknown_key(spot.entry, found, expected),
         Error::MissingStructField { field, .. } => missing_key(spot.entry, field),
         Error::DuplicateStructField { field, .. } => given_twice(field),
-        Error::ExpectedDifferentStructName { found, .. } if home(found).is_some() => {
-            unknown_choice(found, &[], spot)
-        }
+        Error::ExpectedDifferentStructName { found, .. } if home(found).is_some() => unknown_choice(found, &[], spot),
         Error::ExpectedDifferentStructName { expected, found } => Words::new(
             format!("expected `{expected}(` in this list, but found `{found}`"),
             "another kind of entry",
@@ -194,29 +122,17 @@ pub fn slip(error: &Error, spot: &Spot<'_>) -> Words {
 /// A key no entry of this kind has.
 pub fn unknown_key(entry: &str, found: &str, expected: &[&'static str]) -> Words {
     let help = with_nearest(found, expected, "its keys are");
-    Words::new(
-        format!("`{entry}` has no key `{found}`"),
-        "unknown key",
-        help,
-    )
+    Words::new(format!("`{entry}` has no key `{found}`"), "unknown key", help)
 }
 
 /// A key that has to be there.
 pub fn missing_key(entry: &str, key: &str) -> Words {
-    Words::new(
-        format!("`{entry}` needs `{key}`, but has none"),
-        "missing from this entry",
-        format!("add `{key}: …`"),
-    )
+    Words::new(format!("`{entry}` needs `{key}`, but has none"), "missing from this entry", format!("add `{key}: …`"))
 }
 
 /// The same key twice.
 pub fn given_twice(key: &str) -> Words {
-    Words::new(
-        format!("`{key}` is given twice"),
-        "second one",
-        "keep one of them".to_string(),
-    )
+    Words::new(format!("`{key}` is given twice"), "second one", "keep one of them".to_string())
 }
 
 fn unknown_choice(found: &str, expected: &[&'static str], spot: &Spot<'_>) -> Words {
@@ -258,70 +174,34 @@ fn wrong_value(error: &Error, spot: &Spot<'_>) -> Words {
         | Error::FloatUnderscore
         | Error::UnderscoreAtBeginning
         | Error::InvalidIntegerDigit { .. }
-        | Error::IntegerOutOfBounds => (
-            "a bare number",
-            "no bare number",
-            bare_number(key, spot.value),
-        ),
-        Error::ExpectedArray | Error::ExpectedArrayEnd => {
-            ("a list", "no list", format!("write `{key}: [ {found} ]`"))
-        }
+        | Error::IntegerOutOfBounds => ("a bare number", "no bare number", bare_number(key, spot.value)),
+        Error::ExpectedArray | Error::ExpectedArrayEnd => ("a list", "no list", format!("write `{key}: [ {found} ]`")),
         Error::ExpectedString | Error::ExpectedStringEnd | Error::InvalidValueForType { .. }
             if spot.value.starts_with('"') =>
         {
-            (
-                "a name without `\\`",
-                "holds a backslash",
-                "a name is made of letters, digits, `-` and `_`".to_string(),
-            )
+            ("a name without `\\`", "holds a backslash", "a name is made of letters, digits, `-` and `_`".to_string())
         }
-        Error::ExpectedString | Error::ExpectedStringEnd => (
-            "a text in quotes",
-            "no text in quotes",
-            format!("write `{key}: \"{found}\"`"),
-        ),
-        Error::InvalidEscape(_) => (
-            "a text without `\\`",
-            "holds a backslash",
-            "write `/` instead, or two backslashes".to_string(),
-        ),
+        Error::ExpectedString | Error::ExpectedStringEnd => {
+            ("a text in quotes", "no text in quotes", format!("write `{key}: \"{found}\"`"))
+        }
+        Error::InvalidEscape(_) => {
+            ("a text without `\\`", "holds a backslash", "write `/` instead, or two backslashes".to_string())
+        }
         Error::ExpectedIdentifier | Error::InvalidIdentifier(_) if spot.key.is_none() => {
             let headline = format!("expected an entry in this list, but found `{found}`");
-            return Words::new(
-                headline,
-                "no entry",
-                "an entry starts with a word, such as `Cable( … )`".to_string(),
-            );
+            return Words::new(headline, "no entry", "an entry starts with a word, such as `Cable( … )`".to_string());
         }
         Error::ExpectedIdentifier | Error::InvalidIdentifier(_) => (
             "a choice without quotes",
             "no such word",
-            format!(
-                "write the word alone, such as `{key}: {}`",
-                found.trim_matches('"')
-            ),
+            format!("write the word alone, such as `{key}: {}`", found.trim_matches('"')),
         ),
-        _ if spot
-            .value
-            .starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '.')) =>
-        {
-            (
-                "a bare number",
-                "more than a number",
-                bare_number(key, spot.value),
-            )
+        _ if spot.value.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '.')) => {
+            ("a bare number", "more than a number", bare_number(key, spot.value))
         }
-        _ => (
-            "something else",
-            "cannot be read",
-            format!("compare `{key}` with the samples"),
-        ),
+        _ => ("something else", "cannot be read", format!("compare `{key}` with the samples")),
     };
-    Words::new(
-        format!("expected {expected} for `{key}`, but found `{found}`"),
-        label,
-        help,
-    )
+    Words::new(format!("expected {expected} for `{key}`, but found `{found}`"), label, help)
 }
 
 /// A value for a headline.

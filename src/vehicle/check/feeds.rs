@@ -28,16 +28,9 @@ struct Stretches {
 impl Stretches {
     fn of(vehicle: &Vehicle, doubtful: &[PointId]) -> Self {
         let changeovers = Changeovers::of(vehicle);
-        let sets = joined(vehicle, |_, part| {
-            is_wiring(part) && changeovers.throw(part).is_none()
-        });
+        let sets = joined(vehicle, |_, part| is_wiring(part) && changeovers.throw(part).is_none());
         let stretch = |point: PointId| sets.find(point.index());
-        let posts = |end: fn(&Part) -> PointId| {
-            vehicle
-                .supplies()
-                .map(|id| stretch(end(vehicle.part(id))))
-                .collect()
-        };
+        let posts = |end: fn(&Part) -> PointId| vehicle.supplies().map(|id| stretch(end(vehicle.part(id)))).collect();
         let mut by_contact: HashMap<usize, Vec<usize>> = HashMap::new();
         let mut by_load: HashMap<usize, Vec<(usize, PartId)>> = HashMap::new();
         for id in vehicle.part_ids() {
@@ -47,23 +40,14 @@ impl Stretches {
                 match part.kind {
                     PartKind::Supply(_) => {}
                     _ if !is_wiring(part) => by_load.entry(near).or_default().push((far, id)),
-                    _ if changeovers.throw(part).is_some() => {
-                        by_contact.entry(near).or_default().push(far)
-                    }
+                    _ if changeovers.throw(part).is_some() => by_contact.entry(near).or_default().push(far),
                     _ => {}
                 }
             }
         }
         let (minus, plus) = (posts(|part| part.from), posts(|part| part.to));
         let doubtful = doubtful.iter().map(|&point| stretch(point)).collect();
-        Self {
-            plus,
-            minus,
-            doubtful,
-            by_contact,
-            by_load,
-            sets,
-        }
+        Self { plus, minus, doubtful, by_contact, by_load, sets }
     }
 
     /// The poles a point leads to, over contacts but not through a pole; with
@@ -83,9 +67,7 @@ impl Stretches {
             leads.doubtful |= self.doubtful.contains(&stretch);
             let contacts = self.by_contact.get(&stretch).into_iter().flatten().copied();
             let loads = self.by_load.get(&stretch).into_iter().flatten();
-            let through = loads
-                .filter(|(_, id)| around.is_some_and(|own| own != *id))
-                .map(|&(far, _)| far);
+            let through = loads.filter(|(_, id)| around.is_some_and(|own| own != *id)).map(|&(far, _)| far);
             waiting.extend(contacts.chain(through).filter(|far| seen.insert(*far)));
         }
         leads
@@ -110,10 +92,7 @@ pub fn check_feeds_and_returns(
             continue;
         }
         let works = |around| {
-            let (from, to) = (
-                stretches.leads(part.from, around),
-                stretches.leads(part.to, around),
-            );
+            let (from, to) = (stretches.leads(part.from, around), stretches.leads(part.to, around));
             let fed = (from.plus && to.minus) || (from.minus && to.plus);
             (fed || from.doubtful || to.doubtful, from, to)
         };
@@ -130,20 +109,10 @@ fn lack(vehicle: &Vehicle, part: &Part, what: &str, from: Leads, to: Leads) -> D
     let loose = vehicle.graph.edges(part.to.node()).count() == 1;
     let no_return = |label| {
         let help = "give its run a `to`, or correct where it or its return run ends";
-        Diagnostic::error(
-            part.span,
-            format!("{what} `{name}` has no return"),
-            label,
-            help,
-        )
+        Diagnostic::error(part.span, format!("{what} `{name}` has no return"), label, help)
     };
     let no_feed = |label| {
-        Diagnostic::error(
-            part.span,
-            format!("{what} `{name}` has no feed"),
-            label,
-            "correct the `from` of its run",
-        )
+        Diagnostic::error(part.span, format!("{what} `{name}` has no feed"), label, "correct the `from` of its run")
     };
     match (from.plus || from.minus, to.plus || to.minus) {
         (_, false) if loose => no_return("nothing leads on from here"),
