@@ -62,7 +62,8 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
         for warning in &warnings {
             writeln!(out, "{}\n", render(&loaded.file, warning))?;
         }
-        writeln!(out, "{}: no errors, {} warnings", loaded.file.path, warnings.len())?;
+        let plural = if warnings.len() == 1 { "" } else { "s" };
+        writeln!(out, "{}: no errors, {} warning{plural}", loaded.file.path, warnings.len())?;
         return Ok(Ending::AllUnderstood);
     }
     let case = Case::new(Engine::new(vehicle, rates))?;

@@ -49,6 +49,8 @@ pub enum Appearance {
 pub enum Sign {
     /// A load looks so in the present state.
     Looks(Appearance),
+    /// A load runs or glows though it should be off.
+    StaysOn,
     /// A load works only sometimes.
     Sometimes,
     /// A fuse or breaker opens.

@@ -7,6 +7,7 @@ use crate::fault::{Fault, Likely, Mode, catalogue, sizes};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, Predictor, StateModel, Theta};
+use crate::quantity::Volts;
 use crate::tables::rates::Rates;
 use crate::vehicle::{PartId, PartKind, State, Vehicle};
 use std::collections::HashMap;
@@ -20,6 +21,8 @@ const EXPLAINS: f64 = 1.3;
 const UNDRAWN_SIGN: f64 = 1.0 / 3.0;
 /// Share of readings that an undrawn fault leaves as they should be.
 const UNDRAWN_AS_SOUND: f64 = 0.5;
+/// A change smaller than this is none, on a meter with a last digit of 0.1 mV.
+const LEAST_SHOWN: Volts = Volts(5e-5);
 /// Explanations kept after each weighing, at most.
 const MOST_KEPT: usize = 4000;
 /// ln of the weight, relative to the best, below which one is dropped.
@@ -51,6 +54,8 @@ struct Entrant {
     log_prior: f64,
     log_weight: f64,
     joint: Option<Joint>,
+    /// What it shows a meter: itself, or soundness where it moves no reading.
+    shows: Hypothesis,
 }
 
 impl Engine {
@@ -137,6 +142,7 @@ impl Engine {
             if dull || !makes_a_difference(likely.fault, &used) {
                 continue;
             }
+            let shows = self.could_show(likely.fault, evidence, models);
             for size in sizes(likely.fault.mode) {
                 let hypothesis = Hypothesis::Faulty { fault: likely.fault, size };
                 let (complained, later) = (complaint(&hypothesis), later(&hypothesis));
@@ -149,7 +155,8 @@ impl Engine {
                 let log_prior = prior.ln();
                 total += (log_prior + complained).exp();
                 let log_weight = log_prior + complained + later;
-                entrants.push(Entrant { hypothesis, site, log_prior, log_weight, joint: None });
+                let shows = if shows { hypothesis } else { Hypothesis::Sound };
+                entrants.push(Entrant { hypothesis, site, log_prior, log_weight, joint: None, shows });
             }
         }
         let beside = |share: f64| (total.max(1e-9) * share).ln();
@@ -160,6 +167,7 @@ impl Engine {
             log_prior: 0.0,
             log_weight: beside(self.rates.nothing_wrong) + sound_later,
             joint: None,
+            shows: Hypothesis::Sound,
         });
         entrants.push(Entrant {
             hypothesis: Hypothesis::Sound,
@@ -167,6 +175,7 @@ impl Engine {
             log_prior: 0.0,
             log_weight: beside(self.rates.not_as_drawn) + others_seen * UNDRAWN_SIGN.ln(),
             joint: None,
+            shows: Hypothesis::Sound,
         });
         entrants
     }
@@ -176,17 +185,36 @@ impl Engine {
         let vehicle = self.vehicle();
         let load = complaint.subject;
         match (complaint.sign, fault.mode) {
-            (Sign::Looks(Appearance::Works) | Sign::BlowsFuse | Sign::GoesFlat, _) => true,
+            (Sign::BlowsFuse | Sign::GoesFlat, _) => true,
             _ if fault.part == load => true,
             (_, Mode::Open | Mode::Resistive) => {
                 model.carries_current(fault.part) && model.could_matter(vehicle, fault.part, load)
             }
             (_, Mode::Leak) => {
                 let hardest = Hypothesis::Faulty { fault, size: sizes(fault.mode)[0] };
-                (model.performance(vehicle, &hardest, load) - 1.0).abs() > 0.01
+                let sound = model.performance(vehicle, &Hypothesis::Sound, load);
+                (model.performance(vehicle, &hardest, load) - sound).abs() > 0.01
             }
             _ => true,
         }
+    }
+
+    /// A cheap look at whether any size of a fault could move any reading.
+    fn could_show(&self, fault: Fault, evidence: &Evidence, models: &HashMap<&State, Rc<StateModel>>) -> bool {
+        let vehicle = self.vehicle();
+        evidence.readings.iter().any(|reading| {
+            let model = &models[&reading.state];
+            let (red, black) = (reading.red, reading.black);
+            match fault.mode {
+                Mode::Open | Mode::Resistive => model.could_move(vehicle, fault.part, red, black, LEAST_SHOWN),
+                Mode::Leak => {
+                    let hardest = Hypothesis::Faulty { fault, size: sizes(fault.mode)[0] };
+                    let volts = |hypothesis: &Hypothesis| model.view(vehicle, hypothesis).volts(red, black);
+                    (volts(&hardest) - volts(&Hypothesis::Sound)).abs() > LEAST_SHOWN.0
+                }
+                _ => true,
+            }
+        })
     }
 
     /// Where a fault shows: a short that has blown a fuse shows at the fuse.
@@ -216,6 +244,11 @@ impl Engine {
                 let PartKind::Load { kind, .. } = vehicle.part(seen.subject).kind else { return 1.0 };
                 let share = model.performance(vehicle, hypothesis, seen.subject);
                 appearance_chances(kind, share)[appearance.index()]
+            }
+            Sign::StaysOn => {
+                let PartKind::Load { kind, .. } = vehicle.part(seen.subject).kind else { return 1.0 };
+                let share = model.performance(vehicle, hypothesis, seen.subject);
+                1.0 - appearance_chances(kind, share)[Appearance::Dead.index()]
             }
             Sign::Sometimes => {
                 let PartKind::Load { kind, .. } = vehicle.part(seen.subject).kind else { return 1.0 };
@@ -248,7 +281,7 @@ impl Engine {
             .iter()
             .map(|reading| {
                 let hypothesis = match reading.symptom {
-                    Symptom::Present => &entrant.hypothesis,
+                    Symptom::Present => &entrant.shows,
                     Symptom::Absent => &Hypothesis::Sound,
                 };
                 let (red, black, step) = (reading.red, reading.black, reading.volts.step);

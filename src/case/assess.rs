@@ -41,7 +41,7 @@ impl Assessment {
         let model = engine.predictor().in_state(&standing.state)?;
         let (next, others) = plan(engine, &belief, &standing.situation())?;
         let segment = match next {
-            Next::AskComplaint => None,
+            Next::AskComplaint | Next::NothingAmiss => None,
             _ => belief.segment(vehicle, &model),
         };
         let readings = &standing.evidence.readings;

@@ -51,6 +51,11 @@ pub enum Entry {
         /// Its number.
         number: usize,
     },
+    /// A part repaired or renewed: what was seen and read before no longer counts.
+    Repaired {
+        /// Which.
+        part: PartId,
+    },
     /// The black lead's usual point.
     BlackLead {
         /// Where.
@@ -106,7 +111,7 @@ impl Entry {
     pub(super) fn check(&self, standing: &Standing) -> Result<(), CaseError> {
         match *self {
             Self::Retake { number, .. } | Self::Strike { number } => {
-                let known = standing.readings.iter().any(|reading| reading.number == number && reading.counts);
+                let known = standing.readings.iter().any(|reading| reading.number == number && reading.counts());
                 if known { Ok(()) } else { Err(CaseError::NoSuchReading { number }) }
             }
             _ => Ok(()),

@@ -6,6 +6,24 @@ use crate::meter::MeterKind;
 use crate::plan::{Situation, Test};
 use crate::vehicle::{ControlId, PlaceId, PointId, Position, State, Vehicle};
 
+/// Whether a reading still says something of the vehicle as it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Bearing {
+    /// It counts.
+    Counts,
+    /// Somebody struck it out.
+    StruckOut,
+    /// A part has been repaired since.
+    BeforeRepair,
+}
+
+impl Numbered {
+    /// Whether it counts.
+    pub fn counts(&self) -> bool {
+        self.bearing == Bearing::Counts
+    }
+}
+
 /// A reading with its number in the record.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Numbered {
@@ -13,8 +31,8 @@ pub struct Numbered {
     pub number: usize,
     /// The reading.
     pub reading: Reading,
-    /// Whether it counts; one struck out does not.
-    pub counts: bool,
+    /// Whether it still counts.
+    pub bearing: Bearing,
 }
 
 /// How things stand.
@@ -52,7 +70,7 @@ impl Standing {
             meter: MeterKind::default(),
         };
         entries.iter().for_each(|entry| standing.apply(vehicle, entry));
-        let counting = standing.readings.iter().filter(|reading| reading.counts);
+        let counting = standing.readings.iter().filter(|reading| reading.counts());
         standing.evidence.readings = counting.map(|reading| reading.reading.clone()).collect();
         standing
     }
@@ -77,10 +95,16 @@ impl Standing {
                     state: self.state.clone(),
                     symptom: *symptom,
                 };
-                self.readings.push(Numbered { number: self.readings.len() + 1, reading, counts: true });
+                self.readings.push(Numbered { number: self.readings.len() + 1, reading, bearing: Bearing::Counts });
             }
             Entry::Retake { number, volts } => self.readings[*number - 1].reading.volts = *volts,
-            Entry::Strike { number } => self.readings[*number - 1].counts = false,
+            Entry::Strike { number } => self.readings[*number - 1].bearing = Bearing::StruckOut,
+            Entry::Repaired { .. } => {
+                // What was seen and read before is not of the vehicle as it is now.
+                self.evidence.observations.clear();
+                let counting = self.readings.iter_mut().filter(|reading| reading.counts());
+                counting.for_each(|reading| reading.bearing = Bearing::BeforeRepair);
+            }
             Entry::BlackLead { point } => self.black = *point,
             Entry::TakeMeter { kind } => self.meter = *kind,
             Entry::OutOfReach { point } => self.out_of_reach.push(*point),
@@ -131,6 +155,6 @@ impl Standing {
 
     /// Number in the record of a reading that counts.
     pub fn number_of(&self, counting: usize) -> usize {
-        self.readings.iter().filter(|reading| reading.counts).nth(counting).map_or(0, |reading| reading.number)
+        self.readings.iter().filter(|reading| reading.counts()).nth(counting).map_or(0, |reading| reading.number)
     }
 }

@@ -8,13 +8,13 @@ mod steps;
 
 pub use assess::Assessment;
 pub use entry::{CaseError, Entry};
-pub use fold::{Numbered, Standing};
+pub use fold::{Bearing, Numbered, Standing};
 pub use steps::Step;
 
 use crate::belief::Engine;
 use crate::belief::{Appearance, Sign};
 use crate::predict::Predictor;
-use crate::vehicle::trace::settings_for;
+use crate::vehicle::trace::{settings_for, way_there_and_back};
 use crate::vehicle::{ControlId, PartId, Position, Vehicle};
 
 /// A vehicle being worked on.
@@ -115,8 +115,14 @@ impl Case {
     /// is only dead if it should run.
     pub fn settings_for_sign(&self, subject: PartId, sign: Sign) -> Vec<(ControlId, Position)> {
         let is_load = self.vehicle().loads().any(|load| load == subject);
+        let (vehicle, state) = (self.vehicle(), &self.standing.state);
         match sign {
-            Sign::Looks(_) | Sign::Sometimes if is_load => settings_for(self.vehicle(), &self.standing.state, subject),
+            Sign::Looks(_) | Sign::Sometimes if is_load => settings_for(vehicle, state, subject),
+            // A fuse blows with what it feeds switched on.
+            Sign::BlowsFuse => {
+                let fed = vehicle.loads().find(|&load| way_there_and_back(vehicle, state, load).contains(&subject));
+                fed.map(|load| settings_for(vehicle, state, load)).unwrap_or_default()
+            }
             _ => Vec::new(),
         }
     }

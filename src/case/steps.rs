@@ -30,6 +30,9 @@ impl Case {
         let mut steps = Vec::new();
         let mut before: Option<Belief> = None;
         for (index, entry) in self.entries.iter().enumerate() {
+            if matches!(entry, Entry::Repaired { .. }) {
+                before = None;
+            }
             if !matches!(
                 entry,
                 Entry::Observe { .. } | Entry::Read { .. } | Entry::Retake { .. } | Entry::Strike { .. }

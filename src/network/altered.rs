@@ -12,7 +12,7 @@
 //! another, the tie that held the island's level is taken away with it.
 
 use super::law::{Branch, Law, Linear, Network, Regime};
-use super::solution::{MOST_ROUNDS, Settling, Solution, TIE, solve, worst};
+use super::solution::{MOST_ROUNDS, Settling, Solution, TIE, worst};
 use super::{Between, SolveError};
 use crate::quantity::{Amps, Ohms, Volts};
 use std::rc::Rc;
@@ -188,7 +188,7 @@ impl Solution {
             network.branches[*branch].law = law.clone();
         }
         network.branches.extend(alteration.added.clone());
-        let solution = solve(network)?;
+        let solution = self.solve_another(network)?;
         Ok(Altered {
             settling: solution.settling(),
             base: Rc::new(solution),

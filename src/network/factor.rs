@@ -3,8 +3,32 @@
 use super::SolveError;
 use faer::prelude::Solve;
 use faer::sparse::linalg::solvers::{Llt, SymbolicLlt};
-use faer::sparse::{SparseColMat, Triplet};
+use faer::sparse::{SparseColMat, SymbolicSparseColMat, Triplet};
 use faer::{Col, Side};
+use std::cell::RefCell;
+
+/// Orderings of the matrices met so far: half the work of a factorisation, and
+/// the same whenever only values have changed.
+#[derive(Default)]
+pub struct Patterns {
+    known: RefCell<Vec<(SymbolicSparseColMat<usize>, SymbolicLlt<usize>)>>,
+}
+
+impl Patterns {
+    fn of(&self, matrix: &SparseColMat<usize, f64>) -> Result<SymbolicLlt<usize>, SolveError> {
+        let wanted = matrix.symbolic();
+        let same = |known: &SymbolicSparseColMat<usize>| {
+            known.col_ptr() == wanted.col_ptr() && known.row_idx() == wanted.row_idx()
+        };
+        if let Some((_, symbolic)) = self.known.borrow().iter().find(|(known, _)| same(known)) {
+            return Ok(symbolic.clone());
+        }
+        let symbolic = SymbolicLlt::try_new(wanted, Side::Lower).map_err(|_| SolveError::Factor)?;
+        let owned = wanted.to_owned().map_err(|_| SolveError::Factor)?;
+        self.known.borrow_mut().push((owned, symbolic.clone()));
+        Ok(symbolic)
+    }
+}
 
 /// A factored nodal matrix.
 pub struct Factor {
@@ -18,6 +42,7 @@ impl Factor {
     /// # Errors
     /// [`SolveError::Factor`] if it is not positive definite.
     pub fn new(
+        patterns: &Patterns,
         size: usize,
         between: impl Iterator<Item = (usize, usize, f64)>,
         to_ground: (usize, f64),
@@ -33,8 +58,8 @@ impl Factor {
         entries.extend(diagonal.iter().enumerate().map(|(point, &sum)| Triplet::new(point, point, sum)));
         let matrix =
             SparseColMat::<usize, f64>::try_new_from_triplets(size, size, &entries).map_err(|_| SolveError::Factor)?;
-        let symbolic = SymbolicLlt::try_new(matrix.symbolic(), Side::Lower).map_err(|_| SolveError::Factor)?;
-        let llt = Llt::try_new_with_symbolic(symbolic, matrix.as_ref(), Side::Lower).map_err(|_| SolveError::Factor)?;
+        let llt = Llt::try_new_with_symbolic(patterns.of(&matrix)?, matrix.as_ref(), Side::Lower)
+            .map_err(|_| SolveError::Factor)?;
         Ok(Self { llt, size })
     }
 

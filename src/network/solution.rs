@@ -1,11 +1,12 @@
 //! The solve of a state: laws settled, matrix factored, islands known.
 
 use super::bridges::Bridges;
-use super::factor::Factor;
+use super::factor::{Factor, Patterns};
 use super::law::{Branch, Law, Linear, Network, Regime};
 use super::{Between, SolveError};
 use crate::quantity::{Amps, Volts};
 use std::cell::OnceCell;
+use std::rc::Rc;
 
 /// Conductance that ties the first point of a floating island to the
 /// reference, S. It sets the island's level and carries nothing: strong enough
@@ -42,6 +43,7 @@ pub struct Solution {
     pub(super) piecewise: Vec<usize>,
     pub(super) fuses: Vec<usize>,
     factor: Factor,
+    patterns: Rc<Patterns>,
     columns: Vec<OnceCell<Box<[f64]>>>,
     settling: Settling,
 }
@@ -52,15 +54,15 @@ pub struct Solution {
 /// [`SolveError`] if the matrix cannot be factored or a voltage is no number.
 pub fn solve(network: Network) -> Result<Solution, SolveError> {
     let regimes = network.branches.iter().map(|branch| branch.law.at_rest()).collect();
-    settle(network, regimes)
+    settle(network, regimes, Rc::default())
 }
 
-fn settle(network: Network, mut regimes: Vec<Regime>) -> Result<Solution, SolveError> {
+fn settle(network: Network, mut regimes: Vec<Regime>, patterns: Rc<Patterns>) -> Result<Solution, SolveError> {
     let piecewise = indices(&network, Law::is_piecewise);
     let fuses = indices(&network, |law| matches!(law, Law::Fuse { .. }));
     let mut rounds = 0;
     loop {
-        let (factor, bridges) = factor_of(&network, &regimes)?;
+        let (factor, bridges) = factor_of(&network, &regimes, &patterns)?;
         let voltages = voltages(&network, &regimes, &factor)?;
         let points = network.points;
         let next = next_regimes(&network, &regimes, &piecewise, &voltages);
@@ -80,6 +82,7 @@ fn settle(network: Network, mut regimes: Vec<Regime>) -> Result<Solution, SolveE
                     piecewise,
                     fuses,
                     factor,
+                    patterns,
                     columns: vec![OnceCell::new(); points],
                     settling: if unsettled.is_none() { Settling::Settled } else { Settling::Restless },
                 });
@@ -96,7 +99,7 @@ fn linear(network: &Network, regimes: &[Regime], branch: usize) -> Linear {
     network.branches[branch].law.linear(regimes[branch])
 }
 
-fn factor_of(network: &Network, regimes: &[Regime]) -> Result<(Factor, Bridges), SolveError> {
+fn factor_of(network: &Network, regimes: &[Regime], patterns: &Patterns) -> Result<(Factor, Bridges), SolveError> {
     let conducting: Vec<(usize, usize, usize)> = network
         .branches
         .iter()
@@ -108,7 +111,7 @@ fn factor_of(network: &Network, regimes: &[Regime]) -> Result<(Factor, Bridges),
     let branches = conducting.iter().map(|&(index, a, b)| (a, b, linear(network, regimes, index).conductance));
     let floating = bridges.roots().iter().filter(|&&root| root != network.reference);
     let ties = floating.map(|&root| (root, network.reference, TIE));
-    let factor = Factor::new(network.points, branches.chain(ties), (network.reference, REFERENCE_TIE))?;
+    let factor = Factor::new(patterns, network.points, branches.chain(ties), (network.reference, REFERENCE_TIE))?;
     Ok((factor, bridges))
 }
 
@@ -165,6 +168,15 @@ pub(super) fn worst(fuses: &[usize], overload: impl Fn(usize) -> f64) -> Option<
 }
 
 impl Solution {
+    /// Another network of the same kind, solved from rest.
+    ///
+    /// # Errors
+    /// As [`solve`].
+    pub(super) fn solve_another(&self, network: Network) -> Result<Self, SolveError> {
+        let regimes = network.branches.iter().map(|branch| branch.law.at_rest()).collect();
+        settle(network, regimes, Rc::clone(&self.patterns))
+    }
+
     /// The network that was solved.
     pub fn network(&self) -> &Network {
         &self.network

@@ -24,9 +24,9 @@ const SECONDS_PER_PLACE: usize = 5;
 const MOST_ADVICES: usize = 6;
 /// A test in the present state this good makes changes of state unneeded, bits
 /// per minute.
-const GOOD_RATE: f64 = 0.2;
+const GOOD_RATE: f64 = 0.1;
 /// Changes of state tried, at most.
-const MOST_TOGGLES: usize = 6;
+const MOST_TOGGLES: usize = 3;
 /// A test that tells less than this share of what the best one does only puts
 /// that one off, however cheap it is.
 const WORTHWHILE_SHARE: f64 = 0.25;

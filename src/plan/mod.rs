@@ -15,7 +15,7 @@ mod value;
 pub use effort::Situation;
 pub use outcome::{Outcome, Range, Seen};
 
-use crate::belief::{Belief, Engine, Site};
+use crate::belief::{Belief, Engine, Observation, Site};
 use crate::network::SolveError;
 use crate::quantity::{Minutes, Volts};
 use crate::vehicle::{ControlId, PartId, PlaceId, PointId, Position};
@@ -73,6 +73,8 @@ impl Advice {
 pub enum Next {
     /// Nothing has been said or read yet.
     AskComplaint,
+    /// Nothing is complained of, and what was read is as it should be.
+    NothingAmiss,
     /// Take this test.
     Test(Box<Advice>),
     /// The part is found.
@@ -97,13 +99,35 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     if situation.evidence.observations.is_empty() && situation.evidence.readings.is_empty() {
         return Ok((Next::AskComplaint, Vec::new()));
     }
+    if is_nothing_amiss(belief, situation) {
+        return Ok((Next::NothingAmiss, Vec::new()));
+    }
+    if let Some(found) = belief.suspects.first().filter(|first| first.probability >= ENOUGH) {
+        return Ok((Next::Found { site: found.site }, Vec::new()));
+    }
     let mut advices = candidates::best(engine, belief, situation)?;
-    let next = match belief.suspects.first() {
-        Some(first) if first.probability >= ENOUGH => Next::Found { site: first.site },
-        _ if advices.is_empty() => unseparated(belief),
-        _ => Next::Test(Box::new(advices.remove(0))),
+    let next = match advices.is_empty() {
+        true => unseparated(belief),
+        false => Next::Test(Box::new(advices.remove(0))),
     };
     Ok((next, advices))
+}
+
+/// Whether nobody complains and every reading lies within three deviations of
+/// what a sound vehicle shows.
+fn is_nothing_amiss(belief: &Belief, situation: &Situation<'_>) -> bool {
+    let evidence = situation.evidence;
+    if evidence.observations.iter().any(Observation::is_complaint) {
+        return false;
+    }
+    let sound = belief.best_at(Site::Nothing).and_then(|weighed| weighed.joint.as_ref());
+    sound.is_some_and(|joint| {
+        joint
+            .shown
+            .iter()
+            .zip(&evidence.readings)
+            .all(|(shown, reading)| (reading.volts.value.0 - shown.mean).abs() < 3.0 * shown.variance().sqrt())
+    })
 }
 
 /// What is left when no test is worth taking.

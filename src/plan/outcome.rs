@@ -88,10 +88,19 @@ fn sole_site(live: &[Live<'_>], group: &[usize]) -> Option<usize> {
 /// The outcomes of a voltage test.
 pub fn of_voltage(live: &[Live<'_>], sites: &[Site], forecasts: &[(f64, f64)], sound: Range<Volts>) -> Vec<Outcome> {
     let groups = groups(live, forecasts, sound);
-    let outcomes = groups.iter().map(|group| {
+    let mean = |index: Option<&usize>| index.map_or(0.0, |&index| forecasts[index].0);
+    // Where neighbours overlap, the line is drawn half-way between them.
+    let border = |upper: usize| 0.5 * (mean(groups[upper - 1].last()) + mean(groups[upper].first()));
+    let outcomes = groups.iter().enumerate().map(|(number, group)| {
         let ends = |sign: f64| group.iter().map(move |&index| forecasts[index].0 + sign * 2.0 * forecasts[index].1);
-        let low = Volts(ends(-1.0).fold(f64::INFINITY, f64::min));
-        let high = Volts(ends(1.0).fold(f64::NEG_INFINITY, f64::max));
+        let mut low = Volts(ends(-1.0).fold(f64::INFINITY, f64::min));
+        let mut high = Volts(ends(1.0).fold(f64::NEG_INFINITY, f64::max));
+        if number > 0 {
+            low.0 = low.0.max(border(number));
+        }
+        if number + 1 < groups.len() {
+            high.0 = high.0.min(border(number + 1));
+        }
         let weights = group.iter().map(|&index| (live[index].class, live[index].share));
         outcome(Seen::Volts(Range { low, high }), sites, weights)
     });

@@ -11,7 +11,8 @@ pub use theta::{Theta, Uncertain};
 
 use crate::fault::{Fault, Size, alteration};
 use crate::network::{Alteration, Altered, Between, Solution, SolveError, network_of, solve};
-use crate::vehicle::{PartId, PartKind, State, Supply, Vehicle};
+use crate::quantity::Volts;
+use crate::vehicle::{PartId, PartKind, PointId, State, Supply, Vehicle};
 use std::cell::RefCell;
 use std::collections::HashMap;
 use std::rc::Rc;
@@ -126,17 +127,28 @@ impl StateModel {
     /// volts or by those of a coil or a sense input. More resistance than none
     /// and less than an open does less than an open.
     pub fn could_matter(&self, vehicle: &Vehicle, part: PartId, load: PartId) -> bool {
-        let moves = |id: PartId, share: f64| {
-            let (red, black) = vehicle.part(id).ends();
-            let moved = self.solution.shift_by_opening(part.index(), red.index(), black.index());
-            moved.0 > share * self.solution.across(id.index()).0.abs().max(0.5 * vehicle.nominal.0)
+        let (red, black) = vehicle.part(load).ends();
+        let usual = self.solution.across(load.index()).0.abs().max(0.5 * vehicle.nominal.0);
+        self.could_move(vehicle, part, red, black, Volts(LEAST_MOVE * usual))
+    }
+
+    /// Whether opening a part could move the voltage between two points by more
+    /// than `least`, or work a coil or a sense input.
+    pub fn could_move(&self, vehicle: &Vehicle, part: PartId, red: PointId, black: PointId, least: Volts) -> bool {
+        let moves = |red: PointId, black: PointId, least: f64| {
+            self.solution.shift_by_opening(part.index(), red.index(), black.index()).0 > least
         };
-        let steers = |id: PartId| match &vehicle.part(id).kind {
-            PartKind::Coil { .. } => vec![id],
-            PartKind::Supply(Supply::Regulated { needs, .. }) => needs.iter().map(|need| need.load).collect(),
-            _ => Vec::new(),
+        let works = |id: PartId| {
+            let (from, to) = vehicle.part(id).ends();
+            let usual = self.solution.across(id.index()).0.abs().max(0.5 * vehicle.nominal.0);
+            moves(from, to, LEAST_STEER * usual)
         };
-        moves(load, LEAST_MOVE) || vehicle.part_ids().flat_map(steers).any(|id| moves(id, LEAST_STEER))
+        moves(red, black, least.0)
+            || vehicle.parts.iter().enumerate().any(|(index, steering)| match &steering.kind {
+                PartKind::Coil { .. } => works(PartId::new(index)),
+                PartKind::Supply(Supply::Regulated { needs, .. }) => needs.iter().any(|need| works(need.load)),
+                _ => false,
+            })
     }
 
     /// How a load is served, as a share of what it gets when all is sound: 0

@@ -15,6 +15,26 @@ impl<'v> Lookup<'v> {
         Self { vehicle }
     }
 
+    /// The same words with a load's label, said in full, as its name.
+    pub fn labels_as_names<'w>(&self, words: Vec<&'w str>) -> Vec<&'w str>
+    where
+        'v: 'w,
+    {
+        for part in self.vehicle.parts.iter().filter(|part| matches!(part.kind, PartKind::Load { .. })) {
+            let label: Vec<&str> = part.label.iter().flat_map(|label| label.split_whitespace()).collect();
+            let said = |window: &[&str]| window.iter().zip(&label).all(|(a, b)| a.eq_ignore_ascii_case(b));
+            if label.len() < 2 || words.len() < label.len() {
+                continue;
+            }
+            if let Some(start) = words.windows(label.len()).position(said) {
+                let before = words[..start].iter().copied();
+                let after = words[start + label.len()..].iter().copied();
+                return before.chain([part.name.as_str()]).chain(after).collect();
+            }
+        }
+        words
+    }
+
     /// Whether a word names nothing at all.
     pub fn is_no_name(&self, word: &str) -> bool {
         self.vehicle.find_point(word).is_none()

@@ -24,6 +24,7 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
     }
     let words = words(line);
     let lookup = Lookup::new(case.vehicle());
+    let words = lookup.labels_as_names(words);
     let Some((&first, rest)) = words.split_first() else { return Ok(Command::Nothing) };
     match verb_word(first) {
         Some("note") => note(line, first),
@@ -108,6 +109,7 @@ fn reading(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, 
             example: format!("{example} 12.31"),
         });
     };
+    let volts = volts(value)?;
     let black_usual = case.standing().black;
     let (settings, red, black) = match points {
         [] => advised_reading(case, &example)?,
@@ -115,7 +117,6 @@ fn reading(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, 
         [red, black] => (Vec::new(), lookup.point(red)?, lookup.point(black)?),
         [.., word] => return Err(CommandError::TooMany { word: word.to_string() }),
     };
-    let volts = volts(value)?;
     if red == black {
         return Err(CommandError::SamePoint { point: case.vehicle().point(red).name().to_string() });
     }
@@ -162,6 +163,7 @@ fn command(verb: &'static str, rest: &[&str], case: &Case, lookup: &Lookup<'_>) 
             signed(verb, word, case, lookup)
         }
         "on" | "off" | "pull" | "fit" | "unplug" | "plug" => set(verb, rest, lookup),
+        "fixed" => Ok(Command::Enter(Entry::Repaired { part: lookup.part(one(rest, verb, lookup)?)? })),
         "cannot" => cannot(rest, case, lookup),
         "black" => Ok(Command::Enter(Entry::BlackLead { point: lookup.point(one(rest, verb, lookup)?)? })),
         "meter" => meter(one(rest, verb, lookup)?),
@@ -218,7 +220,7 @@ fn signed(verb: &str, word: &str, case: &Case, lookup: &Lookup<'_>) -> Result<Co
         "blows" => (lookup.fuse(word)?, Sign::BlowsFuse),
         "flat" => (lookup.battery(word)?, Sign::GoesFlat),
         "sometimes" => (lookup.load(word)?, Sign::Sometimes),
-        "stays" => (lookup.load(word)?, Sign::Looks(Appearance::Works)),
+        "stays" => (lookup.load(word)?, Sign::StaysOn),
         _ => (lookup.load(word)?, Sign::Looks(appearance(verb))),
     };
     let vehicle = case.vehicle();
@@ -235,9 +237,11 @@ fn signed(verb: &str, word: &str, case: &Case, lookup: &Lookup<'_>) -> Result<Co
 
 /// `fridge is dead`, `S2 on`.
 fn subject_first(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
-    let words: Vec<&str> = words.iter().copied().filter(|word| !matches!(*word, "is" | "the" | "only")).collect();
+    let words: Vec<&str> =
+        words.iter().copied().filter(|word| !matches!(*word, "is" | "the" | "only" | "does" | "doesn't")).collect();
     let (subject, said) = match words[..] {
         [subject, said] => (subject, said),
+        [subject, "not", "working" | "work"] => (subject, "dead"),
         [subject, "stays", "on"] => (subject, "stays"),
         [subject, "goes", "flat"] => (subject, "flat"),
         [subject, "works", "sometimes"] => (subject, "sometimes"),

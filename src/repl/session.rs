@@ -115,10 +115,16 @@ impl Session {
 
     fn enter(&mut self, entry: Entry, width: usize) -> Reply {
         let echo = words::entry_said(self.case.vehicle(), &entry);
+        let is_repair = matches!(entry, Entry::Repaired { .. });
         let is_setting = matches!(entry, Entry::Set { .. } | Entry::OutOfReach { .. } | Entry::Unwanted { .. });
         let silent = matches!(entry, Entry::Note { .. } | Entry::BlackLead { .. } | Entry::TakeMeter { .. });
         match self.case.add(entry) {
             Ok(()) if silent => self.said(format!("Entered: {echo}.")),
+            Ok(()) if is_repair => self.said(format!(
+                "{}\n{}",
+                words::wrapped(&format!("Entered: {echo}."), width, 2),
+                words::after_repair(width)
+            )),
             // A setting tells nothing; what it changes is the next test.
             Ok(()) if is_setting => self.said(format!(
                 "{}\n{}",

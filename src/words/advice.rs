@@ -5,7 +5,14 @@ use super::{answer, caution, names, wrapped};
 use crate::case::Case;
 use crate::plan::{Advice, Next, Outcome, Range, Seen, Test};
 use crate::quantity::Volts;
-use crate::vehicle::Vehicle;
+use crate::vehicle::{PointId, Vehicle};
+
+/// What to do once a part has been repaired.
+pub fn after_repair(width: usize) -> String {
+    let text = "What was seen and read before no longer counts. Read the same points again in the same state: `trace NAME` \
+                shows what they must read, `works NAME` says that it does.";
+    wrapped(text, width, 2)
+}
 
 /// What to do next.
 pub fn next_test(case: &Case, width: usize) -> String {
@@ -19,14 +26,17 @@ pub fn next_test(case: &Case, width: usize) -> String {
                 2,
             )
         }
+        Next::NothingAmiss => {
+            wrapped("So far everything reads as it should. Say what is wrong, if anything is.", width, 2)
+        }
         Next::Test(advice) => advised("Next:", case, advice, width),
         Next::Found { .. } => wrapped(
-            "Next: repair it, then read the same points again in the same state; `trace` shows what they must read.",
+            "Next: repair it and say so (`fixed NAME`), then read the same points again in the same state; `trace` shows what they must read.",
             width,
             2,
         ),
         Next::Inseparable { .. } => wrapped(
-            "Next: no probe tells these apart. Look, pull gently on each wire, or renew them together; then read the same points again.",
+            "Next: no probe tells these apart. Look, pull gently on each wire, or renew them together and say so (`fixed NAME`); then read the same points again.",
             width,
             2,
         ),
@@ -57,7 +67,7 @@ fn advised(lead: &str, case: &Case, advice: &Advice, width: usize) -> String {
         Test::Look { load } => format!(" see whether {} works.", names::part(vehicle, load)),
     };
     let mut lines = vec![wrapped(&first, width, 2)];
-    lines.push(wrapped(&format!("  {}", whereabouts(vehicle, advice)), width, 4));
+    lines.push(wrapped(&format!("  {}", whereabouts(vehicle, case, advice)), width, 4));
     let cautions = caution::cautions_for(vehicle, advice, &case.standing().opened, width - 2);
     lines.extend(cautions.lines().map(|line| format!("  {line}")));
     if let Some(sound) = advice.sound {
@@ -69,15 +79,32 @@ fn advised(lead: &str, case: &Case, advice: &Advice, width: usize) -> String {
     lines.join("\n")
 }
 
-fn whereabouts(vehicle: &Vehicle, advice: &Advice) -> String {
-    let opens: Vec<String> = advice.opens.iter().map(|&place| names::place(vehicle, place)).collect();
-    let time = format!("{}, {:.1} bits", advice.minutes, advice.bits);
-    let at = match (advice.test, opens.is_empty()) {
-        (_, false) => opens.join("; "),
-        (Test::Voltage { red, .. }, true) => names::whereabouts(vehicle, red),
-        (Test::Look { .. }, true) => "by eye".to_string(),
+/// Where each lead goes and what is to be opened for it.
+fn whereabouts(vehicle: &Vehicle, case: &Case, advice: &Advice) -> String {
+    let mut opens = advice.opens.clone();
+    let mut told = |point: PointId| {
+        let place = vehicle.point(point).places.iter().copied().find(|place| opens.contains(place));
+        match place {
+            Some(place) => {
+                opens.retain(|&other| other != place);
+                names::place(vehicle, place)
+            }
+            None => names::whereabouts(vehicle, point),
+        }
     };
-    format!("At {at} [{time}]").replace("At by eye", "By eye")
+    let mut text = match advice.test {
+        Test::Look { .. } => "By eye".to_string(),
+        Test::Voltage { red, black } => {
+            let shared = black == case.standing().black
+                || names::whereabouts(vehicle, red) == names::whereabouts(vehicle, black);
+            let at_red = told(red);
+            if shared { format!("At {at_red}") } else { format!("Red at {at_red}; black at {}", told(black)) }
+        }
+    };
+    for place in opens {
+        text += &format!("; open {}", names::place(vehicle, place));
+    }
+    format!("{text} [{}].", advice.minutes)
 }
 
 /// `12.20 to 12.93 V`.

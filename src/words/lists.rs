@@ -3,7 +3,7 @@
 
 use super::circuit::sound_band;
 use super::{advice, answer, names, table, wrapped};
-use crate::case::{Case, Step};
+use crate::case::{Bearing, Case, Step};
 use crate::quantity::Volts;
 use crate::vehicle::trace::lead_to;
 use crate::vehicle::{PartId, PartKind, PointId, Reach};
@@ -22,11 +22,12 @@ pub fn readings(case: &Case, width: usize) -> String {
         .map(|numbered| {
             let reading = &numbered.reading;
             let band = sound_band(case, &reading.state, reading.meter, reading.red, reading.black);
-            let is_doubted = numbered.counts.then(|| {
+            let is_doubted = numbered.counts().then(|| {
                 counting += 1;
                 case.assessment().contradiction.is_some_and(|doubt| doubt.reading == counting - 1)
             });
             let remark = match is_doubted {
+                None if numbered.bearing == Bearing::BeforeRepair => "before repair",
                 None => "struck out",
                 Some(true) => "take again",
                 Some(_) if reading.symptom == crate::belief::Symptom::Absent => "while it worked",

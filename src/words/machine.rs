@@ -14,7 +14,7 @@ pub fn machine(case: &Case) -> Value {
     let vehicle = case.vehicle();
     let assessment = case.assessment();
     let belief = &assessment.belief;
-    let asked = !matches!(assessment.next, Next::AskComplaint);
+    let asked = !matches!(assessment.next, Next::AskComplaint | Next::NothingAmiss);
     let parts: Vec<Value> = belief
         .suspects
         .iter()
@@ -76,6 +76,7 @@ fn range(of: Range<Volts>) -> Value {
 fn next(vehicle: &Vehicle, next: &Next) -> Value {
     match next {
         Next::AskComplaint => json!({ "do": "complaint" }),
+        Next::NothingAmiss => json!({ "do": "nothing amiss" }),
         Next::Test(of) => advice(vehicle, of),
         Next::Found { site: found } => json!({ "do": "repair", "part": site(vehicle, *found) }),
         Next::Inseparable { parts } => {

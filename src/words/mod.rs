@@ -10,7 +10,7 @@ mod machine;
 mod names;
 mod table;
 
-pub use advice::{next_test, runners_up};
+pub use advice::{after_repair, next_test, runners_up};
 pub use answer::{answer, example_load, segment_in_full, suspects};
 pub use caution::cautions_for;
 pub use circuit::{profile, trace};

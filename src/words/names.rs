@@ -113,6 +113,7 @@ pub fn sign(vehicle: &Vehicle, subject: PartId, sign: Sign) -> String {
             "{name} {}",
             if look == Appearance::Works { "works".into() } else { format!("is {}", appearance(look)) }
         ),
+        Sign::StaysOn => format!("{name} stays on"),
         Sign::Sometimes => format!("{name} works only sometimes"),
         Sign::BlowsFuse => format!("{name} blows"),
         Sign::GoesFlat => format!("{name} goes flat"),
@@ -146,6 +147,7 @@ pub fn entry_said(vehicle: &Vehicle, entry: &Entry) -> String {
         }
         Entry::Retake { number, volts } => format!("reading {number} taken again: {}", volts.value),
         Entry::Strike { number } => format!("reading {number} struck out"),
+        Entry::Repaired { part: done } => format!("{} repaired", part(vehicle, *done)),
         Entry::BlackLead { point: at } => format!("black lead on {}", point(vehicle, *at)),
         Entry::TakeMeter { kind } => format!("{} meter", kind.word()),
         Entry::OutOfReach { point: at } => format!("{} cannot be reached", point(vehicle, *at)),

@@ -159,7 +159,7 @@ pub fn hunt(case: &mut Case, hidden: &Hidden<'_>, simulator: &mut impl Simulator
 
 fn discriminant(next: &Next) -> &'static str {
     match next {
-        Next::AskComplaint => "ask",
+        Next::AskComplaint | Next::NothingAmiss => "nothing asked",
         Next::Test(_) => "gave up",
         Next::Found { .. } => "found",
         Next::Inseparable { .. } => "inseparable",
