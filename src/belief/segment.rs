@@ -5,7 +5,7 @@ use super::{Belief, Site};
 use crate::fault::{Fault, Mode, Size};
 use crate::predict::{Hypothesis, StateModel};
 use crate::quantity::{Ohms, Volts, Watts};
-use crate::vehicle::{PartId, PointId, Vehicle};
+use crate::vehicle::{PartId, PartKind, PointId, Vehicle};
 
 /// Share of belief that a segment holds.
 pub const HELD: f64 = 0.95;
@@ -197,6 +197,11 @@ fn stretches(vehicle: &Vehicle, parts: &[(PartId, f64)]) -> Vec<Stretch> {
 
 /// The two loose ends of a chain of parts, upstream first.
 fn fence(vehicle: &Vehicle, group: &[(PartId, f64)]) -> Option<(PointId, PointId)> {
+    // Through a supply a chain closes on itself, and has no two ends.
+    let is_supply = |&(part, _): &(PartId, f64)| matches!(vehicle.part(part).kind, PartKind::Supply(_));
+    if group.len() > 1 && group.iter().any(is_supply) {
+        return None;
+    }
     let ends = || group.iter().map(|(part, _)| vehicle.part(*part).ends());
     let loose = |point: PointId| ends().filter(|&(from, to)| from == point || to == point).count() == 1;
     let starts: Vec<PointId> = ends().map(|(from, _)| from).filter(|&point| loose(point)).collect();

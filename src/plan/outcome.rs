@@ -8,6 +8,8 @@ use crate::quantity::Volts;
 const MOST: usize = 4;
 /// Sites named for an outcome, at most.
 const MOST_SITES: usize = 4;
+/// How far an outcome reaches beyond what its outermost explanation foretells, V.
+const WIDEST_EDGE: f64 = 0.3;
 /// An outcome less likely than this is not told.
 const LEAST: f64 = 0.02;
 
@@ -92,7 +94,9 @@ pub fn of_voltage(live: &[Live<'_>], sites: &[Site], forecasts: &[(f64, f64)], s
     // Where neighbours overlap, the line is drawn half-way between them.
     let border = |upper: usize| 0.5 * (mean(groups[upper - 1].last()) + mean(groups[upper].first()));
     let outcomes = groups.iter().enumerate().map(|(number, group)| {
-        let ends = |sign: f64| group.iter().map(move |&index| forecasts[index].0 + sign * 2.0 * forecasts[index].1);
+        // A stretch of sizes is wide, but its neighbours fill the range anyway.
+        let reach = |index: usize| (2.0 * forecasts[index].1).min(WIDEST_EDGE);
+        let ends = |sign: f64| group.iter().map(move |&index| forecasts[index].0 + sign * reach(index));
         let mut low = Volts(ends(-1.0).fold(f64::INFINITY, f64::min));
         let mut high = Volts(ends(1.0).fold(f64::NEG_INFINITY, f64::max));
         if number > 0 {
