@@ -7,6 +7,7 @@
 //! misread, it counts as one. Beside the faults stand two more explanations:
 //! nothing is wrong, and the drawing is not the vehicle.
 
+mod collect;
 mod evidence;
 mod gaussian;
 mod loops;
