@@ -126,7 +126,8 @@ fn standing_of(belief: &Belief, case: &Case, part: PartId) -> String {
     let suspect = belief.parts.iter().find(|belief| belief.part == part && belief.probability > 0.01);
     match suspect {
         Some(suspect) if !matches!(case.assessment().next, crate::plan::Next::AskComplaint) => {
-            names::percent(suspect.probability)
+            // Short, so that a row fits 80 columns.
+            format!("{:.0} %", (suspect.probability * 100.0).min(99.0))
         }
         _ => String::new(),
     }
