@@ -114,10 +114,8 @@ impl Standing {
     }
 
     fn set(&mut self, vehicle: &Vehicle, settings: &[(ControlId, Position)]) {
-        for &(control, position) in settings {
-            self.state = self.state.with(control, position);
-            self.open(vehicle.control(control).place);
-        }
+        self.state = self.state.with_all(settings);
+        settings.iter().for_each(|&(control, _)| self.open(vehicle.control(control).place));
     }
 
     /// The point's place is open now; if it has several, the easiest was taken.

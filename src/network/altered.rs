@@ -11,14 +11,12 @@
 //! other ways are solved afresh. Where a change joins a floating island to
 //! another, the tie that held the island's level is taken away with it.
 
+use super::change::{Change, Effect, solve_small};
 use super::law::{Branch, Law, Linear, Network, Regime};
 use super::solution::{MOST_ROUNDS, Settling, Solution, TIE, worst};
 use super::{Between, SolveError};
 use crate::quantity::{Amps, Ohms, Volts};
 use std::rc::Rc;
-
-/// Below this a pivot says that something is cut off.
-const LEAST_PIVOT: f64 = 1e-6;
 
 /// What is changed in a network.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -27,72 +25,6 @@ pub struct Alteration {
     pub replaced: Option<(usize, Law)>,
     /// A branch that was not there.
     pub added: Option<Branch>,
-}
-
-#[derive(Debug, Clone, Copy)]
-struct Change {
-    from: usize,
-    to: usize,
-    conductance: f64,
-    offset: f64,
-    effect: Effect,
-}
-
-/// What a change does to the islands.
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Effect {
-    Nothing,
-    /// Conducts where nothing did.
-    Joins,
-    /// Takes away the only path between two halves.
-    Cuts,
-    /// Only changes the resistance of such a path, which carries nothing.
-    Stretches {
-        bridge: usize,
-        was: f64,
-        is: f64,
-    },
-}
-
-impl Change {
-    /// Voltage across its ends before.
-    fn across(&self, solution: &Solution) -> f64 {
-        match self.effect {
-            Effect::Stretches { .. } => 0.0,
-            _ => solution.voltages[self.from] - solution.voltages[self.to],
-        }
-    }
-
-    /// Voltage across its ends for an ampere between those of another. Through
-    /// a bridge goes all of it or nothing, which needs no subtraction.
-    fn mutual(&self, other: &Self, solution: &Solution) -> f64 {
-        let through = |bridge: usize, was: f64| {
-            let beyond = |point: usize| f64::from(u8::from(solution.bridges.is_beyond(bridge, point)));
-            (beyond(self.from) - beyond(self.to)) * (beyond(other.from) - beyond(other.to)) / was
-        };
-        match (self.effect, other.effect) {
-            (Effect::Stretches { bridge, was, .. }, _) | (_, Effect::Stretches { bridge, was, .. }) => {
-                through(bridge, was)
-            }
-            _ => {
-                let (from, to) = (solution.column(self.from), solution.column(self.to));
-                (from[other.from] - to[other.from]) - (from[other.to] - to[other.to])
-            }
-        }
-    }
-
-    /// Its row of I + DP and of D, the latter on the diagonal only. A bridge
-    /// that becomes nearly open would have next to nothing on the diagonal,
-    /// with few digits; its row is multiplied to have one there.
-    fn row(&self, row: usize, mutuals: &[f64]) -> (Vec<f64>, f64) {
-        let (scale, diagonal) = match self.effect {
-            Effect::Stretches { was, is, .. } => (was / is, 1.0),
-            _ => (1.0, 1.0 + self.conductance * mutuals[row]),
-        };
-        let mut entries: Vec<f64> = mutuals.iter().map(|mutual| scale * self.conductance * mutual).collect();
-        entries[row] = diagonal;
-        (entries, scale * self.conductance)
-    }
 }
 
 /// A current that stands for a change.
@@ -502,44 +434,4 @@ impl Transfer<'_> {
     pub fn resistance(&self) -> Ohms {
         Ohms(self.to(self.red, self.black))
     }
-}
-
-/// Solves `matrix`·x = `right` for several right sides in place, rows scaled;
-/// false if a pivot vanishes.
-fn solve_small(matrix: &mut [f64], right: &mut [f64], size: usize) -> bool {
-    for row in 0..size {
-        let largest = matrix[row * size..(row + 1) * size].iter().fold(1.0f64, |most, value| most.max(value.abs()));
-        matrix[row * size..(row + 1) * size].iter_mut().for_each(|value| *value /= largest);
-        right[row * size..(row + 1) * size].iter_mut().for_each(|value| *value /= largest);
-    }
-    for step in 0..size {
-        let pivot_row = (step..size)
-            .max_by(|&a, &b| matrix[a * size + step].abs().total_cmp(&matrix[b * size + step].abs()))
-            .unwrap_or(step);
-        if matrix[pivot_row * size + step].abs() < LEAST_PIVOT || !matrix[pivot_row * size + step].is_finite() {
-            return false;
-        }
-        for column in 0..size {
-            matrix.swap(step * size + column, pivot_row * size + column);
-            right.swap(step * size + column, pivot_row * size + column);
-        }
-        let pivot = matrix[step * size + step];
-        for row in 0..size {
-            if row == step {
-                continue;
-            }
-            let factor = matrix[row * size + step] / pivot;
-            if factor != 0.0 {
-                for column in 0..size {
-                    matrix[row * size + column] -= factor * matrix[step * size + column];
-                    right[row * size + column] -= factor * right[step * size + column];
-                }
-            }
-        }
-    }
-    for row in 0..size {
-        let pivot = matrix[row * size + row];
-        right[row * size..(row + 1) * size].iter_mut().for_each(|value| *value /= pivot);
-    }
-    true
 }

@@ -8,6 +8,7 @@
 
 mod altered;
 mod bridges;
+mod change;
 mod factor;
 mod law;
 pub mod netlist;

@@ -53,11 +53,12 @@ pub struct Solution {
 /// # Errors
 /// [`SolveError`] if the matrix cannot be factored or a voltage is no number.
 pub fn solve(network: Network) -> Result<Solution, SolveError> {
-    let regimes = network.branches.iter().map(|branch| branch.law.at_rest()).collect();
-    settle(network, regimes, Rc::default())
+    settle(network, Rc::default())
 }
 
-fn settle(network: Network, mut regimes: Vec<Regime>, patterns: Rc<Patterns>) -> Result<Solution, SolveError> {
+/// Settles the laws of a network, everything at rest at first.
+fn settle(network: Network, patterns: Rc<Patterns>) -> Result<Solution, SolveError> {
+    let mut regimes: Vec<Regime> = network.branches.iter().map(|branch| branch.law.at_rest()).collect();
     let piecewise = indices(&network, Law::is_piecewise);
     let fuses = indices(&network, |law| matches!(law, Law::Fuse { .. }));
     let mut rounds = 0;
@@ -65,11 +66,8 @@ fn settle(network: Network, mut regimes: Vec<Regime>, patterns: Rc<Patterns>) ->
         let (factor, bridges) = factor_of(&network, &regimes, &patterns)?;
         let voltages = voltages(&network, &regimes, &factor)?;
         let points = network.points;
-        let next = next_regimes(&network, &regimes, &piecewise, &voltages);
-        let next = match next {
-            Some(next) => Some(next),
-            None => blown(&network, &regimes, &fuses, &voltages),
-        };
+        let next = next_regimes(&network, &regimes, &piecewise, &voltages)
+            .or_else(|| blown(&network, &regimes, &fuses, &voltages));
         rounds += 1;
         match next {
             Some(next) if rounds < MOST_ROUNDS => regimes = next,
@@ -173,8 +171,7 @@ impl Solution {
     /// # Errors
     /// As [`solve`].
     pub(super) fn solve_another(&self, network: Network) -> Result<Self, SolveError> {
-        let regimes = network.branches.iter().map(|branch| branch.law.at_rest()).collect();
-        settle(network, regimes, Rc::clone(&self.patterns))
+        settle(network, Rc::clone(&self.patterns))
     }
 
     /// The network that was solved.

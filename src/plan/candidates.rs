@@ -12,7 +12,7 @@ use crate::belief::{Appearance, Belief, Engine, Joint, Site};
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, StateModel, View};
 use crate::quantity::Volts;
-use crate::vehicle::{ControlId, ControlKind, PartId, PlaceId, PointId, Position, State, Vehicle};
+use crate::vehicle::{ControlId, ControlKind, PartId, PlaceId, PointId, Position, Vehicle};
 
 /// Points beyond which pairs across the vehicle are not tried.
 const MANY_POINTS: usize = 26;
@@ -84,17 +84,13 @@ pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     Ok(ranked.into_iter().map(|(_, advice)| advice).collect())
 }
 
-fn after(state: &State, settings: &[(ControlId, Position)]) -> State {
-    settings.iter().fold(state.clone(), |state, &(control, to)| state.with(control, to))
-}
-
 impl Desk<'_> {
     /// Every pair of points in every one of these settings, best first.
     fn rough(&self, settings: &[Vec<(ControlId, Position)>]) -> Result<Vec<Rough>, SolveError> {
         let pairs = self.pairs();
         let mut rough = Vec::new();
         for settings in settings {
-            let model = self.engine.predictor().in_state(&after(self.situation.state, settings))?;
+            let model = self.engine.predictor().in_state(&self.situation.state.with_all(settings))?;
             rough.extend(self.rough_values(&model, &pairs, settings));
         }
         rough.sort_by(|a, b| b.rate.total_cmp(&a.rate));
@@ -193,7 +189,7 @@ impl Desk<'_> {
     fn exact_value(&self, rough: &Rough) -> Result<Exact, SolveError> {
         let Rough { red, black, settings, .. } = rough;
         let (red, black) = (*red, *black);
-        let model = self.engine.predictor().in_state(&after(self.situation.state, settings))?;
+        let model = self.engine.predictor().in_state(&self.situation.state.with_all(settings))?;
         let forecast = |hypothesis: &Hypothesis, joint: Option<&Joint>| {
             let view = model.view(self.vehicle, hypothesis);
             let next = view.shown(red, black, self.situation.meter, Volts(0.0), &self.belief.theta);

@@ -86,7 +86,7 @@ fn look(
     if settings.len() > MOST_SETTINGS || !by_hand {
         return Ok(None);
     }
-    let state = settings.iter().fold(situation.state.clone(), |state, &(control, to)| state.with(control, to));
+    let state = situation.state.with_all(&settings);
     let model = engine.predictor().in_state(&state)?;
     let PartKind::Load { kind, .. } = vehicle.part(load).kind else { return Ok(None) };
     if !model.is_served(vehicle, load) {

@@ -14,10 +14,7 @@ pub fn check_drops(predictor: &Predictor) -> Vec<Diagnostic> {
     for load in vehicle.loads() {
         let part = vehicle.part(load);
         let PartKind::Load { allowed_drop, rated, .. } = part.kind else { continue };
-        let mut state = rest.clone();
-        for (control, position) in settings_for(vehicle, &rest, load) {
-            state = state.with(control, position);
-        }
+        let state = rest.with_all(&settings_for(vehicle, &rest, load));
         let Ok(model) = predictor.in_state(&state) else { continue };
         if !model.carries_current(load) {
             continue;

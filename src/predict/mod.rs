@@ -128,22 +128,25 @@ impl StateModel {
     /// and less than an open does less than an open.
     pub fn could_matter(&self, vehicle: &Vehicle, part: PartId, load: PartId) -> bool {
         let (red, black) = vehicle.part(load).ends();
-        let usual = self.solution.across(load.index()).0.abs().max(0.5 * vehicle.nominal.0);
-        self.could_move(vehicle, part, red, black, Volts(LEAST_MOVE * usual))
+        self.could_move(vehicle, part, red, black, self.usual_volts(vehicle, load) * LEAST_MOVE)
+    }
+
+    /// Volts that a part has, or would have if it were fed.
+    fn usual_volts(&self, vehicle: &Vehicle, part: PartId) -> Volts {
+        Volts(self.solution.across(part.index()).0.abs().max(0.5 * vehicle.nominal.0))
     }
 
     /// Whether opening a part could move the voltage between two points by more
     /// than `least`, or work a coil or a sense input.
     pub fn could_move(&self, vehicle: &Vehicle, part: PartId, red: PointId, black: PointId, least: Volts) -> bool {
-        let moves = |red: PointId, black: PointId, least: f64| {
-            self.solution.shift_by_opening(part.index(), red.index(), black.index()).0 > least
+        let moves = |red: PointId, black: PointId, least: Volts| {
+            self.solution.shift_by_opening(part.index(), red.index(), black.index()) > least
         };
         let works = |id: PartId| {
             let (from, to) = vehicle.part(id).ends();
-            let usual = self.solution.across(id.index()).0.abs().max(0.5 * vehicle.nominal.0);
-            moves(from, to, LEAST_STEER * usual)
+            moves(from, to, self.usual_volts(vehicle, id) * LEAST_STEER)
         };
-        moves(red, black, least.0)
+        moves(red, black, least)
             || vehicle.parts.iter().enumerate().any(|(index, steering)| match &steering.kind {
                 PartKind::Coil { .. } => works(PartId::new(index)),
                 PartKind::Supply(Supply::Regulated { needs, .. }) => needs.iter().any(|need| works(need.load)),

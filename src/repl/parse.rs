@@ -225,7 +225,7 @@ fn signed(verb: &str, word: &str, case: &Case, lookup: &Lookup<'_>) -> Result<Co
     };
     let vehicle = case.vehicle();
     let settings = if verb == "stays" { Vec::new() } else { case.settings_for_sign(subject, sign) };
-    let state = settings.iter().fold(case.standing().state.clone(), |state, &(control, to)| state.with(control, to));
+    let state = case.standing().state.with_all(&settings);
     let served = case.predictor().in_state(&state).is_ok_and(|model| model.is_served(vehicle, subject));
     let load = || vehicle.part(subject).name.clone();
     match verb {

@@ -3,7 +3,7 @@
 use super::command::{Command, VERBS, Verb};
 use super::lookup::Lookup;
 use super::parse::parse;
-use crate::case::{Case, Entry};
+use crate::case::{Case, CaseError, Entry};
 use crate::source::{Diagnostic, SourceFile, render};
 use crate::words;
 use serde_json::{Value, json};
@@ -80,8 +80,14 @@ impl Session {
         let case = &self.case;
         let text = match command {
             Command::Enter(entry) => return self.enter(entry, width),
-            Command::Undo => return self.step_back(width),
-            Command::Redo => return self.step_forward(width),
+            Command::Undo => {
+                let step = self.case.undo();
+                return self.stepped(step, "Taken back", width);
+            }
+            Command::Redo => {
+                let step = self.case.redo();
+                return self.stepped(step, "Put in again", width);
+            }
             Command::Leave => return Reply { text: String::new(), machine: None, outcome: Outcome::Leave },
             Command::Nothing => return Reply { text: String::new(), machine: None, outcome: Outcome::Understood },
             Command::Next => words::next_test(case, width),
@@ -140,21 +146,12 @@ impl Session {
         self.said(format!("{}\n{}", words::wrapped(echo, width, 2), words::answer(&self.case, width)))
     }
 
-    fn step_back(&mut self, width: usize) -> Reply {
-        match self.case.undo() {
+    /// The answer after the record was stepped back or forward.
+    fn stepped(&self, step: Result<Entry, CaseError>, lead: &str, width: usize) -> Reply {
+        match step {
             Ok(entry) => {
                 let echo = words::entry_said(self.case.vehicle(), &entry);
-                self.answered(&format!("Taken back: {echo}."), width)
-            }
-            Err(error) => failed(&error.to_string(), width),
-        }
-    }
-
-    fn step_forward(&mut self, width: usize) -> Reply {
-        match self.case.redo() {
-            Ok(entry) => {
-                let echo = words::entry_said(self.case.vehicle(), &entry);
-                self.answered(&format!("Put in again: {echo}."), width)
+                self.answered(&format!("{lead}: {echo}."), width)
             }
             Err(error) => failed(&error.to_string(), width),
         }

@@ -31,17 +31,6 @@ pub struct Run {
     pub span: Span,
 }
 
-/// What a name at the prompt can mean.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Named {
-    /// A place for a probe.
-    Point(PointId),
-    /// Something current flows through.
-    Part(PartId),
-    /// Something a hand sets.
-    Control(ControlId),
-}
-
 /// A vehicle: everything a file says, ready to be solved.
 #[derive(Debug, Clone)]
 pub struct Vehicle {
@@ -160,11 +149,6 @@ impl Vehicle {
     /// Every part with its number.
     pub fn part_ids(&self) -> impl Iterator<Item = PartId> + use<> {
         (0..self.parts.len()).map(PartId::new)
-    }
-
-    /// Every point with its number.
-    pub fn point_ids(&self) -> impl Iterator<Item = PointId> + use<> {
-        (0..self.points.len()).map(PointId::new)
     }
 
     /// Every control with its number.

@@ -224,14 +224,6 @@ pub struct Part {
 }
 
 impl Part {
-    /// Name and label for a sentence: `F4` or `fridge (vaccine fridge)`.
-    pub fn title(&self) -> String {
-        match &self.label {
-            Some(label) if *label != self.name => format!("{} ({label})", self.name),
-            _ => self.name.clone(),
-        }
-    }
-
     /// The end that is not `point`.
     pub fn other_end(&self, point: PointId) -> PointId {
         if point == self.from { self.to } else { self.from }

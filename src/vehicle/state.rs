@@ -99,6 +99,11 @@ impl State {
         next
     }
 
+    /// The same state with several controls set.
+    pub fn with_all(&self, settings: &[(ControlId, Position)]) -> Self {
+        settings.iter().fold(self.clone(), |state, &(control, position)| state.with(control, position))
+    }
+
     /// Whether a part conducts as far as hands are concerned.
     pub fn lets(&self, part: &Part) -> bool {
         part.gates.iter().all(|&(control, position)| self.position(control) == position)

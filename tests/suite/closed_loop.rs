@@ -14,7 +14,7 @@ const MOST_TESTS: usize = 8;
 fn circuit_of(case: &Case, load: PartId) -> Vec<PartId> {
     let vehicle = case.vehicle();
     let settings = case.settings_for_sign(load, DEAD);
-    let state = after(&case.standing().state, &settings);
+    let state = case.standing().state.with_all(&settings);
     let mut parts = way_there_and_back(vehicle, &state, load);
     parts.push(load);
     parts

@@ -8,7 +8,7 @@ use halfsplit::files::{built_in_rates, sample};
 use halfsplit::network::{Between, Network, Settling, network_of, solve};
 use halfsplit::plan::{Next, Test};
 use halfsplit::quantity::TypedVolts;
-use halfsplit::vehicle::{ControlId, PartId, PartKind, PointId, Position, State, Vehicle};
+use halfsplit::vehicle::{PartId, PartKind, PointId, State, Vehicle};
 use std::rc::Rc;
 
 /// A complaint that a load is dead.
@@ -22,11 +22,6 @@ pub fn fresh(name: &str) -> Case {
     let loaded = sample(name).expect("there is such a sample").unwrap_or_else(|error| panic!("{error}"));
     let rates = built_in_rates().unwrap_or_else(|error| panic!("{error}"));
     Case::new(Engine::new(Rc::new(loaded.vehicle), rates)).unwrap_or_else(|error| panic!("{error}"))
-}
-
-/// A state with some things set.
-pub fn after(state: &State, settings: &[(ControlId, Position)]) -> State {
-    settings.iter().fold(state.clone(), |state, &(control, to)| state.with(control, to))
 }
 
 /// Something that solves a network: voltage between two points with the meter on them.
@@ -113,7 +108,7 @@ pub struct Hunt {
 /// `None` if the fault makes no complaint that anybody would notice.
 pub fn hunt(case: &mut Case, hidden: &Hidden<'_>, simulator: &mut impl Simulator, load: PartId) -> Option<Hunt> {
     let settings = case.settings_for_sign(load, DEAD);
-    let state = after(&case.standing().state, &settings);
+    let state = case.standing().state.with_all(&settings);
     // What a chattering relay looks like is not this hunt's matter.
     if solve(hidden.network(&state)).expect("solvable").settling() == Settling::Restless {
         return None;
@@ -130,7 +125,7 @@ pub fn hunt(case: &mut Case, hidden: &Hidden<'_>, simulator: &mut impl Simulator
             Next::Test(advice) if hunt.tests < PATIENCE => advice.as_ref().clone(),
             _ => break,
         };
-        let state = after(&case.standing().state, &advice.settings);
+        let state = case.standing().state.with_all(&advice.settings);
         hunt.tests += 1;
         let entry = match advice.test {
             Test::Look { load } => {
