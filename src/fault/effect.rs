@@ -3,16 +3,16 @@
 use super::{Fault, Mode};
 use crate::network::{Alteration, Branch, Law, Network, source_law};
 use crate::quantity::{Ohms, Siemens, Volts};
-use crate::vehicle::{PartKind, Vehicle};
+use crate::vehicle::{PartKind, State, Vehicle};
 
 /// Resistance of a dead short, Ω.
 const SHORT_OHMS: f64 = 0.02;
 
-/// The change that a fault of a size makes in a network of this vehicle.
-pub fn alteration(vehicle: &Vehicle, network: &Network, fault: Fault, size: f64) -> Alteration {
+/// The change that a fault of a size makes in the network of this vehicle in a state.
+pub fn alteration(vehicle: &Vehicle, state: &State, network: &Network, fault: Fault, size: f64) -> Alteration {
     let index = fault.part.index();
     let branch = &network.branches[index];
-    let replaced = |law| Alteration { replaced: Some((index, law)), added: None };
+    let replaced = |law| Alteration { replaced: vec![(index, law)], added: Vec::new() };
     match fault.mode {
         Mode::Open => replaced(Law::Open),
         Mode::Resistive => replaced(with_series(&branch.law, size)),
@@ -24,14 +24,14 @@ pub fn alteration(vehicle: &Vehicle, network: &Network, fault: Fault, size: f64)
         Mode::LowVoltage => match &vehicle.part(fault.part).kind {
             PartKind::Supply(supply) if branch.law != Law::Open => {
                 let ohms = vehicle.part(fault.part).resistance.value;
-                replaced(source_law(supply, ohms, Volts(size)))
+                replaced(source_law(supply, state, ohms, Volts(size)))
             }
             _ => Alteration::default(),
         },
         Mode::Leak => match vehicle.chassis {
             Some(body) => Alteration {
-                replaced: None,
-                added: Some(Branch { from: branch.to, to: body.index(), law: Law::Resistor(Siemens(1.0 / size)) }),
+                replaced: Vec::new(),
+                added: vec![Branch { from: branch.to, to: body.index(), law: Law::Resistor(Siemens(1.0 / size)) }],
             },
             None => Alteration::default(),
         },

@@ -10,7 +10,7 @@ use super::parts::Seed;
 use super::reader::wording::{out_of_bounds, shortened};
 use super::reader::{Entry, Reader};
 use super::schema::*;
-use crate::quantity::{Minutes, Ohms, Volts};
+use crate::quantity::{Amps, Minutes, Ohms, Volts};
 use crate::source::{Diagnostic, Span};
 use crate::tables::limits::{BOUNDS, LEAST_OHMS};
 use crate::vehicle::check::{Drawn, Links};
@@ -52,6 +52,10 @@ pub(super) struct Builder<'r, 'a> {
     /// Relay to the part that is its coil.
     pub coils: HashMap<usize, usize>,
     pub needs: Vec<(usize, Name<'a>, Volts)>,
+    /// Regulated part, the control that eases it and its voltage then.
+    pub eased: Vec<(usize, Name<'a>, Volts)>,
+    /// Load part, the control that puts it to sleep and its current then.
+    pub sleeps: Vec<(usize, Name<'a>, Amps)>,
     /// Lower-case unknown names whose likely meanings are doubtful.
     pub doubted: HashSet<String>,
     /// Some run has an end that may belong anywhere.
@@ -88,6 +92,8 @@ pub(super) fn build<'a>(entry: &VehicleEntry<'_, 'a>, reader: &mut Reader<'a>) -
         contacts: Vec::new(),
         coils: HashMap::new(),
         needs: Vec::new(),
+        eased: Vec::new(),
+        sleeps: Vec::new(),
         doubted: HashSet::new(),
         loose: false,
         places: Vec::new(),
@@ -261,6 +267,7 @@ impl<'a> Builder<'_, 'a> {
 
     fn finish(mut self, entry: &VehicleEntry<'_, 'a>, runs: Vec<Run>) -> Option<Built> {
         self.settle_gates();
+        self.settle_conditions();
         self.settle_contacts();
         self.settle_needs();
         let black = entry.black.and_then(|name| self.end_of(name));
@@ -301,6 +308,24 @@ impl<'a> Builder<'_, 'a> {
         for (part, name, position) in std::mem::take(&mut self.gates) {
             if let Some(control) = resolve(self.reader, "control", name, &self.control_names) {
                 self.seeds[part].gates.push((control, position));
+            }
+        }
+    }
+
+    /// Ties what depends on a control but is not gated by it.
+    fn settle_conditions(&mut self) {
+        for (part, name, set) in std::mem::take(&mut self.eased) {
+            let control = resolve(self.reader, "control", name, &self.control_names);
+            if let (Some(with), PartKind::Supply(Supply::Regulated { eased, .. })) =
+                (control, &mut self.seeds[part].kind)
+            {
+                *eased = Some(Eased { with, set });
+            }
+        }
+        for (part, name, amps) in std::mem::take(&mut self.sleeps) {
+            let control = resolve(self.reader, "control", name, &self.control_names);
+            if let (Some(with), PartKind::Load { sleep, .. }) = (control, &mut self.seeds[part].kind) {
+                *sleep = Some(Sleep { with, amps });
             }
         }
     }

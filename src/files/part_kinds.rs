@@ -5,10 +5,10 @@ use super::names::Rank;
 use super::parts::given;
 use super::schema::*;
 use crate::quantity::{Amps, Celsius, Metres, Ohms, Volts};
-use crate::source::Span;
+use crate::source::{Diagnostic, Span};
 use crate::tables::contact::{self, SwitchStyle, spread};
 use crate::tables::limits::{CRITICAL_DROP, LEAST_OHMS, ORDINARY_DROP};
-use crate::tables::{Origin, Sourced};
+use crate::tables::{Origin, Sourced, supply};
 use crate::vehicle::*;
 
 impl<'a> Builder<'_, 'a> {
@@ -96,13 +96,41 @@ impl<'a> Builder<'_, 'a> {
                 let resistance = self.resistance(entry, Some(ohms), || given(Ohms(LEAST_OHMS)));
                 self.two_ended(name, PartKind::Chassis, resistance, spread::CHASSIS, Vec::new(), None)
             }
-            PartEntry::Load { name, label, kind, amps, watts, ohms, volts, behaves, duty, rest, at } => {
+            PartEntry::Load {
+                name,
+                label,
+                kind,
+                amps,
+                watts,
+                ohms,
+                volts,
+                behaves,
+                min_volts,
+                forward,
+                cut_out,
+                sleep,
+                duty,
+                rest,
+                at,
+            } => {
                 let rated = Volts(self.bounded(entry, "volts", volts.unwrap_or(self.nominal).0));
                 let current = self.current(name, amps, watts, ohms, rated, entry);
+                let fold = min_volts.map(|volts| Volts(self.bounded(entry, "min_volts", volts.0)));
+                let forward = forward.map(|volts| Volts(self.bounded(entry, "forward", volts.0)));
                 let behaviour = match behaves {
                     Behaves::Resistance => LoadBehaviour::Resistance(rated / current),
                     Behaves::ConstantCurrent => LoadBehaviour::ConstantCurrent(current),
+                    Behaves::ConstantPower => {
+                        let fold = fold.unwrap_or(rated * supply::FOLD_SHARE);
+                        LoadBehaviour::ConstantPower { watts: rated * current, fold }
+                    }
+                    Behaves::Filament => LoadBehaviour::Filament(current),
+                    Behaves::DiodeString => {
+                        let forward = forward.unwrap_or(rated * supply::STRING_SHARE).0.min(0.95 * rated.0);
+                        LoadBehaviour::DiodeString { forward: Volts(forward), ohms: Volts(rated.0 - forward) / current }
+                    }
                 };
+                let cut_out = cut_out.map(|cut_out| self.cut_out(name, cut_out, entry));
                 let allowed_drop = match duty {
                     Duty::Critical => CRITICAL_DROP,
                     Duty::Ordinary => ORDINARY_DROP,
@@ -116,7 +144,13 @@ impl<'a> Builder<'_, 'a> {
                     self.hand_control(name, Some(label), ControlKind::Calling, rest, None)
                 });
                 let gates = calling.map(|control| (control, Position::On)).into_iter().collect();
-                self.load(name, label, PartKind::Load { kind, behaviour, rated, allowed_drop }, gates, place)
+                let kind = PartKind::Load { kind, behaviour, rated, allowed_drop, cut_out, sleep: None };
+                let ends = self.load(name, label, kind, gates, place);
+                if let Some(sleep) = sleep {
+                    let amps = Amps(self.bounded_inside(entry, sleep.with, "amps", sleep.amps.0));
+                    self.sleeps.push((self.seeds.len() - 1, sleep.with, amps));
+                }
+                ends
             }
             PartEntry::Capped { name, at } => {
                 self.taken.claim(self.reader, name);
@@ -126,5 +160,19 @@ impl<'a> Builder<'_, 'a> {
                 (end, end)
             }
         })
+    }
+    fn cut_out(&mut self, name: Name<'a>, given: CutOutEntry, entry: Span) -> CutOut {
+        let off = Volts(self.bounded(entry, "off", given.off.0));
+        let on = Volts(self.bounded(entry, "on", given.on.0));
+        if on.0 < off.0 {
+            let finding = Diagnostic::error(
+                self.reader.span_of(name),
+                format!("`{}` starts again at {on}, below where it stops ({off})", name.text),
+                "this load",
+                "`on` must be above `off`",
+            );
+            self.reject(entry, finding);
+        }
+        CutOut { off, on }
     }
 }

@@ -1,6 +1,6 @@
 //! The parts of a run as a vehicle file writes them: nothing but structs.
 
-use super::schema::Name;
+use super::schema::{CutOutEntry, Name, SleepEntry};
 use crate::quantity::{Amps, Celsius, Metres, Ohms, SquareMillimetres, Volts, Watts};
 use crate::tables::ampacity::Laying;
 use crate::tables::contact::{IsolatorStyle, JointStyle, SwitchStyle};
@@ -159,6 +159,18 @@ pub enum PartEntry<'a> {
         volts: Option<Volts>,
         #[serde(default)]
         behaves: Behaves,
+        /// Voltage below which a constant-power load folds back.
+        #[serde(default)]
+        min_volts: Option<Volts>,
+        /// Forward voltage of a diode string.
+        #[serde(default)]
+        forward: Option<Volts>,
+        /// Where it stops and where it starts again.
+        #[serde(default)]
+        cut_out: Option<CutOutEntry>,
+        /// What it draws asleep.
+        #[serde(default, borrow)]
+        sleep: Option<SleepEntry<'a>>,
         /// Held to the 3 % limit rather than the 10 % one.
         #[serde(default)]
         duty: Duty,
@@ -182,6 +194,9 @@ pub enum Behaves {
     #[default]
     Resistance,
     ConstantCurrent,
+    ConstantPower,
+    Filament,
+    DiodeString,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]

@@ -23,6 +23,7 @@ pub struct Seed {
     pub spread: f64,
     pub gates: Vec<(ControlId, Position)>,
     pub place: Option<PlaceId>,
+    pub bundle: Option<BundleId>,
     pub span: Span,
 }
 
@@ -38,6 +39,7 @@ impl Seed {
             spread: self.spread,
             gates: self.gates,
             place: self.place,
+            bundle: self.bundle,
             span: self.span,
         }
     }
@@ -128,7 +130,19 @@ impl<'a> Builder<'_, 'a> {
         let (from, to) = (self.ends.create(place), self.ends.create(place));
         self.ends.name(from, rank, &format!("{name}.in"));
         self.ends.name(to, rank, &format!("{name}.out"));
-        self.push(Seed { name: name.to_string(), label, kind, from, to, resistance, spread, gates, place, span });
+        self.push(Seed {
+            name: name.to_string(),
+            label,
+            kind,
+            from,
+            to,
+            resistance,
+            spread,
+            gates,
+            place,
+            bundle: None,
+            span,
+        });
         (from, to)
     }
 
@@ -167,6 +181,7 @@ impl<'a> Builder<'_, 'a> {
                 spread: if is_element { spread::FUSE } else { spread::CONTACT },
                 gates: if is_element { vec![(control, Position::On)] } else { Vec::new() },
                 place: Some(if is_element { tabs } else { terminals }),
+                bundle: None,
                 span,
             });
         }
@@ -249,8 +264,7 @@ impl<'a> Builder<'_, 'a> {
     ) -> (usize, usize) {
         let span = self.taken.claim(self.reader, name);
         let ohms = match kind {
-            PartKind::Load { behaviour: LoadBehaviour::Resistance(ohms), .. } => ohms,
-            PartKind::Load { behaviour: LoadBehaviour::ConstantCurrent(amps), rated, .. } => rated / amps,
+            PartKind::Load { behaviour, rated, .. } => behaviour.ohms_at(rated),
             _ => Ohms(LEAST_OHMS),
         };
         let (from, to) = (self.ends.create(Some(place)), self.ends.create(Some(place)));
@@ -268,6 +282,7 @@ impl<'a> Builder<'_, 'a> {
             spread: spread::LOAD,
             gates,
             place: Some(place),
+            bundle: None,
             span,
         });
         (from, to)

@@ -17,10 +17,26 @@ impl<'a> Builder<'_, 'a> {
             self.taken.claim(self.reader, value.name);
             value.ohms = self.given_ohms(span, value.ohms);
             value.min_volts = value.min_volts.map(|volts| Volts(self.bounded(span, "min_volts", volts.0)));
+            value.drop_volts = value.drop_volts.map(|volts| Volts(self.bounded(span, "drop_volts", volts.0)));
+            self.check_hold(&value, span);
             let place = self.place(Some(value.at));
             self.relay_places.push(place);
             enter(&mut self.relays, value.name.text, (self.relay_list.len(), span));
             self.relay_list.push(value);
+        }
+    }
+
+    /// A relay lets go below where it pulls in, or it would buzz at rest.
+    fn check_hold(&mut self, relay: &RelayEntry<'a>, entry: Span) {
+        let pull_in = relay.min_volts.map_or(self.nominal.0 * contact::PULL_IN_SHARE, |volts| volts.0);
+        if let Some(drop) = relay.drop_volts.filter(|drop| drop.0 > pull_in) {
+            let finding = Diagnostic::error(
+                self.reader.span_of(relay.name),
+                format!("relay `{}` lets go at {drop}, above where it pulls in ({})", relay.name.text, Volts(pull_in)),
+                "this relay",
+                "`drop_volts` must be below `min_volts`",
+            );
+            self.reject(entry, finding);
         }
     }
 
@@ -83,6 +99,7 @@ impl<'a> Builder<'_, 'a> {
             spread: spread::CONTACT,
             gates: Vec::new(),
             place,
+            bundle: None,
             span,
         });
         self.contacts.push((index, relay));
@@ -124,17 +141,19 @@ impl<'a> Builder<'_, 'a> {
         let from = self.ends.find_or_create(&format!("{}.86", of.text), Rank::Device, place);
         let to = self.ends.find_or_create(&format!("{}.85", of.text), Rank::Device, place);
         let pull_in = self.relay_list[relay].min_volts.unwrap_or(Volts(nominal * contact::PULL_IN_SHARE));
+        let drop_out = self.relay_list[relay].drop_volts.unwrap_or(pull_in * contact::DROP_OUT_SHARE);
         let label = self.relay_list[relay].label.as_ref().map(|label| format!("coil of {label}"));
         let index = self.push(Seed {
             name: format!("{}.coil", of.text),
             label,
-            kind: PartKind::Coil { pull_in },
+            kind: PartKind::Coil { pull_in, drop_out },
             from,
             to,
             resistance,
             spread: spread::COIL,
             gates: Vec::new(),
             place,
+            bundle: None,
             span,
         });
         self.coils.insert(relay, index);

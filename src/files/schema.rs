@@ -5,7 +5,7 @@ use super::outline::Node;
 use super::outline::lists::SECTIONS;
 pub use super::part_schema::{Behaves, Duty, PartEntry};
 use super::reader::Given;
-use crate::quantity::{Amps, Metres, Minutes, Ohms, SquareMillimetres, Volts};
+use crate::quantity::{Amps, Celsius, Metres, Minutes, Ohms, SquareMillimetres, Volts};
 use crate::source::Span;
 use crate::tables::contact::PinStyle;
 use crate::vehicle::{BatteryChemistry, Hazard, Position};
@@ -138,11 +138,22 @@ pub enum SupplyEntry<'a> {
         label: Option<String>,
         chemistry: BatteryChemistry,
         ah: f64,
-        rest: Volts,
-        ohms: Ohms,
+        /// Rest voltage; without it, from the state of charge.
+        #[serde(default)]
+        rest: Option<Volts>,
+        /// State of charge, 0 to 1.
+        #[serde(default)]
+        charge: Option<f64>,
+        #[serde(default)]
+        celsius: Option<Celsius>,
+        #[serde(default)]
+        ohms: Option<Ohms>,
         /// The most its protection lets out.
         #[serde(default)]
         amps: Option<Amps>,
+        /// Posts below this and its protection opens.
+        #[serde(default)]
+        min_volts: Option<Volts>,
         #[serde(borrow)]
         at: Name<'a>,
     },
@@ -158,6 +169,9 @@ pub enum SupplyEntry<'a> {
         /// The control that must be on for it to turn.
         #[serde(borrow)]
         runs_with: Name<'a>,
+        /// Where a smart one goes to when the engine control wishes.
+        #[serde(default, borrow)]
+        eased: Option<EasedEntry<'a>>,
         #[serde(borrow)]
         at: Name<'a>,
     },
@@ -203,6 +217,31 @@ pub enum SupplyEntry<'a> {
     },
 }
 
+#[derive(Debug, Clone, Copy, Deserialize)]
+#[serde(rename = "Eased", deny_unknown_fields)]
+pub struct EasedEntry<'a> {
+    /// The control that is on then.
+    #[serde(borrow)]
+    pub with: Name<'a>,
+    pub volts: Volts,
+}
+
+#[derive(Debug, Clone, Copy, Deserialize)]
+#[serde(rename = "CutOut", deny_unknown_fields)]
+pub struct CutOutEntry {
+    pub off: Volts,
+    pub on: Volts,
+}
+
+#[derive(Debug, Clone, Copy, Deserialize)]
+#[serde(rename = "Sleep", deny_unknown_fields)]
+pub struct SleepEntry<'a> {
+    /// The control that is on while everything sleeps.
+    #[serde(borrow)]
+    pub with: Name<'a>,
+    pub amps: Amps,
+}
+
 #[derive(Debug, Deserialize)]
 #[serde(rename = "Need", deny_unknown_fields)]
 pub struct NeedEntry<'a> {
@@ -237,6 +276,9 @@ pub struct RelayEntry<'a> {
     /// Coil voltage at which it pulls in.
     #[serde(default)]
     pub min_volts: Option<Volts>,
+    /// Coil voltage below which it lets go.
+    #[serde(default)]
+    pub drop_volts: Option<Volts>,
 }
 
 #[derive(Debug, Deserialize)]

@@ -52,7 +52,17 @@ impl<'a> Builder<'_, 'a> {
         let resistance = floored(conductor::cable(size, length, Celsius(20.0)));
         let kind = PartKind::Cable { length, area: size.area(), laying: Laying::Bundled };
         let label = self.multicores[multicore].label.as_ref().map(|label| format!("core {} of {label}", core.text));
-        Some(self.in_and_out(&name, label, kind, resistance, spread::CABLE, Vec::new(), None, span))
+        let ends = self.in_and_out(&name, label, kind, resistance, spread::CABLE, Vec::new(), None, span);
+        self.bundle(self.plug_list.len() + multicore);
+        Some(ends)
+    }
+
+    /// The part just made is one way through a plug or cable: plugs are
+    /// numbered first, then cables.
+    fn bundle(&mut self, number: usize) {
+        if let Some(seed) = self.seeds.last_mut() {
+            seed.bundle = Some(BundleId::new(number));
+        }
     }
 
     /// A pin or core carries one wire.
@@ -78,6 +88,8 @@ impl<'a> Builder<'_, 'a> {
         let span = self.reader.span_of(pin);
         self.check_used_once(&name, span, "pin");
         let gates = vec![(control, Position::On)];
-        Some(self.in_and_out(&name, label, PartKind::Pin, resistance, spread::CONTACT, gates, place, span))
+        let ends = self.in_and_out(&name, label, PartKind::Pin, resistance, spread::CONTACT, gates, place, span);
+        self.bundle(index);
+        Some(ends)
     }
 }

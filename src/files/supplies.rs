@@ -5,10 +5,9 @@ use super::names::Rank;
 use super::parts::Seed;
 use super::reader::Entry;
 use super::schema::*;
-use crate::quantity::{Amps, Ohms, Volts};
-use crate::source::Span;
-use crate::tables::limits::LEAST_OHMS;
-use crate::tables::{Origin, Sourced, contact};
+use crate::quantity::{Amps, Celsius, Ohms, Volts};
+use crate::source::{Diagnostic, Span};
+use crate::tables::{Origin, Sourced, contact, supply};
 use crate::vehicle::*;
 
 /// Largest current that a source of unstated resistance drops 0.3 V at.
@@ -19,23 +18,31 @@ impl<'a> Builder<'_, 'a> {
     pub fn read_supplies(&mut self, entry: &VehicleEntry<'_, 'a>) {
         for Entry { value, span } in self.reader.entries::<SupplyEntry>(entry.list("supplies")) {
             match value {
-                SupplyEntry::Battery { name, label, chemistry, ah, rest, ohms, amps, at } => {
+                SupplyEntry::Battery { name, label, chemistry, ah, rest, charge, celsius, ohms, amps, min_volts, at } => {
                     let ampere_hours = self.bounded(span, "ah", ah);
-                    let rest = Volts(self.bounded(span, "rest", rest.0));
-                    if let Some(amps) = amps {
-                        self.bounded(span, "amps", amps.0);
-                    }
-                    let ohms = self.given_ohms(span, Some(ohms)).unwrap_or(Ohms(LEAST_OHMS));
-                    let resistance = Sourced { value: ohms, origin: Origin::Given };
-                    let supply = Supply::Battery { chemistry, ampere_hours, rest };
+                    let charge = charge.map(|charge| self.bounded(span, "charge", charge));
+                    let celsius = Celsius(self.bounded(span, "celsius", celsius.unwrap_or(Celsius(20.0)).0));
+                    let rest = self.rest_volts(name, span, rest, charge, chemistry);
+                    let protection = Protection {
+                        least: min_volts.map(|volts| Volts(self.bounded(span, "min_volts", volts.0))),
+                        most: amps.map(|amps| Amps(self.bounded(span, "amps", amps.0))),
+                    };
+                    let resistance = self.resistance(span, ohms, || {
+                        supply::internal_resistance(chemistry, ampere_hours, rest, celsius)
+                    });
+                    let supply = Supply::Battery { chemistry, ampere_hours, rest, protection };
                     let place = self.place(Some(at));
                     self.add_supply(name, label, supply, resistance, place);
                     if let Some(place) = place {
                         self.caution(Hazard::Battery, place, span);
                     }
                 }
-                SupplyEntry::Alternator { name, label, volts, ohms, amps, runs_with, at } => {
+                SupplyEntry::Alternator { name, label, volts, ohms, amps, runs_with, eased, at } => {
                     let index = self.regulated(span, name, label, volts, ohms, amps, at);
+                    if let Some(eased) = eased {
+                        let volts = self.bounded_inside(span, eased.with, "volts", eased.volts.0);
+                        self.eased.push((index, eased.with, Volts(volts)));
+                    }
                     self.gates.push((index, runs_with, Position::On));
                 }
                 SupplyEntry::Solar { name, label, volts, amps, runs_with, at } => {
@@ -56,6 +63,32 @@ impl<'a> Builder<'_, 'a> {
         }
     }
 
+    /// Rest voltage as given, or of a state of charge.
+    fn rest_volts(
+        &mut self,
+        name: Name<'a>,
+        span: Span,
+        rest: Option<Volts>,
+        charge: Option<f64>,
+        chemistry: BatteryChemistry,
+    ) -> Volts {
+        match (rest, charge) {
+            (Some(rest), None) => Volts(self.bounded(span, "rest", rest.0)),
+            (None, Some(charge)) => supply::rest_voltage(chemistry, charge),
+            (given, _) => {
+                let found = if given.is_some() { "but has both" } else { "but has neither" };
+                let finding = Diagnostic::error(
+                    self.reader.span_of(name),
+                    format!("battery `{}` needs a rest voltage or a state of charge, {found}", name.text),
+                    "this battery",
+                    "give either `rest: …` or `charge: …` (0 to 1)",
+                );
+                self.reject(span, finding);
+                Volts(12.6)
+            }
+        }
+    }
+
     #[allow(clippy::too_many_arguments)]
     fn regulated(
         &mut self,
@@ -71,7 +104,7 @@ impl<'a> Builder<'_, 'a> {
         let limit = Amps(self.bounded(span, "amps", amps.0));
         let resistance = Sourced::given_or(self.given_ohms(span, ohms), || REGULATED_OHMS);
         let place = self.place(Some(at));
-        let supply = Supply::Regulated { set, limit, needs: Vec::new() };
+        let supply = Supply::Regulated { set, limit, needs: Vec::new(), eased: None };
         self.add_supply(name, label, supply, resistance, place)
     }
 
@@ -98,6 +131,7 @@ impl<'a> Builder<'_, 'a> {
             spread,
             gates: Vec::new(),
             place,
+            bundle: None,
             span,
         })
     }

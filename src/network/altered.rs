@@ -21,10 +21,29 @@ use std::rc::Rc;
 /// What is changed in a network.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Alteration {
-    /// A branch with another law.
-    pub replaced: Option<(usize, Law)>,
-    /// A branch that was not there.
-    pub added: Option<Branch>,
+    /// Branches with another law, each once.
+    pub replaced: Vec<(usize, Law)>,
+    /// Branches that were not there.
+    pub added: Vec<Branch>,
+}
+
+impl Alteration {
+    /// The network with the alteration in it.
+    pub fn applied_to(&self, network: &Network) -> Network {
+        let mut network = network.clone();
+        for (branch, law) in &self.replaced {
+            network.branches[*branch].law = law.clone();
+        }
+        network.branches.extend(self.added.iter().cloned());
+        network
+    }
+
+    /// This one and another, of other branches.
+    pub fn and(mut self, other: Self) -> Self {
+        self.replaced.extend(other.replaced);
+        self.added.extend(other.added);
+        self
+    }
 }
 
 /// A current that stands for a change.
@@ -44,8 +63,7 @@ pub struct Altered {
     cut: Option<usize>,
     joined: Joined,
     overrides: Vec<(usize, Regime)>,
-    replaced: Option<(usize, Law)>,
-    added: Option<Branch>,
+    alteration: Alteration,
     settling: Settling,
 }
 
@@ -62,18 +80,16 @@ impl Solution {
             cut: None,
             joined: Joined::default(),
             overrides: Vec::new(),
-            replaced: alteration.replaced.clone(),
-            added: alteration.added.clone(),
+            alteration: alteration.clone(),
             settling: self.settling(),
         };
-        if let Some((branch, Law::Open)) = alteration.replaced
-            && alteration.added.is_none()
-            && self.bridges.is_bridge(branch)
+        if let ([(branch, Law::Open)], []) = (&alteration.replaced[..], &alteration.added[..])
+            && self.bridges.is_bridge(*branch)
         {
-            if self.would_bypass(branch) {
+            if self.would_bypass(*branch) {
                 return self.afresh(alteration);
             }
-            altered.cut = Some(branch);
+            altered.cut = Some(*branch);
             return Ok(altered);
         }
         if self.frees_contact(alteration) {
@@ -107,20 +123,15 @@ impl Solution {
     /// coil pulls in, a changeover relay then has both its contacts closed.
     fn frees_contact(&self, alteration: &Alteration) -> bool {
         let contact = |law: &Law| matches!(law, Law::Contact { .. });
-        let replaced = alteration.replaced.as_ref();
-        replaced.is_some_and(|(branch, law)| {
+        let frees = |(branch, law): &(usize, Law)| {
             contact(&self.network.branches[*branch].law) && !contact(law) && *law != Law::Open
-        })
+        };
+        alteration.replaced.iter().any(frees)
     }
 
     /// The changed network from rest, as if it had been so all along.
     fn afresh(&self, alteration: &Alteration) -> Result<Altered, SolveError> {
-        let mut network = self.network.clone();
-        if let Some((branch, law)) = &alteration.replaced {
-            network.branches[*branch].law = law.clone();
-        }
-        network.branches.extend(alteration.added.clone());
-        let solution = self.solve_another(network)?;
+        let solution = self.solve_another(alteration.applied_to(&self.network))?;
         Ok(Altered {
             settling: solution.settling(),
             base: Rc::new(solution),
@@ -129,8 +140,7 @@ impl Solution {
             cut: None,
             joined: Joined::default(),
             overrides: Vec::new(),
-            replaced: None,
-            added: None,
+            alteration: Alteration::default(),
         })
     }
 }
@@ -179,10 +189,8 @@ impl Altered {
     }
 
     fn law(&self, branch: usize) -> &Law {
-        match &self.replaced {
-            Some((replaced, law)) if *replaced == branch => law,
-            _ => &self.network().branches[branch].law,
-        }
+        let replaced = self.alteration.replaced.iter().find(|(replaced, _)| *replaced == branch);
+        replaced.map_or(&self.network().branches[branch].law, |(_, law)| law)
     }
 
     fn regime(&self, branch: usize) -> Regime {
@@ -195,9 +203,9 @@ impl Altered {
     }
 
     fn changes(&self, solution: &Solution) -> Vec<Change> {
-        let replaced = self.replaced.as_ref().map(|(branch, _)| *branch);
-        let overridden = self.overrides.iter().map(|(branch, _)| *branch).filter(|&branch| Some(branch) != replaced);
-        let branches = replaced.into_iter().chain(overridden);
+        let replaced: Vec<usize> = self.alteration.replaced.iter().map(|(branch, _)| *branch).collect();
+        let overridden = self.overrides.iter().map(|(branch, _)| *branch).filter(|branch| !replaced.contains(branch));
+        let branches = replaced.iter().copied().chain(overridden);
         let of_branch = |branch: usize| {
             let (old, new) = (solution.line(branch), self.line(branch));
             let Branch { from, to, .. } = solution.network.branches[branch];
@@ -206,7 +214,7 @@ impl Altered {
                 to,
                 conductance: new.conductance - old.conductance,
                 offset: new.offset - old.offset,
-                effect: match (old.conductance > 0.0, new.conductance > 0.0) {
+                effect: match (old.conductance != 0.0, new.conductance != 0.0) {
                     (false, true) => Effect::Joins,
                     (true, conducts) if solution.bridges.is_bridge(branch) => match conducts {
                         false => Effect::Cuts,
@@ -218,7 +226,7 @@ impl Altered {
             }
         };
         let mut changes: Vec<Change> = branches.map(of_branch).collect();
-        if let Some(Branch { from, to, law }) = &self.added {
+        for Branch { from, to, law } in &self.alteration.added {
             let line = law.linear(Regime::On);
             changes.push(Change {
                 from: *from,

@@ -1,5 +1,6 @@
-//! Branches and the current they carry at a voltage: piecewise-linear laws.
+//! Branches and the current they carry at a voltage: laws in straight pieces.
 
+use super::curve::{Curve, OperatingPoint};
 use crate::quantity::{Amps, Ohms, Siemens, Volts};
 use crate::vehicle::ContactRest;
 
@@ -10,6 +11,10 @@ pub const FLAT_SLOPE: f64 = 0.01;
 /// Voltage within which a law may be on either of two adjoining pieces, V. What
 /// carries no current stands on the edge, and rounding must not toss it about.
 const EDGE: f64 = 1e-7;
+
+/// Conductance of electronics to reversed voltage, as a share of that below
+/// the knee: not nothing, since a meter finds some way through a circuit board.
+pub const REVERSED_SHARE: f64 = 0.01;
 
 /// Slope of a source at its limit, S: numerically nothing, and keeps it joined.
 const LIMITED_SLOPE: f64 = 1e-6;
@@ -76,6 +81,8 @@ pub enum Law {
         /// The knee.
         knee: Volts,
     },
+    /// A load whose current bends.
+    Curve(Curve),
     /// Conducts above a forward voltage.
     Diode {
         /// Forward voltage.
@@ -101,10 +108,13 @@ pub enum Law {
 pub enum Regime {
     /// Conducting; for a constant-current load, above its knee.
     On,
-    /// A source at its limit; a battery taking charge.
+    /// A source at its limit; a battery taking charge; a load
+    /// connected the wrong way round.
     Limited,
-    /// Not conducting; for a constant-current load, below its knee.
+    /// Not conducting; for a load that draws by itself, below its knee.
     Off,
+    /// Linearised at a voltage of its curve.
+    Along(OperatingPoint),
 }
 
 /// Slope and offset of the current: i = conductance·u + offset.
@@ -126,14 +136,27 @@ impl Law {
             (Self::Battery { emf, charging, .. }, Regime::Limited) => line(1.0 / charging.0, emf.0 / charging.0),
             (Self::Battery { emf, ohms, .. }, _) => line(1.0 / ohms.0, emf.0 / ohms.0),
             (Self::Regulated { limit, .. }, Regime::Limited) => line(LIMITED_SLOPE, limit.0),
-            (Self::Regulated { emf, ohms, .. }, Regime::On) => line(1.0 / ohms.0, emf.0 / ohms.0),
+            (Self::ConstantCurrent { amps, knee }, Regime::Limited) => line(REVERSED_SHARE * amps.0 / knee.0, 0.0),
+            (Self::Curve(curve), Regime::Limited) => line(REVERSED_SHARE * curve.below(), 0.0),
             (Self::ConstantCurrent { amps, knee }, Regime::Off) => line(amps.0 / knee.0, 0.0),
+            (Self::Curve(curve), Regime::Off) => line(curve.below(), 0.0),
+            (Self::Curve(curve), Regime::Along(at)) => curve.tangent(at),
+            (Self::Curve(curve), _) => curve.tangent(curve.start()),
             (Self::ConstantCurrent { amps, knee }, _) => {
                 line(FLAT_SLOPE * amps.0 / knee.0, amps.0 * (1.0 - FLAT_SLOPE))
             }
             (_, Regime::Off) => line(0.0, 0.0),
+            (Self::Regulated { emf, ohms, .. }, _) => line(1.0 / ohms.0, emf.0 / ohms.0),
             (Self::Fuse { conductance, .. } | Self::Contact { conductance, .. }, _) => line(conductance.0, 0.0),
             (Self::Diode { forward, ohms }, _) => line(1.0 / ohms.0, -forward.0 / ohms.0),
+        }
+    }
+
+    /// The same, but nowhere falling: a matrix of such lines is definite.
+    pub fn flat(&self, regime: Regime) -> Linear {
+        match (self, regime) {
+            (Self::Curve(curve), Regime::Along(at)) => curve.flat(at),
+            _ => self.linear(regime),
         }
     }
 
@@ -144,6 +167,7 @@ impl Law {
             Self::Battery { .. }
                 | Self::Regulated { .. }
                 | Self::ConstantCurrent { .. }
+                | Self::Curve(_)
                 | Self::Diode { .. }
                 | Self::Contact { .. }
         )
@@ -183,7 +207,20 @@ impl Law {
                 }
             }
             Self::Battery { emf, .. } => piece(Regime::Limited, -emf.0, Regime::On),
-            Self::ConstantCurrent { knee, .. } => piece(Regime::Off, knee.0, Regime::On),
+            // From either end the way leads through the middle here too.
+            Self::ConstantCurrent { knee, .. } => match current {
+                Regime::Limited => piece(Regime::Limited, 0.0, Regime::Off),
+                Regime::Off if u < -EDGE => Regime::Limited,
+                _ => piece(Regime::Off, knee.0, Regime::On),
+            },
+            Self::Curve(curve) => match current {
+                Regime::Limited => piece(Regime::Limited, 0.0, Regime::Off),
+                Regime::Off if u < -EDGE && curve.blocks() => Regime::Limited,
+                _ if u.abs() < curve.edge() => Regime::Off,
+                Regime::Along(at) if u > 0.0 || !curve.blocks() => Regime::Along(at.moved_to(u)),
+                Regime::Along(_) => Regime::Off,
+                _ => Regime::Along(OperatingPoint::at(u)),
+            },
             Self::Diode { forward, .. } => piece(Regime::Off, forward.0, Regime::On),
             Self::Contact { coil, drop_out, rest, .. } => {
                 let make = *rest == ContactRest::Make;
@@ -209,6 +246,7 @@ impl Law {
         match self {
             Self::Contact { rest: ContactRest::Make, .. } => Regime::Off,
             Self::Regulated { needs, .. } if !needs.is_empty() => Regime::Off,
+            Self::Curve(curve) => Regime::Along(curve.start()),
             _ => Regime::On,
         }
     }

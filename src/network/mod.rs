@@ -9,6 +9,7 @@
 mod altered;
 mod bridges;
 mod change;
+mod curve;
 mod factor;
 mod law;
 pub mod netlist;
@@ -16,8 +17,9 @@ mod rig;
 mod solution;
 
 pub use altered::{Alteration, Altered, Transfer};
+pub use curve::Curve;
 pub use law::{Branch, Law, Need, Network, Regime};
-pub use rig::{network_of, source_law};
+pub use rig::{awake_law, network_of, source_law};
 pub use solution::{Settling, Solution, solve};
 
 use crate::quantity::Volts;

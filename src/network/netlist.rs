@@ -53,13 +53,16 @@ pub fn netlist(title: &str, network: &Network) -> String {
             Law::ConstantCurrent { amps, knee } => {
                 let slope = amps.0 / knee.0;
                 let share = super::law::FLAT_SLOPE;
+                let reversed = super::law::REVERSED_SHARE * slope;
                 format!(
-                    "B{index} {a} {b} I=(v({a})-v({b}))<{k} ? {slope:e}*(v({a})-v({b})) : {i}+{flat:e}*(v({a})-v({b})-{k})",
+                    "B{index} {a} {b} I={u}<0 ? {reversed:e}*{u} : ({u}<{k} ? {slope:e}*{u} : {i}+{flat:e}*({u}-{k}))",
+                    u = format_args!("(v({a})-v({b}))"),
                     k = knee.0,
                     i = amps.0,
                     flat = slope * share,
                 )
             }
+            Law::Curve(curve) => format!("B{index} {a} {b} I={}", curve.expression(&format!("(v({a})-v({b}))"))),
             Law::Diode { forward, ohms } => {
                 format!("B{index} {a} {b} I=max(0,(v({a})-v({b})-{})/{:e})", forward.0, ohms.0)
             }
@@ -101,7 +104,7 @@ fn felt(network: &Network, branch: usize, node: impl Fn(usize) -> usize) -> Stri
 /// One point of each island that nothing surely joins to the reference.
 fn may_float(network: &Network) -> Vec<usize> {
     let surely = |law: &Law| {
-        matches!(law, Law::Resistor(_) | Law::Fuse { .. } | Law::Battery { .. } | Law::ConstantCurrent { .. })
+        matches!(law, Law::Resistor(_) | Law::Fuse { .. } | Law::Battery { .. })
     };
     let joins = network.branches.iter().enumerate().filter(|(_, branch)| surely(&branch.law));
     let joins: Vec<(usize, usize, usize)> = joins.map(|(index, branch)| (index, branch.from, branch.to)).collect();

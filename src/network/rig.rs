@@ -1,11 +1,11 @@
 //! A vehicle in a state as points and branches; branch numbers are part numbers.
 
+use super::curve::Curve;
 use super::law::{Branch, Law, Need, Network};
 use crate::quantity::{Amps, Ohms, Volts};
-use crate::tables::contact::DROP_OUT_SHARE;
 use crate::tables::fuse::OPENING_MULTIPLE;
 use crate::tables::supply;
-use crate::vehicle::{LoadBehaviour, Part, PartKind, State, Supply, Vehicle};
+use crate::vehicle::{LoadBehaviour, Part, PartKind, Position, State, Supply, Vehicle};
 
 /// Knee of a constant-current load as a share of its rated voltage.
 const KNEE_SHARE: f64 = 0.5;
@@ -16,7 +16,7 @@ const FLOOR: f64 = crate::tables::limits::LEAST_OHMS;
 /// The network of a vehicle in a state, healthy.
 pub fn network_of(vehicle: &Vehicle, state: &State) -> Network {
     let branch = |part: &Part| {
-        let law = if state.lets(part) { law_of(vehicle, part) } else { Law::Open };
+        let law = if state.lets(part) { law_of(vehicle, state, part) } else { Law::Open };
         Branch { from: part.from.index(), to: part.to.index(), law }
     };
     Network {
@@ -26,37 +26,52 @@ pub fn network_of(vehicle: &Vehicle, state: &State) -> Network {
     }
 }
 
-fn law_of(vehicle: &Vehicle, part: &Part) -> Law {
+fn law_of(vehicle: &Vehicle, state: &State, part: &Part) -> Law {
     let ohms = Ohms(part.resistance.value.0.max(FLOOR));
     match &part.kind {
         PartKind::Fuse { rating } | PartKind::Breaker { rating } => {
             Law::Fuse { conductance: ohms.conductance(), opens_at: Amps(rating.0 * OPENING_MULTIPLE) }
         }
         PartKind::Contact { coil, rest } => {
-            let PartKind::Coil { pull_in } = vehicle.part(*coil).kind else { return Law::Open };
+            let PartKind::Coil { pull_in, drop_out } = vehicle.part(*coil).kind else { return Law::Open };
             let coil = Need { branch: coil.index(), volts: pull_in };
-            let drop_out = coil.volts * DROP_OUT_SHARE;
             Law::Contact { conductance: ohms.conductance(), coil, drop_out, rest: *rest }
         }
         PartKind::Diode { forward } => Law::Diode { forward: *forward, ohms },
-        PartKind::Load { behaviour: LoadBehaviour::ConstantCurrent(amps), rated, .. } => {
-            Law::ConstantCurrent { amps: *amps, knee: *rated * KNEE_SHARE }
+        PartKind::Load { sleep: Some(sleep), rated, .. } if state.position(sleep.with) == Position::On => {
+            Law::ConstantCurrent { amps: sleep.amps, knee: *rated * KNEE_SHARE }
         }
-        PartKind::Supply(supply) => source_law(supply, ohms, Volts(0.0)),
+        PartKind::Load { .. } => awake_law(part),
+        PartKind::Supply(supply) => source_law(supply, state, ohms, Volts(0.0)),
         _ => Law::Resistor(ohms.conductance()),
     }
 }
 
-/// Law of a supply whose voltage is down by `missing`.
-pub fn source_law(supply: &Supply, ohms: Ohms, missing: Volts) -> Law {
+/// Law of a load that does not sleep; nothing for what is no load.
+pub fn awake_law(part: &Part) -> Law {
+    let PartKind::Load { behaviour, rated, .. } = part.kind else { return Law::Open };
+    match behaviour {
+        LoadBehaviour::Resistance(ohms) => Law::Resistor(ohms.conductance()),
+        LoadBehaviour::ConstantCurrent(amps) => Law::ConstantCurrent { amps, knee: rated * KNEE_SHARE },
+        LoadBehaviour::ConstantPower { watts, fold } => Law::Curve(Curve::ConstantPower { watts, fold, rated }),
+        LoadBehaviour::Filament(amps) => Law::Curve(Curve::Filament { amps, rated }),
+        LoadBehaviour::DiodeString { forward, ohms } => Law::Diode { forward, ohms },
+    }
+}
+
+/// Law of a supply in a state whose voltage is down by `missing`.
+pub fn source_law(supply: &Supply, state: &State, ohms: Ohms, missing: Volts) -> Law {
     match supply {
-        Supply::Battery { rest, chemistry, ampere_hours } => Law::Battery {
+        Supply::Battery { rest, chemistry, ampere_hours, .. } => Law::Battery {
             emf: *rest - missing,
             ohms,
             charging: supply::charging_resistance(*chemistry, *ampere_hours),
         },
-        Supply::Regulated { set, limit, needs } => Law::Regulated {
-            emf: *set - missing,
+        Supply::Regulated { set, limit, needs, eased } => Law::Regulated {
+            emf: match eased {
+                Some(eased) if state.position(eased.with) == Position::On => eased.set - missing,
+                _ => *set - missing,
+            },
             ohms,
             limit: *limit,
             needs: needs.iter().map(|need| Need { branch: need.load.index(), volts: need.volts }).collect(),

@@ -38,6 +38,7 @@ pub enum Settling {
 pub struct Solution {
     pub(super) network: Network,
     pub(super) regimes: Vec<Regime>,
+    lines: Vec<Linear>,
     pub(super) voltages: Vec<f64>,
     pub(super) bridges: Bridges,
     pub(super) piecewise: Vec<usize>,
@@ -63,8 +64,8 @@ fn settle(network: Network, patterns: Rc<Patterns>) -> Result<Solution, SolveErr
     let fuses = indices(&network, |law| matches!(law, Law::Fuse { .. }));
     let mut rounds = 0;
     loop {
-        let (factor, bridges) = factor_of(&network, &regimes, &patterns)?;
-        let voltages = voltages(&network, &regimes, &factor)?;
+        let Factored { lines, factor, bridges } = factor_of(&network, &regimes, &patterns)?;
+        let voltages = voltages(&network, &lines, &factor)?;
         let points = network.points;
         let next = next_regimes(&network, &regimes, &piecewise, &voltages)
             .or_else(|| blown(&network, &regimes, &fuses, &voltages));
@@ -75,6 +76,7 @@ fn settle(network: Network, patterns: Rc<Patterns>) -> Result<Solution, SolveErr
                 return Ok(Solution {
                     network,
                     regimes,
+                    lines,
                     voltages,
                     bridges,
                     piecewise,
@@ -93,32 +95,48 @@ fn indices(network: &Network, wanted: impl Fn(&Law) -> bool) -> Vec<usize> {
     (0..network.branches.len()).filter(|&index| wanted(&network.branches[index].law)).collect()
 }
 
-fn linear(network: &Network, regimes: &[Regime], branch: usize) -> Linear {
-    network.branches[branch].law.linear(regimes[branch])
+/// What stands for the branches in a round of settling.
+struct Factored {
+    lines: Vec<Linear>,
+    factor: Factor,
+    bridges: Bridges,
 }
 
-fn factor_of(network: &Network, regimes: &[Regime], patterns: &Patterns) -> Result<(Factor, Bridges), SolveError> {
+/// Tangents where they leave the matrix definite, lines that do not fall
+/// where they do not.
+fn factor_of(network: &Network, regimes: &[Regime], patterns: &Patterns) -> Result<Factored, SolveError> {
+    let lines = |line: fn(&Law, Regime) -> Linear| -> Vec<Linear> {
+        network.branches.iter().zip(regimes).map(|(branch, &regime)| line(&branch.law, regime)).collect()
+    };
+    let tangents = lines(Law::linear);
+    let falls = tangents.iter().any(|line| line.conductance < 0.0);
+    match factored(network, tangents, patterns) {
+        Err(SolveError::Factor) if falls => factored(network, lines(Law::flat), patterns),
+        done => done,
+    }
+}
+
+fn factored(network: &Network, lines: Vec<Linear>, patterns: &Patterns) -> Result<Factored, SolveError> {
     let conducting: Vec<(usize, usize, usize)> = network
         .branches
         .iter()
         .enumerate()
-        .filter(|&(index, _)| linear(network, regimes, index).conductance > 0.0)
+        .filter(|&(index, _)| lines[index].conductance != 0.0)
         .map(|(index, branch)| (index, branch.from, branch.to))
         .collect();
     let bridges = Bridges::find(network.points, network.branches.len(), &conducting, network.reference);
-    let branches = conducting.iter().map(|&(index, a, b)| (a, b, linear(network, regimes, index).conductance));
+    let branches = conducting.iter().map(|&(index, a, b)| (a, b, lines[index].conductance));
     let floating = bridges.roots().iter().filter(|&&root| root != network.reference);
     let ties = floating.map(|&root| (root, network.reference, TIE));
     let factor = Factor::new(patterns, network.points, branches.chain(ties), (network.reference, REFERENCE_TIE))?;
-    Ok((factor, bridges))
+    Ok(Factored { lines, factor, bridges })
 }
 
-fn voltages(network: &Network, regimes: &[Regime], factor: &Factor) -> Result<Vec<f64>, SolveError> {
+fn voltages(network: &Network, lines: &[Linear], factor: &Factor) -> Result<Vec<f64>, SolveError> {
     let mut injected = vec![0.0; network.points];
-    for (index, branch) in network.branches.iter().enumerate() {
-        let offset = linear(network, regimes, index).offset;
-        injected[branch.from] -= offset;
-        injected[branch.to] += offset;
+    for (branch, line) in network.branches.iter().zip(lines) {
+        injected[branch.from] -= line.offset;
+        injected[branch.to] += line.offset;
     }
     let voltages = factor.solve(&injected);
     match voltages.iter().position(|volts| !volts.is_finite()) {
@@ -216,7 +234,7 @@ impl Solution {
     }
 
     pub(super) fn line(&self, branch: usize) -> Linear {
-        linear(&self.network, &self.regimes, branch)
+        self.lines[branch]
     }
 
     /// How far the voltage between two points would move if a branch were opened

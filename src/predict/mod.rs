@@ -80,7 +80,7 @@ impl Predictor {
         }
         let solution = Rc::new(solve(network_of(&self.vehicle, state))?);
         let sound = Rc::new(solution.altered(&Alteration::default())?);
-        let model = Rc::new(StateModel { solution, sound, altered: RefCell::default() });
+        let model = Rc::new(StateModel { state: state.clone(), solution, sound, altered: RefCell::default() });
         self.states.borrow_mut().insert(state.clone(), Rc::clone(&model));
         Ok(model)
     }
@@ -88,6 +88,7 @@ impl Predictor {
 
 /// A vehicle solved in one state, and under the faults asked for so far.
 pub struct StateModel {
+    state: State,
     solution: Rc<Solution>,
     sound: Rc<Altered>,
     altered: RefCell<HashMap<(Fault, u64), Rc<Altered>>>,
@@ -111,7 +112,7 @@ impl StateModel {
             return Rc::clone(known);
         }
         let size = size.map_or(0.0, |size| size.value);
-        let change = alteration(vehicle, self.solution.network(), *fault, size);
+        let change = alteration(vehicle, &self.state, self.solution.network(), *fault, size);
         let altered = self.solution.altered(&change).map_or_else(|_| Rc::clone(&self.sound), Rc::new);
         self.altered.borrow_mut().insert(key, Rc::clone(&altered));
         altered

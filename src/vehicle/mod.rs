@@ -8,8 +8,8 @@ mod protection;
 mod state;
 pub mod trace;
 
-pub use part::{BatteryChemistry, ContactRest, LoadBehaviour, LoadKind};
-pub use part::{Need, Part, PartId, PartKind, Supply};
+pub use part::{BatteryChemistry, BundleId, ContactRest, CutOut, Eased, LoadBehaviour, LoadKind};
+pub use part::{Need, Part, PartId, PartKind, Protection, Sleep, Supply};
 pub use place::{Caution, Disturbance, Hazard, Place, PlaceId, Point, PointId, Reach};
 pub use state::{Control, ControlId, ControlKind, NamedState, Position, State};
 

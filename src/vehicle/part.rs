@@ -2,7 +2,7 @@
 
 use super::place::{PlaceId, PointId, identifier};
 use super::state::{ControlId, Position};
-use crate::quantity::{Amps, Metres, Ohms, SquareMillimetres, Volts};
+use crate::quantity::{Amps, Metres, Ohms, SquareMillimetres, Volts, Watts};
 use crate::source::Span;
 use crate::tables::Sourced;
 use crate::tables::ampacity::Laying;
@@ -12,6 +12,11 @@ use serde::Deserialize;
 identifier!(
     /// Number of a part.
     PartId
+);
+
+identifier!(
+    /// Number of a plug or multi-core cable: what fails as one thing.
+    BundleId
 );
 
 /// What a load is; faults differ by it.
@@ -62,6 +67,73 @@ pub enum LoadBehaviour {
     Resistance(Ohms),
     /// The same current at any voltage above about half of nominal.
     ConstantCurrent(Amps),
+    /// The same power at any voltage above a fold, as what has a converter in
+    /// it draws; a resistance below.
+    ConstantPower {
+        /// The power.
+        watts: Watts,
+        /// Voltage below which it folds back.
+        fold: Volts,
+    },
+    /// A filament: resistance rises as it heats.
+    Filament(Amps),
+    /// Light-emitting diodes in a string with a resistor.
+    DiodeString {
+        /// Forward voltage of the string.
+        forward: Volts,
+        /// The resistor.
+        ohms: Ohms,
+    },
+}
+
+impl LoadBehaviour {
+    /// Resistance that draws the same at a voltage.
+    pub fn ohms_at(&self, volts: Volts) -> Ohms {
+        match *self {
+            Self::Resistance(ohms) => ohms,
+            Self::ConstantCurrent(amps) | Self::Filament(amps) => volts / amps,
+            Self::ConstantPower { watts, .. } => Ohms(volts.0 * volts.0 / watts.0),
+            Self::DiodeString { forward, ohms } => Ohms(volts.0 / ((volts.0 - forward.0) / ohms.0).max(1e-6)),
+        }
+    }
+}
+
+/// What a load with a low-voltage cut-out does: it stops, and starts again
+/// only at a higher voltage.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CutOut {
+    /// Stops below this at its terminals.
+    pub off: Volts,
+    /// Starts again above this.
+    pub on: Volts,
+}
+
+/// What a load draws once it sleeps.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sleep {
+    /// The control that is on while everything sleeps.
+    pub with: ControlId,
+    /// Current then.
+    pub amps: Amps,
+}
+
+/// What lets a battery off when it is abused.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Protection {
+    /// Opens below this at the posts.
+    pub least: Option<Volts>,
+    /// Opens above this current.
+    pub most: Option<Amps>,
+}
+
+/// A regulated source that holds another voltage in some states, as a smart
+/// alternator does.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Eased {
+    /// The control that is on then.
+    pub with: ControlId,
+    /// Voltage then.
+    pub set: Volts,
 }
 
 /// Rest position of a relay contact.
@@ -94,6 +166,8 @@ pub enum Supply {
         ampere_hours: f64,
         /// Rest voltage.
         rest: Volts,
+        /// Protection that opens it.
+        protection: Protection,
     },
     /// A regulated source that gives no more than a limit and takes nothing back.
     Regulated {
@@ -103,6 +177,8 @@ pub enum Supply {
         limit: Amps,
         /// Loads that must see a voltage for it to run.
         needs: Vec<Need>,
+        /// Another voltage in some states.
+        eased: Option<Eased>,
     },
 }
 
@@ -149,6 +225,8 @@ pub enum PartKind {
     Coil {
         /// Voltage at which it pulls in.
         pull_in: Volts,
+        /// Voltage below which it lets go.
+        drop_out: Volts,
     },
     /// Current-measuring shunt.
     Shunt,
@@ -169,6 +247,10 @@ pub enum PartKind {
         rated: Volts,
         /// Allowed drop as a share of that.
         allowed_drop: f64,
+        /// Its low-voltage cut-out.
+        cut_out: Option<CutOut>,
+        /// What it draws asleep.
+        sleep: Option<Sleep>,
     },
     /// Supply; its first end is the negative post.
     Supply(Supply),
@@ -219,6 +301,8 @@ pub struct Part {
     pub gates: Vec<(ControlId, Position)>,
     /// Where it lives; none for a cable.
     pub place: Option<PlaceId>,
+    /// The plug or multi-core cable that it is one way through.
+    pub bundle: Option<BundleId>,
     /// Where it stands in the file.
     pub span: Span,
 }

@@ -144,7 +144,7 @@ pub fn origins(case: &Case, id: PartId, width: usize) -> String {
     let size = match &part.kind {
         PartKind::Cable { length, area, .. } => format!("{} m of {:.2} mm²; ", length.0, area.0),
         PartKind::Fuse { rating } | PartKind::Breaker { rating } => format!("{} A; ", rating.0),
-        PartKind::Coil { pull_in } => format!("pulls in at {pull_in}; "),
+        PartKind::Coil { pull_in, drop_out } => format!("pulls in at {pull_in}, lets go below {drop_out}; "),
         _ => String::new(),
     };
     let spread = (part.spread.exp() - 1.0) * 100.0;

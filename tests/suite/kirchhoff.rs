@@ -108,15 +108,15 @@ fn changes() -> impl Strategy<Value = Change> {
 impl Change {
     fn alteration(&self, network: &Network) -> Alteration {
         let count = network.branches.len();
-        let replaced = |branch: &Index, law| Some((branch.index(count), law));
+        let replaced = |branch: &Index, law| vec![(branch.index(count), law)];
         match self {
             Self::More { branch, ohms } => {
                 let law = with_more(&network.branches[branch.index(count)].law, *ohms);
-                Alteration { replaced: replaced(branch, law), added: None }
+                Alteration { replaced: replaced(branch, law), added: Vec::new() }
             }
-            Self::Open { branch } => Alteration { replaced: replaced(branch, Law::Open), added: None },
-            Self::Closed { branch } => Alteration { replaced: replaced(branch, resistor(0.01)), added: None },
-            Self::Leak { from, to, ohms } => Alteration { replaced: None, added: leak(network, from, to, *ohms) },
+            Self::Open { branch } => Alteration { replaced: replaced(branch, Law::Open), added: Vec::new() },
+            Self::Closed { branch } => Alteration { replaced: replaced(branch, resistor(0.01)), added: Vec::new() },
+            Self::Leak { from, to, ohms } => Alteration { replaced: Vec::new(), added: leak(network, from, to, *ohms) },
             Self::OpenAndLeak { branch, from, to, ohms } => {
                 Alteration { replaced: replaced(branch, Law::Open), added: leak(network, from, to, *ohms) }
             }
@@ -124,10 +124,10 @@ impl Change {
     }
 }
 
-fn leak(network: &Network, from: &Index, to: &Index, ohms: f64) -> Option<Branch> {
+fn leak(network: &Network, from: &Index, to: &Index, ohms: f64) -> Vec<Branch> {
     let from = from.index(network.points);
     let to = (from + 1 + to.index(network.points - 1)) % network.points;
-    Some(Branch { from, to, law: resistor(ohms) })
+    vec![Branch { from, to, law: resistor(ohms) }]
 }
 
 fn with_more(law: &Law, extra: f64) -> Law {
@@ -138,15 +138,6 @@ fn with_more(law: &Law, extra: f64) -> Law {
         }
         other => other,
     }
-}
-
-fn changed(network: &Network, alteration: &Alteration) -> Network {
-    let mut network = network.clone();
-    if let Some((branch, law)) = &alteration.replaced {
-        network.branches[*branch].law = law.clone();
-    }
-    network.branches.extend(alteration.added.clone());
-    network
 }
 
 /// Elimination with full pivoting; shares no code with the solver.
@@ -348,7 +339,7 @@ proptest! {
         let before = solved(&network).current(source).0;
         let branch = at.index(source);
         let law = with_more(&network.branches[branch].law, 10f64.powf(more));
-        let altered = solved(&network).altered(&Alteration { replaced: Some((branch, law)), added: None }).unwrap();
+        let altered = solved(&network).altered(&Alteration { replaced: vec![(branch, law)], added: Vec::new() }).unwrap();
         let after = altered.current(source).0;
         prop_assert!(after <= before + 1e-7 * (1.0 + before), "{before} A became {after} A");
     }
@@ -366,7 +357,7 @@ proptest! {
     fn a_changed_part_is_answered_as_the_changed_network(network in networks(), change in changes()) {
         let alteration = change.alteration(&network);
         let altered = solved(&network).altered(&alteration).unwrap();
-        let after = changed(&network, &alteration);
+        let after = alteration.applied_to(&network);
         let (fresh, dense) = (solved(&after), Dense::solve(&after, None));
         for (red, black) in pairs(network.points) {
             let ours = altered.between(red, black);
@@ -397,7 +388,7 @@ proptest! {
             }
         }
         let alteration = change.alteration(&network);
-        let after = changed(&network, &alteration);
+        let after = alteration.applied_to(&network);
         let altered = solved(&network).altered(&alteration).unwrap();
         let red = probes.0.index(network.points);
         let black = (red + 1 + probes.1.index(network.points - 1)) % network.points;
@@ -488,7 +479,7 @@ proptest! {
             for wire in 1..net.points.len() {
                 let larger = extra.map(|extra| net.points[wire].1 + extra);
                 let law = larger.map_or(Law::Open, resistor);
-                let altered = solution.altered(&Alteration { replaced: Some((wire, law)), added: None }).unwrap();
+                let altered = solution.altered(&Alteration { replaced: vec![(wire, law)], added: Vec::new() }).unwrap();
                 let volts = net.volts(|n| if n == wire { larger } else { Some(net.points[n].1) });
                 for (n, &expected) in volts.iter().enumerate() {
                     // Beyond an open wire with a load to ground nothing floats:
@@ -563,9 +554,9 @@ impl Tally {
         let solution = Rc::new(solve(network.clone()).expect("a sample can be solved"));
         let sized = faults.iter().flat_map(|&fault| sizes_of(fault.mode).iter().map(move |&size| (fault, size)));
         for (fault, size) in sized {
-            let alteration = alteration(vehicle, &network, fault, size);
+            let alteration = alteration(vehicle, state, &network, fault, size);
             let altered = solution.altered(&alteration).expect("a fault can be solved");
-            let fresh = solve(changed(&network, &alteration)).expect("a fault can be solved");
+            let fresh = solve(alteration.applied_to(&network)).expect("a fault can be solved");
             let title = format!("{} {:?} {size}", vehicle.part(fault.part).name, fault.mode);
             assert_eq!(altered.settling(), fresh.settling(), "{title}");
             self.count += 1;
@@ -626,7 +617,7 @@ fn battery(emf: f64) -> Law {
 }
 
 fn opened(network: &Network, branch: usize) -> Altered {
-    solved(network).altered(&Alteration { replaced: Some((branch, Law::Open)), added: None }).expect("solvable")
+    solved(network).altered(&Alteration { replaced: vec![(branch, Law::Open)], added: Vec::new() }).expect("solvable")
 }
 
 fn volts(altered: &Altered, red: usize, black: usize) -> f64 {

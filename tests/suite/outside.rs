@@ -231,7 +231,7 @@ impl Case<'_> {
     }
 
     fn alteration(&self) -> Alteration {
-        alteration(self.vehicle, &self.sound(), self.fault, self.size)
+        alteration(self.vehicle, &self.state, &self.sound(), self.fault, self.size)
     }
 
     /// The engine's answer by its fast path.
@@ -242,13 +242,7 @@ impl Case<'_> {
 
     /// The network with the fault in it.
     fn network(&self) -> Network {
-        let mut network = self.sound();
-        let change = self.alteration();
-        if let Some((branch, law)) = change.replaced {
-            network.branches[branch].law = law;
-        }
-        network.branches.extend(change.added);
-        network
+        self.alteration().applied_to(&self.sound())
     }
 
     fn difference(&self, number: u64, altered: &Altered, point: usize, theirs: f64) -> String {

@@ -56,13 +56,8 @@ pub struct Hidden<'a> {
 
 impl Hidden<'_> {
     pub fn network(&self, state: &State) -> Network {
-        let mut network = network_of(self.vehicle, state);
-        let change = alteration(self.vehicle, &network, self.fault, self.size);
-        if let Some((branch, law)) = change.replaced {
-            network.branches[branch].law = law;
-        }
-        network.branches.extend(change.added);
-        network
+        let network = network_of(self.vehicle, state);
+        alteration(self.vehicle, state, &network, self.fault, self.size).applied_to(&network)
     }
 
     /// How a load looks: the likeliest appearance at the voltage it gets.

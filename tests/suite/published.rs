@@ -279,7 +279,7 @@ fn k_1_a_resistor_shorted_and_open_in_series() {
     let healthy = Rc::new(series(ideal(9.0), &[100.0, 300.0, 50.0]));
     prints(milliamps(&healthy, 0), "20");
     all_print((1..4).map(|branch| volts(&healthy, branch)), &["2", "6", "1"]);
-    let with = |law| healthy.altered(&Alteration { replaced: Some((2, law)), added: None }).expect("solvable");
+    let with = |law| healthy.altered(&Alteration { replaced: vec![(2, law)], added: Vec::new() }).expect("solvable");
     let shorted = with(ohms(1e-4));
     prints(1e3 * shorted.current(0).0, "60");
     all_print((1..4).map(|branch| shorted.across(branch).0), &["6", "0", "3"]);
@@ -295,7 +295,7 @@ fn k_2_a_resistor_open_and_shorted_in_parallel() {
     let healthy = Rc::new(parallel(ideal(9.0), &[90.0, 45.0, 180.0]));
     all_print((0..4).map(|branch| milliamps(&healthy, branch)), &["350", "100", "200", "50"]);
     prints(9.0 / amps(&healthy, 0), "25.714");
-    let open = healthy.altered(&Alteration { replaced: Some((2, Law::Open)), added: None }).expect("solvable");
+    let open = healthy.altered(&Alteration { replaced: vec![(2, Law::Open)], added: Vec::new() }).expect("solvable");
     all_print((0..4).map(|branch| 1e3 * open.current(branch).0), &["150", "100", "0", "50"]);
     prints(9.0 / open.current(0).0, "60");
     // With a source of some internal resistance a short takes all the voltage.
