@@ -170,26 +170,52 @@ fn two_figures(value: f64) -> String {
     }
 }
 
-/// A voltage as somebody typed it, with the step of its last digit.
+/// A quantity as somebody typed it, with the step of its last digit.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct TypedVolts {
+pub struct Typed<Q> {
     /// The value typed.
-    pub value: Volts,
+    pub value: Q,
     /// One unit of the last digit typed: `12.3` carries 0.1 V.
-    pub step: Volts,
+    pub step: Q,
 }
 
-/// Why a word is not a voltage.
+/// What a display showed.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub enum Measured {
+    /// A voltage.
+    Volts(Typed<Volts>),
+    /// A resistance.
+    Ohms(Typed<Ohms>),
+    /// Over the range of an ohmmeter: no path.
+    NoPath,
+    /// A current.
+    Amps(Typed<Amps>),
+}
+
+impl fmt::Display for Measured {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Volts(volts) => volts.value.fmt(out),
+            Self::Ohms(ohms) => ohms.value.fmt(out),
+            Self::NoPath => write!(out, "no path"),
+            Self::Amps(amps) => amps.value.fmt(out),
+        }
+    }
+}
+
+/// Why a word is not what a display shows.
 #[derive(Debug, Clone, PartialEq, Error)]
-pub enum VoltsError {
+pub enum MeasuredError {
     /// The word does not start like a number.
-    #[error("expected a voltage such as `12.31`, `12,3`, `340mV` or `-0.2`, but found `{text}`")]
+    #[error("expected a reading such as `12.31`, `340mV`, `0.4ohm`, `2.1A` or `-0.2`, but found `{text}`")]
     NotANumber {
         /// The word as typed.
         text: String,
     },
-    /// The number is followed by something that is no unit of voltage.
-    #[error("expected volts (`V`) or millivolts (`mV`) after `{number}`, but found `{unit}`")]
+    /// The number is followed by something that is no unit of a meter.
+    #[error(
+        "expected volts (`V`, `mV`), ohms (`ohm`, `kohm`, `Mohm`) or amperes (`A`, `mA`) after `{number}`, but found `{unit}`"
+    )]
     UnknownUnit {
         /// The digits.
         number: String,
@@ -197,42 +223,67 @@ pub enum VoltsError {
         unit: String,
     },
     /// More than any low-voltage system can show.
-    #[error("{value} V is outside what a 12/24 V system can show (at most {limit} V)")]
+    #[error("{value} is outside what a 12/24 V system can show (at most {limit})")]
     OutOfRange {
-        /// What was typed, V.
-        value: f64,
-        /// The bound, V.
-        limit: f64,
+        /// What was typed, with its unit.
+        value: String,
+        /// The bound, with its unit.
+        limit: String,
     },
+    /// Less than nothing.
+    #[error("a resistance below nothing: the circuit was live, or the leads were joined badly; read it dead")]
+    NegativeOhms,
 }
 
 /// Largest reading accepted, V: a 24 V system on charge is below 32 V
 /// (ISO 16750-2:2010, range code F); doubled for a wrongly stacked battery.
 pub const LARGEST_READING: Volts = Volts(64.0);
+/// Largest current accepted, A: a starter draws less.
+const LARGEST_CURRENT: f64 = 2000.0;
 
-impl std::str::FromStr for TypedVolts {
-    type Err = VoltsError;
+impl std::str::FromStr for Measured {
+    type Err = MeasuredError;
 
-    fn from_str(text: &str) -> Result<Self, VoltsError> {
-        let not_a_number = || VoltsError::NotANumber { text: text.to_string() };
+    fn from_str(text: &str) -> Result<Self, MeasuredError> {
+        if matches!(text.to_lowercase().as_str(), "ol" | "o.l" | "nopath" | "over") {
+            return Ok(Self::NoPath);
+        }
         let plain = text.replace(',', ".").replace('\u{2212}', "-");
         let digits_end =
             plain.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+'))).unwrap_or(plain.len());
         let (number, unit) = plain.split_at(digits_end);
-        let value: f64 = number.parse().map_err(|_| not_a_number())?;
-        let scale = match unit {
-            "" | "V" | "v" => 1.0,
-            "mV" | "mv" | "MV" => 1e-3,
-            _ => {
-                return Err(VoltsError::UnknownUnit { number: number.to_string(), unit: unit.to_string() });
-            }
-        };
+        let value: f64 = number.parse().map_err(|_| MeasuredError::NotANumber { text: text.to_string() })?;
         let decimals = number.split_once('.').map_or(0, |(_, fraction)| fraction.len()) as i32;
-        let value = value * scale;
-        if value.abs() > LARGEST_READING.0 {
-            return Err(VoltsError::OutOfRange { value, limit: LARGEST_READING.0 });
+        let step = 10f64.powi(-decimals);
+        let too_large = |value: String, limit: String| Err(MeasuredError::OutOfRange { value, limit });
+        let volts = |scale: f64| match value * scale {
+            volts if volts.abs() > LARGEST_READING.0 => {
+                too_large(format!("{volts} V"), format!("{} V", LARGEST_READING.0))
+            }
+            volts => Ok(Self::Volts(Typed { value: Volts(volts), step: Volts(scale * step) })),
+        };
+        let ohms = |scale: f64| match value * scale {
+            ohms if ohms < 0.0 => Err(MeasuredError::NegativeOhms),
+            ohms => Ok(Self::Ohms(Typed { value: Ohms(ohms), step: Ohms(scale * step) })),
+        };
+        let amps = |scale: f64| match value * scale {
+            amps if amps.abs() > LARGEST_CURRENT => too_large(format!("{amps} A"), format!("{LARGEST_CURRENT} A")),
+            amps => Ok(Self::Amps(Typed { value: Amps(amps), step: Amps(scale * step) })),
+        };
+        // Milli and mega differ by a capital, as on the meter.
+        match unit {
+            "mV" | "mv" | "MV" => volts(1e-3),
+            "mA" | "ma" => amps(1e-3),
+            "M" | "MΩ" | "Mohm" | "Mohms" | "megohm" | "MOhm" => ohms(1e6),
+            "mΩ" | "mohm" | "mohms" => ohms(1e-3),
+            _ => match unit.to_lowercase().as_str() {
+                "" | "v" | "volt" | "volts" => volts(1.0),
+                "a" | "amp" | "amps" => amps(1.0),
+                "ω" | "ohm" | "ohms" | "r" => ohms(1.0),
+                "k" | "kω" | "kohm" | "kohms" => ohms(1e3),
+                _ => Err(MeasuredError::UnknownUnit { number: number.to_string(), unit: unit.to_string() }),
+            },
         }
-        Ok(Self { value: Volts(value), step: Volts(scale * 10f64.powi(-decimals)) })
     }
 }
 
@@ -249,28 +300,41 @@ mod tests {
 
     #[track_caller]
     fn reads(text: &str, value: f64, step: f64) {
-        let typed: TypedVolts = text.parse().unwrap();
-        assert!((typed.value.0 - value).abs() < 1e-12, "{text}: {}", typed.value.0);
-        assert!((typed.step.0 - step).abs() < 1e-12, "{text}: step {}", typed.step.0);
+        let (typed, last) = match text.parse().unwrap() {
+            Measured::Volts(volts) => (volts.value.0, volts.step.0),
+            Measured::Ohms(ohms) => (ohms.value.0, ohms.step.0),
+            Measured::Amps(amps) => (amps.value.0, amps.step.0),
+            Measured::NoPath => panic!("{text} has no value"),
+        };
+        assert!((typed - value).abs() < 1e-9 * value.abs().max(1.0), "{text}: {typed}");
+        assert!((last - step).abs() < 1e-9 * step.max(1.0), "{text}: step {last}");
     }
 
     #[test]
-    fn voltages_as_people_type_them() {
+    fn readings_as_people_type_them() {
         reads("12.31", 12.31, 0.01);
         reads("12,3", 12.3, 0.1);
         reads("340mV", 0.34, 0.001);
         reads("-0.2", -0.2, 0.1);
         reads("\u{2212}7.5mV", -0.0075, 0.0001);
         reads("13V", 13.0, 1.0);
+        reads("0.4ohm", 0.4, 0.1);
+        reads("4.7k", 4700.0, 100.0);
+        reads("1.2MΩ", 1.2e6, 1e5);
+        reads("48mA", 0.048, 0.001);
+        reads("3.1A", 3.1, 0.1);
+        assert_eq!("OL".parse(), Ok(Measured::NoPath));
     }
 
     #[test]
-    fn what_is_no_voltage_is_said() {
-        assert!(matches!("twelve".parse::<TypedVolts>(), Err(VoltsError::NotANumber { .. })));
-        assert!(matches!("12.3A".parse::<TypedVolts>(), Err(VoltsError::UnknownUnit { .. })));
-        assert!(matches!("1231".parse::<TypedVolts>(), Err(VoltsError::OutOfRange { .. })));
-        assert!(matches!("1.2.3".parse::<TypedVolts>(), Err(VoltsError::NotANumber { .. })));
-        assert!("nan".parse::<TypedVolts>().is_err());
+    fn what_is_no_reading_is_said() {
+        let refused = |text: &str| text.parse::<Measured>().unwrap_err();
+        assert!(matches!(refused("twelve"), MeasuredError::NotANumber { .. }));
+        assert!(matches!(refused("12.3x"), MeasuredError::UnknownUnit { .. }));
+        assert!(matches!(refused("1231"), MeasuredError::OutOfRange { .. }));
+        assert!(matches!(refused("1.2.3"), MeasuredError::NotANumber { .. }));
+        assert!(matches!(refused("-3ohm"), MeasuredError::NegativeOhms));
+        assert!(matches!(refused("nan"), MeasuredError::NotANumber { .. }));
     }
 
     #[test]

@@ -29,12 +29,11 @@ impl Shares {
         for entrant in entrants {
             let probability = (entrant.log_weight - best).exp() / total;
             *shares.sites.entry(entrant.site).or_insert(0.0) += probability;
-            let shows_at = match entrant.site {
-                Site::Part(part) => Some(part),
-                Site::Nothing | Site::Undrawn => None,
-            };
-            let cause = entrant.hypothesis.part();
-            for part in shows_at.into_iter().chain(cause.filter(|_| cause != shows_at)) {
+            let mut parts: Vec<PartId> = entrant.site.parts().collect();
+            parts.extend(entrant.hypothesis.faults().flat_map(|(fault, _)| [Some(fault.part), fault.other]).flatten());
+            parts.sort_unstable();
+            parts.dedup();
+            for part in parts {
                 *shares.parts.entry(part).or_insert(0.0) += probability;
                 let evidence = shares.evidence.entry(part).or_insert(f64::NEG_INFINITY);
                 *evidence = evidence.max(entrant.log_weight - entrant.log_prior);
@@ -71,7 +70,11 @@ pub(super) fn collect(mut entrants: Vec<Entrant>, before: &Shares, readings: usi
     let mut suspects: Vec<Suspect> = now
         .sites
         .iter()
-        .map(|(&site, &probability)| Suspect { site, probability, before: before.sites[&site] })
+        .map(|(&site, &probability)| Suspect {
+            site,
+            probability,
+            before: before.sites.get(&site).copied().unwrap_or(0.0),
+        })
         .collect();
     // Rounded, so that twins stand in drawing order on every machine.
     let rank = |suspect: &Suspect| (-suspect.probability * 1e7).round() as i64;
@@ -82,7 +85,7 @@ pub(super) fn collect(mut entrants: Vec<Entrant>, before: &Shares, readings: usi
         .iter()
         .map(|(&part, &probability)| {
             let support = now.evidence[&part] - best_evidence;
-            PartBelief { part, probability, before: before.parts[&part], support }
+            PartBelief { part, probability, before: before.parts.get(&part).copied().unwrap_or(0.0), support }
         })
         .collect();
     parts.sort_by_key(|belief| belief.part);

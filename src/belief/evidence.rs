@@ -2,7 +2,8 @@
 //! it was taken in.
 
 use crate::meter::MeterKind;
-use crate::quantity::TypedVolts;
+use crate::predict::{Probe, Scale};
+use crate::quantity::{Measured, Typed, Volts};
 use crate::vehicle::{LoadKind, PartId, PointId, State};
 use serde::{Deserialize, Serialize};
 
@@ -14,23 +15,38 @@ pub enum Symptom {
     Present,
     /// The thing worked: the reading clears nothing.
     Absent,
+    /// One or the other, such as the lowest value while the loom was moved.
+    Perhaps,
 }
 
-/// A voltage that somebody read.
+/// Something that somebody read.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reading {
-    /// Where the red lead was.
-    pub red: PointId,
-    /// Where the black lead was.
-    pub black: PointId,
+    /// What was measured.
+    pub probe: Probe,
     /// What the display showed.
-    pub volts: TypedVolts,
+    pub measured: Measured,
     /// With what.
     pub meter: MeterKind,
     /// How everything stood.
     pub state: State,
     /// Whether the fault showed.
     pub symptom: Symptom,
+}
+
+impl Reading {
+    /// Value on the scale of the probe, and the step of its last digit there.
+    pub fn on_scale(&self) -> (f64, f64) {
+        Scale::value_of(&self.measured)
+    }
+
+    /// Red lead, black lead and voltage of a plain voltage.
+    pub fn voltage(&self) -> Option<(PointId, PointId, Typed<Volts>)> {
+        match (self.probe.plain_voltage(), self.measured) {
+            (Some((red, black)), Measured::Volts(volts)) => Some((red, black, volts)),
+            _ => None,
+        }
+    }
 }
 
 /// How a load looks.
@@ -57,6 +73,28 @@ pub enum Sign {
     BlowsFuse,
     /// A battery goes flat.
     GoesFlat,
+    /// A battery is not charged though it should be.
+    Uncharged,
+    /// A load that is off glows or creeps.
+    Glows,
+    /// A relay clicks when its coil should pull in.
+    Clicks,
+    /// It does not.
+    Silent,
+    /// A fuse looks whole.
+    LooksWhole,
+    /// A fuse looks blown.
+    LooksBlown,
+    /// A charging source gives something, by its lamp or display.
+    Gives,
+    /// It gives nothing.
+    Idle,
+    /// A part is hot to the hand near it.
+    Hot,
+    /// It is not.
+    Cool,
+    /// A plug or joint is green or wet.
+    Green,
 }
 
 /// What somebody saw.
@@ -73,7 +111,17 @@ pub struct Observation {
 impl Observation {
     /// Whether it says that something is wrong.
     pub fn is_complaint(&self) -> bool {
-        self.sign != Sign::Looks(Appearance::Works)
+        !matches!(
+            self.sign,
+            Sign::Looks(Appearance::Works)
+                | Sign::Clicks
+                | Sign::Silent
+                | Sign::LooksWhole
+                | Sign::Gives
+                | Sign::Hot
+                | Sign::Cool
+                | Sign::Green
+        )
     }
 }
 

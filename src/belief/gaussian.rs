@@ -1,7 +1,7 @@
 //! Joint normal distribution of correlated readings: its density, which of
 //! them sit badly with the rest, and what it says of a further one.
 
-use crate::predict::Shown;
+use crate::predict::{Scale, Shown};
 
 /// What a misread reading may show: density by value, 1/V.
 #[derive(Debug, Clone, Copy)]
@@ -14,12 +14,22 @@ pub struct Misread {
 }
 
 impl Misread {
-    /// ln of chance times density at a value.
-    pub fn log_density(&self, value: f64) -> f64 {
-        let span = 2.6 * self.supply;
-        let flat = if value.abs() <= span / 2.0 { 1.0 / span } else { 1e-4 };
+    /// ln of chance times density at a value of a scale.
+    pub fn log_density(&self, scale: Scale, value: f64) -> f64 {
         let at = |mean: f64, deviation: f64| log_normal(value - mean, deviation * deviation).exp();
-        let density = 0.5 * flat + 0.25 * at(0.0, 0.03) + 0.25 * at(self.supply, 0.02 * self.supply);
+        let density = match scale {
+            Scale::Volts => {
+                let span = 2.6 * self.supply;
+                let flat = if value.abs() <= span / 2.0 { 1.0 / span } else { 1e-4 };
+                0.5 * flat + 0.25 * at(0.0, 0.03) + 0.25 * at(self.supply, 0.02 * self.supply)
+            }
+            // From leads joined to no path, with both ends common.
+            Scale::LogOhms => {
+                let (least, most) = (Scale::of_ohms(0.0), Scale::of_ohms(f64::INFINITY));
+                0.5 / (most - least) + 0.25 * at(least, 0.5) + 0.25 * at(most, 0.5)
+            }
+            Scale::Amps => 0.5 * at(0.0, 30.0) + 0.5 * at(0.0, 0.1),
+        };
         (self.chance * density).ln()
     }
 }
@@ -66,12 +76,12 @@ impl Joint {
                 .map(|(row, &index)| {
                     let precision = inverse[row * kept.len() + row];
                     let given_rest = log_normal(pull[row] / precision, 1.0 / precision);
-                    (row, misread.log_density(values[index]) - given_rest)
+                    (row, misread.log_density(shown[index].scale, values[index]) - given_rest)
                 })
                 .max_by(|a, b| a.1.total_cmp(&b.1));
             match worst {
                 Some((row, gain)) if gain > 0.0 => {
-                    penalty += misread.log_density(values[kept[row]]);
+                    penalty += misread.log_density(shown[kept[row]].scale, values[kept[row]]);
                     kept.remove(row);
                 }
                 _ => {
@@ -95,8 +105,7 @@ impl Joint {
     /// Mean and standard deviation of the fault's ln(size), in standard
     /// deviations of its stretch.
     pub fn size_shift(&self) -> (f64, f64) {
-        let with: Vec<f64> =
-            self.kept.iter().map(|&index| self.shown[index].loadings.last().copied().unwrap_or(0.0)).collect();
+        let with: Vec<f64> = self.kept.iter().map(|&index| self.shown[index].size_loading()).collect();
         let mean = with.iter().zip(&self.pull).map(|(a, b)| a * b).sum::<f64>();
         let known: f64 = times(&self.inverse, &with).iter().zip(&with).map(|(a, b)| a * b).sum();
         (mean, (1.0 - known).max(1e-6).sqrt())
@@ -167,7 +176,7 @@ mod tests {
     use super::*;
 
     fn shown(mean: f64, shared: f64, own: f64) -> Shown {
-        Shown { mean, floating: false, loadings: vec![shared, 0.0], own_variance: own * own }
+        Shown { scale: Scale::Volts, mean, floating: false, loadings: vec![shared, 0.0, 0.0], own_variance: own * own }
     }
 
     const MISREAD: Misread = Misread { chance: 0.01, supply: 12.7 };

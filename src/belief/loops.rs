@@ -1,6 +1,7 @@
 //! Do readings that close a loop add up to nothing? (Kirchhoff's voltage law.)
 
 use super::evidence::Reading;
+use crate::quantity::{Typed, Volts};
 use std::collections::{HashMap, VecDeque};
 
 /// Standard deviations of the meter beyond which a loop does not close.
@@ -21,16 +22,17 @@ pub struct LoopGap {
 /// closes one.
 pub fn loop_gap(readings: &[Reading], newest: usize) -> Option<LoopGap> {
     let last = readings.get(newest)?;
-    let mut reached = HashMap::from([(last.black, None)]);
-    let mut queue = VecDeque::from([last.black]);
+    let (last_red, last_black, last_volts) = last.voltage()?;
+    let mut reached = HashMap::from([(last_black, None)]);
+    let mut queue = VecDeque::from([last_black]);
     while let Some(here) = queue.pop_front() {
         for (index, reading) in readings.iter().enumerate() {
             if index == newest || reading.state != last.state || reading.symptom != last.symptom {
                 continue;
             }
-            let far = match here {
-                point if point == reading.red => reading.black,
-                point if point == reading.black => reading.red,
+            let far = match reading.voltage() {
+                Some((red, black, _)) if here == red => black,
+                Some((red, black, _)) if here == black => red,
                 _ => continue,
             };
             if let std::collections::hash_map::Entry::Vacant(entry) = reached.entry(far) {
@@ -39,13 +41,14 @@ pub fn loop_gap(readings: &[Reading], newest: usize) -> Option<LoopGap> {
             }
         }
     }
-    let mut point = last.red;
-    let (mut sum, mut used, mut variance) = (-last.volts.value.0, vec![newest], meter_variance(last));
+    let mut point = last_red;
+    let (mut sum, mut used, mut variance) = (-last_volts.value.0, vec![newest], variance(last, last_volts));
     reached.get(&point)?;
     while let Some(Some((before, index))) = reached.get(&point).copied() {
         let reading = &readings[index];
-        sum += if reading.red == point { reading.volts.value.0 } else { -reading.volts.value.0 };
-        variance += meter_variance(reading);
+        let (red, _, volts) = reading.voltage()?;
+        sum += if red == point { volts.value.0 } else { -volts.value.0 };
+        variance += self::variance(reading, volts);
         used.push(index);
         point = before;
     }
@@ -54,9 +57,9 @@ pub fn loop_gap(readings: &[Reading], newest: usize) -> Option<LoopGap> {
     (used.len() > 1 && sum.abs() > limit).then_some(LoopGap { readings: used, gap: sum })
 }
 
-fn meter_variance(reading: &Reading) -> f64 {
+/// Variance of a voltage by its meter, V².
+fn variance(reading: &Reading, volts: Typed<Volts>) -> f64 {
     let sheet = reading.meter.meter();
-    let volts = reading.volts.value;
-    let gain = sheet.gain_deviation() * volts.0;
-    gain * gain + sheet.offset_deviation(volts).0.powi(2) + reading.volts.step.0.powi(2) / 12.0
+    let gain = sheet.gain_deviation() * volts.value.0;
+    gain * gain + sheet.offset_deviation(volts.value).0.powi(2) + volts.step.0.powi(2) / 12.0
 }

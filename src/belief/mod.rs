@@ -8,10 +8,12 @@
 //! nothing is wrong, and the drawing is not the vehicle.
 
 mod collect;
+mod doubles;
 mod evidence;
 mod gaussian;
 mod loops;
 mod segment;
+mod signs;
 mod verdict;
 mod weigh;
 
@@ -19,6 +21,7 @@ pub use evidence::{Appearance, Evidence, Observation, Reading, Sign, Symptom, ap
 pub use gaussian::Joint;
 pub use loops::{LoopGap, loop_gap};
 pub use segment::{Estimate, Segment, Stretch, normal_below};
+pub use signs::chance;
 pub use verdict::Contradiction;
 pub use weigh::{Engine, Weighed};
 
@@ -30,10 +33,24 @@ use crate::vehicle::PartId;
 pub enum Site {
     /// At a part. A short that has blown its fuse sits at the fuse.
     Part(PartId),
+    /// At two parts, which fail independently.
+    Both(PartId, PartId),
     /// Nothing is wrong with the wiring.
     Nothing,
     /// Somewhere the drawing does not show.
     Undrawn,
+}
+
+impl Site {
+    /// The parts there.
+    pub fn parts(self) -> impl Iterator<Item = PartId> {
+        let (first, second) = match self {
+            Self::Part(part) => (Some(part), None),
+            Self::Both(first, second) => (Some(first), Some(second)),
+            Self::Nothing | Self::Undrawn => (None, None),
+        };
+        first.into_iter().chain(second)
+    }
 }
 
 /// A site with its probability.

@@ -79,10 +79,8 @@ impl Belief {
         }
         let lead =
             self.weighed.iter().find(|weighed| parts.iter().any(|(part, _)| weighed.site == Site::Part(*part)))?;
-        let mode = self.likeliest_mode(Site::Part(parts.first()?.0)).unwrap_or(match lead.hypothesis {
-            Hypothesis::Faulty { fault, .. } => fault.mode,
-            Hypothesis::Sound => Mode::Open,
-        });
+        let lead = lead.hypothesis.faults().next().map_or(Mode::Open, |(fault, _)| fault.mode);
+        let mode = self.likeliest_mode(Site::Part(parts.first()?.0)).unwrap_or(lead);
         let size = self.size_of(&parts, mode);
         let (dropped, heat) = match size {
             Some(size) if mode == Mode::Resistive => effect(vehicle, model, parts[0].0, size),
@@ -152,7 +150,7 @@ fn effect(
     size: Estimate<f64>,
 ) -> (Option<Estimate<Volts>>, Option<Estimate<Watts>>) {
     let at = |value: f64| {
-        let fault = Fault { part, mode: Mode::Resistive };
+        let fault = Fault::new(part, Mode::Resistive);
         let hypothesis = Hypothesis::Faulty { fault, size: Some(Size { value, width: 0.0, share: 1.0 }) };
         let current = model.under(vehicle, &hypothesis).current(part.index());
         let dropped = Volts(current.0.abs() * value);

@@ -1,13 +1,15 @@
 //! Weights of all hypotheses for some evidence.
 
 use super::collect::{Shares, collect};
-use super::evidence::{Appearance, Evidence, Observation, Sign, Symptom, appearance_chances};
+use super::doubles::pairs;
+use super::evidence::{Evidence, Observation, Reading, Sign, Symptom};
 use super::gaussian::{Joint, Misread, log_normal};
+use super::signs::chance as chance_of;
 use super::{Belief, Site};
 use crate::fault::{Fault, Likely, Mode, catalogue, sizes};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
-use crate::predict::{Hypothesis, Predictor, StateModel, Theta};
+use crate::predict::{Hypothesis, Predictor, Shown, StateModel, Theta, View};
 use crate::quantity::Volts;
 use crate::tables::rates::Rates;
 use crate::vehicle::{PartId, PartKind, State, Vehicle};
@@ -44,6 +46,9 @@ pub struct Engine {
     catalogue: Vec<Likely>,
 }
 
+/// The states that were used.
+pub(super) type Models<'e> = HashMap<&'e State, Rc<StateModel>>;
+
 /// A hypothesis on its way through the weighing.
 pub(super) struct Entrant {
     pub hypothesis: Hypothesis,
@@ -52,7 +57,7 @@ pub(super) struct Entrant {
     pub log_weight: f64,
     pub joint: Option<Joint>,
     /// What it shows a meter: itself, or soundness where it moves no reading.
-    shows: Hypothesis,
+    pub shows: Hypothesis,
 }
 
 impl Engine {
@@ -78,7 +83,7 @@ impl Engine {
     /// # Errors
     /// [`SolveError`] if the circuit has no solution in a state that was used.
     pub fn weigh(&self, evidence: &Evidence, now: &State, meter: MeterKind) -> Result<Belief, SolveError> {
-        let mut models: HashMap<&State, Rc<StateModel>> = HashMap::new();
+        let mut models: Models<'_> = HashMap::new();
         let used = evidence.observations.iter().map(|seen| &seen.state);
         for state in used.chain(evidence.readings.iter().map(|reading| &reading.state)) {
             if !models.contains_key(state) {
@@ -91,16 +96,17 @@ impl Engine {
         for entrant in &mut entrants {
             self.weigh_readings(entrant, evidence, &models, &theta);
         }
+        let pairs = pairs(self, evidence, &models, &theta, &entrants);
+        entrants.extend(pairs);
         Ok(collect(entrants, &before, evidence.readings.len(), theta))
     }
 
-    fn theta(
-        &self,
-        evidence: &Evidence,
-        models: &HashMap<&State, Rc<StateModel>>,
-        now: &StateModel,
-        meter: MeterKind,
-    ) -> Theta {
+    /// How often a fault is met, from the table of rates.
+    pub fn rate_of(&self, fault: Fault) -> f64 {
+        self.catalogue.iter().find(|likely| likely.fault == fault).map_or(0.0, |likely| likely.rate)
+    }
+
+    fn theta(&self, evidence: &Evidence, models: &Models<'_>, now: &StateModel, meter: MeterKind) -> Theta {
         let read_in = models
             .iter()
             .filter(|(state, _)| evidence.readings.iter().any(|reading| reading.state == ***state))
@@ -113,13 +119,13 @@ impl Engine {
     }
 
     /// Every explanation with its prior and what was seen.
-    fn entrants(&self, evidence: &Evidence, models: &HashMap<&State, Rc<StateModel>>) -> Vec<Entrant> {
+    fn entrants(&self, evidence: &Evidence, models: &Models<'_>) -> Vec<Entrant> {
         // The first complaint is why anybody is here; it sets what share of the
         // belief goes to no fault at all. What is seen after it counts for all.
         let first = evidence.observations.iter().position(Observation::is_complaint);
         let chance = |index: usize, hypothesis: &Hypothesis| -> f64 {
             let one = &evidence.observations[index];
-            self.chance(one, &models[&one.state], hypothesis).ln()
+            chance_of(self.vehicle(), &models[&one.state], hypothesis, one.subject, one.sign).ln()
         };
         let later = |hypothesis: &Hypothesis| -> f64 {
             (0..evidence.observations.len())
@@ -132,6 +138,8 @@ impl Engine {
         let sound_later = later(&Hypothesis::Sound);
         let used: Vec<&Rc<StateModel>> = models.values().collect();
         let complaint_of = first.map(|index| &evidence.observations[index]);
+        // Of a fuse that keeps blowing the place is what blows it.
+        let by_cause = evidence.observations.iter().any(|seen| seen.sign == Sign::BlowsFuse);
         let mut entrants = Vec::new();
         let mut total = 0.0;
         for likely in &self.catalogue {
@@ -148,7 +156,8 @@ impl Engine {
                     continue;
                 }
                 let prior = likely.rate * size.map_or(1.0, |size| size.share);
-                let site = self.site(likely.fault, &hypothesis, &used);
+                let site =
+                    if by_cause { Site::Part(likely.fault.part) } else { self.site(likely.fault, &hypothesis, &used) };
                 let log_prior = prior.ln();
                 total += (log_prior + complained).exp();
                 let log_weight = log_prior + complained + later;
@@ -181,30 +190,39 @@ impl Engine {
     fn could_explain(&self, fault: Fault, complaint: &Observation, model: &StateModel) -> bool {
         let vehicle = self.vehicle();
         let load = complaint.subject;
+        let is_of_load = matches!(vehicle.part(load).kind, PartKind::Load { .. });
         match (complaint.sign, fault.mode) {
-            (Sign::BlowsFuse | Sign::GoesFlat, _) => true,
-            _ if fault.part == load => true,
-            (_, Mode::Open | Mode::Resistive) => {
+            // What is not of a load is asked of the solve itself.
+            _ if !is_of_load || fault.involves(load) => true,
+            (_, Mode::Crossed) => {
+                let matters = |part| model.could_matter(vehicle, part, load);
+                matters(fault.part) || fault.other.is_some_and(matters)
+            }
+            (_, mode) if mode.is_in_series() => {
                 model.carries_current(fault.part) && model.could_matter(vehicle, fault.part, load)
             }
-            (_, Mode::Leak) => {
+            (_, Mode::Leak | Mode::Bridged) => {
                 let hardest = Hypothesis::Faulty { fault, size: sizes(fault.mode)[0] };
-                let sound = model.performance(vehicle, &Hypothesis::Sound, load);
-                (model.performance(vehicle, &hardest, load) - sound).abs() > 0.01
+                let share = |hypothesis: &Hypothesis| model.performance(vehicle, hypothesis, load);
+                (share(&hardest) - share(&Hypothesis::Sound)).abs() > 0.01
             }
             _ => true,
         }
     }
 
     /// A cheap look at whether any size of a fault could move any reading.
-    fn could_show(&self, fault: Fault, evidence: &Evidence, models: &HashMap<&State, Rc<StateModel>>) -> bool {
+    fn could_show(&self, fault: Fault, evidence: &Evidence, models: &Models<'_>) -> bool {
         let vehicle = self.vehicle();
         evidence.readings.iter().any(|reading| {
             let model = &models[&reading.state];
-            let (red, black) = (reading.red, reading.black);
+            let Some((red, black)) = reading.probe.plain_voltage() else { return true };
             match fault.mode {
-                Mode::Open | Mode::Resistive => model.could_move(vehicle, fault.part, red, black, LEAST_SHOWN),
-                Mode::Leak => {
+                Mode::Crossed => {
+                    let moves = |part| model.could_move(vehicle, part, red, black, LEAST_SHOWN);
+                    moves(fault.part) || fault.other.is_some_and(moves)
+                }
+                mode if mode.is_in_series() => model.could_move(vehicle, fault.part, red, black, LEAST_SHOWN),
+                Mode::Leak | Mode::Bridged => {
                     let hardest = Hypothesis::Faulty { fault, size: sizes(fault.mode)[0] };
                     let volts = |hypothesis: &Hypothesis| model.view(vehicle, hypothesis).volts(red, black);
                     (volts(&hardest) - volts(&Hypothesis::Sound)).abs() > LEAST_SHOWN.0
@@ -216,7 +234,7 @@ impl Engine {
 
     /// Where a fault shows: a short that has blown a fuse shows at the fuse.
     fn site(&self, fault: Fault, hypothesis: &Hypothesis, models: &[&Rc<StateModel>]) -> Site {
-        if matches!(fault.mode, Mode::Leak | Mode::Shorted) {
+        if matches!(fault.mode, Mode::Leak | Mode::Shorted | Mode::Bridged | Mode::HighDraw | Mode::WrongRating) {
             let vehicle = self.vehicle();
             for model in models {
                 let sound = model.solution();
@@ -229,68 +247,25 @@ impl Engine {
         Site::Part(fault.part)
     }
 
-    /// Chance of what was seen under a hypothesis.
-    fn chance(&self, seen: &Observation, model: &StateModel, hypothesis: &Hypothesis) -> f64 {
-        let vehicle = self.vehicle();
-        let fault = match hypothesis {
-            Hypothesis::Faulty { fault, .. } => Some(*fault),
-            Hypothesis::Sound => None,
-        };
-        match seen.sign {
-            Sign::Looks(appearance) => {
-                let PartKind::Load { kind, .. } = vehicle.part(seen.subject).kind else { return 1.0 };
-                let share = model.performance(vehicle, hypothesis, seen.subject);
-                appearance_chances(kind, share)[appearance.index()]
-            }
-            Sign::StaysOn => {
-                let PartKind::Load { kind, .. } = vehicle.part(seen.subject).kind else { return 1.0 };
-                let share = model.performance(vehicle, hypothesis, seen.subject);
-                1.0 - appearance_chances(kind, share)[Appearance::Dead.index()]
-            }
-            Sign::Sometimes => {
-                let PartKind::Load { kind, .. } = vehicle.part(seen.subject).kind else { return 1.0 };
-                let share = model.performance(vehicle, hypothesis, seen.subject);
-                let fails = 1.0 - appearance_chances(kind, share)[Appearance::Works.index()];
-                fault.map_or(0.02, |fault| 0.01 + fails * comes_and_goes(&vehicle.part(fault.part).kind, fault.mode))
-            }
-            Sign::BlowsFuse => {
-                let opened = model.under(vehicle, hypothesis).is_blown(seen.subject.index());
-                if opened { 0.95 } else { 0.01 }
-            }
-            Sign::GoesFlat => match fault {
-                Some(Fault { part, mode: Mode::LowVoltage }) if part == seen.subject => 0.6,
-                Some(Fault { mode: Mode::Leak | Mode::StuckClosed, .. }) => 0.3,
-                _ => 0.02,
-            },
-        }
-    }
-
-    fn weigh_readings(
+    pub(super) fn weigh_readings(
         &self,
         entrant: &mut Entrant,
         evidence: &Evidence,
-        models: &HashMap<&State, Rc<StateModel>>,
+        models: &Models<'_>,
         theta: &Theta,
     ) {
-        let vehicle = self.vehicle();
-        let shown = evidence
+        let shows = &entrant.shows;
+        let shown: Vec<Shown> = evidence
             .readings
             .iter()
-            .map(|reading| {
-                let hypothesis = match reading.symptom {
-                    Symptom::Present => &entrant.shows,
-                    Symptom::Absent => &Hypothesis::Sound,
-                };
-                let (red, black, step) = (reading.red, reading.black, reading.volts.step);
-                models[&reading.state].view(vehicle, hypothesis).shown(red, black, reading.meter, step, theta)
-            })
-            .collect::<Vec<_>>();
-        let values: Vec<f64> = evidence.readings.iter().map(|reading| reading.volts.value.0).collect();
+            .map(|reading| self.shown(reading, &models[&reading.state], shows, theta))
+            .collect();
+        let values: Vec<f64> = evidence.readings.iter().map(|reading| reading.on_scale().0).collect();
         if entrant.site == Site::Undrawn {
             let misread = self.misread_as(1.0);
             for (shown, value) in shown.iter().zip(&values) {
                 let as_sound = log_normal(value - shown.mean, 4.0 * shown.variance()).exp();
-                let anything = misread.log_density(*value).exp();
+                let anything = misread.log_density(shown.scale, *value).exp();
                 entrant.log_weight += (UNDRAWN_AS_SOUND * as_sound + (1.0 - UNDRAWN_AS_SOUND) * anything).ln();
             }
         } else {
@@ -300,6 +275,28 @@ impl Engine {
         }
     }
 
+    /// What a reading was to show, of several possibilities the one that fits
+    /// best: something may have tried to run or have switched itself off, and
+    /// what comes and goes may have been there or not.
+    fn shown(&self, reading: &Reading, model: &StateModel, hypothesis: &Hypothesis, theta: &Theta) -> Shown {
+        let vehicle = self.vehicle();
+        let (value, step) = reading.on_scale();
+        let hypotheses: &[&Hypothesis] = match reading.symptom {
+            Symptom::Present => &[hypothesis],
+            Symptom::Absent => &[&Hypothesis::Sound],
+            Symptom::Perhaps => &[hypothesis, &Hypothesis::Sound],
+        };
+        let shown = |view: View<'_>| view.shown(reading.probe, reading.meter, step, theta);
+        let views = hypotheses.iter().flat_map(|hypothesis| {
+            let trying = model.view(vehicle, hypothesis);
+            std::iter::once(trying).chain(model.view_after_trips(vehicle, hypothesis))
+        });
+        let fit = |shown: &Shown| log_normal(value - shown.mean, shown.variance());
+        let mut all = views.map(shown);
+        let first = all.next().expect("there is at least one hypothesis");
+        all.fold(first, |best, next| if fit(&next) > fit(&best) { next } else { best })
+    }
+
     fn misread_as(&self, chance: f64) -> Misread {
         Misread { chance, supply: self.vehicle().nominal.0 * 1.06 }
     }
@@ -307,22 +304,5 @@ impl Engine {
 
 /// A path that carries nothing in any state used cannot have been noticed open.
 fn makes_a_difference(fault: Fault, used: &[&Rc<StateModel>]) -> bool {
-    match fault.mode {
-        Mode::Open | Mode::Resistive => used.is_empty() || used.iter().any(|model| model.carries_current(fault.part)),
-        _ => true,
-    }
-}
-
-/// How well a fault fits 'works only sometimes'; common practice, no source.
-fn comes_and_goes(kind: &PartKind, mode: Mode) -> f64 {
-    match (kind, mode) {
-        (
-            PartKind::HolderContact | PartKind::Pin | PartKind::Joint | PartKind::Switch | PartKind::Contact { .. },
-            _,
-        ) => 0.9,
-        (PartKind::Cable { .. } | PartKind::Isolator | PartKind::Breaker { .. } | PartKind::Coil { .. }, _) => 0.5,
-        (PartKind::Load { .. }, _) => 0.4,
-        (PartKind::Fuse { .. }, Mode::Open) => 0.05,
-        _ => 0.3,
-    }
+    !fault.mode.is_in_series() || used.is_empty() || used.iter().any(|model| model.carries_current(fault.part))
 }

@@ -1,11 +1,12 @@
 //! What can be entered.
 
-use super::fold::Standing;
+use super::fold::{Numbered, Standing};
 use crate::belief::{Sign, Symptom};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::plan::Test;
-use crate::quantity::TypedVolts;
+use crate::predict::Probe;
+use crate::quantity::Measured;
 use crate::vehicle::{ControlId, PartId, PointId, Position};
 use thiserror::Error;
 
@@ -26,16 +27,14 @@ pub enum Entry {
         /// What.
         settings: Vec<(ControlId, Position)>,
     },
-    /// A voltage read, after setting what it needs.
+    /// Something read, after setting what it needs.
     Read {
         /// What was set for it.
         settings: Vec<(ControlId, Position)>,
-        /// Red lead.
-        red: PointId,
-        /// Black lead.
-        black: PointId,
+        /// What was measured.
+        probe: Probe,
         /// What the display showed.
-        volts: TypedVolts,
+        measured: Measured,
         /// Whether the fault showed.
         symptom: Symptom,
     },
@@ -44,7 +43,7 @@ pub enum Entry {
         /// Its number.
         number: usize,
         /// The new value.
-        volts: TypedVolts,
+        measured: Measured,
     },
     /// A reading struck out.
     Strike {
@@ -92,6 +91,12 @@ pub enum CaseError {
         /// What was asked for.
         number: usize,
     },
+    /// A reading taken again in another unit.
+    #[error("reading number {number} was of another quantity; give the new value in the same unit")]
+    OtherQuantity {
+        /// Its number.
+        number: usize,
+    },
     /// The state cannot be solved.
     #[error("this state has no solution: {source}")]
     Unsolvable {
@@ -110,11 +115,18 @@ pub enum CaseError {
 impl Entry {
     pub(super) fn check(&self, standing: &Standing) -> Result<(), CaseError> {
         match *self {
-            Self::Retake { number, .. } | Self::Strike { number } => {
-                let known = standing.readings.iter().any(|reading| reading.number == number && reading.counts());
-                if known { Ok(()) } else { Err(CaseError::NoSuchReading { number }) }
+            Self::Retake { number, measured } => {
+                let numbered = counting(standing, number)?;
+                let fits = numbered.reading.probe.fits(&measured);
+                if fits { Ok(()) } else { Err(CaseError::OtherQuantity { number }) }
             }
+            Self::Strike { number } => counting(standing, number).map(|_| ()),
             _ => Ok(()),
         }
     }
+}
+
+fn counting(standing: &Standing, number: usize) -> Result<&Numbered, CaseError> {
+    let mut readings = standing.readings.iter();
+    readings.find(|reading| reading.number == number && reading.counts()).ok_or(CaseError::NoSuchReading { number })
 }

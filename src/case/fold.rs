@@ -4,6 +4,7 @@ use super::entry::Entry;
 use crate::belief::{Evidence, Observation, Reading};
 use crate::meter::MeterKind;
 use crate::plan::{Situation, Test};
+use crate::predict::Probe;
 use crate::vehicle::{ControlId, PlaceId, PointId, Position, State, Vehicle};
 
 /// Whether a reading still says something of the vehicle as it is.
@@ -83,21 +84,23 @@ impl Standing {
                 self.evidence.observations.push(seen);
             }
             Entry::Set { settings } => self.set(vehicle, settings),
-            Entry::Read { settings, red, black, volts, symptom } => {
+            Entry::Read { settings, probe, measured, symptom } => {
                 self.set(vehicle, settings);
-                self.open_at(vehicle, *red);
-                self.open_at(vehicle, *black);
+                let (red, black) = probe.points(vehicle);
+                self.open_at(vehicle, red);
+                if !matches!(probe, Probe::Current { .. }) {
+                    self.open_at(vehicle, black);
+                }
                 let reading = Reading {
-                    red: *red,
-                    black: *black,
-                    volts: *volts,
+                    probe: *probe,
+                    measured: *measured,
                     meter: self.meter,
                     state: self.state.clone(),
                     symptom: *symptom,
                 };
                 self.readings.push(Numbered { number: self.readings.len() + 1, reading, bearing: Bearing::Counts });
             }
-            Entry::Retake { number, volts } => self.readings[*number - 1].reading.volts = *volts,
+            Entry::Retake { number, measured } => self.readings[*number - 1].reading.measured = *measured,
             Entry::Strike { number } => self.readings[*number - 1].bearing = Bearing::StruckOut,
             Entry::Repaired { .. } => {
                 // What was seen and read before is not of the vehicle as it is now.

@@ -12,7 +12,7 @@ pub use fold::{Bearing, Numbered, Standing};
 pub use steps::Step;
 
 use crate::belief::Engine;
-use crate::belief::{Appearance, Sign};
+use crate::belief::{Sign, Symptom};
 use crate::predict::Predictor;
 use crate::vehicle::trace::{settings_for, way_there_and_back};
 use crate::vehicle::{ControlId, PartId, Position, Vehicle};
@@ -119,7 +119,7 @@ impl Case {
         match sign {
             Sign::Looks(_) | Sign::Sometimes if is_load => settings_for(vehicle, state, subject),
             // A fuse blows with what it feeds switched on.
-            Sign::BlowsFuse => {
+            Sign::BlowsFuse | Sign::LooksBlown | Sign::LooksWhole => {
                 let fed = vehicle.loads().find(|&load| way_there_and_back(vehicle, state, load).contains(&subject));
                 fed.map(|load| settings_for(vehicle, state, load)).unwrap_or_default()
             }
@@ -127,9 +127,18 @@ impl Case {
         }
     }
 
-    /// An observation of a load answering the test that is advised.
-    pub fn answer_look(&self, load: PartId, appearance: Appearance) -> Entry {
-        let sign = Sign::Looks(appearance);
-        Entry::Observe { settings: self.settings_for_sign(load, sign), subject: load, sign }
+    /// Whether the fault shows in a reading of which nothing is said: of what
+    /// comes and goes nobody knows.
+    pub fn usual_symptom(&self) -> Symptom {
+        let observations = &self.standing.evidence.observations;
+        match observations.iter().any(|seen| seen.sign == Sign::Sometimes) {
+            true => Symptom::Perhaps,
+            false => Symptom::Present,
+        }
+    }
+
+    /// What was seen of a part, with what must be set for it.
+    pub fn observed(&self, subject: PartId, sign: Sign) -> Entry {
+        Entry::Observe { settings: self.settings_for_sign(subject, sign), subject, sign }
     }
 }

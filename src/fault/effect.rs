@@ -1,9 +1,10 @@
 //! What a fault does to the network.
 
 use super::{Fault, Mode};
-use crate::network::{Alteration, Branch, Law, Network, source_law};
+use crate::network::{Alteration, Branch, Curve, Law, Network, awake_law, source_law};
 use crate::quantity::{Ohms, Siemens, Volts};
-use crate::vehicle::{PartKind, State, Vehicle};
+use crate::tables::fuse::RESISTANCE_EXPONENT;
+use crate::vehicle::{ContactRest, PartKind, State, Vehicle};
 
 /// Resistance of a dead short, Ω.
 const SHORT_OHMS: f64 = 0.02;
@@ -11,30 +12,86 @@ const SHORT_OHMS: f64 = 0.02;
 /// The change that a fault of a size makes in the network of this vehicle in a state.
 pub fn alteration(vehicle: &Vehicle, state: &State, network: &Network, fault: Fault, size: f64) -> Alteration {
     let index = fault.part.index();
+    let part = vehicle.part(fault.part);
     let branch = &network.branches[index];
     let replaced = |law| Alteration { replaced: vec![(index, law)], added: Vec::new() };
+    let added = |from, to| {
+        let law = Law::Resistor(Ohms(size).conductance());
+        Alteration { replaced: Vec::new(), added: vec![Branch { from, to, law }] }
+    };
     match fault.mode {
         Mode::Open => replaced(Law::Open),
         Mode::Resistive => replaced(with_series(&branch.law, size)),
-        Mode::StuckClosed => {
-            let closed = vehicle.part(fault.part).resistance.value.conductance();
-            replaced(Law::Resistor(closed))
-        }
+        Mode::Undersized => replaced(with_series(&branch.law, (size - 1.0) * part.resistance.value.0)),
+        Mode::StuckClosed => replaced(Law::Resistor(part.resistance.value.conductance())),
         Mode::Shorted => replaced(Law::Resistor(Siemens(1.0 / SHORT_OHMS))),
-        Mode::LowVoltage => match &vehicle.part(fault.part).kind {
+        Mode::HighDraw => replaced(drawing(&branch.law, size)),
+        Mode::Awake if branch.law != Law::Open => replaced(awake_law(part)),
+        Mode::WrongTerminal => replaced(opposite(&branch.law)),
+        Mode::WrongRating => replaced(rated(&branch.law, size)),
+        Mode::LowVoltage => match &part.kind {
             PartKind::Supply(supply) if branch.law != Law::Open => {
-                let ohms = vehicle.part(fault.part).resistance.value;
-                replaced(source_law(supply, state, ohms, Volts(size)))
+                replaced(source_law(supply, state, part.resistance.value, Volts(size)))
             }
             _ => Alteration::default(),
         },
-        Mode::Leak => match vehicle.chassis {
-            Some(body) => Alteration {
-                replaced: Vec::new(),
-                added: vec![Branch { from: branch.to, to: body.index(), law: Law::Resistor(Siemens(1.0 / size)) }],
-            },
-            None => Alteration::default(),
+        Mode::Leak => vehicle.chassis.map_or_else(Alteration::default, |body| added(branch.to, body.index())),
+        Mode::Bridged => {
+            fault.other.map_or_else(Alteration::default, |other| added(branch.to, network.branches[other.index()].to))
+        }
+        Mode::Crossed => fault.other.map_or_else(Alteration::default, |other| crossed(network, index, other.index())),
+        Mode::Awake => Alteration::default(),
+    }
+}
+
+/// Two ways through a plug whose far ends have changed places.
+fn crossed(network: &Network, one: usize, other: usize) -> Alteration {
+    let (a, b) = (&network.branches[one], &network.branches[other]);
+    Alteration {
+        replaced: vec![(one, Law::Open), (other, Law::Open)],
+        added: vec![
+            Branch { from: a.from, to: b.to, law: a.law.clone() },
+            Branch { from: b.from, to: a.to, law: b.law.clone() },
+        ],
+    }
+}
+
+/// A load that draws a multiple of its current.
+fn drawing(law: &Law, times: f64) -> Law {
+    match law.clone() {
+        Law::Resistor(conductance) => Law::Resistor(Siemens(conductance.0 * times)),
+        Law::ConstantCurrent { amps, knee } => Law::ConstantCurrent { amps: amps * times, knee },
+        Law::Diode { forward, ohms } => Law::Diode { forward, ohms: ohms * (1.0 / times) },
+        Law::Curve(Curve::ConstantPower { watts, fold, rated }) => {
+            Law::Curve(Curve::ConstantPower { watts: watts * times, fold, rated })
+        }
+        Law::Curve(Curve::Filament { amps, rated }) => Law::Curve(Curve::Filament { amps: amps * times, rated }),
+        other => other,
+    }
+}
+
+/// A contact on the terminal of its opposite: closed where it should be open.
+fn opposite(law: &Law) -> Law {
+    match law.clone() {
+        Law::Contact { conductance, coil, drop_out, rest } => {
+            let rest = match rest {
+                ContactRest::Make => ContactRest::Break,
+                ContactRest::Break => ContactRest::Make,
+            };
+            Law::Contact { conductance, coil, drop_out, rest }
+        }
+        other => other,
+    }
+}
+
+/// A fuse of a share of its rating, with the resistance that goes with it.
+fn rated(law: &Law, share: f64) -> Law {
+    match law.clone() {
+        Law::Fuse { conductance, opens_at } => Law::Fuse {
+            conductance: Siemens(conductance.0 * share.powf(-RESISTANCE_EXPONENT)),
+            opens_at: opens_at * share,
         },
+        other => other,
     }
 }
 

@@ -17,7 +17,24 @@ pub struct Fault {
     pub part: PartId,
     /// How.
     pub mode: Mode,
+    /// The other part, where it takes two.
+    pub other: Option<PartId>,
 }
+
+impl Fault {
+    /// A part failing by itself.
+    pub fn new(part: PartId, mode: Mode) -> Self {
+        Self { part, mode, other: None }
+    }
+
+    /// Whether a part has to do with it.
+    pub fn involves(&self, part: PartId) -> bool {
+        self.part == part || self.other == Some(part)
+    }
+}
+
+/// Ways through a plug up to which each is beside every other.
+const ROUND: usize = 7;
 
 /// A fault with its relative frequency.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,16 +47,38 @@ pub struct Likely {
 
 /// Every single fault of a vehicle.
 pub fn catalogue(vehicle: &Vehicle, rates: &Rates) -> Vec<Likely> {
-    let of_part = |part: PartId| {
+    let mut all = Vec::new();
+    for part in vehicle.part_ids() {
         let (class, metres) = class_of(&vehicle.part(part).kind);
-        rates.of(class, metres).map(move |(mode, rate)| Likely { fault: Fault { part, mode }, rate })
-    };
-    vehicle
-        .part_ids()
-        .flat_map(of_part)
-        .filter(|likely| likely.fault.mode != Mode::Leak || vehicle.chassis.is_some())
-        .filter(|likely| likely.rate > 0.0)
-        .collect()
+        for (mode, rate) in rates.of(class, metres).filter(|(_, rate)| *rate > 0.0) {
+            if mode.takes_two() {
+                let fault = |other| Fault { part, mode, other: Some(other) };
+                let neighbours = neighbours(vehicle, part);
+                all.extend(neighbours.into_iter().map(|other| Likely { fault: fault(other), rate }));
+            } else if can_happen(vehicle, part, mode) {
+                all.push(Likely { fault: Fault::new(part, mode), rate });
+            }
+        }
+    }
+    all
+}
+
+fn can_happen(vehicle: &Vehicle, part: PartId, mode: Mode) -> bool {
+    match mode {
+        Mode::Leak => vehicle.chassis.is_some(),
+        Mode::Awake => matches!(vehicle.part(part).kind, PartKind::Load { sleep: Some(_), .. }),
+        _ => true,
+    }
+}
+
+/// The ways beside a part in its plug or cable that come after it in the
+/// drawing, so that each pair is told once. Round a small plug all are
+/// neighbours; in a large one or a cable, the next two.
+fn neighbours(vehicle: &Vehicle, part: PartId) -> Vec<PartId> {
+    let Some(bundle) = vehicle.part(part).bundle else { return Vec::new() };
+    let ways: Vec<PartId> = vehicle.part_ids().filter(|&other| vehicle.part(other).bundle == Some(bundle)).collect();
+    let reach = if ways.len() <= ROUND { ways.len() } else { 2 };
+    ways.into_iter().filter(|&other| other > part).take(reach).collect()
 }
 
 /// The row of the table of rates for a part, and its length in metres.

@@ -8,7 +8,8 @@
 
 use super::Mode;
 
-/// Size of a fault: Ω for resistance and leaks, V for missing voltage.
+/// Size of a fault: Ω for resistance, leaks and bridges, V for missing voltage,
+/// a multiple of what it should be for draw, rating and undersized cable.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Size {
     /// Middle of the stretch.
@@ -34,17 +35,34 @@ const RESISTIVE_COARSE: Ladder = Ladder { first: 25.0, ratio: 8.0, count: 5 };
 const COARSE_SHARE: f64 = 0.2;
 
 const LEAK: Ladder = Ladder { first: 0.03, ratio: 2.5, count: 15 };
+/// A path to a neighbour in a plug or cable, from touching wires to damp.
+const BRIDGED: Ladder = Ladder { first: 0.05, ratio: 2.5, count: 18 };
+/// Current drawn, as a multiple of what it should be.
+const HIGH_DRAW: Ladder = Ladder { first: 1.2, ratio: 1.15, count: 12 };
+/// Resistance of a cable that is too thin or too long, as a multiple.
+const UNDERSIZED: Ladder = Ladder { first: 1.8, ratio: 1.35, count: 5 };
+/// Rating of a fuse that is too small, as a share of the drawn one.
+const WRONG_RATING: [f64; 2] = [0.5, 0.25];
 const MISSING_VOLTS: Ladder = Ladder { first: 0.4, ratio: 1.25, count: 14 };
 
 /// The sizes that a way to fail can have; `None` where there is only one.
 pub fn sizes(mode: Mode) -> Vec<Option<Size>> {
     match mode {
-        Mode::Open | Mode::StuckClosed | Mode::Shorted => vec![None],
+        Mode::Open | Mode::StuckClosed | Mode::Shorted | Mode::Awake | Mode::WrongTerminal | Mode::Crossed => {
+            vec![None]
+        }
         Mode::Resistive => {
             let fine = stretches(&RESISTIVE_FINE, 1.0 - COARSE_SHARE);
             fine.chain(stretches(&RESISTIVE_COARSE, COARSE_SHARE)).map(Some).collect()
         }
         Mode::Leak => stretches(&LEAK, 1.0).map(Some).collect(),
+        Mode::Bridged => stretches(&BRIDGED, 1.0).map(Some).collect(),
+        Mode::HighDraw => stretches(&HIGH_DRAW, 1.0).map(Some).collect(),
+        Mode::Undersized => stretches(&UNDERSIZED, 1.0).map(Some).collect(),
+        Mode::WrongRating => {
+            let share = 1.0 / WRONG_RATING.len() as f64;
+            WRONG_RATING.iter().map(|&value| Some(Size { value, width: 0.0, share })).collect()
+        }
         Mode::LowVoltage => stretches(&MISSING_VOLTS, 1.0).map(Some).collect(),
     }
 }

@@ -18,7 +18,19 @@ impl<'a> Builder<'_, 'a> {
     pub fn read_supplies(&mut self, entry: &VehicleEntry<'_, 'a>) {
         for Entry { value, span } in self.reader.entries::<SupplyEntry>(entry.list("supplies")) {
             match value {
-                SupplyEntry::Battery { name, label, chemistry, ah, rest, charge, celsius, ohms, amps, min_volts, at } => {
+                SupplyEntry::Battery {
+                    name,
+                    label,
+                    chemistry,
+                    ah,
+                    rest,
+                    charge,
+                    celsius,
+                    ohms,
+                    amps,
+                    min_volts,
+                    at,
+                } => {
                     let ampere_hours = self.bounded(span, "ah", ah);
                     let charge = charge.map(|charge| self.bounded(span, "charge", charge));
                     let celsius = Celsius(self.bounded(span, "celsius", celsius.unwrap_or(Celsius(20.0)).0));
@@ -27,9 +39,8 @@ impl<'a> Builder<'_, 'a> {
                         least: min_volts.map(|volts| Volts(self.bounded(span, "min_volts", volts.0))),
                         most: amps.map(|amps| Amps(self.bounded(span, "amps", amps.0))),
                     };
-                    let resistance = self.resistance(span, ohms, || {
-                        supply::internal_resistance(chemistry, ampere_hours, rest, celsius)
-                    });
+                    let resistance = self
+                        .resistance(span, ohms, || supply::internal_resistance(chemistry, ampere_hours, rest, celsius));
                     let supply = Supply::Battery { chemistry, ampere_hours, rest, protection };
                     let place = self.place(Some(at));
                     self.add_supply(name, label, supply, resistance, place);

@@ -119,12 +119,17 @@ impl Solution {
         })
     }
 
-    /// Whether a relay contact stays closed whatever its coil does: before the
-    /// coil pulls in, a changeover relay then has both its contacts closed.
+    /// Whether a relay contact stays closed whatever its coil does, or closes
+    /// when it should open: before the coil pulls in, a changeover relay then
+    /// has both its contacts closed.
     fn frees_contact(&self, alteration: &Alteration) -> bool {
-        let contact = |law: &Law| matches!(law, Law::Contact { .. });
+        let rest = |law: &Law| match law {
+            Law::Contact { rest, .. } => Some(*rest),
+            _ => None,
+        };
         let frees = |(branch, law): &(usize, Law)| {
-            contact(&self.network.branches[*branch].law) && !contact(law) && *law != Law::Open
+            let was = rest(&self.network.branches[*branch].law);
+            was.is_some() && rest(law) != was && *law != Law::Open
         };
         alteration.replaced.iter().any(frees)
     }
@@ -375,6 +380,11 @@ impl Altered {
         }
         let line = self.line(branch);
         Amps(line.conductance * self.across(branch).0 + line.offset)
+    }
+
+    /// ∂(current)/∂(voltage across) of a branch, S.
+    pub fn slope(&self, branch: usize) -> f64 {
+        if self.cut == Some(branch) { 0.0 } else { self.line(branch).conductance }
     }
 
     /// Conductance behind which a source holds its voltage; 0 where it holds none.

@@ -10,6 +10,7 @@ mod altered;
 mod bridges;
 mod change;
 mod curve;
+mod dead;
 mod factor;
 mod law;
 pub mod netlist;
@@ -18,6 +19,7 @@ mod solution;
 
 pub use altered::{Alteration, Altered, Transfer};
 pub use curve::Curve;
+pub use dead::as_an_ohmmeter_finds_it;
 pub use law::{Branch, Law, Need, Network, Regime};
 pub use rig::{awake_law, network_of, source_law};
 pub use solution::{Settling, Solution, solve};

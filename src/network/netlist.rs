@@ -103,9 +103,7 @@ fn felt(network: &Network, branch: usize, node: impl Fn(usize) -> usize) -> Stri
 
 /// One point of each island that nothing surely joins to the reference.
 fn may_float(network: &Network) -> Vec<usize> {
-    let surely = |law: &Law| {
-        matches!(law, Law::Resistor(_) | Law::Fuse { .. } | Law::Battery { .. })
-    };
+    let surely = |law: &Law| matches!(law, Law::Resistor(_) | Law::Fuse { .. } | Law::Battery { .. });
     let joins = network.branches.iter().enumerate().filter(|(_, branch)| surely(&branch.law));
     let joins: Vec<(usize, usize, usize)> = joins.map(|(index, branch)| (index, branch.from, branch.to)).collect();
     let bridges = Bridges::find(network.points, network.branches.len(), &joins, network.reference);

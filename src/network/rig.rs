@@ -16,7 +16,11 @@ const FLOOR: f64 = crate::tables::limits::LEAST_OHMS;
 /// The network of a vehicle in a state, healthy.
 pub fn network_of(vehicle: &Vehicle, state: &State) -> Network {
     let branch = |part: &Part| {
-        let law = if state.lets(part) { law_of(vehicle, state, part) } else { Law::Open };
+        let law = match part.kind {
+            PartKind::Fuse { .. } if state.has_lamp(part) => Law::Resistor(lamp_ohms(vehicle).conductance()),
+            _ if state.lets(part) => law_of(vehicle, state, part),
+            _ => Law::Open,
+        };
         Branch { from: part.from.index(), to: part.to.index(), law }
     };
     Network {
@@ -24,6 +28,12 @@ pub fn network_of(vehicle: &Vehicle, state: &State) -> Network {
         branches: vehicle.parts.iter().map(branch).collect(),
         reference: vehicle.black.index(),
     }
+}
+
+/// A lamp that lets a few amperes through, in place of a fuse: 21 W at 12 V,
+/// two of them at 24 V; common practice, no source.
+fn lamp_ohms(vehicle: &Vehicle) -> Ohms {
+    Ohms(6.9 * vehicle.nominal.0 / 12.0)
 }
 
 fn law_of(vehicle: &Vehicle, state: &State, part: &Part) -> Law {

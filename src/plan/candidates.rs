@@ -5,14 +5,15 @@
 //! together per minute: opening a place pays over all that is then read there.
 
 use super::effort::Situation;
-use super::outcome::{Range, groups, of_voltage};
+use super::outcome::{Range, groups, of_measurement};
 use super::value::{Live, Sketch, exact_bits, live, site_entropy};
-use super::{Advice, LEAST_BITS, Test, looks};
-use crate::belief::{Appearance, Belief, Engine, Joint, Site};
+use super::{Advice, LEAST_BITS, Test, senses};
+use crate::belief::{Belief, Engine, Joint, Sign, Site};
+use crate::fault::Mode;
 use crate::network::SolveError;
-use crate::predict::{Hypothesis, StateModel, View};
+use crate::predict::{Burden, Hypothesis, Probe, Scale, StateModel, View, is_live};
 use crate::quantity::Volts;
-use crate::vehicle::{ControlId, ControlKind, PartId, PlaceId, PointId, Position, Vehicle};
+use crate::vehicle::{ControlId, ControlKind, PartId, PartKind, PlaceId, PointId, Position, Vehicle};
 
 /// Points beyond which pairs across the vehicle are not tried.
 const MANY_POINTS: usize = 26;
@@ -30,13 +31,18 @@ const MOST_TOGGLES: usize = 3;
 /// A test that tells less than this share of what the best one does only puts
 /// that one off, however cheap it is.
 const WORTHWHILE_SHARE: f64 = 0.25;
+/// A path of more than this many ohms shows a meter a voltage with nothing behind it.
+const GHOSTLY: f64 = 500.0;
+/// Belief in ghosts or in too much current that makes a lamp or a clamp worth it.
+const DOUBTED: f64 = 0.08;
+/// Currents and resistances tried, at most.
+const MOST_SPECIAL: usize = 12;
 /// Belief that makes a part worth probing around.
 const WORTH_PROBING: f64 = 0.002;
 
-/// A voltage test valued in rough.
+/// A measurement valued in rough.
 struct Rough {
-    red: PointId,
-    black: PointId,
+    probe: Probe,
     settings: Vec<(ControlId, Position)>,
     sketch: Sketch,
     rate: f64,
@@ -63,15 +69,18 @@ pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     let (live, sites) = live(belief);
     let desk = Desk { engine, vehicle: engine.vehicle(), belief, live: &live, sites: &sites, situation };
     let mut exact = Vec::new();
-    for looks::Look { advice, chances } in looks::advices(engine, &live, &sites, situation)? {
-        let group = |appearance: Appearance| chances.iter().map(|row| row[appearance.index()]).enumerate().collect();
-        exact.push(Exact { advice, groups: Appearance::ALL.map(group).into() });
+    for senses::Sensed { advice, chances } in senses::advices(engine, &live, &sites, situation)? {
+        let outcomes = chances.first().map_or(0, Vec::len);
+        let group = |outcome: usize| chances.iter().map(|row| row[outcome]).enumerate().collect();
+        exact.push(Exact { advice, groups: (0..outcomes).map(group).collect() });
     }
     let mut rough = desk.rough(&[Vec::new()])?;
     exact.extend(desk.exact(&rough)?);
     let good = exact.iter().any(|exact| exact.advice.bits > LEAST_BITS && exact.advice.rate() > GOOD_RATE);
     if !good {
         rough = desk.rough(&desk.toggles())?;
+        rough.extend(desk.special()?);
+        rough.sort_by(|a, b| b.rate.total_cmp(&a.rate));
         exact.extend(desk.exact(&rough)?);
     }
     let most = exact.iter().map(|exact| exact.advice.bits).fold(0.0, f64::max);
@@ -91,7 +100,7 @@ impl Desk<'_> {
         let mut rough = Vec::new();
         for settings in settings {
             let model = self.engine.predictor().in_state(&self.situation.state.with_all(settings))?;
-            rough.extend(self.rough_values(&model, &pairs, settings));
+            rough.extend(self.rough_voltages(&model, &pairs, settings));
         }
         rough.sort_by(|a, b| b.rate.total_cmp(&a.rate));
         Ok(rough)
@@ -126,59 +135,122 @@ impl Desk<'_> {
     }
 
     fn suspect_parts(&self) -> impl Iterator<Item = PartId> + '_ {
-        self.belief.suspects.iter().filter(|suspect| suspect.probability > WORTH_PROBING).filter_map(|suspect| {
-            match suspect.site {
-                Site::Part(part) => Some(part),
-                Site::Nothing | Site::Undrawn => None,
-            }
-        })
+        self.belief
+            .suspects
+            .iter()
+            .filter(|suspect| suspect.probability > WORTH_PROBING)
+            .filter_map(|suspect| suspect.site.parts().next())
     }
 
-    fn rough_values(
+    fn rough_voltages(
         &self,
         model: &StateModel,
         pairs: &[(PointId, PointId)],
         settings: &[(ControlId, Position)],
     ) -> Vec<Rough> {
-        let views: Vec<View<'_>> =
-            self.live.iter().map(|live| model.view(self.vehicle, &live.weighed.hypothesis)).collect();
-        let shares: Vec<f64> = self.live.iter().map(|live| live.share).collect();
-        let entropy = site_entropy(self.live, &shares, self.sites.len());
+        let views = self.views(model);
         let sound = model.view(self.vehicle, &Hypothesis::Sound);
         let sheet = self.situation.meter.meter();
         let mut rough = Vec::new();
         for &(a, b) in pairs {
             // The red lead goes where the voltage is higher when all is sound.
             let (red, black) = if sound.volts(a, b) < -1e-9 { (b, a) } else { (a, b) };
-            if self.is_done(red, black, settings) {
+            let probe = Probe::voltage(red, black);
+            if self.is_done(probe, settings) {
                 continue;
             }
             let means: Vec<f64> = views.iter().map(|view| view.volts(red, black)).collect();
             let largest = means.iter().fold(0.0f64, |most, mean| most.max(mean.abs()));
             let meter = sheet.gain_deviation() * largest + sheet.offset_deviation(Volts(largest)).0;
-            let sketch = Sketch::new(self.live, &means, 0.02 * largest + meter);
-            let bits = sketch.bits(&shares, entropy);
-            if bits > 0.5 * LEAST_BITS {
-                let minutes = self.situation.effort(self.vehicle, Test::Voltage { red, black }, settings).minutes;
-                rough.push(Rough { red, black, settings: settings.to_vec(), sketch, rate: bits / minutes.0 });
-            }
+            rough.extend(self.rough_value(probe, settings, &means, 0.02 * largest + meter));
         }
         rough
     }
 
-    fn is_done(&self, red: PointId, black: PointId, settings: &[(ControlId, Position)]) -> bool {
-        let same = |a: PointId, b: PointId| (a, b) == (red, black) || (b, a) == (red, black);
-        let unwanted = self
-            .situation
-            .unwanted
-            .iter()
-            .any(|test| matches!(*test, Test::Voltage { red, black } if same(red, black)));
-        let read = self
-            .situation
-            .evidence
-            .readings
-            .iter()
-            .any(|reading| same(reading.red, reading.black) && reading.state == *self.situation.state);
+    fn views<'v>(&'v self, model: &'v StateModel) -> Vec<View<'v>> {
+        self.live.iter().map(|live| model.view(self.vehicle, &live.weighed.hypothesis)).collect()
+    }
+
+    /// A measurement of which each explanation foretells a mean.
+    fn rough_value(
+        &self,
+        probe: Probe,
+        settings: &[(ControlId, Position)],
+        means: &[f64],
+        deviation: f64,
+    ) -> Option<Rough> {
+        let shares: Vec<f64> = self.live.iter().map(|live| live.share).collect();
+        let entropy = site_entropy(self.live, &shares, self.sites.len());
+        let sketch = Sketch::new(self.live, means, deviation);
+        let bits = sketch.bits(&shares, entropy);
+        (bits > 0.5 * LEAST_BITS).then(|| {
+            let minutes = self.situation.effort(self.vehicle, Test::Measure(probe), settings).minutes;
+            Rough { probe, settings: settings.to_vec(), sketch, rate: bits / minutes.0 }
+        })
+    }
+
+    /// What a plain voltage cannot tell: a lamp on points that may be ghosts, a
+    /// current where something may draw too much, a resistance where all is dead.
+    fn special(&self) -> Result<Vec<Rough>, SolveError> {
+        let model = self.engine.predictor().in_state(self.situation.state)?;
+        let views = self.views(&model);
+        let mut rough = Vec::new();
+        for probe in self.special_probes(&model) {
+            if self.is_done(probe, &[]) {
+                continue;
+            }
+            let shown = |view: &View<'_>| view.shown(probe, self.situation.meter, 0.0, &self.belief.theta).mean;
+            let means: Vec<f64> = views.iter().map(shown).collect();
+            let largest = means.iter().fold(0.0f64, |most, mean| most.max(mean.abs()));
+            let deviation = match probe.scale() {
+                Scale::Volts => 0.02 * largest,
+                Scale::LogOhms => 0.2,
+                Scale::Amps => 0.05 * largest + 0.05,
+            };
+            rough.extend(self.rough_value(probe, &[], &means, deviation));
+        }
+        Ok(rough)
+    }
+
+    fn special_probes(&self, model: &StateModel) -> Vec<Probe> {
+        let share = |fits: fn(Mode, f64) -> bool| -> f64 {
+            let fits = |live: &&Live<'_>| {
+                live.weighed
+                    .hypothesis
+                    .faults()
+                    .any(|(fault, size)| fits(fault.mode, size.map_or(0.0, |size| size.value)))
+            };
+            self.live.iter().filter(fits).map(|live| live.share).sum()
+        };
+        let mut probes = Vec::new();
+        if share(|mode, size| matches!(mode, Mode::Resistive | Mode::Leak | Mode::Bridged) && size > GHOSTLY) > DOUBTED
+        {
+            let readings = self.situation.evidence.readings.iter();
+            let read = readings.filter(|reading| reading.state == *self.situation.state);
+            let points = read.filter_map(|reading| reading.probe.plain_voltage());
+            probes.extend(points.map(|(red, black)| Probe::Voltage { red, black, burden: Burden::Lamp }));
+        }
+        let draws = |mode: Mode, _: f64| matches!(mode, Mode::HighDraw | Mode::Awake | Mode::Leak | Mode::Bridged);
+        if share(draws) > DOUBTED {
+            let fuses = self.vehicle.part_ids().filter(|&part| {
+                matches!(self.vehicle.part(part).kind, PartKind::Fuse { .. }) && model.carries_current(part)
+            });
+            probes.extend(fuses.take(MOST_SPECIAL).map(|part| Probe::Current { part }));
+        }
+        let dead = self.suspect_parts().take(MOST_SPECIAL).filter_map(|part| {
+            let (red, black) = self.vehicle.part(part).ends();
+            let reach = self.situation.can_reach(self.vehicle, red) && self.situation.can_reach(self.vehicle, black);
+            (reach && !is_live(model, self.vehicle, red, black)).then_some(Probe::Resistance { red, black })
+        });
+        probes.extend(dead);
+        probes
+    }
+
+    fn is_done(&self, probe: Probe, settings: &[(ControlId, Position)]) -> bool {
+        let unwanted =
+            self.situation.unwanted.iter().any(|test| matches!(*test, Test::Measure(other) if probe.is_same(other)));
+        let mut readings = self.situation.evidence.readings.iter();
+        let read = readings.any(|reading| probe.is_same(reading.probe) && reading.state == *self.situation.state);
         unwanted || (settings.is_empty() && read)
     }
 
@@ -187,12 +259,11 @@ impl Desk<'_> {
     }
 
     fn exact_value(&self, rough: &Rough) -> Result<Exact, SolveError> {
-        let Rough { red, black, settings, .. } = rough;
-        let (red, black) = (*red, *black);
+        let Rough { probe, settings, .. } = rough;
         let model = self.engine.predictor().in_state(&self.situation.state.with_all(settings))?;
         let forecast = |hypothesis: &Hypothesis, joint: Option<&Joint>| {
             let view = model.view(self.vehicle, hypothesis);
-            let next = view.shown(red, black, self.situation.meter, Volts(0.0), &self.belief.theta);
+            let next = view.shown(*probe, self.situation.meter, 0.0, &self.belief.theta);
             match joint {
                 Some(joint) => {
                     let forecast = joint.forecast(&next);
@@ -205,8 +276,8 @@ impl Desk<'_> {
             self.live.iter().map(|live| forecast(&live.weighed.hypothesis, live.weighed.joint.as_ref())).collect();
         let sound_joint = self.belief.best_at(Site::Nothing).and_then(|weighed| weighed.joint.as_ref());
         let (mean, deviation) = forecast(&Hypothesis::Sound, sound_joint);
-        let sound = Range { low: Volts(mean - 2.0 * deviation), high: Volts(mean + 2.0 * deviation) };
-        let test = Test::Voltage { red, black };
+        let sound = Range { scale: probe.scale(), low: mean - 2.0 * deviation, high: mean + 2.0 * deviation };
+        let test = Test::Measure(*probe);
         let effort = self.situation.effort(self.vehicle, test, settings);
         let advice = Advice {
             test,
@@ -215,7 +286,7 @@ impl Desk<'_> {
             opens: effort.opens,
             minutes: effort.minutes,
             sound: Some(sound),
-            outcomes: of_voltage(self.live, self.sites, &forecasts, sound),
+            outcomes: of_measurement(self.live, self.sites, &forecasts, sound),
         };
         let whole = |group: Vec<usize>| group.into_iter().map(|index| (index, 1.0)).collect();
         let groups = groups(self.live, &forecasts, sound).into_iter().map(whole).collect();
@@ -228,7 +299,7 @@ impl Desk<'_> {
         rough
             .iter()
             .filter(|rough| {
-                let place = self.vehicle.point(rough.red).places.first().copied();
+                let place = self.vehicle.point(rough.probe.points(self.vehicle).0).places.first().copied();
                 match taken.iter_mut().find(|(known, _)| *known == place) {
                     Some((_, count)) => {
                         *count += 1;
@@ -250,10 +321,7 @@ impl Desk<'_> {
         let then = Situation { opened: &opened, ..*self.situation };
         let minutes: Vec<f64> = seconds
             .iter()
-            .map(|second| {
-                let test = Test::Voltage { red: second.red, black: second.black };
-                then.effort(self.vehicle, test, &second.settings).minutes.0
-            })
+            .map(|second| then.effort(self.vehicle, Test::Measure(second.probe), &second.settings).minutes.0)
             .collect();
         let (mut bits, mut time) = (first.advice.bits, first.advice.minutes.0);
         for group in &first.groups {
@@ -278,20 +346,43 @@ impl Desk<'_> {
         bits / time
     }
 
-    /// Single changes of what gates the suspects.
+    /// Changes of what gates the suspects: one at a time, and with a lamp in
+    /// place of a fuse that blows.
     fn toggles(&self) -> Vec<Vec<(ControlId, Position)>> {
+        let lamps = self.lamps();
         let mut controls: Vec<ControlId> = Vec::new();
         for part in self.suspect_parts() {
             for &(control, _) in &self.vehicle.part(part).gates {
                 let kind = self.vehicle.control(control).kind;
                 let by_hand = !matches!(kind, ControlKind::Sensed | ControlKind::Calling);
-                if by_hand && !controls.contains(&control) {
+                let is_lamp = lamps.iter().any(|&(lamp, _)| lamp == control);
+                if by_hand && !is_lamp && !controls.contains(&control) {
                     controls.push(control);
                 }
             }
         }
         controls.truncate(MOST_TOGGLES);
-        let opposite = |control| vec![(control, self.situation.state.position(control).opposite())];
-        controls.into_iter().map(opposite).collect()
+        let state = self.situation.state;
+        let opposite = |control| (control, state.position(control).opposite());
+        let needs_lamp = lamps.iter().any(|&(control, _)| state.position(control) != Position::Lamp);
+        let with_lamps = |mut settings: Vec<(ControlId, Position)>| {
+            settings.extend(lamps.iter().copied().filter(|&(control, _)| state.position(control) != Position::Lamp));
+            settings
+        };
+        let mut all: Vec<Vec<(ControlId, Position)>> =
+            controls.into_iter().map(|control| with_lamps(vec![opposite(control)])).collect();
+        if needs_lamp {
+            all.push(with_lamps(Vec::new()));
+        }
+        all
+    }
+
+    /// Lamps in place of the fuses that keep blowing: never fuse after fuse.
+    fn lamps(&self) -> Vec<(ControlId, Position)> {
+        let observations = self.situation.evidence.observations.iter();
+        let fuses =
+            observations.filter(|seen| seen.sign == Sign::BlowsFuse).map(|seen| self.vehicle.part(seen.subject));
+        let fuses = fuses.filter(|part| matches!(part.kind, PartKind::Fuse { .. }));
+        fuses.filter_map(|part| part.gates.first()).map(|&(control, _)| (control, Position::Lamp)).collect()
     }
 }

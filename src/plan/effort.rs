@@ -1,9 +1,10 @@
 //! How things stand for the person, and what a test costs in minutes.
 //! Minutes are common practice, no source; places come from the vehicle file.
 
-use super::Test;
+use super::{Sense, Test};
 use crate::belief::Evidence;
 use crate::meter::MeterKind;
+use crate::predict::{Burden, Probe};
 use crate::quantity::Minutes;
 use crate::vehicle::{ControlId, ControlKind, PlaceId, PointId, Position, Reach, State, Vehicle};
 
@@ -15,8 +16,29 @@ const MOVE: f64 = 0.2;
 const LONG_LEAD: f64 = 0.5;
 /// Looking at a load.
 const LOOK: f64 = 1.5;
+/// Listening, or glancing at a display or a fuse.
+const GLANCE: f64 = 0.7;
+/// Making sure that a circuit is dead before it is measured so.
+const MAKE_SURE: f64 = 1.0;
+/// Holding a lamp to the leads, zeroing a clamp.
+const SET_UP: f64 = 0.5;
 /// Unplugging or pulling may cure a bad contact for a week.
 const DISTURBS: f64 = 3.0;
+
+fn sense_minutes(sense: Sense) -> f64 {
+    match sense {
+        Sense::Look => LOOK,
+        Sense::Listen | Sense::Fuse | Sense::Source | Sense::Feel => GLANCE,
+    }
+}
+
+fn extra_minutes(probe: Probe) -> f64 {
+    match probe {
+        Probe::Voltage { burden: Burden::Bare, .. } => 0.0,
+        Probe::Voltage { burden: Burden::Lamp, .. } | Probe::Current { .. } => SET_UP,
+        Probe::Resistance { .. } => MAKE_SURE,
+    }
+}
 
 /// How things stand.
 #[derive(Debug, Clone, Copy)]
@@ -66,13 +88,19 @@ impl Situation<'_> {
             }
         }
         match test {
-            Test::Look { .. } => effort.minutes = effort.minutes + Minutes(LOOK),
-            Test::Voltage { red, black } => {
-                effort.minutes = effort.minutes + Minutes(READ);
+            Test::Sense { subject, sense } => {
+                effort.minutes = effort.minutes + Minutes(sense_minutes(sense));
+                let place = vehicle.part(subject).place.filter(|_| matches!(sense, Sense::Fuse | Sense::Feel));
+                place.into_iter().for_each(|place| self.go(vehicle, place, &mut effort));
+            }
+            Test::Measure(probe) => {
+                effort.minutes = effort.minutes + Minutes(READ + extra_minutes(probe));
+                let (red, black) = probe.points(vehicle);
                 let (at_red, at_black) = (self.place(vehicle, red), self.place(vehicle, black));
                 at_red.into_iter().for_each(|place| self.go(vehicle, place, &mut effort));
-                // The black lead stays clipped to its usual point.
-                if black != self.black {
+                // The black lead stays clipped to its usual point; a clamp goes
+                // round at one place.
+                if black != self.black && !matches!(probe, Probe::Current { .. }) {
                     at_black.into_iter().for_each(|place| self.go(vehicle, place, &mut effort));
                     if at_red != at_black {
                         effort.minutes = effort.minutes + Minutes(LONG_LEAD);

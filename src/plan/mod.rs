@@ -8,17 +8,18 @@
 
 mod candidates;
 mod effort;
-mod looks;
 mod outcome;
+mod senses;
 mod value;
 
 pub use effort::Situation;
 pub use outcome::{Outcome, Range, Seen};
 
-use crate::belief::{Belief, Engine, Observation, Site};
+use crate::belief::{Appearance, Belief, Engine, Observation, Sign, Site};
 use crate::network::SolveError;
-use crate::quantity::{Minutes, Volts};
-use crate::vehicle::{ControlId, PartId, PlaceId, PointId, Position};
+use crate::predict::Probe;
+use crate::quantity::Minutes;
+use crate::vehicle::{ControlId, PartId, PlaceId, Position};
 
 /// Belief in one site that ends the search.
 pub const ENOUGH: f64 = 0.95;
@@ -28,18 +29,45 @@ const LEAST_BITS: f64 = 0.04;
 /// What to do with instrument or eye.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Test {
-    /// Read a voltage.
-    Voltage {
-        /// Red lead.
-        red: PointId,
-        /// Black lead.
-        black: PointId,
+    /// Measure something.
+    Measure(Probe),
+    /// Look, listen or feel.
+    Sense {
+        /// Of which part.
+        subject: PartId,
+        /// How.
+        sense: Sense,
     },
+}
+
+/// What a person can tell of a part without an instrument.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Sense {
     /// See whether a load works.
-    Look {
-        /// Which.
-        load: PartId,
-    },
+    Look,
+    /// Hear whether a relay clicks.
+    Listen,
+    /// See whether a fuse is whole.
+    Fuse,
+    /// Feel near it whether it is hot.
+    Feel,
+    /// See whether a source gives anything.
+    Source,
+}
+
+impl Sense {
+    /// What it can tell.
+    pub fn outcomes(self) -> &'static [Sign] {
+        match self {
+            Self::Look => {
+                &[Sign::Looks(Appearance::Dead), Sign::Looks(Appearance::Weak), Sign::Looks(Appearance::Works)]
+            }
+            Self::Listen => &[Sign::Clicks, Sign::Silent],
+            Self::Fuse => &[Sign::LooksWhole, Sign::LooksBlown],
+            Self::Feel => &[Sign::Hot, Sign::Cool],
+            Self::Source => &[Sign::Gives, Sign::Idle],
+        }
+    }
 }
 
 /// A test with what it takes and what it would mean.
@@ -55,8 +83,8 @@ pub struct Advice {
     pub minutes: Minutes,
     /// What it is expected to tell.
     pub bits: f64,
-    /// What a sound vehicle would show; `None` for a look.
-    pub sound: Option<Range<Volts>>,
+    /// What a sound vehicle would show; `None` for what takes no instrument.
+    pub sound: Option<Range>,
     /// What each outcome would mean, likeliest first.
     pub outcomes: Vec<Outcome>,
 }
@@ -126,7 +154,7 @@ fn is_nothing_amiss(belief: &Belief, situation: &Situation<'_>) -> bool {
             .shown
             .iter()
             .zip(&evidence.readings)
-            .all(|(shown, reading)| (reading.volts.value.0 - shown.mean).abs() < 3.0 * shown.variance().sqrt())
+            .all(|(shown, reading)| (reading.on_scale().0 - shown.mean).abs() < 3.0 * shown.variance().sqrt())
     })
 }
 
@@ -140,7 +168,7 @@ fn unseparated(belief: &Belief) -> Next {
         }
         held += suspect.probability;
         match suspect.site {
-            Site::Part(part) => parts.push(part),
+            Site::Part(_) | Site::Both(..) => parts.extend(suspect.site.parts()),
             // A doubt about the drawing or the complaint itself stays open.
             Site::Nothing | Site::Undrawn if suspect.probability > 0.2 => return Next::NothingWorthwhile,
             Site::Nothing | Site::Undrawn => {}

@@ -1,34 +1,37 @@
 //! What each outcome of a test would mean, before it is taken.
 
 use super::value::Live;
-use crate::belief::{Appearance, Site};
-use crate::quantity::Volts;
+use crate::belief::{Sign, Site};
+use crate::predict::Scale;
 
 /// Outcomes told apart, at most.
 const MOST: usize = 4;
 /// Sites named for an outcome, at most.
 const MOST_SITES: usize = 4;
-/// How far an outcome reaches beyond what its outermost explanation foretells, V.
+/// How far an outcome reaches beyond what its outermost explanation foretells:
+/// V, A, or a third of a resistance.
 const WIDEST_EDGE: f64 = 0.3;
 /// An outcome less likely than this is not told.
 const LEAST: f64 = 0.02;
 
-/// From one value to another.
+/// From one value to another of a scale.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Range<T> {
+pub struct Range {
+    /// The scale.
+    pub scale: Scale,
     /// Lowest.
-    pub low: T,
+    pub low: f64,
     /// Highest.
-    pub high: T,
+    pub high: f64,
 }
 
 /// What would be seen.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Seen {
-    /// A voltage in a range.
-    Volts(Range<Volts>),
-    /// A load looking so.
-    Looks(Appearance),
+    /// A reading in a range.
+    Reads(Range),
+    /// A sign.
+    Sign(Sign),
 }
 
 /// One outcome of a test.
@@ -45,10 +48,10 @@ pub struct Outcome {
 /// Groups explanations by what they foretell: below, in and above the band of
 /// a sound vehicle, and outside it by gaps. Numbers of explanations, lowest
 /// outcome first.
-pub fn groups(live: &[Live<'_>], forecasts: &[(f64, f64)], sound: Range<Volts>) -> Vec<Vec<usize>> {
+pub fn groups(live: &[Live<'_>], forecasts: &[(f64, f64)], sound: Range) -> Vec<Vec<usize>> {
     let band = |mean: f64| match mean {
-        mean if mean < sound.low.0 => 0,
-        mean if mean > sound.high.0 => 2,
+        mean if mean < sound.low => 0,
+        mean if mean > sound.high => 2,
         _ => 1,
     };
     let mut order: Vec<usize> = (0..live.len()).filter(|&index| live[index].share > 1e-4).collect();
@@ -87,8 +90,8 @@ fn sole_site(live: &[Live<'_>], group: &[usize]) -> Option<usize> {
     (share > 0.95 * total).then_some(class)
 }
 
-/// The outcomes of a voltage test.
-pub fn of_voltage(live: &[Live<'_>], sites: &[Site], forecasts: &[(f64, f64)], sound: Range<Volts>) -> Vec<Outcome> {
+/// The outcomes of a measurement.
+pub fn of_measurement(live: &[Live<'_>], sites: &[Site], forecasts: &[(f64, f64)], sound: Range) -> Vec<Outcome> {
     let groups = groups(live, forecasts, sound);
     let mean = |index: Option<&usize>| index.map_or(0.0, |&index| forecasts[index].0);
     // Where neighbours overlap, the line is drawn half-way between them.
@@ -97,28 +100,28 @@ pub fn of_voltage(live: &[Live<'_>], sites: &[Site], forecasts: &[(f64, f64)], s
         // A stretch of sizes is wide, but its neighbours fill the range anyway.
         let reach = |index: usize| (2.0 * forecasts[index].1).min(WIDEST_EDGE);
         let ends = |sign: f64| group.iter().map(move |&index| forecasts[index].0 + sign * reach(index));
-        let mut low = Volts(ends(-1.0).fold(f64::INFINITY, f64::min));
-        let mut high = Volts(ends(1.0).fold(f64::NEG_INFINITY, f64::max));
+        let mut low = ends(-1.0).fold(f64::INFINITY, f64::min);
+        let mut high = ends(1.0).fold(f64::NEG_INFINITY, f64::max);
         if number > 0 {
-            low.0 = low.0.max(border(number));
+            low = low.max(border(number));
         }
         if number + 1 < groups.len() {
-            high.0 = high.0.min(border(number + 1));
+            high = high.min(border(number + 1));
         }
         let weights = group.iter().map(|&index| (live[index].class, live[index].share));
-        outcome(Seen::Volts(Range { low, high }), sites, weights)
+        outcome(Seen::Reads(Range { scale: sound.scale, low, high }), sites, weights)
     });
     likely_first(outcomes.collect())
 }
 
-/// The outcomes of a look.
-pub fn of_look(live: &[Live<'_>], sites: &[Site], chances: &[[f64; 3]]) -> Vec<Outcome> {
-    let outcomes = Appearance::ALL.map(|appearance| {
-        let weights =
-            live.iter().zip(chances).map(|(live, chances)| (live.class, live.share * chances[appearance.index()]));
-        outcome(Seen::Looks(appearance), sites, weights)
+/// The outcomes of a look or the like; `chances` has a row for each explanation
+/// and a column for each sign.
+pub fn of_signs(live: &[Live<'_>], sites: &[Site], signs: &[Sign], chances: &[Vec<f64>]) -> Vec<Outcome> {
+    let outcomes = signs.iter().enumerate().map(|(column, &sign)| {
+        let weights = live.iter().zip(chances).map(|(live, chances)| (live.class, live.share * chances[column]));
+        outcome(Seen::Sign(sign), sites, weights)
     });
-    likely_first(outcomes.into())
+    likely_first(outcomes.collect())
 }
 
 fn outcome(seen: Seen, sites: &[Site], weights: impl Iterator<Item = (usize, f64)>) -> Outcome {

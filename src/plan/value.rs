@@ -1,6 +1,7 @@
 //! How much a test tells about where the fault sits.
 
 use crate::belief::{Belief, Site, Weighed, normal_below};
+use crate::fault::Fault;
 
 /// Explanations considered while planning, at most.
 const MOST: usize = 400;
@@ -54,22 +55,15 @@ pub fn live(belief: &Belief) -> (Vec<Live<'_>>, Vec<Site>) {
     (live, sites)
 }
 
-type Key = (Site, Option<(crate::vehicle::PartId, crate::fault::Mode)>);
+type Key = (Site, Option<Fault>, Option<Fault>);
 
 fn key(weighed: &Weighed) -> Key {
-    use crate::predict::Hypothesis;
-    let fault = match weighed.hypothesis {
-        Hypothesis::Faulty { fault, .. } => Some((fault.part, fault.mode)),
-        Hypothesis::Sound => None,
-    };
-    (weighed.site, fault)
+    let mut faults = weighed.hypothesis.faults().map(|(fault, _)| fault);
+    (weighed.site, faults.next(), faults.next())
 }
 
 fn size(weighed: &Weighed) -> f64 {
-    match weighed.hypothesis {
-        crate::predict::Hypothesis::Faulty { size: Some(size), .. } => size.value,
-        _ => 0.0,
-    }
+    weighed.hypothesis.faults().find_map(|(_, size)| size).map_or(0.0, |size| size.value)
 }
 
 /// The outcome of a test in rough: each explanation's mean falls whole into a
@@ -154,16 +148,17 @@ pub fn exact_bits(live: &[Live<'_>], forecasts: &[(f64, f64)], classes: usize) -
 
 /// Mutual information for a few named outcomes; `chances[i]` are those of
 /// explanation i.
-pub fn discrete_bits(live: &[Live<'_>], chances: &[[f64; 3]], classes: usize) -> f64 {
-    let mut mass = vec![0.0; 3 * classes];
+pub fn discrete_bits(live: &[Live<'_>], chances: &[Vec<f64>], classes: usize) -> f64 {
+    let outcomes = chances.first().map_or(1, Vec::len);
+    let mut mass = vec![0.0; outcomes * classes];
     for (live, chances) in live.iter().zip(chances) {
         for (outcome, chance) in chances.iter().enumerate() {
-            mass[live.class * 3 + outcome] += live.share * chance;
+            mass[live.class * outcomes + outcome] += live.share * chance;
         }
     }
-    let mut per_outcome = [0.0; 3];
+    let mut per_outcome = vec![0.0; outcomes];
     let mut bits = 0.0;
-    for class in mass.chunks(3) {
+    for class in mass.chunks(outcomes) {
         bits -= plogp(class.iter().sum());
         for (total, part) in per_outcome.iter_mut().zip(class) {
             *total += part;

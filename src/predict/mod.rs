@@ -2,18 +2,23 @@
 //! state, with its spread. Knows nothing of what was actually read.
 
 mod drops;
+mod ohms;
+mod probe;
 mod shown;
 mod theta;
+mod trips;
 
 pub use drops::check_drops;
+pub use probe::{Burden, LAMP_OHMS, Probe, Scale, is_live};
 pub use shown::{Shown, View};
 pub use theta::{Theta, Uncertain};
+pub use trips::Tripped;
 
-use crate::fault::{Fault, Size, alteration};
+use crate::fault::{Fault, Mode, Size, alteration};
 use crate::network::{Alteration, Altered, Between, Solution, SolveError, network_of, solve};
 use crate::quantity::Volts;
 use crate::vehicle::{PartId, PartKind, PointId, State, Supply, Vehicle};
-use std::cell::RefCell;
+use std::cell::{OnceCell, RefCell};
 use std::collections::HashMap;
 use std::rc::Rc;
 
@@ -21,6 +26,9 @@ use std::rc::Rc;
 const LEAST_MOVE: f64 = 0.005;
 /// Share of its voltage by which a coil must move to let go.
 const LEAST_STEER: f64 = 0.1;
+
+/// A fault and how big it is, where that matters.
+pub type Sized = (Fault, Option<Size>);
 
 /// The vehicle as it may be.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -34,24 +42,43 @@ pub enum Hypothesis {
         /// How big, where that matters.
         size: Option<Size>,
     },
+    /// Two parts at fault.
+    Double {
+        /// The likelier of the two.
+        first: Sized,
+        /// The other.
+        second: Sized,
+    },
 }
 
 impl Hypothesis {
-    /// The part at fault.
-    pub fn part(&self) -> Option<PartId> {
-        match self {
-            Self::Sound => None,
-            Self::Faulty { fault, .. } => Some(fault.part),
-        }
+    /// The faults in it.
+    pub fn faults(&self) -> impl Iterator<Item = Sized> + use<> {
+        let (first, second) = match *self {
+            Self::Sound => (None, None),
+            Self::Faulty { fault, size } => (Some((fault, size)), None),
+            Self::Double { first, second } => (Some(first), Some(second)),
+        };
+        first.into_iter().chain(second)
     }
 
-    fn key(&self) -> Option<(Fault, u64)> {
-        match self {
-            Self::Sound => None,
-            Self::Faulty { fault, size } => Some((*fault, size.map_or(0, |size| size.value.to_bits()))),
-        }
+    /// The part at fault; of two, the first.
+    pub fn part(&self) -> Option<PartId> {
+        self.faults().next().map(|(fault, _)| fault.part)
+    }
+
+    /// Whether a part is at fault.
+    pub fn blames(&self, part: PartId) -> bool {
+        self.faults().any(|(fault, _)| fault.part == part)
+    }
+
+    fn key(&self) -> Key {
+        let mut faults = self.faults().map(|(fault, size)| (fault, size.map_or(0, |size| size.value.to_bits())));
+        (faults.next(), faults.next())
     }
 }
+
+type Key = (Option<(Fault, u64)>, Option<(Fault, u64)>);
 
 /// Predictions for one vehicle, remembered by state.
 pub struct Predictor {
@@ -80,7 +107,15 @@ impl Predictor {
         }
         let solution = Rc::new(solve(network_of(&self.vehicle, state))?);
         let sound = Rc::new(solution.altered(&Alteration::default())?);
-        let model = Rc::new(StateModel { state: state.clone(), solution, sound, altered: RefCell::default() });
+        let model = StateModel {
+            state: state.clone(),
+            solution,
+            sound,
+            altered: RefCell::default(),
+            tripped: RefCell::default(),
+            dead: OnceCell::new(),
+        };
+        let model = Rc::new(model);
         self.states.borrow_mut().insert(state.clone(), Rc::clone(&model));
         Ok(model)
     }
@@ -91,7 +126,9 @@ pub struct StateModel {
     state: State,
     solution: Rc<Solution>,
     sound: Rc<Altered>,
-    altered: RefCell<HashMap<(Fault, u64), Rc<Altered>>>,
+    altered: RefCell<HashMap<Key, Rc<Altered>>>,
+    tripped: RefCell<HashMap<Key, Option<Rc<Tripped>>>>,
+    dead: OnceCell<Option<Rc<Solution>>>,
 }
 
 impl StateModel {
@@ -100,22 +137,33 @@ impl StateModel {
         &self.solution
     }
 
-    /// The network under a hypothesis.
+    /// The network under a hypothesis, with whatever tries to run running.
     ///
     /// A change that cannot be solved at all counts as no change: it is told
     /// as a part that makes no difference, which no reading will support.
     pub fn under(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> Rc<Altered> {
-        let (Some(key), Hypothesis::Faulty { fault, size }) = (hypothesis.key(), hypothesis) else {
+        if *hypothesis == Hypothesis::Sound {
             return Rc::clone(&self.sound);
-        };
+        }
+        let key = hypothesis.key();
         if let Some(known) = self.altered.borrow().get(&key) {
             return Rc::clone(known);
         }
-        let size = size.map_or(0.0, |size| size.value);
-        let change = alteration(vehicle, &self.state, self.solution.network(), *fault, size);
-        let altered = self.solution.altered(&change).map_or_else(|_| Rc::clone(&self.sound), Rc::new);
+        let altered = self.altered_by(&self.alteration(vehicle, hypothesis));
         self.altered.borrow_mut().insert(key, Rc::clone(&altered));
         altered
+    }
+
+    fn alteration(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> Alteration {
+        let network = self.solution.network();
+        let change = |(fault, size): Sized| {
+            alteration(vehicle, &self.state, network, fault, size.map_or(0.0, |size| size.value))
+        };
+        hypothesis.faults().map(change).reduce(Alteration::and).unwrap_or_default()
+    }
+
+    fn altered_by(&self, alteration: &Alteration) -> Rc<Altered> {
+        self.solution.altered(alteration).map_or_else(|_| Rc::clone(&self.sound), Rc::new)
     }
 
     /// Whether a fault of series kind can make any difference: a path that
@@ -158,11 +206,14 @@ impl StateModel {
     /// How a load is served, as a share of what it gets when all is sound: 0
     /// dead, 1 as it should be. A load at fault itself does nothing.
     pub fn performance(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, load: PartId) -> f64 {
-        if hypothesis.part() == Some(load) {
+        if hypothesis.faults().any(|(fault, _)| fault.part == load && fault.mode != Mode::HighDraw) {
             return 0.0;
         }
         let sound = self.solution.across(load.index()).0.abs();
         let reference = if self.is_served(vehicle, load) { sound } else { rated(vehicle, load) };
+        if self.trips(vehicle, hypothesis).is_some_and(|tripped| tripped.parts.contains(&load)) {
+            return 0.0;
+        }
         let altered = self.under(vehicle, hypothesis);
         let part = vehicle.part(load);
         match altered.between(part.from.index(), part.to.index()) {

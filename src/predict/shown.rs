@@ -5,12 +5,12 @@
 //! at hand, so readings share their uncertainty: all sag when the battery is
 //! low. The last loading belongs to the size of the fault itself.
 
+use super::probe::{LEAD_OHMS, NO_PATH_OHMS};
 use super::theta::{Theta, Uncertain};
-use super::{Hypothesis, StateModel};
-use crate::fault::Mode;
+use super::{Burden, Hypothesis, LAMP_OHMS, Probe, Scale, StateModel};
+use crate::fault::{Fault, Mode, Size};
 use crate::meter::MeterKind;
-use crate::network::{Altered, Between, Settling, Transfer};
-use crate::quantity::Volts;
+use crate::network::{Altered, Between, Branch, Law, Settling, Transfer};
 use crate::vehicle::{PartId, PointId, Vehicle};
 use std::rc::Rc;
 
@@ -26,29 +26,66 @@ const CHATTER: f64 = 0.4;
 /// Share of a deviation that first order misses, for a fault of unknown size.
 const CURVATURE: f64 = 0.01;
 
+/// Voltage between the leads of an ohmmeter above which it shows nonsense, V.
+pub(super) const LIVE_VOLTS: f64 = 0.03;
+/// Test current of an ohmmeter, A; common practice, no source.
+const TEST_CURRENT: f64 = 1e-3;
+/// Spread of an ohmmeter on a live circuit, on its scale: anything.
+const LIVE_DEVIATION: f64 = 6.0;
+/// Spread of lead and tip resistance, Ω.
+const LEAD_DEVIATION: f64 = 0.1;
+/// Accuracy of an ohmmeter as a share of the reading, at one deviation.
+const OHMS_GAIN: f64 = 0.01;
+/// Spread of an ohmmeter over its range, on its scale.
+const NO_PATH_DEVIATION: f64 = 0.7;
+/// Spread of what electronics show an ohmmeter, on its scale.
+const ASLEEP_DEVIATION: f64 = 1.5;
+/// A display to the milliampere is an ammeter in line; anything coarser a clamp.
+const IN_LINE_STEP: f64 = 2e-3;
+/// Zero of a clamp after zeroing, A, and its gain, at one deviation; common
+/// practice, no source.
+const CLAMP: (f64, f64) = (0.08, 0.02);
+/// The same for an ammeter in line.
+const IN_LINE: (f64, f64) = (1e-3, 0.008);
+
 /// A reading before it is taken.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Shown {
-    /// Expected value, V.
+    /// On which the rest is told.
+    pub scale: Scale,
+    /// Expected value.
     pub mean: f64,
     /// Whether a probe is on a point that hangs in the air.
     pub floating: bool,
-    /// Standard deviation from each uncertain quantity, V with sign, in
-    /// [`Theta`] order; last the size of the fault.
+    /// Standard deviation from each uncertain quantity, with sign, in
+    /// [`Theta`] order; last the sizes of the faults, of which there may be two.
     pub loadings: Vec<f64>,
-    /// Variance of its own, V².
+    /// Variance of its own.
     pub own_variance: f64,
 }
 
+/// Loadings that belong to sizes of faults.
+pub const SIZES: usize = 2;
+
 impl Shown {
-    /// Variance of the reading alone, V².
+    /// Variance of the reading alone.
     pub fn variance(&self) -> f64 {
         self.own_variance + self.loadings.iter().map(|loading| loading * loading).sum::<f64>()
     }
 
-    /// Covariance with another reading, V².
+    /// Covariance with another reading.
     pub fn covariance(&self, other: &Self) -> f64 {
         self.loadings.iter().zip(&other.loadings).map(|(a, b)| a * b).sum()
+    }
+
+    /// Loading of the size of the first fault.
+    pub fn size_loading(&self) -> f64 {
+        self.loadings[self.loadings.len() - SIZES]
+    }
+
+    fn alone(scale: Scale, mean: f64, deviation: f64, theta: &Theta) -> Self {
+        let loadings = vec![0.0; theta.entries().len() + SIZES];
+        Self { scale, mean, floating: false, loadings, own_variance: deviation * deviation }
     }
 }
 
@@ -58,12 +95,22 @@ pub struct View<'a> {
     model: &'a StateModel,
     hypothesis: &'a Hypothesis,
     altered: Rc<Altered>,
+    /// What has switched itself off in it.
+    off: Vec<PartId>,
 }
 
 impl StateModel {
-    /// This state under a hypothesis.
+    /// This state under a hypothesis, with whatever tries to run running.
     pub fn view<'a>(&'a self, vehicle: &'a Vehicle, hypothesis: &'a Hypothesis) -> View<'a> {
-        View { vehicle, model: self, hypothesis, altered: self.under(vehicle, hypothesis) }
+        View { vehicle, model: self, hypothesis, altered: self.under(vehicle, hypothesis), off: Vec::new() }
+    }
+
+    /// This state under a hypothesis once something has switched itself off;
+    /// `None` if nothing does.
+    pub fn view_after_trips<'a>(&'a self, vehicle: &'a Vehicle, hypothesis: &'a Hypothesis) -> Option<View<'a>> {
+        let tripped = self.trips(vehicle, hypothesis)?;
+        let (altered, off) = (Rc::clone(&tripped.altered), tripped.parts.clone());
+        Some(View { vehicle, model: self, hypothesis, altered, off })
     }
 }
 
@@ -76,25 +123,33 @@ impl View<'_> {
         }
     }
 
-    /// What `meter` shows between two points; `step` is the last digit that
-    /// will be read off, at least.
-    pub fn shown(&self, red: PointId, black: PointId, meter: MeterKind, step: Volts, theta: &Theta) -> Shown {
+    /// What `meter` shows; `step` is the last digit that will be read off, at
+    /// least, on the scale of the probe.
+    pub fn shown(&self, probe: Probe, meter: MeterKind, step: f64, theta: &Theta) -> Shown {
+        match probe {
+            Probe::Voltage { red, black, burden: Burden::Bare } => self.voltage(red, black, meter, step, theta),
+            Probe::Voltage { red, black, burden: Burden::Lamp } => self.under_lamp(red, black, meter, step, theta),
+            Probe::Resistance { red, black } => self.resistance(red, black, step, theta),
+            Probe::Current { part } => self.current(part, step, theta),
+        }
+    }
+
+    fn rig<'r>(&'r self, altered: &'r Altered, transfer: &'r Transfer<'r>) -> Rig<'r> {
+        Rig { vehicle: self.vehicle, hypothesis: self.hypothesis, altered, transfer }
+    }
+
+    fn voltage(&self, red: PointId, black: PointId, meter: MeterKind, step: f64, theta: &Theta) -> Shown {
         let volts = match self.altered.between(red.index(), black.index()) {
             Between::Volts(volts) => volts,
             Between::Floating => {
-                return Shown {
-                    mean: 0.0,
-                    floating: true,
-                    loadings: vec![0.0; theta.entries().len() + 1],
-                    own_variance: FLOATING_DEVIATION * FLOATING_DEVIATION,
-                };
+                return Shown { floating: true, ..Shown::alone(Scale::Volts, 0.0, FLOATING_DEVIATION, theta) };
             }
         };
         let transfer = self.altered.transfer(red.index(), black.index());
         let sheet = meter.meter();
-        let mean = volts * sheet.loading(transfer.resistance());
-        let rig =
-            Rig { vehicle: self.vehicle, hypothesis: self.hypothesis, altered: &self.altered, transfer: &transfer };
+        let left = sheet.loading(transfer.resistance());
+        let mean = volts * left;
+        let rig = self.rig(&self.altered, &transfer);
         let mut wander = 0.0;
         let mut loadings: Vec<f64> = theta
             .entries()
@@ -106,15 +161,19 @@ impl View<'_> {
                     wander += (share * WANDER * self.vehicle.nominal.0 / 12.0).powi(2);
                     deviation * share
                 }
+                Uncertain::Forward(part) => deviation * rig.forward_loading(part),
                 Uncertain::Gain(kind) if kind == meter => deviation * mean.0,
                 Uncertain::Offset(kind) if kind == meter => sheet.offset_deviation(mean).0,
                 Uncertain::Gain(_) | Uncertain::Offset(_) => 0.0,
             })
             .collect();
-        loadings.push(rig.size_loading());
-        let step = step.0.max(sheet.step(mean).0);
-        let deviation = match (self.model.solution.between(red.index(), black.index()), self.hypothesis) {
-            (Between::Volts(sound), Hypothesis::Faulty { size: Some(_), .. }) => mean.0 - sound.0,
+        // A resistance too large to move the voltage itself still moves what
+        // the meter's own input leaves of it.
+        let sag = volts.0 * left * left / sheet.input.0;
+        loadings.extend(rig.size_loadings().map(|(loading, swing)| loading - sag * swing));
+        let step = step.max(sheet.step(mean).0);
+        let deviation = match self.model.solution.between(red.index(), black.index()) {
+            Between::Volts(sound) if self.hypothesis.faults().any(|(_, size)| size.is_some()) => mean.0 - sound.0,
             _ => 0.0,
         };
         // A state that chatters shows anything between its phases.
@@ -124,8 +183,107 @@ impl View<'_> {
         };
         let own_variance =
             step * step / 12.0 + PROBE_DEVIATION.powi(2) + wander + (CURVATURE * deviation).powi(2) + chatter * chatter;
-        Shown { mean: mean.0, floating: false, loadings, own_variance }
+        Shown { scale: Scale::Volts, mean: mean.0, floating: false, loadings, own_variance }
     }
+
+    /// A lamp across the leads is one more branch.
+    fn under_lamp(&self, red: PointId, black: PointId, meter: MeterKind, step: f64, theta: &Theta) -> Shown {
+        let law = Law::Resistor((LAMP_OHMS * (self.vehicle.nominal.0 / 12.0)).conductance());
+        let lamp = Branch { from: red.index(), to: black.index(), law };
+        let mut change = self.model.alteration(self.vehicle, self.hypothesis);
+        change.replaced.retain(|(branch, _)| !self.off.iter().any(|part| part.index() == *branch));
+        change.replaced.extend(self.off.iter().map(|part| (part.index(), Law::Open)));
+        change.added.push(lamp);
+        let lit = View { altered: self.model.altered_by(&change), off: self.off.clone(), ..*self };
+        lit.voltage(red, black, meter, step, theta)
+    }
+
+    fn resistance(&self, red: PointId, black: PointId, step: f64, theta: &Theta) -> Shown {
+        let live = self.volts(red, black);
+        if live.abs() > LIVE_VOLTS {
+            let mean = Scale::of_ohms(live.abs() / TEST_CURRENT);
+            return Shown::alone(Scale::LogOhms, mean, LIVE_DEVIATION, theta);
+        }
+        let over = || Shown::alone(Scale::LogOhms, Scale::of_ohms(NO_PATH_OHMS), NO_PATH_DEVIATION, theta);
+        let Some(dead) = self.model.dead_under(self.vehicle, self.hypothesis) else { return over() };
+        if dead.between(red.index(), black.index()) == Between::Floating {
+            return over();
+        }
+        let transfer = dead.transfer(red.index(), black.index());
+        let ohms = transfer.resistance().0.max(0.0);
+        if ohms > NO_PATH_OHMS {
+            return over();
+        }
+        let rig = self.rig(&dead, &transfer);
+        let whole = ohms + LEAD_OHMS;
+        let mut electronics = 0.0;
+        for load in self.vehicle.loads() {
+            let share = rig.share_of_resistance(load) / whole;
+            electronics += (ASLEEP_DEVIATION * share).powi(2);
+        }
+        let mut loadings: Vec<f64> = theta
+            .entries()
+            .iter()
+            .map(|&(uncertain, deviation)| match uncertain {
+                Uncertain::Resistance(part) => {
+                    deviation * rig.healthy_share(part) * rig.share_of_resistance(part) / whole
+                }
+                _ => 0.0,
+            })
+            .collect();
+        loadings.extend(rig.size_loadings().map(|(_, swing)| swing / whole));
+        let leads = LEAD_DEVIATION / whole;
+        let own_variance = OHMS_GAIN.powi(2) + leads * leads + step * step / 12.0 + electronics;
+        Shown { scale: Scale::LogOhms, mean: Scale::of_ohms(ohms), floating: false, loadings, own_variance }
+    }
+
+    fn current(&self, part: PartId, step: f64, theta: &Theta) -> Shown {
+        let (from, to) = self.vehicle.part(part).ends();
+        let amps = self.altered.current(part.index()).0;
+        let transfer = self.altered.transfer(from.index(), to.index());
+        let rig = self.rig(&self.altered, &transfer);
+        let slope = self.altered.slope(part.index());
+        // What changes a part's own resistance changes its current beside the
+        // voltage across it.
+        let own = |other: PartId| if other == part { amps } else { 0.0 };
+        let mut loadings: Vec<f64> = theta
+            .entries()
+            .iter()
+            .map(|&(uncertain, deviation)| match uncertain {
+                Uncertain::Resistance(other) => {
+                    deviation * (slope * rig.resistance_loading(other) - rig.healthy_share(other) * own(other))
+                }
+                Uncertain::SupplyVoltage(other) => {
+                    let behind = if other == part { slope } else { 0.0 };
+                    deviation * (slope * rig.supply_loading(other) + behind)
+                }
+                Uncertain::Forward(other) => deviation * slope * rig.forward_loading(other),
+                Uncertain::Gain(_) | Uncertain::Offset(_) => 0.0,
+            })
+            .collect();
+        loadings.extend(rig.size_loadings().map(|(loading, _)| slope * loading));
+        if let Some((index, width)) = self.size_at(part) {
+            let position = loadings.len() - SIZES + index;
+            loadings[position] -= width * rig.fault_share(part) * amps;
+        }
+        let (zero, gain) = if step < IN_LINE_STEP && step > 0.0 { IN_LINE } else { CLAMP };
+        let chatter = if self.altered.settling() == Settling::Restless { CHATTER * amps } else { 0.0 };
+        let own_variance = zero * zero + (gain * amps).powi(2) + step * step / 12.0 + chatter * chatter;
+        Shown { scale: Scale::Amps, mean: amps, floating: false, loadings, own_variance }
+    }
+
+    /// Which fault of a size sits at a part, and the width of its stretch.
+    fn size_at(&self, part: PartId) -> Option<(usize, f64)> {
+        let mut faults = self.hypothesis.faults().enumerate();
+        faults.find_map(|(index, (fault, size))| {
+            size.filter(|_| fault.part == part && is_at_part(fault.mode)).map(|size| (index, size.width))
+        })
+    }
+}
+
+/// Whether the size of a fault is part of the resistance of its part.
+fn is_at_part(mode: Mode) -> bool {
+    matches!(mode, Mode::Resistive | Mode::Undersized | Mode::HighDraw)
 }
 
 struct Rig<'a> {
@@ -143,17 +301,21 @@ impl Rig<'_> {
 
     /// Share of the part's present resistance that is the fault's.
     fn fault_share(&self, part: PartId) -> f64 {
-        match self.hypothesis {
-            Hypothesis::Faulty { fault, size: Some(size) } if fault.part == part && fault.mode == Mode::Resistive => {
-                size.value / (size.value + self.vehicle.part(part).resistance.value.0)
-            }
-            Hypothesis::Faulty { fault, .. } if fault.part == part && fault.mode != Mode::Leak => 1.0,
-            _ => 0.0,
-        }
+        let share = |(fault, size): (Fault, Option<Size>)| match (fault.mode, size) {
+            (Mode::Resistive, Some(size)) => size.value / (size.value + self.vehicle.part(part).resistance.value.0),
+            // More or less of the healthy resistance: its spread stays.
+            (Mode::Leak | Mode::Bridged | Mode::HighDraw | Mode::Undersized, _) => 0.0,
+            _ => 1.0,
+        };
+        self.hypothesis.faults().filter(|(fault, _)| fault.part == part).map(share).fold(0.0, f64::max)
+    }
+
+    fn healthy_share(&self, part: PartId) -> f64 {
+        1.0 - self.fault_share(part)
     }
 
     fn resistance_loading(&self, part: PartId) -> f64 {
-        let healthy_share = 1.0 - self.fault_share(part);
+        let healthy_share = self.healthy_share(part);
         if healthy_share == 0.0 {
             return 0.0;
         }
@@ -166,29 +328,54 @@ impl Rig<'_> {
         if conductance == 0.0 { 0.0 } else { -conductance * self.transfer_across(part) }
     }
 
-    fn size_loading(&self) -> f64 {
-        let Hypothesis::Faulty { fault, size: Some(size) } = self.hypothesis else { return 0.0 };
+    /// ∂V/∂(forward voltage of a diode).
+    fn forward_loading(&self, part: PartId) -> f64 {
+        let slope = self.altered.slope(part.index());
+        if slope == 0.0 { 0.0 } else { slope * self.transfer_across(part) }
+    }
+
+    /// ∂(resistance between the leads)/∂ln(resistance of a part), Ω.
+    fn share_of_resistance(&self, part: PartId) -> f64 {
+        let slope = self.altered.slope(part.index());
+        slope * self.transfer_across(part).powi(2)
+    }
+
+    /// For each fault, what one deviation of ln(size) does to the voltage and
+    /// to the resistance behind it.
+    fn size_loadings(&self) -> impl Iterator<Item = (f64, f64)> {
+        let mut faults = self.hypothesis.faults();
+        let loadings: [(f64, f64); SIZES] = std::array::from_fn(|_| match faults.next() {
+            Some((fault, Some(size))) => self.size_loading(fault, size),
+            _ => (0.0, 0.0),
+        });
+        loadings.into_iter()
+    }
+
+    fn size_loading(&self, fault: Fault, size: Size) -> (f64, f64) {
         let part = self.vehicle.part(fault.part);
-        let per_log = match fault.mode {
-            Mode::Resistive => {
-                self.fault_share(fault.part)
-                    * self.transfer_across(fault.part)
-                    * self.altered.current(fault.part.index()).0
-            }
-            Mode::LowVoltage => -size.value * self.supply_loading(fault.part),
-            Mode::Leak => match self.vehicle.chassis {
-                Some(body) => {
-                    let (from, to) = (part.to.index(), body.index());
-                    let volts = match self.altered.between(from, to) {
-                        Between::Volts(volts) => volts.0,
-                        Between::Floating => 0.0,
-                    };
-                    self.transfer.to(from, to) * volts / size.value
-                }
-                None => 0.0,
-            },
-            Mode::Open | Mode::StuckClosed | Mode::Shorted => 0.0,
+        let at_part = |share: f64| {
+            let transfer = self.transfer_across(fault.part);
+            let swing = share * self.share_of_resistance(fault.part);
+            (size.width * share * transfer * self.altered.current(fault.part.index()).0, size.width * swing)
         };
-        size.width * per_log
+        let beside = |far: PointId| {
+            let (from, to) = (part.to.index(), far.index());
+            let volts = match self.altered.between(from, to) {
+                Between::Volts(volts) => volts.0,
+                Between::Floating => 0.0,
+            };
+            let transfer = self.transfer.to(from, to);
+            (size.width * transfer * volts / size.value, size.width * transfer * transfer / size.value)
+        };
+        match fault.mode {
+            Mode::Resistive => at_part(self.fault_share(fault.part)),
+            Mode::Undersized => at_part(1.0),
+            // Twice the current is half the resistance.
+            Mode::HighDraw => at_part(-1.0),
+            Mode::LowVoltage => (-size.width * size.value * self.supply_loading(fault.part), 0.0),
+            Mode::Leak => self.vehicle.chassis.map_or((0.0, 0.0), beside),
+            Mode::Bridged => fault.other.map_or((0.0, 0.0), |other| beside(self.vehicle.part(other).to)),
+            _ => (0.0, 0.0),
+        }
     }
 }

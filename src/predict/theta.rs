@@ -10,6 +10,9 @@ const LEAST_EFFECT: f64 = 2e-4;
 /// Spread of a battery's rest voltage: state of charge unknown within about
 /// half of its range (see the tables of rest voltage in lead-acid handbooks).
 const BATTERY_SPREAD: f64 = 0.025;
+/// Spread of a diode's forward voltage: temperature and make; common practice,
+/// no source.
+const FORWARD_SPREAD: f64 = 0.08;
 /// Spread of a regulated voltage: temperature compensation, smart control.
 const REGULATED_SPREAD: f64 = 0.03;
 
@@ -20,6 +23,8 @@ pub enum Uncertain {
     Resistance(PartId),
     /// A supply's voltage.
     SupplyVoltage(PartId),
+    /// Forward voltage of a diode.
+    Forward(PartId),
     /// A meter's gain, shared by all its readings.
     Gain(MeterKind),
     /// A meter's offset in digits, shared by all its readings.
@@ -44,6 +49,12 @@ impl Theta {
                     Supply::Regulated { set, .. } => set.0 * REGULATED_SPREAD,
                 };
                 entries.push((Uncertain::SupplyVoltage(id), deviation));
+            }
+            if let Some(forward) = part.kind.forward() {
+                if models.iter().any(|model| model.carries_current(id)) {
+                    entries.push((Uncertain::Forward(id), FORWARD_SPREAD * forward.0));
+                }
+                continue;
             }
             let matters = |model: &&StateModel| {
                 model.solution.across(id.index()).0.abs() * part.spread > LEAST_EFFECT && model.carries_current(id)

@@ -1,7 +1,8 @@
 //! What can be typed, and why a line was not understood.
 
+use crate::belief::{Appearance, Sign};
 use crate::case::Entry;
-use crate::quantity::VoltsError;
+use crate::quantity::MeasuredError;
 use crate::vehicle::{PartId, PointId};
 use crate::words::nearest_hint;
 use thiserror::Error;
@@ -103,12 +104,24 @@ pub enum CommandError {
         /// The first that is too many.
         word: String,
     },
-    /// Not a voltage.
+    /// Not a reading.
     #[error("{source}")]
-    Volts {
+    Reading {
         /// Why.
         #[from]
-        source: VoltsError,
+        source: MeasuredError,
+    },
+    /// A current with more than one name.
+    #[error("a current goes through one part, such as `{example} 2.1A`")]
+    CurrentOfOnePart {
+        /// An example.
+        example: String,
+    },
+    /// A value alone, but the advised test is of something else.
+    #[error("the advised test is {advised}; for another one name the points before the value")]
+    OtherQuantity {
+        /// What is advised.
+        advised: String,
     },
     /// Both leads on one point.
     #[error("both leads on `{point}`: that reads nothing")]
@@ -184,6 +197,10 @@ pub enum Takes {
     Fuse,
     /// A battery.
     Battery,
+    /// A relay.
+    Relay,
+    /// A charging source.
+    Source,
     /// Switches and the like.
     Switch,
     /// A plug.
@@ -198,8 +215,8 @@ pub enum Takes {
     StateName,
     /// A reading's number.
     Number,
-    /// A reading's number and a voltage.
-    NumberAndVolts,
+    /// A reading's number and its value.
+    NumberAndValue,
     /// A kind of meter.
     Meter,
     /// Free words.
@@ -213,7 +230,7 @@ const fn verb(word: &'static str, takes: Takes, does: &'static str) -> Verb {
 }
 
 /// Every command, in the order of a hunt.
-pub const VERBS: [Verb; 39] = [
+pub const VERBS: [Verb; 51] = [
     verb("dead", Takes::Load, "a load does nothing; alone, it answers an advised look"),
     verb("weak", Takes::Load, "a load is dim or slow; alone, it answers an advised look"),
     verb("works", Takes::Load, "a load works as it should; alone, it answers an advised look"),
@@ -221,12 +238,23 @@ pub const VERBS: [Verb; 39] = [
     verb("stays", Takes::Load, "a load stays on when it should be off"),
     verb("blows", Takes::Fuse, "a fuse or breaker opens"),
     verb("flat", Takes::Battery, "a battery goes flat"),
+    verb("uncharged", Takes::Battery, "a battery is not charged though it should be in this state"),
+    verb("glows", Takes::Load, "a load glows or creeps when it should be off"),
+    verb("clicks", Takes::Relay, "a relay clicks as it is switched on; alone, it answers an advised listening"),
+    verb("silent", Takes::Relay, "a relay does not click; alone, it answers an advised listening"),
+    verb("whole", Takes::Fuse, "a fuse looks whole; alone, it answers an advised look"),
+    verb("blown", Takes::Fuse, "a fuse looks blown; alone, it answers an advised look"),
+    verb("gives", Takes::Source, "a charging source gives current, by its lamp or display"),
+    verb("idle", Takes::Source, "a charging source gives nothing"),
+    verb("hot", Takes::Part, "a part is hot to the hand near it"),
+    verb("cool", Takes::Part, "a part that carries its current is cool"),
+    verb("green", Takes::Part, "a plug or joint is green or wet"),
     verb(
         "read",
         Takes::Points,
-        "enter a voltage; `read` may be left out, one point reads against the usual black lead, a value alone answers the advised test, `working` at the end says it worked meanwhile",
+        "enter a reading in V, ohm or A; `read` may be left out, one point reads against the usual black lead, `across PART` from end to end, a value alone answers the advised test; at the end `lamp` for a test lamp across the leads, `working` or `faulty` for what the thing did meanwhile, `min` or `max` while the loom was moved",
     ),
-    verb("retake", Takes::NumberAndVolts, "a reading taken again: the new value counts"),
+    verb("retake", Takes::NumberAndValue, "a reading taken again: the new value counts"),
     verb("strike", Takes::Number, "strike a reading out"),
     verb("fixed", Takes::Part, "a part is repaired or renewed: what was seen and read before no longer counts"),
     verb("cannot", Takes::Point, "a point cannot be reached; alone, the advised one"),
@@ -235,6 +263,7 @@ pub const VERBS: [Verb; 39] = [
     verb("off", Takes::Switch, "switch off"),
     verb("pull", Takes::Fuse, "a fuse is pulled"),
     verb("fit", Takes::Fuse, "a fuse is fitted again"),
+    verb("lamp", Takes::Fuse, "a test lamp in place of a fuse that blows: it lights instead"),
     verb("unplug", Takes::Plug, "a plug is pulled"),
     verb("plug", Takes::Plug, "a plug is mated again"),
     verb(
@@ -261,6 +290,28 @@ pub const VERBS: [Verb; 39] = [
     verb("undo", Takes::Nothing, "take the last entry back; `redo` puts it in again"),
     verb("help", Takes::Command, "this list, or one command with an example"),
     verb("leave", Takes::Nothing, "leave (Ctrl-D does too)"),
+];
+
+/// What a verb says of its subject.
+pub const SIGNS: [(&str, Sign); 18] = [
+    ("dead", Sign::Looks(Appearance::Dead)),
+    ("weak", Sign::Looks(Appearance::Weak)),
+    ("works", Sign::Looks(Appearance::Works)),
+    ("sometimes", Sign::Sometimes),
+    ("stays", Sign::StaysOn),
+    ("glows", Sign::Glows),
+    ("blows", Sign::BlowsFuse),
+    ("blown", Sign::LooksBlown),
+    ("whole", Sign::LooksWhole),
+    ("flat", Sign::GoesFlat),
+    ("uncharged", Sign::Uncharged),
+    ("clicks", Sign::Clicks),
+    ("silent", Sign::Silent),
+    ("gives", Sign::Gives),
+    ("idle", Sign::Idle),
+    ("hot", Sign::Hot),
+    ("cool", Sign::Cool),
+    ("green", Sign::Green),
 ];
 
 /// Words that stand for a command without being listed.

@@ -13,6 +13,8 @@ pub struct Names {
     loads: Vec<String>,
     fuses: Vec<String>,
     batteries: Vec<String>,
+    relays: Vec<String>,
+    sources: Vec<String>,
     parts: Vec<String>,
     switches: Vec<String>,
     plugs: Vec<String>,
@@ -22,7 +24,7 @@ pub struct Names {
 impl Names {
     /// The names of a vehicle.
     pub fn of(vehicle: &Vehicle) -> Self {
-        let parts = |wanted: fn(&PartKind) -> bool| {
+        let parts = |wanted: fn(&PartKind) -> bool| -> Vec<String> {
             vehicle.parts.iter().filter(|part| wanted(&part.kind)).map(|part| part.name.clone()).collect()
         };
         let controls = |wanted: fn(ControlKind) -> bool| {
@@ -33,6 +35,11 @@ impl Names {
             loads: parts(|kind| matches!(kind, PartKind::Load { .. })),
             fuses: parts(|kind| matches!(kind, PartKind::Fuse { .. } | PartKind::Breaker { .. })),
             batteries: parts(|kind| matches!(kind, PartKind::Supply(Supply::Battery { .. }))),
+            relays: parts(|kind| matches!(kind, PartKind::Coil { .. }))
+                .iter()
+                .map(|name| name.trim_end_matches(".coil").to_string())
+                .collect(),
+            sources: parts(|kind| matches!(kind, PartKind::Supply(Supply::Regulated { .. }))),
             parts: parts(|_| true),
             switches: controls(|kind| !matches!(kind, ControlKind::Fuse | ControlKind::Plug)),
             plugs: controls(|kind| kind == ControlKind::Plug),
@@ -45,6 +52,8 @@ impl Names {
             Some(Takes::Load) => vec![&self.loads],
             Some(Takes::Fuse) => vec![&self.fuses],
             Some(Takes::Battery) => vec![&self.batteries],
+            Some(Takes::Relay) => vec![&self.relays],
+            Some(Takes::Source) => vec![&self.sources],
             Some(Takes::Switch) => vec![&self.switches],
             Some(Takes::Plug) => vec![&self.plugs],
             Some(Takes::Point | Takes::Points) => vec![&self.points],
@@ -68,7 +77,7 @@ impl Names {
             Some(first) => match verb_word(first) {
                 Some(verb) => self.after(verb),
                 None if self.loads.iter().any(|load| load.eq_ignore_ascii_case(first)) => {
-                    vec!["dead", "weak", "works", "sometimes", "stays"]
+                    vec!["dead", "weak", "works", "sometimes", "stays", "glows"]
                 }
                 None => self.points.iter().map(String::as_str).collect(),
             },
@@ -107,6 +116,8 @@ impl Hinter for Names {
             Takes::Load => "LOAD",
             Takes::Fuse => "FUSE",
             Takes::Battery => "BATTERY",
+            Takes::Relay => "RELAY",
+            Takes::Source => "SOURCE",
             Takes::Switch => "NAME …",
             Takes::Plug => "PLUG",
             Takes::Point => "POINT",
@@ -114,7 +125,7 @@ impl Hinter for Names {
             Takes::Part => "PART",
             Takes::StateName => "[STATE]",
             Takes::Number => "NUMBER",
-            Takes::NumberAndVolts => "NUMBER VOLTS",
+            Takes::NumberAndValue => "NUMBER VALUE",
             Takes::Meter => "cheap | good",
             Takes::Words => "WORDS",
             Takes::Command => "[COMMAND]",

@@ -103,6 +103,47 @@ impl<'v> Lookup<'v> {
         self.part_where("battery", word, |kind| matches!(kind, PartKind::Supply(Supply::Battery { .. })))
     }
 
+    /// The coil of a relay, by the relay's name or its own.
+    fn relay(&self, word: &str) -> Result<PartId, CommandError> {
+        let is_coil = |kind: &PartKind| matches!(kind, PartKind::Coil { .. });
+        let coil = self.vehicle.find_part(&format!("{word}.coil")).filter(|&id| is_coil(&self.vehicle.part(id).kind));
+        coil.map_or_else(|| self.part_where("relay", word, is_coil), Ok)
+    }
+
+    /// What a verb is said of.
+    pub fn taken_by(&self, verb: &str, word: &str) -> Result<PartId, CommandError> {
+        match listed(verb).map(|verb| verb.takes) {
+            Some(Takes::Load) => self.load(word),
+            Some(Takes::Fuse) => self.fuse(word),
+            Some(Takes::Battery) => self.battery(word),
+            Some(Takes::Relay) => self.relay(word),
+            Some(Takes::Source) => self
+                .part_where("charging source", word, |kind| matches!(kind, PartKind::Supply(Supply::Regulated { .. }))),
+            _ => self.part_or_plug(word),
+        }
+    }
+
+    /// A part; a plug stands for its first pin.
+    fn part_or_plug(&self, word: &str) -> Result<PartId, CommandError> {
+        let is_pin = |id: &PartId| {
+            let name = self.vehicle.part(*id).name.to_lowercase();
+            name.strip_prefix(&word.to_lowercase()).is_some_and(|rest| rest.starts_with('.'))
+        };
+        self.part(word).or_else(|error| self.vehicle.part_ids().find(is_pin).ok_or(error))
+    }
+
+    /// The control of a fuse.
+    pub fn fuse_control(&self, word: &str) -> Result<ControlId, CommandError> {
+        let part = self.part_where("fuse", word, |kind| matches!(kind, PartKind::Fuse { .. }))?;
+        let gates = &self.vehicle.part(part).gates;
+        gates.first().map(|&(control, _)| control).ok_or_else(|| self.unknown(word))
+    }
+
+    /// A fuse to use in examples.
+    pub fn example_fuse(&self) -> String {
+        self.example(Takes::Fuse)
+    }
+
     /// A state with a name.
     pub fn state(&self, word: &str) -> Result<&'v NamedState, CommandError> {
         let names = self.vehicle.states.iter().map(|state| state.name.as_str());
@@ -154,6 +195,8 @@ impl<'v> Lookup<'v> {
             Takes::Load => "a load",
             Takes::Fuse => "a fuse or breaker",
             Takes::Battery => "a battery",
+            Takes::Relay => "a relay",
+            Takes::Source => "a charging source",
             Takes::Switch => "something to switch",
             Takes::Plug => "a plug",
             Takes::Point | Takes::Points => "a point",
@@ -187,13 +230,15 @@ impl<'v> Lookup<'v> {
             Takes::Load => crate::words::example_load(self.vehicle).to_string(),
             Takes::Fuse => part(|kind| matches!(kind, PartKind::Fuse { .. })),
             Takes::Battery => part(|kind| matches!(kind, PartKind::Supply(Supply::Battery { .. }))),
+            Takes::Relay => part(|kind| matches!(kind, PartKind::Coil { .. })).trim_end_matches(".coil").to_string(),
+            Takes::Source => part(|kind| matches!(kind, PartKind::Supply(Supply::Regulated { .. }))),
             Takes::Part => part(|kind| matches!(kind, PartKind::Cable { .. })),
             Takes::Switch => control(ControlKind::Switch),
             Takes::Plug => control(ControlKind::Plug),
             Takes::Point | Takes::Points => self.example_point(),
             Takes::StateName => self.vehicle.states.first().map_or("rest".to_string(), |state| state.name.clone()),
             Takes::Number => "2".to_string(),
-            Takes::NumberAndVolts => "2 12.31".to_string(),
+            Takes::NumberAndValue => "2 12.31".to_string(),
             Takes::Meter => "good".to_string(),
             Takes::Words => "cover was already loose".to_string(),
             Takes::Command => "trace".to_string(),

@@ -5,6 +5,7 @@ mod command;
 mod complete;
 mod lookup;
 mod parse;
+mod reading;
 mod run;
 mod session;
 

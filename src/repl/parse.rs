@@ -1,17 +1,15 @@
 //! A line to a command. A word that is not understood is an error with the
 //! nearest match; it never silently means something else.
 
-use super::command::{Command, CommandError, listed, verb_word};
+use super::command::{Command, CommandError, SIGNS, listed, verb_word};
 use super::lookup::Lookup;
-use crate::belief::{Appearance, Sign, Symptom};
+use super::reading::{is_brightness, is_no_path, is_unit, reading, value};
+use crate::belief::Sign;
 use crate::case::{Case, Entry};
 use crate::meter::MeterKind;
 use crate::plan::{Next, Test};
-use crate::quantity::{TypedVolts, looks_like_number};
+use crate::quantity::looks_like_number;
 use crate::vehicle::{PointId, Position, State};
-
-/// Words that carry no meaning in a reading.
-const FILLERS: [&str; 9] = ["read", "reads", "red", "black", "lead", "to", "at", "and", "is"];
 
 /// Understands a line.
 ///
@@ -30,11 +28,12 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
         Some("note") => note(line, first),
         Some(verb @ ("retake" | "strike")) => correction(verb, rest),
         Some("read") => reading(rest, case, &lookup),
-        Some("black") if words.iter().any(|word| looks_like_number(word)) => reading(&words, case, &lookup),
-        Some(verb) => command(verb, rest, case, &lookup),
-        None if words.iter().any(|word| looks_like_number(word) && lookup.is_no_name(word)) => {
+        Some("black") if words.iter().any(|word| is_value(word)) => reading(&words, case, &lookup),
+        Some("lamp") if words.iter().any(|word| is_value(word) || is_brightness(word)) => {
             reading(&words, case, &lookup)
         }
+        Some(verb) => command(verb, rest, case, &lookup),
+        None if words.iter().any(|word| is_value(word) && lookup.is_no_name(word)) => reading(&words, case, &lookup),
         None => subject_first(&words, case, &lookup),
     }
 }
@@ -45,9 +44,8 @@ fn words(line: &str) -> Vec<&str> {
     for word in line.split_whitespace() {
         let word = word.trim_end_matches([';', ':', '!', '?']);
         let word = if looks_like_number(word) { word } else { word.trim_end_matches([',', '.']) };
-        let is_unit = matches!(word, "V" | "v" | "mV" | "mv" | "volts" | "volt");
         match words.last() {
-            Some(last) if is_unit && looks_like_number(last) => {
+            Some(last) if is_unit(word) && looks_like_number(last) => {
                 let start = last.as_ptr() as usize - line.as_ptr() as usize;
                 let end = word.as_ptr() as usize + word.len() - line.as_ptr() as usize;
                 words.pop();
@@ -60,9 +58,8 @@ fn words(line: &str) -> Vec<&str> {
     words
 }
 
-fn volts(word: &str) -> Result<TypedVolts, CommandError> {
-    let joined: String = word.split_whitespace().collect();
-    Ok(joined.replace("volts", "V").replace("volt", "V").parse()?)
+fn is_value(word: &str) -> bool {
+    looks_like_number(word) || is_no_path(word)
 }
 
 fn note(line: &str, first: &str) -> Result<Command, CommandError> {
@@ -78,60 +75,13 @@ fn correction(verb: &str, rest: &[&str]) -> Result<Command, CommandError> {
     let missing = |verb, what, example: &str| CommandError::Missing { verb, what, example: example.to_string() };
     let number = |word: &str| word.parse::<usize>().map_err(|_| CommandError::NotANumber { word: word.to_string() });
     match (verb, rest) {
-        ("retake", [first, value]) => {
-            Ok(Command::Enter(Entry::Retake { number: number(first)?, volts: volts(value)? }))
+        ("retake", [first, typed]) => {
+            Ok(Command::Enter(Entry::Retake { number: number(first)?, measured: value(typed)? }))
         }
         ("strike", [first]) => Ok(Command::Enter(Entry::Strike { number: number(first)? })),
-        ("retake", [] | [_]) => Err(missing("retake", "the number of a reading and a voltage", "retake 2 12.31")),
+        ("retake", [] | [_]) => Err(missing("retake", "the number of a reading and its value", "retake 2 12.31")),
         ("strike", []) => Err(missing("strike", "the number of a reading", "strike 2")),
         (_, words) => Err(CommandError::TooMany { word: words[words.len() - 1].to_string() }),
-    }
-}
-
-/// `[POINT [POINT]] VOLTS [working]`.
-fn reading(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
-    let mut symptom = Symptom::Present;
-    let mut words: Vec<&str> =
-        words.iter().copied().filter(|word| !FILLERS.contains(&word.to_lowercase().as_str())).collect();
-    if let Some(last) = words.last().map(|word| word.to_lowercase())
-        && (last == "working" || last == "faulty")
-    {
-        if last == "working" {
-            symptom = Symptom::Absent;
-        }
-        words.pop();
-    }
-    let example = lookup.example_point();
-    let Some((&value, points)) = words.split_last() else {
-        return Err(CommandError::Missing {
-            verb: "read",
-            what: "a point and a voltage",
-            example: format!("{example} 12.31"),
-        });
-    };
-    let volts = volts(value)?;
-    let black_usual = case.standing().black;
-    let (settings, red, black) = match points {
-        [] => advised_reading(case, &example)?,
-        [red] => (Vec::new(), lookup.point(red)?, black_usual),
-        [red, black] => (Vec::new(), lookup.point(red)?, lookup.point(black)?),
-        [.., word] => return Err(CommandError::TooMany { word: word.to_string() }),
-    };
-    if red == black {
-        return Err(CommandError::SamePoint { point: case.vehicle().point(red).name().to_string() });
-    }
-    Ok(Command::Enter(Entry::Read { settings, red, black, volts, symptom }))
-}
-
-type Setup = (Vec<(crate::vehicle::ControlId, Position)>, PointId, PointId);
-
-fn advised_reading(case: &Case, example: &str) -> Result<Setup, CommandError> {
-    match &case.assessment().next {
-        Next::Test(advice) => match advice.test {
-            Test::Voltage { red, black } => Ok((advice.settings.clone(), red, black)),
-            Test::Look { .. } => Err(CommandError::NoTestAdvised { example: example.to_string() }),
-        },
-        _ => Err(CommandError::NoTestAdvised { example: example.to_string() }),
     }
 }
 
@@ -156,8 +106,9 @@ fn command(verb: &'static str, rest: &[&str], case: &Case, lookup: &Lookup<'_>) 
         "leave" => plain(Command::Leave),
         "skip" => plain(skip(case, lookup)?),
         "help" => help(rest),
-        "dead" | "weak" | "works" if rest.is_empty() => answer_look(verb, case, lookup),
-        "dead" | "weak" | "works" | "sometimes" | "stays" | "blows" | "flat" => {
+        "lamp" => lamp(rest, lookup),
+        _ if is_sign(verb) && rest.is_empty() => answer_sense(verb, case, lookup),
+        _ if is_sign(verb) => {
             let what: Vec<&str> = rest.iter().copied().filter(|word| !matches!(*word, "on" | "is" | "the")).collect();
             let word = one(&what, verb, lookup)?;
             signed(verb, word, case, lookup)
@@ -195,42 +146,47 @@ fn help(rest: &[&str]) -> Result<Command, CommandError> {
     }
 }
 
-fn appearance(verb: &str) -> Appearance {
-    match verb {
-        "dead" => Appearance::Dead,
-        "weak" => Appearance::Weak,
-        _ => Appearance::Works,
-    }
+/// What a verb says of its subject, if it says anything.
+fn sign_of(verb: &str) -> Option<Sign> {
+    SIGNS.iter().find(|(word, _)| *word == verb).map(|(_, sign)| *sign)
 }
 
-fn answer_look(verb: &str, case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
-    match &case.assessment().next {
-        Next::Test(advice) => match advice.test {
-            Test::Look { load } => Ok(Command::Enter(case.answer_look(load, appearance(verb)))),
-            Test::Voltage { .. } => Err(lookup.no_look_advised(verb)),
+fn is_sign(verb: &str) -> bool {
+    sign_of(verb).is_some()
+}
+
+/// A sign alone answers the look, or the like, that is advised.
+fn answer_sense(verb: &'static str, case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    match (&case.assessment().next, sign_of(verb)) {
+        (Next::Test(advice), Some(sign)) => match advice.test {
+            Test::Sense { subject, sense } if sense.outcomes().contains(&sign) => {
+                Ok(Command::Enter(case.observed(subject, sign)))
+            }
+            _ => Err(lookup.no_look_advised(verb)),
         },
-        Next::AskComplaint => Err(lookup.missing(listed(verb).map_or("dead", |verb| verb.word))),
+        (Next::AskComplaint, _) => Err(lookup.missing(verb)),
         _ => Err(lookup.no_look_advised(verb)),
     }
 }
 
+/// A test lamp in place of a fuse.
+fn lamp(rest: &[&str], lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    let control = lookup.fuse_control(one(rest, "lamp", lookup)?)?;
+    Ok(Command::Enter(Entry::Set { settings: vec![(control, Position::Lamp)] }))
+}
+
 /// Something said of a part.
-fn signed(verb: &str, word: &str, case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
-    let (subject, sign) = match verb {
-        "blows" => (lookup.fuse(word)?, Sign::BlowsFuse),
-        "flat" => (lookup.battery(word)?, Sign::GoesFlat),
-        "sometimes" => (lookup.load(word)?, Sign::Sometimes),
-        "stays" => (lookup.load(word)?, Sign::StaysOn),
-        _ => (lookup.load(word)?, Sign::Looks(appearance(verb))),
-    };
+fn signed(verb: &'static str, word: &str, case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    let Some(sign) = sign_of(verb) else { return Err(lookup.unknown(verb)) };
+    let subject = lookup.taken_by(verb, word)?;
     let vehicle = case.vehicle();
-    let settings = if verb == "stays" { Vec::new() } else { case.settings_for_sign(subject, sign) };
+    let settings = case.settings_for_sign(subject, sign);
     let state = case.standing().state.with_all(&settings);
     let served = case.predictor().in_state(&state).is_ok_and(|model| model.is_served(vehicle, subject));
     let load = || vehicle.part(subject).name.clone();
-    match verb {
-        "stays" if served => Err(CommandError::MeantToRun { load: load() }),
-        "dead" | "weak" | "sometimes" | "works" if !served => Err(CommandError::NotServed { load: load() }),
+    match sign {
+        Sign::StaysOn | Sign::Glows if served => Err(CommandError::MeantToRun { load: load() }),
+        Sign::Looks(_) | Sign::Sometimes if !served => Err(CommandError::NotServed { load: load() }),
         _ => Ok(Command::Enter(Entry::Observe { settings, subject, sign })),
     }
 }
@@ -245,13 +201,13 @@ fn subject_first(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Com
         [subject, "stays", "on"] => (subject, "stays"),
         [subject, "goes", "flat"] => (subject, "flat"),
         [subject, "works", "sometimes"] => (subject, "sometimes"),
+        [subject, "not", "charged" | "charging"] => (subject, "uncharged"),
+        [subject, "not", "click" | "clicking"] => (subject, "silent"),
         [word, ..] => return Err(lookup.unknown(word)),
         [] => return Ok(Command::Nothing),
     };
     match verb_word(said) {
-        Some(verb @ ("dead" | "weak" | "works" | "sometimes" | "stays" | "blows" | "flat")) => {
-            signed(verb, subject, case, lookup)
-        }
+        Some(verb) if is_sign(verb) => signed(verb, subject, case, lookup),
         Some(verb @ ("on" | "off")) => set(verb, &[subject], lookup),
         _ if lookup.is_no_name(subject) => Err(lookup.unknown(subject)),
         _ => Err(lookup.unknown(said)),
@@ -281,8 +237,11 @@ fn cannot(rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, Co
     let words: Vec<&str> = rest.iter().copied().filter(|word| !matches!(*word, "reach" | "that" | "the")).collect();
     let point = match (&words[..], &case.assessment().next) {
         ([], Next::Test(advice)) => match advice.test {
-            Test::Voltage { red, black } => harder(case, red, black),
-            Test::Look { .. } => return Ok(Command::Enter(Entry::Unwanted { test: advice.test })),
+            Test::Measure(probe) => {
+                let (red, black) = probe.points(case.vehicle());
+                harder(case, red, black)
+            }
+            Test::Sense { .. } => return Ok(Command::Enter(Entry::Unwanted { test: advice.test })),
         },
         ([], _) => return Err(lookup.missing("cannot")),
         (words, _) => lookup.point(one(words, "cannot", lookup)?)?,

@@ -16,6 +16,9 @@ pub enum FuseStyle {
     Glass,
 }
 
+/// How the resistance of a blade fuse goes with its rating.
+pub const RESISTANCE_EXPONENT: f64 = -1.2;
+
 /// Cold resistance of a fuse element.
 ///
 /// Blade: 123 mΩ·(rating/A)^−1.2, a generic fit from memory, within 4 % of
@@ -24,7 +27,7 @@ pub enum FuseStyle {
 pub fn element(style: FuseStyle, rating: Amps) -> Sourced<Ohms> {
     match style {
         FuseStyle::Blade => Sourced {
-            value: Ohms(0.123 * rating.0.powf(-1.2)),
+            value: Ohms(0.123 * rating.0.powf(RESISTANCE_EXPONENT)),
             origin: Origin::Table("blade fuse cold resistance, generic fit (from memory, ±20 %)"),
         },
         FuseStyle::Bolted | FuseStyle::Glass => {

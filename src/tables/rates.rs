@@ -54,6 +54,33 @@ pub enum Mode {
     Leak,
     /// Too little voltage.
     LowVoltage,
+    /// Draws more than it should.
+    HighDraw,
+    /// Does not go to sleep.
+    Awake,
+    /// A relay contact wired to the terminal of its opposite.
+    WrongTerminal,
+    /// A fuse of too small a rating.
+    WrongRating,
+    /// A cable thinner or longer than drawn.
+    Undersized,
+    /// A path to its neighbour in the same plug or cable.
+    Bridged,
+    /// Changed places with its neighbour in the same plug.
+    Crossed,
+}
+
+impl Mode {
+    /// Whether it takes a neighbour in the same plug or cable.
+    pub fn takes_two(self) -> bool {
+        matches!(self, Self::Bridged | Self::Crossed)
+    }
+
+    /// Whether it is more resistance where current is to flow, of some size or
+    /// without end: opening the part does at least as much.
+    pub fn is_in_series(self) -> bool {
+        matches!(self, Self::Open | Self::Resistive | Self::Undersized)
+    }
 }
 
 /// One row of the table.

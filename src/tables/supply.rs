@@ -32,16 +32,8 @@ pub fn charging_resistance(chemistry: BatteryChemistry, ampere_hours: f64) -> Oh
 /// disagree between 13.0 and 13.4 V, so the middle of them; empty below 12 V.
 pub fn rest_voltage(chemistry: BatteryChemistry, charge: f64) -> Volts {
     const LEAD_ACID: [(f64, f64); 5] = [(0.0, 11.89), (0.25, 12.06), (0.5, 12.24), (0.75, 12.45), (1.0, 12.65)];
-    const LITHIUM_IRON: [(f64, f64); 8] = [
-        (0.0, 10.0),
-        (0.1, 12.0),
-        (0.2, 12.8),
-        (0.3, 13.0),
-        (0.5, 13.15),
-        (0.7, 13.3),
-        (0.99, 13.4),
-        (1.0, 13.6),
-    ];
+    const LITHIUM_IRON: [(f64, f64); 8] =
+        [(0.0, 10.0), (0.1, 12.0), (0.2, 12.8), (0.3, 13.0), (0.5, 13.15), (0.7, 13.3), (0.99, 13.4), (1.0, 13.6)];
     let table: &[(f64, f64)] = match chemistry {
         BatteryChemistry::LeadAcid => &LEAD_ACID,
         BatteryChemistry::LithiumIron => &LITHIUM_IRON,

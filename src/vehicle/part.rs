@@ -257,6 +257,16 @@ pub enum PartKind {
 }
 
 impl PartKind {
+    /// Forward voltage of what conducts only above one.
+    pub fn forward(&self) -> Option<Volts> {
+        match self {
+            Self::Diode { forward } | Self::Load { behaviour: LoadBehaviour::DiodeString { forward, .. }, .. } => {
+                Some(*forward)
+            }
+            _ => None,
+        }
+    }
+
     /// The kind in trade words.
     pub fn words(&self) -> &'static str {
         match self {

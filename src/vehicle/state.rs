@@ -18,6 +18,8 @@ pub enum Position {
     On,
     /// Switched off, pulled, unplugged, stopped.
     Off,
+    /// A test lamp in place of a fuse: what would blow the fuse lights it.
+    Lamp,
 }
 
 impl Position {
@@ -25,7 +27,7 @@ impl Position {
     pub fn opposite(self) -> Self {
         match self {
             Self::On => Self::Off,
-            Self::Off => Self::On,
+            Self::Off | Self::Lamp => Self::On,
         }
     }
 }
@@ -102,6 +104,11 @@ impl State {
     /// The same state with several controls set.
     pub fn with_all(&self, settings: &[(ControlId, Position)]) -> Self {
         settings.iter().fold(self.clone(), |state, &(control, position)| state.with(control, position))
+    }
+
+    /// Whether a lamp stands in the place of a part.
+    pub fn has_lamp(&self, part: &Part) -> bool {
+        part.gates.iter().any(|&(control, _)| self.position(control) == Position::Lamp)
     }
 
     /// Whether a part conducts as far as hands are concerned.

@@ -2,9 +2,11 @@
 //! outcome would mean.
 
 use super::{answer, caution, names, wrapped};
+use crate::belief::Sign;
 use crate::case::Case;
-use crate::plan::{Advice, Next, Outcome, Range, Seen, Test};
-use crate::quantity::Volts;
+use crate::plan::{Advice, Next, Outcome, Range, Seen, Sense, Test};
+use crate::predict::{Burden, Probe, Scale};
+use crate::quantity::{Amps, Ohms, Volts};
 use crate::vehicle::{PointId, Vehicle};
 
 /// What to do once a part has been repaired.
@@ -61,15 +63,14 @@ fn advised(lead: &str, case: &Case, advice: &Advice, width: usize) -> String {
         first += &format!(" set {}, then", names::settings(vehicle, &advice.settings));
     }
     first += &match advice.test {
-        Test::Voltage { red, black } => {
-            format!(" red lead on {}, black lead on {}.", names::point(vehicle, red), names::point(vehicle, black))
-        }
-        Test::Look { load } => format!(" see whether {} works.", names::part(vehicle, load)),
+        Test::Measure(probe) => format!(" {}.", measurement(vehicle, probe)),
+        Test::Sense { subject, sense } => format!(" {}.", names::sense_said(vehicle, subject, sense)),
     };
     let mut lines = vec![wrapped(&first, width, 2)];
     lines.push(wrapped(&format!("  {}", whereabouts(vehicle, case, advice)), width, 4));
     let cautions = caution::cautions_for(vehicle, advice, &case.standing().opened, width - 2);
     lines.extend(cautions.lines().map(|line| format!("  {line}")));
+    lines.extend(provoking(case, advice).map(|text| wrapped(&format!("  {text}"), width, 4)));
     if let Some(sound) = advice.sound {
         lines.push(format!("  All sound: {}.", range(sound)));
     }
@@ -93,8 +94,12 @@ fn whereabouts(vehicle: &Vehicle, case: &Case, advice: &Advice) -> String {
         }
     };
     let mut text = match advice.test {
-        Test::Look { .. } => "By eye".to_string(),
-        Test::Voltage { red, black } => {
+        Test::Sense { sense: Sense::Listen, .. } => "By ear".to_string(),
+        Test::Sense { sense: Sense::Feel, .. } => "By hand, near it, not on it".to_string(),
+        Test::Sense { .. } => "By eye".to_string(),
+        Test::Measure(probe @ Probe::Current { .. }) => format!("Round one wire, at {}", told(probe.points(vehicle).0)),
+        Test::Measure(probe) => {
+            let (red, black) = probe.points(vehicle);
             let shared = black == case.standing().black
                 || names::whereabouts(vehicle, red) == names::whereabouts(vehicle, black);
             let at_red = told(red);
@@ -107,9 +112,60 @@ fn whereabouts(vehicle: &Vehicle, case: &Case, advice: &Advice) -> String {
     format!("{text} [{}].", advice.minutes)
 }
 
-/// `12.20 to 12.93 V`.
-pub fn range(range: Range<Volts>) -> String {
-    let (low, high) = (range.low.0, range.high.0);
+/// What to measure, with where each lead goes.
+fn measurement(vehicle: &Vehicle, probe: Probe) -> String {
+    let leads = |red, black| {
+        format!("red lead on {}, black lead on {}", names::point(vehicle, red), names::point(vehicle, black))
+    };
+    match probe {
+        Probe::Voltage { red, black, burden: Burden::Bare } => leads(red, black),
+        Probe::Voltage { red, black, burden: Burden::Lamp } => {
+            format!("{}, a test lamp across the leads (type `lamp` at the end)", leads(red, black))
+        }
+        Probe::Resistance { red, black } => format!(
+            "everything dead there, resistance from {} to {} (type `ohm` or `ol`)",
+            names::point(vehicle, red),
+            names::point(vehicle, black)
+        ),
+        Probe::Current { part } => format!("clamp round {} (type `A`)", names::part(vehicle, part)),
+    }
+}
+
+/// For what comes and goes: read it while it fails, and where to move the loom.
+fn provoking(case: &Case, advice: &Advice) -> Option<String> {
+    let comes_and_goes = case.standing().evidence.observations.iter().any(|seen| seen.sign == Sign::Sometimes);
+    if !comes_and_goes || !matches!(advice.test, Test::Measure(_)) {
+        return None;
+    }
+    let suspects = case.assessment().belief.suspects.iter().flat_map(|suspect| suspect.site.parts());
+    let named: Vec<&str> = suspects.take(3).map(|part| names::short_part(case.vehicle(), part)).collect();
+    Some(format!(
+        "Read it while it fails, and end with `faulty`; a good reading clears nothing. If it works now, move, warm or load {} and watch for a dip (`min VOLTS`).",
+        named.join(", ")
+    ))
+}
+
+/// `12.20 to 12.93 V`, `0.3 Ω to 1.2 Ω`.
+pub fn range(range: Range) -> String {
+    let (low, high) = (range.low, range.high);
+    match range.scale {
+        Scale::Volts => volts_range(low, high),
+        Scale::LogOhms => ohms_range(Scale::displayed_ohms(low), Scale::displayed_ohms(high)),
+        Scale::Amps if low < 0.0 && high > 0.0 && high - low < 0.6 => "about 0 A".to_string(),
+        Scale::Amps => format!("{} to {}", Amps(low), Amps(high)),
+    }
+}
+
+fn ohms_range(low: Ohms, high: Ohms) -> String {
+    // Beyond its range an ohmmeter shows no path.
+    match (low.0, high.0) {
+        (low, _) if low > 10e6 => "no path".to_string(),
+        (_, high) if high > 20e6 => format!("over {low}"),
+        _ => format!("{low} to {high}"),
+    }
+}
+
+fn volts_range(low: f64, high: f64) -> String {
     match low.abs().max(high.abs()) {
         // A point that hangs in the air shows next to nothing, give or take.
         most if most < 0.6 && low < -0.1 && high > 0.1 => "about 0 V".to_string(),
@@ -124,8 +180,8 @@ pub fn range(range: Range<Volts>) -> String {
 
 fn outcome_said(vehicle: &Vehicle, outcome: &Outcome) -> String {
     let seen = match outcome.seen {
-        Seen::Volts(volts) => range(volts),
-        Seen::Looks(appearance) => names::appearance(appearance).to_string(),
+        Seen::Reads(reads) => range(reads),
+        Seen::Sign(sign) => names::bare_sign(sign).to_string(),
     };
     let sites: Vec<String> = outcome
         .points_to
@@ -139,8 +195,8 @@ fn outcome_said(vehicle: &Vehicle, outcome: &Outcome) -> String {
 }
 
 /// `12.20 to 12.93`, in volts without the unit, for a column.
-pub fn bare_range(range: Range<Volts>) -> String {
-    format!("{} to {}", bare_volts(range.low), bare_volts(range.high))
+pub fn bare_range(range: Range) -> String {
+    format!("{} to {}", bare_volts(Volts(range.low)), bare_volts(Volts(range.high)))
 }
 
 /// `12.93` or `0.034`, in volts without the unit.

@@ -7,7 +7,9 @@ use crate::case::{Case, Standing};
 use crate::fault::Mode;
 use crate::network::Settling;
 use crate::plan::Next;
-use crate::vehicle::{LoadKind, PartId, PartKind, PointId, Vehicle};
+use crate::predict::{Probe, Scale};
+use crate::quantity::{Amps, Volts};
+use crate::vehicle::{LoadKind, PartId, PartKind, Vehicle};
 use std::fmt::Display;
 
 /// Parts beyond which a segment is too long to fence in.
@@ -47,10 +49,10 @@ fn doubts(case: &Case, width: usize) -> Vec<String> {
         let number = standing.number_of(doubt.reading);
         let reading = &standing.evidence.readings[doubt.reading];
         lines.push(format!(
-            "Reading {number} ({}, {}) does not go with the rest, which would make it about {}: take it again (`retake {number} VOLTS`).",
-            pair(vehicle, standing, reading.red, reading.black),
-            reading.volts.value,
-            crate::quantity::Volts(doubt.expected),
+            "Reading {number} ({}, {}) does not go with the rest, which would make it about {}: take it again (`retake {number} VALUE`).",
+            pair(vehicle, standing, reading.probe),
+            reading.measured,
+            on_scale(reading.probe.scale(), doubt.expected),
         ));
     }
     if let Some(gap) = &assessment.loop_gap {
@@ -58,7 +60,7 @@ fn doubts(case: &Case, width: usize) -> Vec<String> {
         lines.push(format!(
             "Readings {} go round a loop and should add up to nothing, but miss by {}: one of them is off, or was taken in another state.",
             numbers.join(", "),
-            crate::quantity::Volts(gap.gap.abs()),
+            Volts(gap.gap.abs()),
         ));
     }
     if assessment.belief.doubts_drawing() {
@@ -70,10 +72,24 @@ fn doubts(case: &Case, width: usize) -> Vec<String> {
     lines.into_iter().map(|line| wrapped(&line, width, 2)).collect()
 }
 
-/// Two points, the black one left out where it is the usual one.
-pub fn pair(vehicle: &Vehicle, standing: &Standing, red: PointId, black: PointId) -> String {
-    let red = names::short_point(vehicle, red);
-    if black == standing.black { red.to_string() } else { format!("{red} to {}", names::short_point(vehicle, black)) }
+/// What was measured, the black point left out where it is the usual one.
+fn pair(vehicle: &Vehicle, standing: &Standing, probe: Probe) -> String {
+    match probe.plain_voltage() {
+        Some((red, black)) if black == standing.black => names::short_point(vehicle, red).to_string(),
+        Some((red, black)) => {
+            format!("{} to {}", names::short_point(vehicle, red), names::short_point(vehicle, black))
+        }
+        None => names::probe(vehicle, probe),
+    }
+}
+
+/// A value of a scale with its unit.
+fn on_scale(scale: Scale, value: f64) -> String {
+    match scale {
+        Scale::Volts => Volts(value).to_string(),
+        Scale::LogOhms => Scale::displayed_ohms(value).to_string(),
+        Scale::Amps => Amps(value).to_string(),
+    }
 }
 
 fn where_it_is(case: &Case, width: usize) -> Vec<String> {
@@ -251,7 +267,7 @@ pub fn suspects(case: &Case, width: usize) -> String {
                     let (from, to) = vehicle.ends(part);
                     (belief.likeliest_mode(suspect.site).map_or("", names::mode), format!("{from} to {to}"))
                 }
-                Site::Nothing | Site::Undrawn => ("", String::new()),
+                Site::Both(..) | Site::Nothing | Site::Undrawn => ("", String::new()),
             };
             vec![names::percent(suspect.probability), names::site(vehicle, suspect.site), how.to_string(), between]
         })

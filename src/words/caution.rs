@@ -28,7 +28,8 @@ fn usual(hazard: Hazard) -> &'static str {
 /// Cautions for the places that a test opens, not yet given.
 pub fn cautions_for(vehicle: &Vehicle, advice: &Advice, opened: &[PlaceId], width: usize) -> String {
     let mut places: Vec<PlaceId> = advice.opens.clone();
-    if let Test::Voltage { red, black } = advice.test {
+    if let Test::Measure(probe) = advice.test {
+        let (red, black) = probe.points(vehicle);
         places.extend(vehicle.point(red).places.iter().chain(&vehicle.point(black).places));
     }
     let first_time = |place: &PlaceId| places.contains(place) && !opened.contains(place);

@@ -6,7 +6,7 @@ use crate::belief::{Belief, Site, Symptom};
 use crate::case::Case;
 use crate::meter::MeterKind;
 use crate::plan::Range;
-use crate::predict::Hypothesis;
+use crate::predict::{Hypothesis, Probe};
 use crate::quantity::Volts;
 use crate::vehicle::trace::way_there_and_back;
 use crate::vehicle::{PartId, PointId, State, Vehicle};
@@ -16,7 +16,7 @@ struct Row {
     point: PointId,
     /// The part that leads to it.
     by: Option<PartId>,
-    expected: Option<Range<Volts>>,
+    expected: Option<Range>,
     read: Option<Volts>,
 }
 
@@ -51,21 +51,26 @@ fn row(case: &Case, point: PointId, by: Option<PartId>) -> Row {
     let standing = case.standing();
     let read = standing.evidence.readings.iter().rev().find_map(|reading| {
         let same_state = reading.state == standing.state && reading.symptom == Symptom::Present;
-        match (reading.red, reading.black) {
-            (red, black) if same_state && red == point && black == standing.black => Some(reading.volts.value),
-            (red, black) if same_state && black == point && red == standing.black => Some(-reading.volts.value),
+        match reading.voltage().filter(|_| same_state)? {
+            (red, black, volts) if red == point && black == standing.black => Some(volts.value),
+            (red, black, volts) if black == point && red == standing.black => Some(-volts.value),
             _ => None,
         }
     });
-    Row { point, by, expected: sound_band(case, &standing.state, standing.meter, point, standing.black), read }
+    Row {
+        point,
+        by,
+        expected: sound_band(case, &standing.state, standing.meter, Probe::voltage(point, standing.black)),
+        read,
+    }
 }
 
 /// What a sound vehicle shows in the light of the readings so far, two
 /// deviations either way; `None` if floating.
-pub fn sound_band(case: &Case, state: &State, meter: MeterKind, red: PointId, black: PointId) -> Option<Range<Volts>> {
+pub fn sound_band(case: &Case, state: &State, meter: MeterKind, probe: Probe) -> Option<Range> {
     let model = case.predictor().in_state(state).ok()?;
     let belief = &case.assessment().belief;
-    let next = model.view(case.vehicle(), &Hypothesis::Sound).shown(red, black, meter, Volts(0.0), &belief.theta);
+    let next = model.view(case.vehicle(), &Hypothesis::Sound).shown(probe, meter, 0.0, &belief.theta);
     let joint = belief.best_at(Site::Nothing).and_then(|weighed| weighed.joint.as_ref());
     let (mean, variance) = match joint {
         Some(joint) => {
@@ -75,15 +80,15 @@ pub fn sound_band(case: &Case, state: &State, meter: MeterKind, red: PointId, bl
         None => (next.mean, next.variance()),
     };
     let reach = 2.0 * variance.sqrt();
-    (!next.floating).then_some(Range { low: Volts(mean - reach), high: Volts(mean + reach) })
+    (!next.floating).then_some(Range { scale: probe.scale(), low: mean - reach, high: mean + reach })
 }
 
 /// What `read` means against `expected`, by word and mark.
-fn verdict(expected: Option<Range<Volts>>, read: Option<Volts>) -> &'static str {
+fn verdict(expected: Option<Range>, read: Option<Volts>) -> &'static str {
     match (expected, read) {
         (_, None) => "",
-        (Some(band), Some(volts)) if volts.0 < band.low.0 => "low !",
-        (Some(band), Some(volts)) if volts.0 > band.high.0 => "high !",
+        (Some(band), Some(volts)) if volts.0 < band.low => "low !",
+        (Some(band), Some(volts)) if volts.0 > band.high => "high !",
         _ => "ok",
     }
 }
@@ -136,7 +141,7 @@ fn standing_of(belief: &Belief, case: &Case, part: PartId) -> String {
 /// A point of the profile: volts lost so far, all sound and read.
 struct Loss<'r> {
     row: &'r Row,
-    expected: Option<Range<Volts>>,
+    expected: Option<Range>,
     read: Option<Volts>,
 }
 
@@ -153,7 +158,7 @@ pub fn profile(case: &Case, load: PartId, width: usize) -> String {
     let room = width.saturating_sub(name_width + 18).clamp(16, 60);
     let volts = losses
         .iter()
-        .flat_map(|loss| loss.expected.map(|band| band.high.0).into_iter().chain(loss.read.map(|volts| volts.0)));
+        .flat_map(|loss| loss.expected.map(|band| band.high).into_iter().chain(loss.read.map(|volts| volts.0)));
     let most = volts.fold(0.1f64, f64::max) * 1.02;
     let column = |volts: f64| ((volts / most).clamp(0.0, 1.0) * (room - 1) as f64).round() as usize;
     let title = format!(
@@ -165,7 +170,7 @@ pub fn profile(case: &Case, load: PartId, width: usize) -> String {
     for loss in &losses {
         let mut cells = vec!['.'; room];
         if let Some(band) = loss.expected {
-            let (low, high) = (column(band.low.0), column(band.high.0));
+            let (low, high) = (column(band.low), column(band.high));
             cells[low..=high].fill('=');
             cells[low] = '[';
             cells[high] = ']';
@@ -191,7 +196,7 @@ pub fn profile(case: &Case, load: PartId, width: usize) -> String {
 fn losses<'r>(case: &Case, load: PartId, rows: &'r [Row]) -> Vec<Loss<'r>> {
     let standing = case.standing();
     let (Some(first), Some(last)) = (rows.first(), rows.last()) else { return Vec::new() };
-    let middle = |band: Range<Volts>| Volts(0.5 * (band.low.0 + band.high.0));
+    let middle = |band: Range| Volts(0.5 * (band.low + band.high));
     let start = first.read.or(first.expected.map(middle)).unwrap_or_default();
     let mut is_feed = true;
     rows.iter()
@@ -201,7 +206,7 @@ fn losses<'r>(case: &Case, load: PartId, rows: &'r [Row]) -> Vec<Loss<'r>> {
             if row.point == case.vehicle().part(load).from {
                 is_feed = false;
             }
-            let expected = sound_band(case, &standing.state, standing.meter, red, black);
+            let expected = sound_band(case, &standing.state, standing.meter, Probe::voltage(red, black));
             Loss { row, expected: if red == black { None } else { expected }, read }
         })
         .collect()

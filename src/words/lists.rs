@@ -4,9 +4,10 @@
 use super::circuit::sound_band;
 use super::{advice, answer, names, table, wrapped};
 use crate::case::{Bearing, Case, Step};
+use crate::predict::{Burden, Probe};
 use crate::quantity::Volts;
 use crate::vehicle::trace::lead_to;
-use crate::vehicle::{PartId, PartKind, PointId, Reach};
+use crate::vehicle::{PartId, PartKind, PointId, Reach, Vehicle};
 
 /// The readings, each against what a sound vehicle shows in its state.
 pub fn readings(case: &Case, width: usize) -> String {
@@ -21,7 +22,7 @@ pub fn readings(case: &Case, width: usize) -> String {
         .iter()
         .map(|numbered| {
             let reading = &numbered.reading;
-            let band = sound_band(case, &reading.state, reading.meter, reading.red, reading.black);
+            let band = sound_band(case, &reading.state, reading.meter, reading.probe);
             let is_doubted = numbered.counts().then(|| {
                 counting += 1;
                 case.assessment().contradiction.is_some_and(|doubt| doubt.reading == counting - 1)
@@ -31,20 +32,34 @@ pub fn readings(case: &Case, width: usize) -> String {
                 None => "struck out",
                 Some(true) => "take again",
                 Some(_) if reading.symptom == crate::belief::Symptom::Absent => "while it worked",
+                Some(_) if reading.symptom == crate::belief::Symptom::Perhaps => "failing or not",
                 Some(_) if reading.state != standing.state => "other state",
                 Some(_) => "",
             };
             vec![
                 numbered.number.to_string(),
-                names::short_point(vehicle, reading.red).to_string(),
-                names::short_point(vehicle, reading.black).to_string(),
-                reading.volts.value.to_string(),
+                leads(vehicle, reading.probe).0,
+                leads(vehicle, reading.probe).1,
+                reading.measured.to_string(),
                 band.map_or("floating".to_string(), advice::range),
                 remark.to_string(),
             ]
         })
         .collect();
     table::table(&["no", "red", "black", "read", "all sound", ""], rows, width)
+}
+
+/// Where the leads were, for two columns.
+fn leads(vehicle: &Vehicle, probe: Probe) -> (String, String) {
+    match probe {
+        Probe::Current { part } => (names::short_part(vehicle, part).to_string(), "(clamp)".to_string()),
+        Probe::Voltage { red, black, burden: Burden::Lamp } => {
+            (format!("{} (lamp)", names::short_point(vehicle, red)), names::short_point(vehicle, black).to_string())
+        }
+        Probe::Voltage { red, black, .. } | Probe::Resistance { red, black } => {
+            (names::short_point(vehicle, red).to_string(), names::short_point(vehicle, black).to_string())
+        }
+    }
 }
 
 /// What is proved good.
@@ -102,7 +117,8 @@ pub fn expectation(case: &Case, red: PointId, black: PointId, width: usize) -> S
         Reach::At(place) => format!("At {}.", names::place(vehicle, place)),
         Reach::Never => "No way to it without cutting in.".to_string(),
     };
-    let mut lines = vec![match sound_band(case, &standing.state, standing.meter, red, black) {
+    let probe = Probe::voltage(red, black);
+    let mut lines = vec![match sound_band(case, &standing.state, standing.meter, probe) {
         Some(band) => format!("{title}: {} if all is sound, in the present state.", advice::range(band)),
         None => format!("{title}: floating, nothing joins them in this state; a meter shows about 0 V or a ghost."),
     }];

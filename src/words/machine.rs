@@ -4,8 +4,8 @@
 use super::names;
 use crate::belief::{Estimate, Segment, Site};
 use crate::case::Case;
-use crate::plan::{Advice, Next, Outcome, Range, Seen, Test};
-use crate::quantity::Volts;
+use crate::plan::{Advice, Next, Outcome, Range, Seen, Sense, Test};
+use crate::predict::{Burden, Probe, Scale};
 use crate::vehicle::Vehicle;
 use serde_json::{Value, json};
 
@@ -31,7 +31,7 @@ pub fn machine(case: &Case) -> Value {
         json!({
             "reading": case.standing().number_of(doubt.reading),
             "probability": doubt.probability,
-            "expected_volts": doubt.expected,
+            "expected": doubt.expected,
         })
     });
     json!({
@@ -47,6 +47,9 @@ pub fn machine(case: &Case) -> Value {
 fn site(vehicle: &Vehicle, site: Site) -> Value {
     match site {
         Site::Part(part) => json!(names::short_part(vehicle, part)),
+        Site::Both(first, second) => {
+            json!([names::short_part(vehicle, first), names::short_part(vehicle, second)])
+        }
         Site::Nothing | Site::Undrawn => json!({ "none": names::site(vehicle, site) }),
     }
 }
@@ -69,8 +72,32 @@ fn estimate<T: Copy>(of: Estimate<T>, number: impl Fn(T) -> f64) -> Value {
     json!({ "low": number(of.low), "middle": number(of.middle), "high": number(of.high) })
 }
 
-fn range(of: Range<Volts>) -> Value {
-    json!({ "low": of.low.0, "high": of.high.0 })
+fn range(of: Range) -> Value {
+    let value = |value: f64| match of.scale {
+        Scale::LogOhms => Scale::displayed_ohms(value).0,
+        Scale::Volts | Scale::Amps => value,
+    };
+    json!({ "low": value(of.low), "high": value(of.high) })
+}
+
+fn probe(vehicle: &Vehicle, probe: Probe) -> Value {
+    let named = |what: &str, red, black| json!({ "do": what, "red": names::short_point(vehicle, red), "black": names::short_point(vehicle, black) });
+    match probe {
+        Probe::Voltage { red, black, burden: Burden::Bare } => named("voltage", red, black),
+        Probe::Voltage { red, black, burden: Burden::Lamp } => named("voltage under lamp", red, black),
+        Probe::Resistance { red, black } => named("resistance", red, black),
+        Probe::Current { part } => json!({ "do": "current", "part": names::short_part(vehicle, part) }),
+    }
+}
+
+fn sense(sense: Sense) -> &'static str {
+    match sense {
+        Sense::Look => "look",
+        Sense::Listen => "listen",
+        Sense::Fuse => "look at fuse",
+        Sense::Feel => "feel",
+        Sense::Source => "look at source",
+    }
 }
 
 fn next(vehicle: &Vehicle, next: &Next) -> Value {
@@ -88,31 +115,29 @@ fn next(vehicle: &Vehicle, next: &Next) -> Value {
 
 fn advice(vehicle: &Vehicle, of: &Advice) -> Value {
     let mut value = match of.test {
-        Test::Voltage { red, black } => json!({
-            "do": "voltage",
-            "red": names::short_point(vehicle, red),
-            "black": names::short_point(vehicle, black),
-        }),
-        Test::Look { load } => json!({ "do": "look", "load": names::short_part(vehicle, load) }),
+        Test::Measure(of) => probe(vehicle, of),
+        Test::Sense { subject, sense: by } => {
+            json!({ "do": sense(by), "part": names::short_part(vehicle, subject) })
+        }
     };
     value["set"] = json!(of.settings.iter().map(|&each| names::setting(vehicle, each)).collect::<Vec<_>>());
     value["open"] = json!(of.opens.iter().map(|&place| &vehicle.place(place).name).collect::<Vec<_>>());
     value["minutes"] = json!(of.minutes.0);
     value["bits"] = json!(of.bits);
-    value["sound_volts"] = json!(of.sound.map(range));
+    value["sound"] = json!(of.sound.map(range));
     value["outcomes"] = json!(of.outcomes.iter().map(|outcome| outcome_said(vehicle, outcome)).collect::<Vec<_>>());
     value
 }
 
 fn outcome_said(vehicle: &Vehicle, outcome: &Outcome) -> Value {
-    let (volts, looks) = match outcome.seen {
-        Seen::Volts(volts) => (Some(range(volts)), None),
-        Seen::Looks(appearance) => (None, Some(names::appearance(appearance))),
+    let (reads, sign) = match outcome.seen {
+        Seen::Reads(reads) => (Some(range(reads)), None),
+        Seen::Sign(sign) => (None, Some(names::bare_sign(sign))),
     };
     let points_to: Vec<Value> = outcome
         .points_to
         .iter()
         .map(|&(at, probability)| json!({ "part": site(vehicle, at), "probability": probability }))
         .collect();
-    json!({ "volts": volts, "looks": looks, "probability": outcome.probability, "points_to": points_to })
+    json!({ "reads": reads, "sign": sign, "probability": outcome.probability, "points_to": points_to })
 }

@@ -16,7 +16,7 @@ pub use caution::cautions_for;
 pub use circuit::{profile, trace};
 pub use lists::{expectation, known_things, origins, proved_good, readings, reasons, record, state};
 pub use machine::machine;
-pub use names::{entry_said, nearest_hint};
+pub use names::{entry_said, nearest_hint, probe};
 
 /// Narrowest and widest screen that text is laid out for.
 pub const NARROWEST: usize = 40;

@@ -3,7 +3,8 @@
 use crate::belief::{Appearance, Sign, Site, Symptom};
 use crate::case::Entry;
 use crate::fault::Mode;
-use crate::plan::Test;
+use crate::plan::{Sense, Test};
+use crate::predict::{Burden, Probe};
 use crate::vehicle::{ControlId, ControlKind, PartId, PlaceId, PointId, Position, Reach, Vehicle};
 
 /// A point, with what people call it.
@@ -38,6 +39,7 @@ pub fn short_part(vehicle: &Vehicle, id: PartId) -> &str {
 pub fn site(vehicle: &Vehicle, site: Site) -> String {
     match site {
         Site::Part(id) => part(vehicle, id),
+        Site::Both(first, second) => format!("both {} and {}", part(vehicle, first), part(vehicle, second)),
         Site::Nothing => "nothing wrong with the wiring".to_string(),
         Site::Undrawn => "something not in the drawing".to_string(),
     }
@@ -47,6 +49,7 @@ pub fn site(vehicle: &Vehicle, site: Site) -> String {
 pub fn short_site(vehicle: &Vehicle, site: Site) -> String {
     match site {
         Site::Part(id) => short_part(vehicle, id).to_string(),
+        Site::Both(first, second) => format!("{} with {}", short_part(vehicle, first), short_part(vehicle, second)),
         Site::Nothing => "all sound".to_string(),
         Site::Undrawn => "not as drawn".to_string(),
     }
@@ -61,6 +64,13 @@ pub fn mode(mode: Mode) -> &'static str {
         Mode::Shorted => "shorted",
         Mode::Leak => "leaking to body metal",
         Mode::LowVoltage => "low voltage",
+        Mode::HighDraw => "draws too much",
+        Mode::Awake => "does not go to sleep",
+        Mode::WrongTerminal => "wired to the terminal of its opposite",
+        Mode::WrongRating => "a fuse of too small a rating",
+        Mode::Undersized => "thinner or longer than drawn",
+        Mode::Bridged => "joined to its neighbour",
+        Mode::Crossed => "changed places with its neighbour",
     }
 }
 
@@ -95,6 +105,7 @@ pub fn setting(vehicle: &Vehicle, (id, position): (ControlId, Position)) -> Stri
         (ControlKind::Fuse, Position::On) => format!("fit {}", control.name),
         (ControlKind::Plug, Position::Off) => format!("unplug {}", control.name),
         (ControlKind::Plug, Position::On) => format!("plug {}", control.name),
+        (_, Position::Lamp) => format!("a lamp in place of {}", control.name),
         (_, Position::On) => format!("{} on", control.name),
         (_, Position::Off) => format!("{} off", control.name),
     }
@@ -117,16 +128,72 @@ pub fn sign(vehicle: &Vehicle, subject: PartId, sign: Sign) -> String {
         Sign::Sometimes => format!("{name} works only sometimes"),
         Sign::BlowsFuse => format!("{name} blows"),
         Sign::GoesFlat => format!("{name} goes flat"),
+        Sign::Uncharged => format!("{name} is not charged"),
+        Sign::Glows => format!("{name} glows or creeps when off"),
+        Sign::Clicks => format!("{name} clicks"),
+        Sign::Silent => format!("{name} does not click"),
+        Sign::LooksWhole => format!("{name} looks whole"),
+        Sign::LooksBlown => format!("{name} looks blown"),
+        Sign::Gives => format!("{name} gives current"),
+        Sign::Idle => format!("{name} gives nothing"),
+        Sign::Hot => format!("{name} is hot"),
+        Sign::Cool => format!("{name} is cool"),
+        Sign::Green => format!("{name} is green or wet"),
+    }
+}
+
+/// A sign by itself.
+pub fn bare_sign(sign: Sign) -> &'static str {
+    match sign {
+        Sign::Looks(look) => appearance(look),
+        Sign::StaysOn => "stays on",
+        Sign::Sometimes => "works only sometimes",
+        Sign::BlowsFuse => "blows",
+        Sign::GoesFlat => "goes flat",
+        Sign::Uncharged => "not charged",
+        Sign::Glows => "glows",
+        Sign::Clicks => "clicks",
+        Sign::Silent => "silent",
+        Sign::LooksWhole => "whole",
+        Sign::LooksBlown => "blown",
+        Sign::Gives => "gives",
+        Sign::Idle => "idle",
+        Sign::Hot => "hot",
+        Sign::Cool => "cool",
+        Sign::Green => "green",
+    }
+}
+
+/// A measurement in a few words.
+pub fn probe(vehicle: &Vehicle, probe: Probe) -> String {
+    let pair = |red, black| format!("red {}, black {}", short_point(vehicle, red), short_point(vehicle, black));
+    match probe {
+        Probe::Voltage { red, black, burden: Burden::Bare } => pair(red, black),
+        Probe::Voltage { red, black, burden: Burden::Lamp } => format!("{} under a test lamp", pair(red, black)),
+        Probe::Resistance { red, black } => {
+            format!("resistance {} to {}", short_point(vehicle, red), short_point(vehicle, black))
+        }
+        Probe::Current { part } => format!("current through {}", short_part(vehicle, part)),
     }
 }
 
 /// A test in a few words.
 pub fn test(vehicle: &Vehicle, test: Test) -> String {
     match test {
-        Test::Voltage { red, black } => {
-            format!("red {}, black {}", short_point(vehicle, red), short_point(vehicle, black))
-        }
-        Test::Look { load } => format!("look at {}", short_part(vehicle, load)),
+        Test::Measure(of) => probe(vehicle, of),
+        Test::Sense { subject, sense } => sense_said(vehicle, subject, sense),
+    }
+}
+
+/// What to look at, listen to or feel.
+pub fn sense_said(vehicle: &Vehicle, subject: PartId, sense: Sense) -> String {
+    let name = part(vehicle, subject);
+    match sense {
+        Sense::Look => format!("see whether {name} works"),
+        Sense::Listen => format!("listen whether {name} clicks as it is switched on"),
+        Sense::Fuse => format!("see whether {name} looks whole"),
+        Sense::Feel => format!("feel near {name} whether it is hot"),
+        Sense::Source => format!("see by its lamp or display whether {name} gives current"),
     }
 }
 
@@ -140,12 +207,15 @@ pub fn entry_said(vehicle: &Vehicle, entry: &Entry) -> String {
             format!("{}{}", sign(vehicle, *subject, *seen), with(settings))
         }
         Entry::Set { settings: set } => settings(vehicle, set),
-        Entry::Read { settings, red, black, volts, symptom } => {
-            let working = if *symptom == Symptom::Absent { ", while it worked" } else { "" };
-            let (red, black) = (short_point(vehicle, *red), short_point(vehicle, *black));
-            format!("red {red}, black {black}: {}{}{working}", volts.value, with(settings))
+        Entry::Read { settings, probe: of, measured, symptom } => {
+            let when = match symptom {
+                Symptom::Present => "",
+                Symptom::Absent => ", while it worked",
+                Symptom::Perhaps => ", whether it failed or not",
+            };
+            format!("{}: {measured}{}{when}", probe(vehicle, *of), with(settings))
         }
-        Entry::Retake { number, volts } => format!("reading {number} taken again: {}", volts.value),
+        Entry::Retake { number, measured } => format!("reading {number} taken again: {measured}"),
         Entry::Strike { number } => format!("reading {number} struck out"),
         Entry::Repaired { part: done } => format!("{} repaired", part(vehicle, *done)),
         Entry::BlackLead { point: at } => format!("black lead on {}", point(vehicle, *at)),

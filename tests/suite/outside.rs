@@ -36,7 +36,20 @@ const KEPT: u64 = 12;
 /// What a meter adds between its leads, Ω.
 const METER_OHMS: f64 = 10e6;
 
-const MODES: [Mode; 6] = [Mode::Open, Mode::Resistive, Mode::StuckClosed, Mode::Shorted, Mode::Leak, Mode::LowVoltage];
+const MODES: [Mode; 12] = [
+    Mode::Open,
+    Mode::Resistive,
+    Mode::StuckClosed,
+    Mode::Shorted,
+    Mode::Leak,
+    Mode::LowVoltage,
+    Mode::HighDraw,
+    Mode::Undersized,
+    Mode::WrongTerminal,
+    Mode::WrongRating,
+    Mode::Bridged,
+    Mode::Crossed,
+];
 
 /// The simulator, if it is installed.
 pub struct Ngspice {

@@ -3,11 +3,11 @@
 
 use halfsplit::belief::{Appearance, Engine, Sign, Symptom, appearance_chances};
 use halfsplit::case::{Case, Entry};
-use halfsplit::fault::{Fault, alteration};
+use halfsplit::fault::{Fault, Mode, alteration};
 use halfsplit::files::{built_in_rates, sample};
 use halfsplit::network::{Between, Network, Settling, network_of, solve};
-use halfsplit::plan::{Next, Test};
-use halfsplit::quantity::TypedVolts;
+use halfsplit::plan::{Next, Sense, Test};
+use halfsplit::quantity::{Measured, Typed, Volts};
 use halfsplit::vehicle::{PartId, PartKind, PointId, State, Vehicle};
 use std::rc::Rc;
 
@@ -75,6 +75,33 @@ impl Hidden<'_> {
         *Appearance::ALL.iter().max_by(|a, b| chances[a.index()].total_cmp(&chances[b.index()])).expect("three")
     }
 
+    /// What a careful person tells of a part.
+    pub fn sign(&self, simulator: &mut impl Simulator, state: &State, subject: PartId, sense: Sense) -> Sign {
+        let solution = solve(self.network(state)).expect("solvable");
+        let index = subject.index();
+        let is_open = self.fault.part == subject && self.fault.mode == Mode::Open;
+        match sense {
+            Sense::Look => Sign::Looks(self.appearance(simulator, state, subject)),
+            Sense::Listen => {
+                let PartKind::Coil { pull_in, .. } = self.vehicle.part(subject).kind else { panic!("no coil") };
+                let pulls = !is_open && solution.across(index).abs() >= pull_in;
+                if pulls { Sign::Clicks } else { Sign::Silent }
+            }
+            Sense::Fuse => match is_open || solution.is_blown(index) {
+                true => Sign::LooksBlown,
+                false => Sign::LooksWhole,
+            },
+            Sense::Feel => match (solution.across(index) * solution.current(index)).0.abs() > 1.0 {
+                true => Sign::Hot,
+                false => Sign::Cool,
+            },
+            Sense::Source => match solution.current(index).0 > 0.05 {
+                true => Sign::Gives,
+                false => Sign::Idle,
+            },
+        }
+    }
+
     pub fn reading(
         &self,
         simulator: &mut impl Simulator,
@@ -82,10 +109,10 @@ impl Hidden<'_> {
         state: &State,
         red: PointId,
         black: PointId,
-    ) -> TypedVolts {
+    ) -> Typed<Volts> {
         let meter = case.standing().meter.meter();
-        let volts = halfsplit::quantity::Volts(simulator.volts(&self.network(state), red.index(), black.index()));
-        TypedVolts { value: meter.shows(volts), step: meter.step(volts) }
+        let volts = Volts(simulator.volts(&self.network(state), red.index(), black.index()));
+        Typed { value: meter.shows(volts), step: meter.step(volts) }
     }
 }
 
@@ -123,16 +150,18 @@ pub fn hunt(case: &mut Case, hidden: &Hidden<'_>, simulator: &mut impl Simulator
         let state = case.standing().state.with_all(&advice.settings);
         hunt.tests += 1;
         let entry = match advice.test {
-            Test::Look { load } => {
-                let appearance = hidden.appearance(simulator, &state, load);
-                hunt.log += &format!("; {} {appearance:?}", hidden.vehicle.part(load).name);
-                Entry::Observe { settings: advice.settings, subject: load, sign: Sign::Looks(appearance) }
+            Test::Sense { subject, sense } => {
+                let sign = hidden.sign(simulator, &state, subject, sense);
+                hunt.log += &format!("; {} {sign:?}", hidden.vehicle.part(subject).name);
+                Entry::Observe { settings: advice.settings, subject, sign }
             }
-            Test::Voltage { red, black } => {
+            Test::Measure(probe) => {
+                let (red, black) = probe.plain_voltage().expect("a plain voltage");
                 let volts = hidden.reading(simulator, case, &state, red, black);
                 let name = |point| hidden.vehicle.point(point).name();
                 hunt.log += &format!("; {}-{} {}", name(red), name(black), volts.value);
-                Entry::Read { settings: advice.settings, red, black, volts, symptom: Symptom::Present }
+                let measured = Measured::Volts(volts);
+                Entry::Read { settings: advice.settings, probe, measured, symptom: Symptom::Present }
             }
         };
         case.add(entry).expect("an advised test stands");

@@ -1,0 +1,31 @@
+//! A network as an ohmmeter finds it: its test voltage wakes no electronics.
+
+use super::curve::Curve;
+use super::law::{Law, Network};
+use crate::quantity::Ohms;
+
+/// What electronics show an ohmmeter, Ω; anything from kilohms to megohms,
+/// common practice, no source.
+pub const ASLEEP_OHMS: Ohms = Ohms(30e3);
+
+/// Cold resistance of a filament as a share of the hot one; a tenth, common
+/// practice, no source.
+const COLD_FILAMENT: f64 = 0.1;
+
+/// The laws that hold at the few tenths of a volt of an ohmmeter.
+pub fn as_an_ohmmeter_finds_it(network: &Network) -> Network {
+    let mut network = network.clone();
+    for branch in &mut network.branches {
+        branch.law = match &branch.law {
+            Law::ConstantCurrent { .. } | Law::Curve(Curve::ConstantPower { .. }) => {
+                Law::Resistor(ASLEEP_OHMS.conductance())
+            }
+            Law::Curve(Curve::Filament { amps, rated }) => {
+                Law::Resistor(Ohms(rated.0 / amps.0 * COLD_FILAMENT).conductance())
+            }
+            Law::Diode { .. } => Law::Open,
+            other => other.clone(),
+        };
+    }
+    network
+}

@@ -1,0 +1,152 @@
+//! Looking at other loads, listening to relays, looking at fuses: what needs no
+//! instrument is cheap, and what else works is worth as much as what is dead.
+
+use super::effort::Situation;
+use super::outcome::of_signs;
+use super::value::{Live, discrete_bits};
+use super::{Advice, Sense, Test};
+use crate::belief::{Engine, Site, chance};
+use crate::network::SolveError;
+use crate::predict::{Hypothesis, StateModel};
+use crate::vehicle::trace::{settings_for, way_there_and_back};
+use crate::vehicle::{ControlId, ControlKind, LoadKind, PartId, PartKind, Position, Supply, Vehicle};
+
+/// Loads considered for a look, at most.
+const MOST: usize = 5;
+/// Settings that a look may need, at most.
+const MOST_SETTINGS: usize = 2;
+/// Belief that makes a fuse worth looking at.
+const WORTH_A_LOOK: f64 = 0.02;
+
+/// A look or the like.
+pub struct Sensed {
+    /// What it takes and would mean.
+    pub advice: Advice,
+    /// Chance of each of its outcomes under every explanation.
+    pub chances: Vec<Vec<f64>>,
+}
+
+type Settings = Vec<(ControlId, Position)>;
+
+/// What people can tell of the suspects without an instrument.
+pub fn advices(
+    engine: &Engine,
+    live: &[Live<'_>],
+    sites: &[Site],
+    situation: &Situation<'_>,
+) -> Result<Vec<Sensed>, SolveError> {
+    let now = engine.predictor().in_state(situation.state)?;
+    let mut subjects = loads(engine, live, sites, situation);
+    subjects.extend(others(engine.vehicle(), live, sites, &now));
+    let mut advices = Vec::new();
+    for (subject, sense) in subjects {
+        if !is_known(situation, subject, sense) {
+            advices.extend(sensed(engine, live, sites, situation, subject, sense)?);
+        }
+    }
+    Ok(advices)
+}
+
+/// Loads that share something with the suspects, most telling first.
+fn loads(engine: &Engine, live: &[Live<'_>], sites: &[Site], situation: &Situation<'_>) -> Vec<(PartId, Sense)> {
+    let vehicle = engine.vehicle();
+    let mut shares: Vec<(PartId, f64)> = vehicle
+        .loads()
+        .filter(|&load| can_be_seen(vehicle, load) && !is_known(situation, load, Sense::Look))
+        .map(|load| (load, imbalance(vehicle, live, sites, situation, load)))
+        .filter(|&(_, imbalance)| imbalance > 0.02)
+        .collect();
+    let settings = |load: PartId| settings_for(vehicle, situation.state, load).len();
+    shares.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| settings(a.0).cmp(&settings(b.0))).then(a.0.cmp(&b.0)));
+    // Loads that share the same suspects tell the same.
+    shares.dedup_by(|next, kept| (next.1 - kept.1).abs() < 1e-9);
+    shares.truncate(MOST);
+    shares.into_iter().map(|(load, _)| (load, Sense::Look)).collect()
+}
+
+/// Relays that should be pulled in, suspect fuses, sources that should give.
+fn others(vehicle: &Vehicle, live: &[Live<'_>], sites: &[Site], now: &StateModel) -> Vec<(PartId, Sense)> {
+    let belief = |part: PartId| -> f64 {
+        live.iter().filter(|live| sites[live.class] == Site::Part(part)).map(|live| live.share).sum()
+    };
+    let sense = |part: PartId| match &vehicle.part(part).kind {
+        PartKind::Coil { pull_in, .. } if now.solution().across(part.index()).abs() >= *pull_in => Some(Sense::Listen),
+        PartKind::Fuse { .. } if belief(part) > WORTH_A_LOOK => Some(Sense::Fuse),
+        PartKind::Supply(Supply::Regulated { .. }) if now.carries_current(part) => Some(Sense::Source),
+        _ => None,
+    };
+    vehicle.part_ids().filter_map(|part| sense(part).map(|sense| (part, sense))).collect()
+}
+
+fn can_be_seen(vehicle: &Vehicle, load: PartId) -> bool {
+    !matches!(
+        vehicle.part(load).kind,
+        PartKind::Load { kind: LoadKind::Module | LoadKind::Charger | LoadKind::Electronics | LoadKind::Socket, .. }
+    )
+}
+
+fn is_known(situation: &Situation<'_>, subject: PartId, sense: Sense) -> bool {
+    situation.unwanted.contains(&Test::Sense { subject, sense })
+        || situation.evidence.observations.iter().any(|seen| {
+            // A complaint of a load is as good as a look at it.
+            seen.subject == subject && (sense == Sense::Look || sense.outcomes().contains(&seen.sign))
+        })
+}
+
+/// How evenly the suspects divide into those the load shares and the others.
+fn imbalance(vehicle: &Vehicle, live: &[Live<'_>], sites: &[Site], situation: &Situation<'_>, load: PartId) -> f64 {
+    let way = way_there_and_back(vehicle, situation.state, load);
+    let shared: f64 = live
+        .iter()
+        .filter(|live| matches!(sites[live.class], Site::Part(part) if way.contains(&part)))
+        .map(|live| live.share)
+        .sum();
+    shared.min(1.0 - shared)
+}
+
+/// What must be set for it; none if that is more than a hand does at once.
+fn settings(engine: &Engine, situation: &Situation<'_>, subject: PartId, sense: Sense) -> Option<Settings> {
+    if sense != Sense::Look {
+        return Some(Vec::new());
+    }
+    let vehicle = engine.vehicle();
+    let settings = settings_for(vehicle, situation.state, subject);
+    let by_hand = settings
+        .iter()
+        .all(|&(control, _)| matches!(vehicle.control(control).kind, ControlKind::Switch | ControlKind::Condition));
+    (settings.len() <= MOST_SETTINGS && by_hand).then_some(settings)
+}
+
+fn sensed(
+    engine: &Engine,
+    live: &[Live<'_>],
+    sites: &[Site],
+    situation: &Situation<'_>,
+    subject: PartId,
+    sense: Sense,
+) -> Result<Option<Sensed>, SolveError> {
+    let vehicle = engine.vehicle();
+    let Some(settings) = settings(engine, situation, subject, sense) else { return Ok(None) };
+    let state = situation.state.with_all(&settings);
+    let model = engine.predictor().in_state(&state)?;
+    if sense == Sense::Look && !model.is_served(vehicle, subject) {
+        return Ok(None);
+    }
+    let signs = sense.outcomes();
+    let under = |hypothesis: &Hypothesis| -> Vec<f64> {
+        signs.iter().map(|&sign| chance(vehicle, &model, hypothesis, subject, sign)).collect()
+    };
+    let chances: Vec<Vec<f64>> = live.iter().map(|live| under(&live.weighed.hypothesis)).collect();
+    let test = Test::Sense { subject, sense };
+    let effort = situation.effort(vehicle, test, &settings);
+    let advice = Advice {
+        test,
+        bits: discrete_bits(live, &chances, sites.len()),
+        settings,
+        opens: effort.opens,
+        minutes: effort.minutes,
+        sound: None,
+        outcomes: of_signs(live, sites, signs, &chances),
+    };
+    Ok(Some(Sensed { advice, chances }))
+}

@@ -1,0 +1,146 @@
+//! What is measured: where the leads go and what the instrument is set to.
+
+use super::StateModel;
+use crate::quantity::{Measured, Ohms};
+use crate::vehicle::{PartId, PointId, Vehicle};
+
+/// What bridges the leads of a voltmeter.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Burden {
+    /// Nothing but the meter's own input.
+    Bare,
+    /// A test lamp: a voltage with nothing behind it falls away.
+    Lamp,
+}
+
+/// A 5 W bulb at 12 V; twice that in series at 24 V would be as much again.
+/// Common practice, no source.
+pub const LAMP_OHMS: Ohms = Ohms(29.0);
+
+/// Something to measure.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Probe {
+    /// Voltage between two points.
+    Voltage {
+        /// Red lead.
+        red: PointId,
+        /// Black lead.
+        black: PointId,
+        /// What bridges them.
+        burden: Burden,
+    },
+    /// Resistance between two points, everything dead.
+    Resistance {
+        /// One lead.
+        red: PointId,
+        /// The other.
+        black: PointId,
+    },
+    /// Current through a part, in the direction it is drawn in.
+    Current {
+        /// The part.
+        part: PartId,
+    },
+}
+
+impl Probe {
+    /// A plain voltage.
+    pub fn voltage(red: PointId, black: PointId) -> Self {
+        Self::Voltage { red, black, burden: Burden::Bare }
+    }
+
+    /// The points of a plain voltage.
+    pub fn plain_voltage(self) -> Option<(PointId, PointId)> {
+        match self {
+            Self::Voltage { red, black, burden: Burden::Bare } => Some((red, black)),
+            _ => None,
+        }
+    }
+
+    /// Where the leads go: across the part for a current.
+    pub fn points(self, vehicle: &Vehicle) -> (PointId, PointId) {
+        match self {
+            Self::Voltage { red, black, .. } | Self::Resistance { red, black } => (red, black),
+            Self::Current { part } => vehicle.part(part).ends(),
+        }
+    }
+
+    /// Whether two measure the same; leads may be the other way round.
+    pub fn is_same(self, other: Self) -> bool {
+        self == other || self.reversed() == other
+    }
+
+    fn reversed(self) -> Self {
+        match self {
+            Self::Voltage { red, black, burden } => Self::Voltage { red: black, black: red, burden },
+            Self::Resistance { red, black } => Self::Resistance { red: black, black: red },
+            Self::Current { .. } => self,
+        }
+    }
+
+    /// The scale on which what is shown is normally distributed.
+    pub fn scale(self) -> Scale {
+        match self {
+            Self::Voltage { .. } => Scale::Volts,
+            Self::Resistance { .. } => Scale::LogOhms,
+            Self::Current { .. } => Scale::Amps,
+        }
+    }
+
+    /// Whether a display can show that for this.
+    pub fn fits(self, measured: &Measured) -> bool {
+        match measured {
+            Measured::Volts(_) => self.scale() == Scale::Volts,
+            Measured::Ohms(_) | Measured::NoPath => self.scale() == Scale::LogOhms,
+            Measured::Amps(_) => self.scale() == Scale::Amps,
+        }
+    }
+}
+
+/// On which readings of a kind are normally distributed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Scale {
+    /// V.
+    Volts,
+    /// ln of (resistance + lead resistance) in Ω: ohmmeters span seven decades.
+    LogOhms,
+    /// A.
+    Amps,
+}
+
+/// Resistance of leads and probe tips, Ω; cheap ones have 0.1 to 0.6.
+pub(super) const LEAD_OHMS: f64 = 0.2;
+/// Above this an ohmmeter shows no path, Ω.
+pub(super) const NO_PATH_OHMS: f64 = 40e6;
+
+impl Scale {
+    /// A resistance on the scale.
+    pub fn of_ohms(ohms: f64) -> f64 {
+        (ohms.clamp(0.0, NO_PATH_OHMS) + LEAD_OHMS).ln()
+    }
+
+    /// What an ohmmeter displays at a value of the scale, leads included.
+    pub fn displayed_ohms(value: f64) -> Ohms {
+        Ohms(value.exp())
+    }
+
+    /// What a display showed as a value of the scale, and one step of its last digit there.
+    pub fn value_of(measured: &Measured) -> (f64, f64) {
+        match measured {
+            Measured::Volts(volts) => (volts.value.0, volts.step.0),
+            Measured::Amps(amps) => (amps.value.0, amps.step.0),
+            // What was typed contains the leads.
+            Measured::Ohms(ohms) => {
+                let shown = ohms.value.0.clamp(0.5 * LEAD_OHMS, NO_PATH_OHMS);
+                (shown.ln(), ohms.step.0 / shown)
+            }
+            Measured::NoPath => (Self::of_ohms(NO_PATH_OHMS), 0.0),
+        }
+    }
+}
+
+/// Whether a circuit is live between two points: an ohmmeter shows nonsense.
+pub fn is_live(model: &StateModel, vehicle: &Vehicle, red: PointId, black: PointId) -> bool {
+    let view = model.view(vehicle, &super::Hypothesis::Sound);
+    view.volts(red, black).abs() > super::shown::LIVE_VOLTS
+}

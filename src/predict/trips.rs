@@ -1,0 +1,79 @@
+//! What switches itself off when its voltage is too low, or its current too
+//! high: a load with a cut-out, a battery with protection. While it tries, the
+//! circuit is as solved; once it has tripped, nothing flows there and every
+//! point reads perfect.
+
+use super::{Hypothesis, StateModel};
+use crate::network::{Alteration, Altered, Between, Law};
+use crate::vehicle::{PartId, PartKind, Supply, Vehicle};
+use std::rc::Rc;
+
+/// Trips followed from one state, at most.
+const MOST: usize = 12;
+
+/// The circuit after everything that switches itself off has done so.
+pub struct Tripped {
+    /// The circuit then.
+    pub altered: Rc<Altered>,
+    /// What is off, in the order it went.
+    pub parts: Vec<PartId>,
+    /// Of those, what sees enough then to start again: it hunts.
+    pub hunting: Vec<PartId>,
+}
+
+impl StateModel {
+    /// What trips under a hypothesis; `None` if nothing does.
+    pub fn trips(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> Option<Rc<Tripped>> {
+        let key = hypothesis.key();
+        if let Some(known) = self.tripped.borrow().get(&key) {
+            return known.clone();
+        }
+        let tripped = self.follow(vehicle, hypothesis).map(Rc::new);
+        self.tripped.borrow_mut().insert(key, tripped.clone());
+        tripped
+    }
+
+    fn follow(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> Option<Tripped> {
+        let mut altered = self.under(vehicle, hypothesis);
+        let mut parts: Vec<PartId> = Vec::new();
+        for _ in 0..MOST {
+            let trying = |part: &PartId| !parts.contains(part) && is_overtaxed(vehicle, &altered, *part);
+            let Some(next) = vehicle.part_ids().find(trying) else { break };
+            parts.push(next);
+            let mut change = self.alteration(vehicle, hypothesis);
+            change.replaced.retain(|(branch, _)| !parts.iter().any(|part| part.index() == *branch));
+            let off = parts.iter().map(|part| (part.index(), Law::Open)).collect();
+            altered = self.altered_by(&change.and(Alteration { replaced: off, added: Vec::new() }));
+        }
+        let restarts = |part: &PartId| match vehicle.part(*part).kind {
+            PartKind::Load { cut_out: Some(cut_out), .. } => volts_across(vehicle, &altered, *part) >= cut_out.on.0,
+            _ => false,
+        };
+        let hunting = parts.iter().copied().filter(restarts).collect();
+        (!parts.is_empty()).then_some(Tripped { altered, parts, hunting })
+    }
+}
+
+/// Whether a part that runs is about to switch itself off.
+fn is_overtaxed(vehicle: &Vehicle, altered: &Altered, part: PartId) -> bool {
+    let current = altered.current(part.index()).0;
+    match &vehicle.part(part).kind {
+        PartKind::Load { cut_out: Some(cut_out), .. } => {
+            current.abs() > 1e-6 && volts_across(vehicle, altered, part) < cut_out.off.0
+        }
+        PartKind::Supply(Supply::Battery { protection, .. }) => {
+            let low = protection.least.is_some_and(|least| volts_across(vehicle, altered, part) < least.0);
+            let high = protection.most.is_some_and(|most| current.abs() > most.0);
+            current.abs() > 1e-6 && (low || high)
+        }
+        _ => false,
+    }
+}
+
+fn volts_across(vehicle: &Vehicle, altered: &Altered, part: PartId) -> f64 {
+    let (from, to) = vehicle.part(part).ends();
+    match altered.between(from.index(), to.index()) {
+        Between::Volts(volts) => volts.0.abs(),
+        Between::Floating => 0.0,
+    }
+}
