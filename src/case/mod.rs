@@ -5,11 +5,13 @@ mod assess;
 mod entry;
 mod fold;
 mod steps;
+mod verdict;
 
 pub use assess::Assessment;
 pub use entry::{CaseError, Entry};
 pub use fold::{Bearing, Numbered, Standing};
 pub use steps::Step;
+pub use verdict::Verdict;
 
 use crate::belief::Engine;
 use crate::belief::{Appearance, Sign};
