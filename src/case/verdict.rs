@@ -48,8 +48,7 @@ pub fn sound_band(
     (red, black): (PointId, PointId),
 ) -> Option<Range<Volts>> {
     let model = predictor.in_state(state).ok()?;
-    let next =
-        model.view(predictor.vehicle(), &Hypothesis::Sound).shown(red, black, meter, Volts(0.0), &belief.theta);
+    let next = model.view(predictor.vehicle(), &Hypothesis::Sound).shown(red, black, meter, Volts(0.0), &belief.theta);
     let joint = belief.best_at(Site::Nothing).and_then(|weighed| weighed.joint.as_ref());
     let (mean, variance) = match joint {
         Some(joint) => {

@@ -117,6 +117,7 @@ impl Hinter for Names {
             Takes::NumberAndVolts => "NUMBER VOLTS",
             Takes::Meter => "cheap | good",
             Takes::Words => "WORDS",
+            Takes::File => "FILE.html | FILE.md",
             Takes::Command => "[COMMAND]",
             Takes::Nothing => return None,
         };

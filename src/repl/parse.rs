@@ -3,6 +3,7 @@
 
 use super::command::{Command, CommandError, listed, verb_word};
 use super::lookup::Lookup;
+use super::paper;
 use crate::belief::{Appearance, Sign, Symptom};
 use crate::case::{Case, Entry};
 use crate::meter::MeterKind;
@@ -28,6 +29,7 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
     let Some((&first, rest)) = words.split_first() else { return Ok(Command::Nothing) };
     match verb_word(first) {
         Some("note") => note(line, first),
+        Some("report") => report(line, first),
         Some(verb @ ("retake" | "strike")) => correction(verb, rest),
         Some("read") => reading(rest, case, &lookup),
         Some("black") if words.iter().any(|word| looks_like_number(word)) => reading(&words, case, &lookup),
@@ -72,6 +74,11 @@ fn note(line: &str, first: &str) -> Result<Command, CommandError> {
         return Err(CommandError::Missing { verb: "note", what: "words", example });
     }
     Ok(Command::Enter(Entry::Note { text: text.to_string() }))
+}
+
+fn report(line: &str, first: &str) -> Result<Command, CommandError> {
+    let order = paper::order(&line[first.len()..]).map_err(|error| CommandError::File { why: error.to_string() })?;
+    Ok(Command::Report(order))
 }
 
 fn correction(verb: &str, rest: &[&str]) -> Result<Command, CommandError> {

@@ -1,0 +1,24 @@
+//! Rows spread over panels that fit a phone's width and a printed page's height.
+
+use std::ops::Range;
+
+/// Rows of a panel: with these a panel is no higher than an A4 page.
+const MOST: usize = 15;
+
+/// `count` rows in as few panels as hold them, as even as can be.
+pub fn spread(count: usize) -> Vec<Range<usize>> {
+    let panels = count.div_ceil(MOST);
+    (0..panels).map(|index| index * count / panels..(index + 1) * count / panels).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::spread;
+
+    #[test]
+    fn rows_are_spread_evenly_and_none_is_lost() {
+        assert_eq!(spread(0), []);
+        assert_eq!(spread(15), [0..15]);
+        assert_eq!(spread(31), [0..10, 10..20, 20..31]);
+    }
+}
