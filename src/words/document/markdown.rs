@@ -68,14 +68,12 @@ fn escaped(text: &str) -> String {
         }
     }
     // At the start of a line, these make a list, a heading or a rule.
-    if safe.starts_with(['-', '+', '=']) {
-        return format!("\\{safe}");
-    }
     let digits = safe.chars().take_while(char::is_ascii_digit).count();
-    if digits > 0 && safe[digits..].starts_with(['.', ')']) {
-        safe.insert(digits, '\\');
-    }
-    safe
+    let (start, rest) = safe.split_at(digits);
+    let marks = if digits > 0 { ['.', ')'] } else { ['-', '+'] };
+    let is_list = rest.strip_prefix(marks).is_some_and(|rest| rest.is_empty() || rest.starts_with(' '));
+    let is_rule = !safe.is_empty() && safe.chars().all(|letter| matches!(letter, '-' | '=' | ' '));
+    if is_list || is_rule { format!("{start}\\{rest}") } else { safe }
 }
 
 #[cfg(test)]
@@ -87,7 +85,9 @@ mod tests {
         assert_eq!(escaped("a|b `c` *d* <e> & f_g"), "a\\|b \\`c\\` \\*d\\* &lt;e&gt; &amp; f\\_g");
         assert_eq!(escaped("- not a list"), "\\- not a list");
         assert_eq!(escaped("1. not a step"), "1\\. not a step");
-        assert_eq!(escaped("12.31 V"), "12\\.31 V");
+        assert_eq!(escaped("---"), "\\---");
+        assert_eq!(escaped("12.31 V"), "12.31 V");
+        assert_eq!(escaped("-0.6 mV"), "-0.6 mV");
         assert_eq!(escaped("two\nlines\u{7}"), "two lines");
     }
 }

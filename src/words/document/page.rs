@@ -5,6 +5,9 @@ use super::markup::{Element, element};
 use super::palette::{Colour, GROUNDS, INKS, LINES};
 use super::{Block, Cell, Document, Figure, PAGE_MARK, Table, Tone};
 
+/// A cell of so many letters is not broken, so that values stay in one piece.
+const ON_ONE_LINE: usize = 22;
+
 /// The document as a page.
 pub fn written(document: &Document) -> String {
     let head = element("head")
@@ -83,6 +86,7 @@ fn table(table: &Table) -> Element {
 fn cell(cell: &Cell) -> Element {
     let data = element("td");
     match cell.tone {
+        Tone::Plain if cell.text.chars().count() > ON_ONE_LINE => data.with("class", "long"),
         Tone::Plain => data,
         Tone::Good => data.with("class", "good"),
         Tone::Bad => data.with("class", "bad"),
@@ -98,5 +102,5 @@ fn figure(figure: &Figure, number: usize) -> Element {
     element("figure")
         .hold(element("figcaption").text(&figure.caption))
         .hold(element("p").text(&figure.legend))
-        .hold_all(drawings)
+        .hold(element("div").with("class", "panels").hold_all(drawings))
 }

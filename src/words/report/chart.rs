@@ -17,7 +17,9 @@ const NAMES: f64 = 84.0;
 const SCALE: (f64, f64) = (96.0, 224.0);
 /// Where what was read stands.
 const READ: f64 = 236.0;
-const TOP: f64 = 62.0;
+const TOP: f64 = 80.0;
+/// Points of a panel: no more than an A4 page holds.
+const MOST: usize = 32;
 const PITCH: f64 = 26.0;
 /// A band narrower than this could not be seen.
 const NARROWEST: f64 = 3.0;
@@ -32,7 +34,7 @@ pub fn panels(vehicle: &Vehicle, way: &Way) -> Vec<Panel> {
         .into_iter()
         .filter_map(|(side, stations)| Some((side, stations, Axis::over(stations)?)))
         .flat_map(|(side, stations, axis)| {
-            let rows = spread(stations.len());
+            let rows = spread(stations.len(), MOST);
             let count = rows.len();
             rows.into_iter().enumerate().map(move |(index, rows)| {
                 let numbering = if count > 1 { format!(", {} of {count}", index + 1) } else { String::new() };
@@ -66,7 +68,7 @@ impl Axis {
     /// From a round number to a round number, in two to four steps.
     fn from(low: f64, high: f64) -> Self {
         // Near enough to zero, it starts there.
-        let low = if low > 0.0 && low < 0.6 * high { 0.0 } else { low };
+        let low = if low > -0.05 * high && low < 0.6 * high { 0.0 } else { low };
         let decade = 10f64.powf(((high - low) / 4.0).log10().floor());
         let steps = [1.0, 2.0, 5.0, 10.0].map(|factor| factor * decade);
         let fits = |step: &f64| (high / step).ceil() - (low / step).floor() <= 4.0;
@@ -75,7 +77,7 @@ impl Axis {
     }
 
     fn place(&self, volts: f64) -> f64 {
-        SCALE.0 + (SCALE.1 - SCALE.0) * (volts - self.low) / (self.high - self.low)
+        SCALE.0 + (SCALE.1 - SCALE.0) * ((volts - self.low) / (self.high - self.low)).max(0.0)
     }
 
     fn ticks(&self) -> Vec<f64> {
@@ -101,17 +103,18 @@ fn drawn(vehicle: &Vehicle, stations: &[Station], axis: &Axis, title: &str, blac
     let mut shapes = Vec::new();
     let mut text = |at, anchor, size, ink, text: String| shapes.push(Shape::Text { at, anchor, size, ink, text });
     let unit = if axis.is_small() { "mV" } else { "V" };
-    let start = if axis.low == 0.0 { String::new() } else { format!("; starts at {}", axis.tick_said(axis.low)) };
+    let start =
+        if axis.low == 0.0 { String::new() } else { format!("; the scale starts at {}", axis.tick_said(axis.low)) };
     text((0.0, 14.0), Anchor::Start, Size::Name, Ink::Plain, title.to_string());
-    let scale = format!("{unit} against {}{start}", shortened(black, 12));
-    text((SCALE.0, 14.0), Anchor::Start, Size::Note, Ink::Quiet, scale);
+    let scale = format!("{unit} against {}{start}", shortened(black, 20));
+    text((0.0, 32.0), Anchor::Start, Size::Note, Ink::Quiet, scale);
     for tick in axis.ticks() {
         let x = axis.place(tick);
-        text((x, 36.0), Anchor::Middle, Size::Note, Ink::Quiet, axis.tick_said(tick));
+        text((x, 54.0), Anchor::Middle, Size::Note, Ink::Quiet, axis.tick_said(tick));
     }
     for tick in axis.ticks() {
         let x = axis.place(tick);
-        shapes.push(Shape::Line { from: (x, 42.0), to: (x, bottom), width: 1.0, ink: Ink::Line });
+        shapes.push(Shape::Line { from: (x, 60.0), to: (x, bottom), width: 1.0, ink: Ink::Line });
     }
     for (index, station) in stations.iter().enumerate() {
         row(&mut shapes, vehicle, station, axis, TOP + PITCH * index as f64);
@@ -149,7 +152,7 @@ mod tests {
         let axis = Axis::from(low, high);
         let told: Vec<String> = axis.ticks().into_iter().map(|tick| axis.tick_said(tick)).collect();
         assert_eq!(told, said);
-        assert!(axis.low <= low && axis.high >= high);
+        assert!(axis.low <= low.max(0.0) && axis.high >= high);
     }
 
     #[test]
@@ -157,7 +160,8 @@ mod tests {
         ticks(11.4, 13.86, &["11", "12", "13", "14"]);
         ticks(0.0, 12.9, &["0", "5", "10", "15"]);
         ticks(0.0012, 0.0084, &["0", "5", "10"]);
-        ticks(-0.0006, 0.268, &["-100", "0", "100", "200", "300"]);
+        ticks(-0.0006, 0.268, &["0", "100", "200", "300"]);
+        ticks(-0.2, 0.268, &["-200", "0", "200", "400"]);
     }
 
     #[test]

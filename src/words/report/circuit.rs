@@ -16,13 +16,15 @@ const WORDS: f64 = 152.0;
 /// From one point to the next.
 const PITCH: f64 = 58.0;
 const TOP: f64 = 34.0;
+/// Parts of a panel: no more than an A4 page holds.
+const MOST: usize = 15;
 /// Letters that fit beside a part.
 const LETTERS: usize = 28;
 
 /// The drawing, in as many panels as it needs.
 pub fn panels(vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Vec<Panel> {
     // A panel ends with the point that the next starts with.
-    let rows = spread(way.stations.len() - 1);
+    let rows = spread(way.stations.len() - 1, MOST);
     let count = rows.len();
     rows.into_iter()
         .enumerate()

@@ -129,7 +129,9 @@ fn readings(case: &Case, account: &Account, states: &[State]) -> Vec<Block> {
     }
     let vehicle = case.vehicle();
     let several = states.len() > 1;
-    let mut heads = columns(&["no", "red lead", "black lead", "read", "all sound", "verdict", "remark"]);
+    let mut heads = columns(&["no", "red lead", "black lead", "read", "all sound", "verdict"]);
+    let has_remarks = account.readings.iter().any(|judged| !remark(case, judged).is_empty());
+    heads.extend(has_remarks.then(|| "remark".to_string()));
     if several {
         heads.insert(3, "state".to_string());
     }
@@ -147,7 +149,7 @@ fn readings(case: &Case, account: &Account, states: &[State]) -> Vec<Block> {
             cells.insert(3, state.to_string().into());
         }
         cells.push(phrases::verdict(judged.verdict));
-        cells.push(remark(case, judged).into());
+        cells.extend(has_remarks.then(|| remark(case, judged).into()));
         cells
     });
     let caption = "Readings in the order they were entered. All sound: what a sound vehicle shows there in that state, in the light of the readings before";

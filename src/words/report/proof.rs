@@ -4,6 +4,7 @@ use super::phrases::{lack_said, verdict};
 use super::{columns, row};
 use crate::belief::Site;
 use crate::case::{Account, Bearing, Case, Entry, Hunt, Judged, Lack};
+use crate::plan::Next;
 use crate::vehicle::{PartId, Vehicle};
 use crate::words::document::{Block, Cell, Table, Tone};
 use crate::words::{advice, names};
@@ -121,7 +122,13 @@ pub fn not_checked(case: &Case, account: &Account) -> Vec<Block> {
 
 fn left_open(vehicle: &Vehicle, hunt: &Hunt) -> Vec<String> {
     let belief = &hunt.assessment.belief;
-    let is_done = |site: Site| matches!(site, Site::Part(part) if hunt.repaired.contains(&part));
+    let found = match hunt.assessment.next {
+        Next::Found { site: Site::Part(part) } => Some(part),
+        _ => None,
+    };
+    // What was found or repaired is told as the cause, not as left open.
+    let is_told = |part: PartId| hunt.repaired.contains(&part) || found == Some(part);
+    let is_done = |site: Site| matches!(site, Site::Part(part) if is_told(part));
     let possible: Vec<String> = belief
         .suspects
         .iter()
@@ -132,7 +139,7 @@ fn left_open(vehicle: &Vehicle, hunt: &Hunt) -> Vec<String> {
     if !possible.is_empty() {
         items.push(format!("Still possible when the hunt ended: {}.", possible.join(", ")));
     }
-    let cleared = |part: PartId| hunt.assessment.proved_good.contains(&part) || hunt.repaired.contains(&part);
+    let cleared = |part: PartId| hunt.assessment.proved_good.contains(&part) || is_told(part);
     if let Some(way) = &hunt.way {
         let parts = way.stations.iter().filter_map(|station| station.stop.by);
         let open: Vec<&str> =

@@ -2,12 +2,9 @@
 
 use std::ops::Range;
 
-/// Rows of a panel: with these a panel is no higher than an A4 page.
-const MOST: usize = 15;
-
-/// `count` rows in as few panels as hold them, as even as can be.
-pub fn spread(count: usize) -> Vec<Range<usize>> {
-    let panels = count.div_ceil(MOST);
+/// `count` rows in as few panels of at most `most` as hold them, as even as can be.
+pub fn spread(count: usize, most: usize) -> Vec<Range<usize>> {
+    let panels = count.div_ceil(most);
     (0..panels).map(|index| index * count / panels..(index + 1) * count / panels).collect()
 }
 
@@ -17,8 +14,8 @@ mod tests {
 
     #[test]
     fn rows_are_spread_evenly_and_none_is_lost() {
-        assert_eq!(spread(0), []);
-        assert_eq!(spread(15), [0..15]);
-        assert_eq!(spread(31), [0..10, 10..20, 20..31]);
+        assert_eq!(spread(0, 15), []);
+        assert_eq!(spread(15, 15), [0..15]);
+        assert_eq!(spread(31, 15), [0..10, 10..20, 20..31]);
     }
 }
