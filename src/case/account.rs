@@ -50,7 +50,8 @@ pub struct Judged {
 pub struct Station {
     /// The point and the part that leads to it.
     pub stop: Stop,
-    /// What a sound vehicle shows there; `None` if floating.
+    /// What a sound vehicle shows there, in the state it was read in or else
+    /// complained of; `None` if floating.
     pub expected: Option<Range<Volts>>,
     /// What was read there against the usual black point, and what it means.
     pub read: Option<(Volts, Verdict)>,
@@ -222,9 +223,7 @@ impl Case {
             vehicle.loads().find(|&load| way_there_and_back(vehicle, state, load).contains(&complaint.subject))
         })?;
         let counting: Vec<&Judged> = (readings.iter().zip(&standing.readings))
-            .filter(|(judged, then)| {
-                then.counts() && judged.of.reading.state == *state && judged.of.reading.symptom == Symptom::Present
-            })
+            .filter(|(judged, then)| then.counts() && judged.of.reading.symptom == Symptom::Present)
             .map(|(judged, _)| judged)
             .collect();
         let black = standing.black;
@@ -247,7 +246,7 @@ impl Case {
         let at = |point: PointId| stations.iter().position(|station| station.stop.point == point);
         let spans = counting
             .iter()
-            .filter(|judged| judged.of.reading.black != black)
+            .filter(|judged| ![judged.of.reading.red, judged.of.reading.black].contains(&black))
             .filter_map(|judged| {
                 let reading = &judged.of.reading;
                 Some((at(reading.red)?, at(reading.black)?, reading.volts.value, judged.verdict))

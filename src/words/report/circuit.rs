@@ -14,8 +14,8 @@ const WIRE: f64 = 122.0;
 /// Where the words on parts start.
 const WORDS: f64 = 152.0;
 /// From one point to the next.
-const PITCH: f64 = 58.0;
-const TOP: f64 = 34.0;
+const PITCH: f64 = 52.0;
+const TOP: f64 = 30.0;
 /// Parts of a panel: no more than an A4 page holds.
 const MOST: usize = 15;
 /// Letters that fit beside a part.
@@ -34,7 +34,7 @@ pub fn panels(vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Vec<Panel> {
             let title = format!("Way of {}{numbering}", names::short_part(vehicle, way.load));
             let mut sheet = Sheet { vehicle, hunt, way, first, last, shapes: Vec::new() };
             sheet.draw(&title);
-            let height = sheet.level(last) + 30.0;
+            let height = sheet.level(last) + 24.0;
             let description = panel_said(vehicle, &way.stations[first..=last]);
             Panel { title, description, drawing: Drawing { width: WIDTH, height, shapes: sheet.shapes } }
         })
@@ -89,9 +89,9 @@ impl Sheet<'_> {
         let mut lines = vec![(Size::Name, Ink::Plain, part.name.clone())];
         lines.extend(broken(label).into_iter().map(|line| (Size::Note, Ink::Quiet, line)));
         lines.extend(standing.map(|word| (if ink == Ink::Bad { Size::Name } else { Size::Note }, ink, word)));
-        let start = middle + 4.0 - 7.0 * (lines.len() - 1) as f64;
+        let start = middle + 4.0 - 6.5 * (lines.len() - 1) as f64;
         for (index, (size, ink, line)) in lines.into_iter().enumerate() {
-            self.text((WORDS, start + 14.0 * index as f64), Anchor::Start, size, ink, line);
+            self.text((WORDS, start + 13.0 * index as f64), Anchor::Start, size, ink, line);
         }
     }
 
@@ -160,7 +160,7 @@ impl Sheet<'_> {
     fn point(&mut self, station: usize) {
         let level = self.level(station);
         let of = &self.way.stations[station];
-        let name = names::short_point(self.vehicle, of.stop.point).to_string();
+        let name = shortened(names::short_point(self.vehicle, of.stop.point), 13);
         self.text((WIRE - 14.0, level + 4.5), Anchor::End, Size::Name, Ink::Plain, name);
         self.shapes.push(mark((WIRE, level), of.read.map(|(_, verdict)| verdict)));
         if let Some((volts, verdict)) = of.read {
@@ -185,7 +185,7 @@ impl Sheet<'_> {
             self.line((x, upper), (x + 5.0, upper), 1.5, tone(verdict));
             self.line((x, lower), (x + 5.0, lower), 1.5, tone(verdict));
             if (self.first..self.last).contains(&row) {
-                let at = (x + 5.0, self.level(row) + 36.0);
+                let at = (x + 5.0, self.level(row) + 34.0);
                 self.text(at, Anchor::Start, Size::Note, tone(verdict), read_said(volts, verdict));
             }
         }

@@ -88,9 +88,9 @@ fn pictures(vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Vec<Block> {
     let profile = Figure {
         caption: format!("Voltage along the way of {load}"),
         legend: format!(
-            "Bar: what a sound vehicle shows against {black}, at least as wide as can be seen; narrower where the \
-             readings have told the supply, but as it was before the reading where one was taken. Disc: read, within \
-             it; diamond: read, outside. Each side has a scale of its own."
+            "Bar: what a sound vehicle shows against {black}, at least as wide as can be seen; where something was read, \
+             as it stood before that reading and in its state. Disc: read, within it; diamond: read, outside. Each \
+             side has a scale of its own."
         ),
         panels: chart::panels(vehicle, way),
     };

@@ -152,8 +152,9 @@ fn readings(case: &Case, account: &Account, states: &[State]) -> Vec<Block> {
         cells.extend(has_remarks.then(|| remark(case, judged).into()));
         cells
     });
-    let caption = "Readings in the order they were entered. All sound: what a sound vehicle shows there in that state, in the light of the readings before";
-    vec![heading, Block::Table(Table { caption: caption.to_string(), columns: heads, rows: rows.collect() })]
+    let table = Table { caption: "In the order they were entered".to_string(), columns: heads, rows: rows.collect() };
+    let how = "All sound: what a sound vehicle shows there in that state, in the light of the readings before.";
+    vec![heading, Block::Paragraph(how.to_string()), Block::Table(table)]
 }
 
 fn remark(case: &Case, judged: &Judged) -> String {
