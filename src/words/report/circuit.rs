@@ -185,8 +185,10 @@ impl Sheet<'_> {
             self.line((x, upper), (x + 5.0, upper), 1.5, tone(verdict));
             self.line((x, lower), (x + 5.0, lower), 1.5, tone(verdict));
             if (self.first..self.last).contains(&row) {
-                let at = (x + 5.0, self.level(row) + 34.0);
-                self.text(at, Anchor::Start, Size::Note, tone(verdict), read_said(volts, verdict));
+                let y = self.level(row) + 34.0;
+                self.line((x, y - 4.0), (30.0_f64.max(x), y - 4.0), 1.0, tone(verdict));
+                let at = (WIRE - 14.0, y);
+                self.text(at, Anchor::End, Size::Note, tone(verdict), read_said(volts, verdict));
             }
         }
     }

@@ -80,7 +80,7 @@ fn pictures(vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Vec<Block> {
         caption: format!("Way of {load}, from the supply and back"),
         legend: format!(
             "The shortest way of wire; branches are not drawn. Black lead on {black}. Disc: reads as it should; \
-             diamond: does not; open ring: not read. Bracket on a tinted ground: suspect. No word beside a part: \
+             diamond: does not; open ring: not read. Line at the left edge: read between its two ends. Bracket on a tinted ground: suspect. No word beside a part: \
              neither suspect nor proved good."
         ),
         panels: circuit::panels(vehicle, hunt, way),
