@@ -8,7 +8,7 @@ use crate::belief::{Appearance, Sign, Symptom};
 use crate::plan::Range;
 use crate::quantity::Volts;
 use crate::vehicle::trace::{Stop, stops, way_there_and_back};
-use crate::vehicle::{PartId, PointId, State};
+use crate::vehicle::{PartId, PointId, State, Vehicle};
 
 /// Something seen, with the state it was seen in.
 #[derive(Debug, Clone, PartialEq)]
@@ -75,9 +75,7 @@ pub struct Way {
 pub struct Hunt {
     /// Number of its last entry and one, from 0.
     pub until: usize,
-    /// How things stood at its end.
-    pub standing: Standing,
-    /// What followed from that.
+    /// What followed from how things stood at its end.
     pub assessment: Assessment,
     /// Parts repaired at its end.
     pub repaired: Vec<PartId>,
@@ -93,10 +91,12 @@ pub enum Lack {
         /// Its number.
         number: usize,
     },
-    /// Nobody has said that it works again.
-    NotSeenToWork {
+    /// No entry since then says that a complaint is over.
+    NotOver {
         /// What was complained of.
         subject: PartId,
+        /// How.
+        sign: Sign,
     },
     /// Nothing has been read since.
     NothingRead,
@@ -105,8 +105,8 @@ pub enum Lack {
         /// Its number.
         number: usize,
     },
-    /// Something is complained of again.
-    Again {
+    /// Something is complained of since then.
+    Complaint {
         /// What.
         subject: PartId,
     },
@@ -151,7 +151,7 @@ impl Case {
         let readings = self.judged()?;
         let seen = self.seen();
         let hunts = self.hunts(&readings)?;
-        let lacks = last_repair(&self.entries).map(|repair| lacks(repair, &seen, &readings));
+        let lacks = last_repair(&self.entries).map(|repair| lacks(self.vehicle(), repair, &seen, &readings));
         Ok(Account { seen, readings, hunts, lacks })
     }
 
@@ -209,7 +209,7 @@ impl Case {
                 _ => None,
             });
             let way = self.way(&standing, &assessment, &readings[..standing.readings.len()]);
-            hunts.push(Hunt { until, repaired: repaired.collect(), way, standing, assessment });
+            hunts.push(Hunt { until, repaired: repaired.collect(), way, assessment });
         }
         Ok(hunts)
     }
@@ -256,10 +256,10 @@ impl Case {
     }
 }
 
-/// What the proof of a repair lacks: what was complained of must work again,
-/// and every reading that was amiss must be taken again at the same points in
+/// What the proof of a repair lacks: what was complained of must work again
+/// (of a fuse, something that it feeds), and every reading that was amiss must be taken again at the same points in
 /// the same state and be as it should be.
-fn lacks(repair: usize, seen: &[Seen], readings: &[Judged]) -> Vec<Lack> {
+fn lacks(vehicle: &Vehicle, repair: usize, seen: &[Seen], readings: &[Judged]) -> Vec<Lack> {
     let mut lacks = Vec::new();
     let after: Vec<&Judged> =
         readings.iter().filter(|judged| judged.entry > repair && judged.of.bearing == Bearing::Counts).collect();
@@ -277,16 +277,16 @@ fn lacks(repair: usize, seen: &[Seen], readings: &[Judged]) -> Vec<Lack> {
     }
     for complaint in seen.iter().filter(|seen| seen.is_complaint()) {
         if complaint.entry > repair {
-            lacks.push(Lack::Again { subject: complaint.subject });
+            lacks.push(Lack::Complaint { subject: complaint.subject });
             continue;
         }
-        let works = seen.iter().any(|later| {
-            later.entry > repair
-                && !later.is_complaint()
-                && (later.subject, &later.state) == (complaint.subject, &complaint.state)
+        let is_over = seen.iter().filter(|later| later.entry > repair && !later.is_complaint()).any(|later| {
+            let is_same = (later.subject, &later.state) == (complaint.subject, &complaint.state);
+            let feeds = || way_there_and_back(vehicle, &later.state, later.subject).contains(&complaint.subject);
+            is_same || (complaint.sign == Sign::BlowsFuse && feeds())
         });
-        let lack = Lack::NotSeenToWork { subject: complaint.subject };
-        if !works && !lacks.contains(&lack) {
+        let lack = Lack::NotOver { subject: complaint.subject, sign: complaint.sign };
+        if !is_over && !lacks.contains(&lack) {
             lacks.push(lack);
         }
     }

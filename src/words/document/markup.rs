@@ -9,7 +9,7 @@ pub enum Node {
     /// Text, shown as it is.
     Text(String),
     /// Text of a style sheet, which HTML reads without escapes.
-    Style(&'static str, String),
+    Style(String),
     /// An element.
     Element(Element),
 }
@@ -54,7 +54,7 @@ impl Element {
 
     /// With a style sheet inside; it must hold none of `<`, `>` and `&`.
     pub fn style(mut self, sheet: String) -> Self {
-        self.inside.push(Node::Style("style", sheet));
+        self.inside.push(Node::Style(sheet));
         self
     }
 
@@ -74,7 +74,7 @@ impl Element {
         for node in &self.inside {
             match node {
                 Node::Text(text) => out.push_str(&escaped(text)),
-                Node::Style(name, sheet) => out.push_str(&format!("<{name}>\n{sheet}</{name}>\n")),
+                Node::Style(sheet) => out.push_str(&format!("<style>\n{sheet}</style>\n")),
                 Node::Element(element) => element.write(out),
             }
         }

@@ -74,13 +74,13 @@ pub fn lack_said(vehicle: &Vehicle, lack: Lack) -> String {
         Lack::NotReadAgain { number } => {
             format!("Reading {number} was amiss and has not been taken again at the same points in the same state.")
         }
-        Lack::NotSeenToWork { subject } => {
-            format!("Nobody has said that {} works again, set as it was complained of.", names::part(vehicle, subject))
+        Lack::NotOver { subject, sign } => {
+            format!("No entry since the repair says that this is over: {}.", names::sign(vehicle, subject, sign))
         }
         Lack::NothingRead => "Nothing has been read since the repair.".to_string(),
         Lack::Amiss { number } => format!("Reading {number}, taken after the repair, is amiss."),
-        Lack::Again { subject } => {
-            format!("{} was complained of again after the repair.", names::part(vehicle, subject))
+        Lack::Complaint { subject } => {
+            format!("{} was complained of after the repair.", names::part(vehicle, subject))
         }
     }
 }

@@ -42,7 +42,7 @@ pub fn correction(case: &Case) -> Vec<Block> {
 
 /// Proved or not, in one line.
 pub fn in_short(account: &Account) -> Cell {
-    let failed = |lack: &Lack| matches!(lack, Lack::Amiss { .. } | Lack::Again { .. });
+    let failed = |lack: &Lack| matches!(lack, Lack::Amiss { .. } | Lack::Complaint { .. });
     match &account.lacks {
         None => "nothing to prove: no repair is recorded".into(),
         Some(lacks) if lacks.is_empty() => Cell { text: "proved".to_string(), tone: Tone::Good },
