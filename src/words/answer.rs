@@ -11,7 +11,7 @@ use crate::vehicle::{LoadKind, PartId, PartKind, PointId, Vehicle};
 use std::fmt::Display;
 
 /// Parts beyond which a segment is too long to fence in.
-const FENCED: usize = 10;
+pub const FENCED: usize = 10;
 /// Parts named in one line of an answer.
 const NAMED: usize = 4;
 /// Belief that makes a part worth naming as another possibility.

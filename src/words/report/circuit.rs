@@ -203,7 +203,7 @@ pub fn mark(at: (f64, f64), verdict: Option<Verdict>) -> Shape {
         Some(Verdict::Floating) => Shape::Round { at, radius: 5.0, ink: Ink::Plain, fill: Ink::Page },
         Some(Verdict::Low | Verdict::High) => {
             let (x, y) = at;
-            Shape::Polygon { corners: vec![(x, y - 8.0), (x + 8.0, y), (x, y + 8.0), (x - 8.0, y)], ink: Ink::Bad }
+            Shape::Polygon { corners: vec![(x, y - 6.5), (x + 6.5, y), (x, y + 6.5), (x - 6.5, y)], ink: Ink::Bad }
         }
     }
 }

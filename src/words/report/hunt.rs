@@ -3,12 +3,13 @@
 
 use super::phrases::{standing_said, verdict};
 use super::{chart, circuit, columns, row};
-use crate::belief::Site;
+use crate::belief::{Segment, Site};
 use crate::case::{Account, Case, Hunt, Step, Way};
 use crate::plan::Next;
 use crate::vehicle::Vehicle;
+use crate::words::answer::{self, FENCED};
 use crate::words::document::{Block, Figure, Table};
-use crate::words::{advice, answer, lists, names};
+use crate::words::{advice, lists, names};
 
 /// Probability from which another explanation is told beside the parts.
 const WORTH_TELLING: f64 = 0.05;
@@ -35,16 +36,26 @@ pub fn told(case: &Case, account: &Account, number: usize, steps: &[Step]) -> Ve
     blocks
 }
 
-/// The cause in one line.
+/// The cause in one line, with what else it may be.
 pub fn cause_in_short(vehicle: &Vehicle, hunt: &Hunt) -> String {
     let Some(segment) = &hunt.assessment.segment else { return "not narrowed".to_string() };
-    format!("{}: {}", lead(hunt), answer::stretches_said(vehicle, segment).join("; or "))
+    let belief = &hunt.assessment.belief;
+    let beside = [Site::Nothing, Site::Undrawn]
+        .into_iter()
+        .map(|site| (site, belief.probability(site)))
+        .filter(|&(_, probability)| probability > WORTH_TELLING)
+        .map(|(site, probability)| format!("{} {}", names::site(vehicle, site), names::percent(probability)));
+    let told: Vec<String> = answer::stretches_said(vehicle, segment).into_iter().chain(beside).collect();
+    format!("{}: {}", lead(hunt, segment), told.join("; or "))
 }
 
-fn lead(hunt: &Hunt) -> &'static str {
+fn lead(hunt: &Hunt, segment: &Segment) -> &'static str {
+    let stands_out = segment.parts().any(|(_, probability)| probability > 0.5);
+    let is_wide = segment.held < 0.5 || segment.parts().count() > FENCED;
     match hunt.assessment.next {
         Next::Found { .. } => "Found",
         Next::Inseparable { .. } => "No test at hand tells these apart",
+        _ if is_wide && !stands_out => "Not found; in question",
         _ => "Narrowed to",
     }
 }
@@ -56,15 +67,6 @@ fn cause(vehicle: &Vehicle, hunt: &Hunt) -> Vec<String> {
         && segment.parts().next().is_some_and(|(_, probability)| probability > 0.5)
     {
         lines.extend(answer::what_is_wrong(vehicle, segment, belief).map(|text| format!("How: {text}")));
-    }
-    let beside: Vec<String> = [Site::Nothing, Site::Undrawn]
-        .into_iter()
-        .map(|site| (site, belief.probability(site)))
-        .filter(|&(_, probability)| probability > WORTH_TELLING)
-        .map(|(site, probability)| format!("{} {}", names::site(vehicle, site), names::percent(probability)))
-        .collect();
-    if !beside.is_empty() {
-        lines.push(format!("Or: {}.", beside.join(", ")));
     }
     let is_suspect = |part| belief.suspects.iter().any(|of| of.site == Site::Part(part) && of.probability > 0.015);
     for &part in hunt.repaired.iter().filter(|&&part| !is_suspect(part)) {
