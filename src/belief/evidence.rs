@@ -97,6 +97,23 @@ pub enum Sign {
     Green,
 }
 
+impl Sign {
+    /// Whether it says that something is wrong.
+    pub fn is_complaint(self) -> bool {
+        !matches!(
+            self,
+            Self::Looks(Appearance::Works)
+                | Self::Clicks
+                | Self::Silent
+                | Self::LooksWhole
+                | Self::Gives
+                | Self::Hot
+                | Self::Cool
+                | Self::Green
+        )
+    }
+}
+
 /// What somebody saw.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Observation {
@@ -111,17 +128,7 @@ pub struct Observation {
 impl Observation {
     /// Whether it says that something is wrong.
     pub fn is_complaint(&self) -> bool {
-        !matches!(
-            self.sign,
-            Sign::Looks(Appearance::Works)
-                | Sign::Clicks
-                | Sign::Silent
-                | Sign::LooksWhole
-                | Sign::Gives
-                | Sign::Hot
-                | Sign::Cool
-                | Sign::Green
-        )
+        self.sign.is_complaint()
     }
 }
 

@@ -1,15 +1,19 @@
 //! The record: a list of entries. Everything shown is a function of the
 //! vehicle and this list, so undo drops an entry and nothing is lost.
 
+mod account;
 mod assess;
 mod entry;
 mod fold;
 mod steps;
+mod verdict;
 
+pub use account::{Account, Hunt, Judged, Lack, Seen, Station, Way};
 pub use assess::Assessment;
 pub use entry::{CaseError, Entry};
 pub use fold::{Bearing, Numbered, Standing};
 pub use steps::Step;
+pub use verdict::Verdict;
 
 use crate::belief::Engine;
 use crate::belief::{Sign, Symptom};

@@ -1,5 +1,6 @@
 //! What can be typed, and why a line was not understood.
 
+use super::paper::ReportOrder;
 use crate::belief::{Appearance, Sign};
 use crate::case::Entry;
 use crate::quantity::MeasuredError;
@@ -47,6 +48,8 @@ pub enum Command {
     State,
     /// The entries.
     Record,
+    /// A report into a file.
+    Report(ReportOrder),
     /// What there is to name.
     List,
     /// What looks wrong in the drawing.
@@ -167,6 +170,12 @@ pub enum CommandError {
         /// The load.
         load: String,
     },
+    /// No file that a report can go to.
+    #[error("{why}")]
+    File {
+        /// Why.
+        why: String,
+    },
     /// Not a number of a reading.
     #[error("expected the number of a reading, but found `{word}`; `readings` lists them")]
     NotANumber {
@@ -221,6 +230,8 @@ pub enum Takes {
     Meter,
     /// Free words.
     Words,
+    /// A file.
+    File,
     /// A command, may be left out.
     Command,
 }
@@ -230,7 +241,7 @@ const fn verb(word: &'static str, takes: Takes, does: &'static str) -> Verb {
 }
 
 /// Every command, in the order of a hunt.
-pub const VERBS: [Verb; 51] = [
+pub const VERBS: [Verb; 52] = [
     verb("dead", Takes::Load, "a load does nothing; alone, it answers an advised look"),
     verb("weak", Takes::Load, "a load is dim or slow; alone, it answers an advised look"),
     verb("works", Takes::Load, "a load works as it should; alone, it answers an advised look"),
@@ -287,6 +298,11 @@ pub const VERBS: [Verb; 51] = [
     verb("list", Takes::Nothing, "the names there are"),
     verb("note", Takes::Words, "words for the record"),
     verb("record", Takes::Nothing, "everything entered so far"),
+    verb(
+        "report",
+        Takes::File,
+        "write the report of this case: a page (`.html`, prints on A4) or Markdown (`.md`); `replace` at the end writes over a file that is no report",
+    ),
     verb("undo", Takes::Nothing, "take the last entry back; `redo` puts it in again"),
     verb("help", Takes::Command, "this list, or one command with an example"),
     verb("leave", Takes::Nothing, "leave (Ctrl-D does too)"),

@@ -241,6 +241,7 @@ impl<'v> Lookup<'v> {
             Takes::NumberAndValue => "2 12.31".to_string(),
             Takes::Meter => "good".to_string(),
             Takes::Words => "cover was already loose".to_string(),
+            Takes::File => "report.html".to_string(),
             Takes::Command => "trace".to_string(),
             Takes::Nothing => String::new(),
         }

@@ -4,6 +4,7 @@
 mod command;
 mod complete;
 mod lookup;
+mod paper;
 mod parse;
 mod reading;
 mod run;

@@ -3,6 +3,7 @@
 
 use super::command::{Command, CommandError, SIGNS, listed, verb_word};
 use super::lookup::Lookup;
+use super::paper;
 use super::reading::{is_brightness, is_no_path, is_unit, reading, value};
 use crate::belief::Sign;
 use crate::case::{Case, Entry};
@@ -26,6 +27,7 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
     let Some((&first, rest)) = words.split_first() else { return Ok(Command::Nothing) };
     match verb_word(first) {
         Some("note") => note(line, first),
+        Some("report") => report(line, first),
         Some(verb @ ("retake" | "strike")) => correction(verb, rest),
         Some("read") => reading(rest, case, &lookup),
         Some("black") if words.iter().any(|word| is_value(word)) => reading(&words, case, &lookup),
@@ -69,6 +71,11 @@ fn note(line: &str, first: &str) -> Result<Command, CommandError> {
         return Err(CommandError::Missing { verb: "note", what: "words", example });
     }
     Ok(Command::Enter(Entry::Note { text: text.to_string() }))
+}
+
+fn report(line: &str, first: &str) -> Result<Command, CommandError> {
+    let order = paper::order(&line[first.len()..]).map_err(|error| CommandError::File { why: error.to_string() })?;
+    Ok(Command::Report(order))
 }
 
 fn correction(verb: &str, rest: &[&str]) -> Result<Command, CommandError> {

@@ -2,6 +2,7 @@
 
 use super::command::{Command, VERBS, Verb};
 use super::lookup::Lookup;
+use super::paper::{self, ReportOrder};
 use super::parse::parse;
 use crate::case::{Case, CaseError, Entry};
 use crate::source::{Diagnostic, SourceFile, render};
@@ -106,6 +107,10 @@ impl Session {
             Command::Part(part) => words::origins(case, part, width),
             Command::State => words::state(case, width),
             Command::Record => words::record(case, width),
+            Command::Report(order) => match self.report(&order) {
+                Ok(said) => words::wrapped(&said, width, 2),
+                Err(why) => return failed(&why, width),
+            },
             Command::List => words::known_things(case, width),
             Command::Warnings => self.warnings_said(),
             Command::Help(verb) => self.help(verb, width),
@@ -155,6 +160,18 @@ impl Session {
             }
             Err(error) => failed(&error.to_string(), width),
         }
+    }
+
+    /// Writes the report; what was said and read stays as it is whatever happens.
+    fn report(&self, order: &ReportOrder) -> Result<String, String> {
+        if self.case.entries().is_empty() {
+            return Err("nothing is entered yet, so there is nothing to report".to_string());
+        }
+        let account = self.case.account().map_err(|error| error.to_string())?;
+        let steps = self.case.steps().map_err(|error| error.to_string())?;
+        let text = words::report(&self.case, &account, &steps, order.paper);
+        paper::put(order, &text).map_err(|error| error.to_string())?;
+        Ok(format!("Report written to {}.", order.path.display()))
     }
 
     fn warnings_said(&self) -> String {

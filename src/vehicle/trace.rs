@@ -41,6 +41,43 @@ pub fn way_there_and_back(vehicle: &Vehicle, state: &State, sink: PartId) -> Vec
     feed_of(vehicle, state, sink).0
 }
 
+/// A point on the way through a load, and the part that leads to it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Stop {
+    /// The part passed since the stop before; none at the supply.
+    pub by: Option<PartId>,
+    /// The point.
+    pub point: PointId,
+}
+
+/// The points from the supply through `load` and back, in current-flow order.
+/// Empty if there is no way to it.
+pub fn stops(vehicle: &Vehicle, state: &State, load: PartId) -> Vec<Stop> {
+    let mut parts = way_there_and_back(vehicle, state, load);
+    let feed_ends = parts.iter().position(|&part| vehicle.part(part).from == vehicle.part(load).to);
+    parts.insert(feed_ends.unwrap_or(parts.len()), load);
+    if parts.len() == 1 {
+        return Vec::new();
+    }
+    let mut at = start_of(vehicle, &parts);
+    let mut stops = vec![Stop { by: None, point: at }];
+    for part in parts {
+        at = vehicle.part(part).other_end(at);
+        stops.push(Stop { by: Some(part), point: at });
+    }
+    stops
+}
+
+/// The end of the first part that the second does not share.
+fn start_of(vehicle: &Vehicle, parts: &[PartId]) -> PointId {
+    let (from, to) = vehicle.part(parts[0]).ends();
+    let next = parts.get(1).map(|&part| vehicle.part(part).ends());
+    match next {
+        Some((a, b)) if a == from || b == from => to,
+        _ => from,
+    }
+}
+
 /// The way, and the supply at its start: a battery if one can be reached,
 /// otherwise a charging source, which then has to run.
 fn feed_of(vehicle: &Vehicle, state: &State, sink: PartId) -> (Vec<PartId>, Option<PartId>) {

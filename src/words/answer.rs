@@ -2,7 +2,7 @@
 //! what does not fit, what to do next.
 
 use super::{advice, names, wrapped};
-use crate::belief::{Estimate, Segment, Site, Stretch};
+use crate::belief::{Belief, Estimate, Segment, Site, Stretch};
 use crate::case::{Case, Standing};
 use crate::fault::Mode;
 use crate::network::Settling;
@@ -13,7 +13,7 @@ use crate::vehicle::{LoadKind, PartId, PartKind, Vehicle};
 use std::fmt::Display;
 
 /// Parts beyond which a segment is too long to fence in.
-const FENCED: usize = 10;
+pub const FENCED: usize = 10;
 /// Parts named in one line of an answer.
 const NAMED: usize = 4;
 /// Belief that makes a part worth naming as another possibility.
@@ -114,7 +114,7 @@ fn where_it_is(case: &Case, width: usize) -> Vec<String> {
         lines.push(wrapped(&format!("{lead} {}.", named.join("; or ")), width, 2));
     }
     if segment.parts().next().is_some_and(|(_, probability)| probability > 0.5) {
-        lines.extend(what_is_wrong(vehicle, segment, case).map(|text| wrapped(&text, width, 2)));
+        lines.extend(what_is_wrong(vehicle, segment, belief).map(|text| wrapped(&format!("  {text}"), width, 2)));
     }
     let beside: Vec<String> = [Site::Nothing, Site::Undrawn]
         .into_iter()
@@ -129,7 +129,7 @@ fn where_it_is(case: &Case, width: usize) -> Vec<String> {
 }
 
 /// The stretches worth naming, and how many parts lie elsewhere.
-fn stretches_said(vehicle: &Vehicle, segment: &Segment) -> Vec<String> {
+pub fn stretches_said(vehicle: &Vehicle, segment: &Segment) -> Vec<String> {
     let is_named = |stretch: &&Stretch| stretch.parts.iter().any(|(_, probability)| *probability > WORTH_NAMING);
     let (named, faint): (Vec<&Stretch>, Vec<&Stretch>) = segment.stretches.iter().partition(is_named);
     let mut said: Vec<String> = named.into_iter().map(|stretch| stretch_said(vehicle, stretch)).collect();
@@ -161,9 +161,9 @@ fn parts_said(vehicle: &Vehicle, parts: impl Iterator<Item = (PartId, f64)>) -> 
 }
 
 /// The fault itself: how it failed, how big, what it does there.
-fn what_is_wrong(vehicle: &Vehicle, segment: &Segment, case: &Case) -> Option<String> {
+pub fn what_is_wrong(vehicle: &Vehicle, segment: &Segment, belief: &Belief) -> Option<String> {
     let (part, _) = segment.parts().next()?;
-    let mut text = format!("  {}", names::mode(segment.mode));
+    let mut text = names::mode(segment.mode).to_string();
     if let Some(ohms) = segment.ohms() {
         text += &format!(" {}", estimate(ohms));
     }
@@ -175,7 +175,7 @@ fn what_is_wrong(vehicle: &Vehicle, segment: &Segment, case: &Case) -> Option<St
     }
     match (&vehicle.part(part).kind, segment.mode) {
         (PartKind::Fuse { rating } | PartKind::Breaker { rating }, Mode::Open) => {
-            text += &fuse_advice(vehicle, case, part, rating.0);
+            text += &fuse_advice(vehicle, belief, part, rating.0);
         }
         (PartKind::Load { kind, .. }, Mode::Open) => {
             text += ": it has its volts and does nothing; prove it with a direct fused feed before replacing it";
@@ -188,8 +188,8 @@ fn what_is_wrong(vehicle: &Vehicle, segment: &Segment, case: &Case) -> Option<St
     Some(text + ".")
 }
 
-fn fuse_advice(vehicle: &Vehicle, case: &Case, fuse: PartId, rating: f64) -> String {
-    let causes = case.assessment().belief.causes_at(Site::Part(fuse));
+fn fuse_advice(vehicle: &Vehicle, belief: &Belief, fuse: PartId, rating: f64) -> String {
+    let causes = belief.causes_at(Site::Part(fuse));
     let total: f64 = causes.iter().map(|(_, probability)| probability).sum();
     let shorts: Vec<(&str, f64)> = causes
         .iter()

@@ -33,13 +33,18 @@ pub fn cautions_for(vehicle: &Vehicle, advice: &Advice, opened: &[PlaceId], widt
         places.extend(vehicle.point(red).places.iter().chain(&vehicle.point(black).places));
     }
     let first_time = |place: &PlaceId| places.contains(place) && !opened.contains(place);
+    said_of(vehicle, first_time).map(|line| wrapped(&line, width, 2)).collect::<Vec<_>>().join("\n")
+}
+
+/// The cautions of the places that `wanted` picks, each said once.
+pub fn said_of<'v>(vehicle: &'v Vehicle, wanted: impl Fn(&PlaceId) -> bool) -> impl Iterator<Item = String> + 'v {
     let mut lines: Vec<String> = Vec::new();
-    for caution in vehicle.cautions.iter().filter(|caution| first_time(&caution.place)) {
+    for caution in vehicle.cautions.iter().filter(|caution| wanted(&caution.place)) {
         let text = if caution.text.is_empty() { usual(caution.hazard) } else { &caution.text };
-        let line = wrapped(&format!("Caution, {}: {text}.", vehicle.place(caution.place).name), width, 2);
+        let line = format!("Caution, {}: {text}.", vehicle.place(caution.place).name);
         if !lines.contains(&line) {
             lines.push(line);
         }
     }
-    lines.join("\n")
+    lines.into_iter()
 }

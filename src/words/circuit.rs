@@ -2,14 +2,13 @@
 //! a table and as a profile of the volts lost on the way.
 
 use super::{advice, names, table};
-use crate::belief::{Belief, Site, Symptom};
-use crate::case::Case;
-use crate::meter::MeterKind;
+use crate::belief::{Belief, Symptom};
+use crate::case::{Case, Verdict};
 use crate::plan::Range;
-use crate::predict::{Hypothesis, Probe};
+use crate::predict::Probe;
 use crate::quantity::Volts;
-use crate::vehicle::trace::way_there_and_back;
-use crate::vehicle::{PartId, PointId, State, Vehicle};
+use crate::vehicle::trace::{Stop, stops};
+use crate::vehicle::{PartId, PointId};
 
 /// A point on the way, with what it should read and does.
 struct Row {
@@ -22,32 +21,14 @@ struct Row {
 
 /// Rows of a circuit against the usual black point, or why there are none.
 fn rows(case: &Case, load: PartId) -> Result<Vec<Row>, String> {
-    let vehicle = case.vehicle();
-    let standing = case.standing();
-    let mut parts = way_there_and_back(vehicle, &standing.state, load);
-    let feed_ends = parts.iter().position(|&part| vehicle.part(part).from == vehicle.part(load).to);
-    parts.insert(feed_ends.unwrap_or(parts.len()), load);
-    let mut at =
-        parts.first().map(|&part| start_of(vehicle, &parts, part)).ok_or("there is no way to it in the drawing")?;
-    let mut rows = vec![row(case, at, None)];
-    for part in parts {
-        at = vehicle.part(part).other_end(at);
-        rows.push(row(case, at, Some(part)));
-    }
-    Ok(rows)
-}
-
-/// The end of the first part that the second does not share.
-fn start_of(vehicle: &Vehicle, parts: &[PartId], first: PartId) -> PointId {
-    let (from, to) = vehicle.part(first).ends();
-    let next = parts.get(1).map(|&part| vehicle.part(part).ends());
-    match next {
-        Some((a, b)) if a == from || b == from => to,
-        _ => from,
+    let stops = stops(case.vehicle(), &case.standing().state, load);
+    match stops.is_empty() {
+        true => Err("there is no way to it in the drawing".to_string()),
+        false => Ok(stops.into_iter().map(|stop| row(case, stop)).collect()),
     }
 }
 
-fn row(case: &Case, point: PointId, by: Option<PartId>) -> Row {
+fn row(case: &Case, Stop { by, point }: Stop) -> Row {
     let standing = case.standing();
     let read = standing.evidence.readings.iter().rev().find_map(|reading| {
         let same_state = reading.state == standing.state && reading.symptom == Symptom::Present;
@@ -57,39 +38,17 @@ fn row(case: &Case, point: PointId, by: Option<PartId>) -> Row {
             _ => None,
         }
     });
-    Row {
-        point,
-        by,
-        expected: sound_band(case, &standing.state, standing.meter, Probe::voltage(point, standing.black)),
-        read,
-    }
-}
-
-/// What a sound vehicle shows in the light of the readings so far, two
-/// deviations either way; `None` if floating.
-pub fn sound_band(case: &Case, state: &State, meter: MeterKind, probe: Probe) -> Option<Range> {
-    let model = case.predictor().in_state(state).ok()?;
-    let belief = &case.assessment().belief;
-    let next = model.view(case.vehicle(), &Hypothesis::Sound).shown(probe, meter, 0.0, &belief.theta);
-    let joint = belief.best_at(Site::Nothing).and_then(|weighed| weighed.joint.as_ref());
-    let (mean, variance) = match joint {
-        Some(joint) => {
-            let forecast = joint.forecast(&next);
-            (forecast.mean, forecast.variance)
-        }
-        None => (next.mean, next.variance()),
-    };
-    let reach = 2.0 * variance.sqrt();
-    (!next.floating).then_some(Range { scale: probe.scale(), low: mean - reach, high: mean + reach })
+    let expected = case.sound_band(&standing.state, standing.meter, Probe::voltage(point, standing.black));
+    Row { point, by, expected, read }
 }
 
 /// What `read` means against `expected`, by word and mark.
 fn verdict(expected: Option<Range>, read: Option<Volts>) -> &'static str {
-    match (expected, read) {
-        (_, None) => "",
-        (Some(band), Some(volts)) if volts.0 < band.low => "low !",
-        (Some(band), Some(volts)) if volts.0 > band.high => "high !",
-        _ => "ok",
+    match read.map(|volts| Verdict::of(expected, volts.0)) {
+        None => "",
+        Some(Verdict::Low) => "low !",
+        Some(Verdict::High) => "high !",
+        Some(Verdict::Within | Verdict::Floating) => "ok",
     }
 }
 
@@ -206,7 +165,7 @@ fn losses<'r>(case: &Case, load: PartId, rows: &'r [Row]) -> Vec<Loss<'r>> {
             if row.point == case.vehicle().part(load).from {
                 is_feed = false;
             }
-            let expected = sound_band(case, &standing.state, standing.meter, Probe::voltage(red, black));
+            let expected = case.sound_band(&standing.state, standing.meter, Probe::voltage(red, black));
             Loss { row, expected: if red == black { None } else { expected }, read }
         })
         .collect()

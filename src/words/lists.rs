@@ -1,10 +1,9 @@
 //! Lists: readings, what is proved good, how things are set, the record, the
 //! reasons, and where numbers come from.
 
-use super::circuit::sound_band;
 use super::{advice, answer, names, table, wrapped};
 use crate::case::{Bearing, Case, Step};
-use crate::predict::{Burden, Probe};
+use crate::predict::Probe;
 use crate::quantity::Volts;
 use crate::vehicle::trace::lead_to;
 use crate::vehicle::{PartId, PartKind, PointId, Reach, Vehicle};
@@ -22,7 +21,7 @@ pub fn readings(case: &Case, width: usize) -> String {
         .iter()
         .map(|numbered| {
             let reading = &numbered.reading;
-            let band = sound_band(case, &reading.state, reading.meter, reading.probe);
+            let band = case.sound_band(&reading.state, reading.meter, reading.probe);
             let is_doubted = numbered.counts().then(|| {
                 counting += 1;
                 case.assessment().contradiction.is_some_and(|doubt| doubt.reading == counting - 1)
@@ -38,8 +37,8 @@ pub fn readings(case: &Case, width: usize) -> String {
             };
             vec![
                 numbered.number.to_string(),
-                leads(vehicle, reading.probe).0,
-                leads(vehicle, reading.probe).1,
+                names::leads(vehicle, reading.probe, names::Length::Short).0,
+                names::leads(vehicle, reading.probe, names::Length::Short).1,
                 reading.measured.to_string(),
                 band.map_or("floating".to_string(), advice::range),
                 remark.to_string(),
@@ -47,19 +46,6 @@ pub fn readings(case: &Case, width: usize) -> String {
         })
         .collect();
     table::table(&["no", "red", "black", "read", "all sound", ""], rows, width)
-}
-
-/// Where the leads were, for two columns.
-fn leads(vehicle: &Vehicle, probe: Probe) -> (String, String) {
-    match probe {
-        Probe::Current { part } => (names::short_part(vehicle, part).to_string(), "(clamp)".to_string()),
-        Probe::Voltage { red, black, burden: Burden::Lamp } => {
-            (format!("{} (lamp)", names::short_point(vehicle, red)), names::short_point(vehicle, black).to_string())
-        }
-        Probe::Voltage { red, black, .. } | Probe::Resistance { red, black } => {
-            (names::short_point(vehicle, red).to_string(), names::short_point(vehicle, black).to_string())
-        }
-    }
 }
 
 /// What is proved good.
@@ -118,7 +104,7 @@ pub fn expectation(case: &Case, red: PointId, black: PointId, width: usize) -> S
         Reach::Never => "No way to it without cutting in.".to_string(),
     };
     let probe = Probe::voltage(red, black);
-    let mut lines = vec![match sound_band(case, &standing.state, standing.meter, probe) {
+    let mut lines = vec![match case.sound_band(&standing.state, standing.meter, probe) {
         Some(band) => format!("{title}: {} if all is sound, in the present state.", advice::range(band)),
         None => format!("{title}: floating, nothing joins them in this state; a meter shows about 0 V or a ghost."),
     }];
@@ -198,36 +184,43 @@ pub fn reasons(case: &Case, steps: &[Step], width: usize) -> String {
         return answer::segment_in_full(case, width);
     }
     let vehicle = case.vehicle();
+    let mut lines = Vec::new();
+    for step in steps {
+        lines.push(wrapped(&format!("{}:", names::entry_said(vehicle, &case.entries()[step.entry])), width, 2));
+        lines.extend(step_said(vehicle, step).iter().map(|line| wrapped(&format!("  {line}"), width, 4)));
+    }
+    lines.join("\n")
+}
+
+/// What a step did to the odds, one phrase for each way it worked.
+pub fn step_said(vehicle: &Vehicle, step: &Step) -> Vec<String> {
     let moved = |sites: &[(crate::belief::Site, f64, f64)]| {
         let named = sites.iter().map(|&(site, was, is)| {
             format!("{} {} to {}", names::short_site(vehicle, site), names::percent(was), names::percent(is))
         });
         named.collect::<Vec<_>>().join(", ")
     };
-    let mut lines = Vec::new();
-    for step in steps {
-        lines.push(wrapped(&format!("{}:", names::entry_said(vehicle, &case.entries()[step.entry])), width, 2));
-        if !step.fell.is_empty() {
-            lines.push(wrapped(&format!("  speaks against {}", moved(&step.fell)), width, 4));
-        }
-        if !step.rose.is_empty() && step.fell.is_empty() && step.rose.iter().all(|(_, was, _)| *was == 0.0) {
-            let named = step
-                .rose
-                .iter()
-                .map(|&(site, _, is)| format!("{} {}", names::short_site(vehicle, site), names::percent(is)));
-            lines.push(wrapped(&format!("  puts in question {} …", named.collect::<Vec<_>>().join(", ")), width, 4));
-        } else if !step.rose.is_empty() {
-            lines.push(wrapped(&format!("  speaks for {}", moved(&step.rose)), width, 4));
-        }
-        if step.fell.is_empty() && step.rose.is_empty() {
-            lines.push("  changes nothing worth telling".to_string());
-        }
-        let (before, after) = step.in_question;
-        if before != after {
-            lines.push(format!("  {before} places in question before, {after} after"));
-        }
+    let mut phrases = Vec::new();
+    if !step.fell.is_empty() {
+        phrases.push(format!("speaks against {}", moved(&step.fell)));
     }
-    lines.join("\n")
+    if !step.rose.is_empty() && step.fell.is_empty() && step.rose.iter().all(|(_, was, _)| *was == 0.0) {
+        let named = step
+            .rose
+            .iter()
+            .map(|&(site, _, is)| format!("{} {}", names::short_site(vehicle, site), names::percent(is)));
+        phrases.push(format!("puts in question {} …", named.collect::<Vec<_>>().join(", ")));
+    } else if !step.rose.is_empty() {
+        phrases.push(format!("speaks for {}", moved(&step.rose)));
+    }
+    if step.fell.is_empty() && step.rose.is_empty() {
+        phrases.push("changes nothing worth telling".to_string());
+    }
+    let (before, after) = step.in_question;
+    if before != after {
+        phrases.push(format!("{before} places in question before, {after} after"));
+    }
+    phrases
 }
 
 /// What there is to name.

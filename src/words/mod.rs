@@ -5,9 +5,11 @@ mod advice;
 mod answer;
 mod caution;
 mod circuit;
+pub mod document;
 mod lists;
 mod machine;
 mod names;
+mod report;
 mod table;
 
 pub use advice::{after_repair, next_test, runners_up};
@@ -17,6 +19,7 @@ pub use circuit::{profile, trace};
 pub use lists::{expectation, known_things, origins, proved_good, readings, reasons, record, state};
 pub use machine::machine;
 pub use names::{entry_said, nearest_hint, probe};
+pub use report::report;
 
 /// Narrowest and widest screen that text is laid out for.
 pub const NARROWEST: usize = 40;

@@ -177,6 +177,28 @@ pub fn probe(vehicle: &Vehicle, probe: Probe) -> String {
     }
 }
 
+/// How much of a name.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Length {
+    /// The name alone.
+    Short,
+    /// With what people call it.
+    Full,
+}
+
+/// Where the leads were, for two columns.
+pub fn leads(vehicle: &Vehicle, probe: Probe, length: Length) -> (String, String) {
+    let named = |id| match length {
+        Length::Short => short_point(vehicle, id).to_string(),
+        Length::Full => point(vehicle, id),
+    };
+    match probe {
+        Probe::Current { part } => (short_part(vehicle, part).to_string(), "(clamp)".to_string()),
+        Probe::Voltage { red, black, burden: Burden::Lamp } => (format!("{} (lamp)", named(red)), named(black)),
+        Probe::Voltage { red, black, .. } | Probe::Resistance { red, black } => (named(red), named(black)),
+    }
+}
+
 /// A test in a few words.
 pub fn test(vehicle: &Vehicle, test: Test) -> String {
     match test {

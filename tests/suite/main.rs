@@ -10,4 +10,5 @@ mod outside;
 mod played;
 mod pty;
 mod published;
+mod reports;
 mod sessions;

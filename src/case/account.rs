@@ -1,0 +1,291 @@
+//! The record told as one story: what was seen, every reading against what a
+//! sound vehicle would have shown, each hunt with its end, and what was proved
+//! after the last repair.
+
+use super::verdict::{Verdict, sound_band};
+use super::{Assessment, Bearing, Case, CaseError, Entry, Numbered, Standing};
+use crate::belief::{Sign, Symptom};
+use crate::plan::Range;
+use crate::predict::Probe;
+use crate::quantity::{Measured, Volts};
+use crate::vehicle::trace::{Stop, stops, way_there_and_back};
+use crate::vehicle::{PartId, PointId, State, Vehicle};
+
+/// Something seen, with the state it was seen in.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Seen {
+    /// Number of the entry, from 0.
+    pub entry: usize,
+    /// Of what.
+    pub subject: PartId,
+    /// What.
+    pub sign: Sign,
+    /// How everything stood.
+    pub state: State,
+}
+
+impl Seen {
+    fn is_complaint(&self) -> bool {
+        self.sign.is_complaint()
+    }
+}
+
+/// A reading with what was expected of it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Judged {
+    /// Number of the entry that holds it, from 0.
+    pub entry: usize,
+    /// The reading.
+    pub of: Numbered,
+    /// Values it had before it was taken again, oldest first.
+    pub taken_before: Vec<Measured>,
+    /// What a sound vehicle shows, in the light of the readings before it;
+    /// `None` where a point hangs in the air.
+    pub expected: Option<Range>,
+    /// What it means on its own.
+    pub verdict: Verdict,
+}
+
+/// A point on the way of what was complained of.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Station {
+    /// The point and the part that leads to it.
+    pub stop: Stop,
+    /// What a sound vehicle shows there, in the state it was read in or else
+    /// complained of; `None` if floating.
+    pub expected: Option<Range>,
+    /// What was read there against the usual black point, and what it means.
+    pub read: Option<(Volts, Verdict)>,
+}
+
+/// The way of the load complained of.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Way {
+    /// The load.
+    pub load: PartId,
+    /// The black lead's usual point.
+    pub black: PointId,
+    /// Its points, supply first.
+    pub stations: Vec<Station>,
+    /// Readings between two of its points that are not the usual black point:
+    /// positions among the stations, value, verdict.
+    pub spans: Vec<(usize, usize, Volts, Verdict)>,
+}
+
+/// From a complaint to a repair, or to the end of the record.
+pub struct Hunt {
+    /// Number of its last entry and one, from 0.
+    pub until: usize,
+    /// What followed from how things stood at its end.
+    pub assessment: Assessment,
+    /// Parts repaired at its end.
+    pub repaired: Vec<PartId>,
+    /// The way of the load complained of, if there is one.
+    pub way: Option<Way>,
+}
+
+/// What is missing from a proof.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Lack {
+    /// A reading that was amiss has not been taken again in its state.
+    NotReadAgain {
+        /// Its number.
+        number: usize,
+    },
+    /// No entry since then says that a complaint is over.
+    NotOver {
+        /// What was complained of.
+        subject: PartId,
+        /// How.
+        sign: Sign,
+    },
+    /// Nothing has been read since.
+    NothingRead,
+    /// A reading since then is amiss.
+    Amiss {
+        /// Its number.
+        number: usize,
+    },
+    /// Something is complained of since then.
+    Complaint {
+        /// What.
+        subject: PartId,
+    },
+}
+
+/// The record told as one story.
+pub struct Account {
+    /// Everything seen, in order.
+    pub seen: Vec<Seen>,
+    /// Every reading, in order.
+    pub readings: Vec<Judged>,
+    /// Hunts, in order.
+    pub hunts: Vec<Hunt>,
+    /// What the proof of the last repair lacks; `None` if nothing was repaired.
+    pub lacks: Option<Vec<Lack>>,
+}
+
+impl Account {
+    /// The first complaint of a hunt.
+    pub fn complaint(&self, hunt: usize) -> Option<&Seen> {
+        let start = hunt.checked_sub(1).map_or(0, |before| self.hunts[before].until);
+        self.seen.iter().find(|seen| seen.is_complaint() && (start..self.hunts[hunt].until).contains(&seen.entry))
+    }
+
+    /// The readings that count for the vehicle as it is after the last repair.
+    pub fn since_repair(&self, case: &Case) -> impl Iterator<Item = &Judged> {
+        let last = last_repair(case.entries());
+        self.readings.iter().filter(move |judged| judged.of.counts() && last.is_some_and(|last| judged.entry > last))
+    }
+}
+
+fn last_repair(entries: &[Entry]) -> Option<usize> {
+    entries.iter().rposition(|entry| matches!(entry, Entry::Repaired { .. }))
+}
+
+impl Case {
+    /// The record told as one story.
+    ///
+    /// # Errors
+    /// [`CaseError`] as for the entries themselves.
+    pub fn account(&self) -> Result<Account, CaseError> {
+        let readings = self.judged()?;
+        let seen = self.seen();
+        let hunts = self.hunts(&readings)?;
+        let lacks = last_repair(&self.entries).map(|repair| lacks(self.vehicle(), repair, &seen, &readings));
+        Ok(Account { seen, readings, hunts, lacks })
+    }
+
+    fn standing_before(&self, entry: usize) -> Standing {
+        Standing::of(self.vehicle(), &self.entries[..entry])
+    }
+
+    fn seen(&self) -> Vec<Seen> {
+        let seen = self.entries.iter().enumerate().filter_map(|(entry, of)| match of {
+            Entry::Observe { settings, subject, sign } => {
+                let state = self.standing_before(entry).state.with_all(settings);
+                Some(Seen { entry, subject: *subject, sign: *sign, state })
+            }
+            _ => None,
+        });
+        seen.collect()
+    }
+
+    fn judged(&self) -> Result<Vec<Judged>, CaseError> {
+        let taken = self.entries.iter().enumerate().filter_map(|(entry, of)| match of {
+            Entry::Read { measured, .. } => Some((entry, *measured)),
+            _ => None,
+        });
+        taken.zip(&self.standing.readings).map(|((entry, first), of)| self.judge(entry, first, of)).collect()
+    }
+
+    fn judge(&self, entry: usize, first: Measured, of: &Numbered) -> Result<Judged, CaseError> {
+        let reading = &of.reading;
+        let before = self.standing_before(entry);
+        let belief = self.engine.weigh(&before.evidence, &reading.state, reading.meter)?;
+        let expected = sound_band(self.predictor(), &belief, &reading.state, reading.meter, reading.probe);
+        let retaken = self.entries.iter().filter_map(|other| match other {
+            Entry::Retake { number, measured } if *number == of.number => Some(*measured),
+            _ => None,
+        });
+        let mut taken_before: Vec<Measured> = std::iter::once(first).chain(retaken).collect();
+        taken_before.pop();
+        let verdict = Verdict::of(expected, reading.on_scale().0);
+        Ok(Judged { entry, of: of.clone(), taken_before, expected, verdict })
+    }
+
+    fn hunts(&self, readings: &[Judged]) -> Result<Vec<Hunt>, CaseError> {
+        let is_repair = |entry: &Entry| matches!(entry, Entry::Repaired { .. });
+        let mut hunts = Vec::new();
+        let ends = (0..=self.entries.len()).filter(|&end| self.entries.get(end).is_none_or(is_repair));
+        for until in ends {
+            let standing = self.standing_before(until);
+            if !standing.evidence.observations.iter().any(|seen| seen.is_complaint()) {
+                continue;
+            }
+            let assessment = Assessment::of(&self.engine, &standing)?;
+            let repaired = self.entries[until..].iter().map_while(|entry| match entry {
+                Entry::Repaired { part } => Some(*part),
+                _ => None,
+            });
+            let way = self.way(&standing, &assessment, &readings[..standing.readings.len()]);
+            hunts.push(Hunt { until, repaired: repaired.collect(), way, assessment });
+        }
+        Ok(hunts)
+    }
+
+    /// The way of what was complained of first; of a fuse, the way of a load it feeds.
+    fn way(&self, standing: &Standing, assessment: &Assessment, readings: &[Judged]) -> Option<Way> {
+        let vehicle = self.vehicle();
+        let complaint = standing.evidence.observations.iter().find(|seen| seen.is_complaint())?;
+        let state = &complaint.state;
+        let load = vehicle.loads().find(|&load| load == complaint.subject).or_else(|| {
+            vehicle.loads().find(|&load| way_there_and_back(vehicle, state, load).contains(&complaint.subject))
+        })?;
+        let counting: Vec<&Judged> = (readings.iter().zip(&standing.readings))
+            .filter(|(judged, then)| then.counts() && judged.of.reading.symptom == Symptom::Present)
+            .map(|(judged, _)| judged)
+            .collect();
+        let black = standing.black;
+        let stations: Vec<Station> = stops(vehicle, state, load)
+            .into_iter()
+            .map(|stop| {
+                let probe = Probe::voltage(stop.point, black);
+                let judged = counting.iter().rev().find(|judged| judged.of.reading.probe == probe);
+                let expected = match judged {
+                    Some(judged) => judged.expected,
+                    None => sound_band(self.predictor(), &assessment.belief, state, standing.meter, probe),
+                };
+                let read = judged.and_then(|judged| Some((judged.of.reading.voltage()?.2.value, judged.verdict)));
+                Station { stop, expected, read }
+            })
+            .collect();
+        let at = |point: PointId| stations.iter().position(|station| station.stop.point == point);
+        let spans = counting
+            .iter()
+            .filter_map(|judged| {
+                let (red, black_lead, volts) = judged.of.reading.voltage()?;
+                let is_span = red != black && black_lead != black;
+                is_span.then_some((at(red)?, at(black_lead)?, volts.value, judged.verdict))
+            })
+            .collect();
+        (!stations.is_empty()).then_some(Way { load, black, stations, spans })
+    }
+}
+
+/// What the proof of a repair lacks: what was complained of must work again
+/// (of a fuse, something that it feeds), and every reading that was amiss must be taken again at the same points in
+/// the same state and be as it should be.
+fn lacks(vehicle: &Vehicle, repair: usize, seen: &[Seen], readings: &[Judged]) -> Vec<Lack> {
+    let mut lacks = Vec::new();
+    let after: Vec<&Judged> =
+        readings.iter().filter(|judged| judged.entry > repair && judged.of.bearing == Bearing::Counts).collect();
+    lacks.extend(after.is_empty().then_some(Lack::NothingRead));
+    lacks.extend(
+        after.iter().filter(|judged| judged.verdict.is_amiss()).map(|judged| Lack::Amiss { number: judged.of.number }),
+    );
+    let amiss = readings.iter().filter(|judged| judged.entry < repair && judged.of.bearing == Bearing::BeforeRepair);
+    for before in amiss.filter(|judged| judged.verdict.is_amiss()) {
+        let same = |judged: &&&Judged| {
+            let (then, now) = (&before.of.reading, &judged.of.reading);
+            then.probe.is_same(now.probe) && then.state == now.state
+        };
+        lacks.extend(after.iter().find(same).is_none().then_some(Lack::NotReadAgain { number: before.of.number }));
+    }
+    for complaint in seen.iter().filter(|seen| seen.is_complaint()) {
+        if complaint.entry > repair {
+            lacks.push(Lack::Complaint { subject: complaint.subject });
+            continue;
+        }
+        let is_over = seen.iter().filter(|later| later.entry > repair && !later.is_complaint()).any(|later| {
+            let is_same = (later.subject, &later.state) == (complaint.subject, &complaint.state);
+            let feeds = || way_there_and_back(vehicle, &later.state, later.subject).contains(&complaint.subject);
+            is_same || (complaint.sign == Sign::BlowsFuse && feeds())
+        });
+        let lack = Lack::NotOver { subject: complaint.subject, sign: complaint.sign };
+        if !is_over && !lacks.contains(&lack) {
+            lacks.push(lack);
+        }
+    }
+    lacks
+}

@@ -1,0 +1,106 @@
+//! One HTML page that needs nothing else: no network, no script. Reads on a
+//! phone, in light and dark, and prints on A4.
+
+use super::markup::{Element, element};
+use super::palette::{Colour, GROUNDS, INKS, LINES};
+use super::{Block, Cell, Document, Figure, PAGE_MARK, Table, Tone};
+
+/// A cell of so many letters is not broken, so that values stay in one piece.
+const ON_ONE_LINE: usize = 22;
+
+/// The document as a page.
+pub fn written(document: &Document) -> String {
+    let head = element("head")
+        .hold(element("meta").with("charset", "utf-8"))
+        .hold(element("meta").with("name", "generator").with("content", "halfsplit report"))
+        .hold(element("meta").with("name", "viewport").with("content", "width=device-width, initial-scale=1"))
+        .hold(element("meta").with("name", "color-scheme").with("content", "light dark"))
+        .hold(element("title").text(&document.title))
+        .style(style_sheet());
+    let mut figures = 0;
+    let blocks = document.blocks.iter().map(|of| {
+        figures += usize::from(matches!(of, Block::Figure(_)));
+        block(of, figures)
+    });
+    let main = element("main").hold(element("h1").text(&document.title)).hold_all(blocks);
+    let page = element("html").with("lang", "en").with("xmlns", "http://www.w3.org/1999/xhtml");
+    let mut out = "<!DOCTYPE html>\n".to_string();
+    page.hold(head).hold(element("body").hold(main)).write(&mut out);
+    debug_assert!(out.contains(PAGE_MARK));
+    out
+}
+
+fn style_sheet() -> String {
+    let values = |pick: fn(&Colour) -> &str| {
+        let colours = GROUNDS.iter().chain(&INKS).chain(&LINES);
+        colours.map(|colour| format!("--{}: {};", colour.name, pick(colour))).collect::<Vec<_>>().join(" ")
+    };
+    let classes = GROUNDS.iter().chain(&INKS).chain(&LINES).map(|colour| {
+        let name = colour.name;
+        format!("svg .fill-{name} {{ fill: var(--{name}); }}\nsvg .stroke-{name} {{ stroke: var(--{name}); }}\n")
+    });
+    format!(
+        ":root {{ color-scheme: light dark; {} }}\n@media screen and (prefers-color-scheme: dark) {{ :root {{ {} }} }}\n{}{}",
+        values(|colour| colour.light),
+        values(|colour| colour.dark),
+        classes.collect::<String>(),
+        include_str!("page.css")
+    )
+}
+
+fn block(block: &Block, figures: usize) -> Element {
+    match block {
+        Block::Heading(text) => element("h2").text(text),
+        Block::Paragraph(text) => element("p").text(text),
+        Block::Caution(text) => element("p").with("class", "caution").text(text),
+        Block::List(items) => element("ul").hold_all(items.iter().map(|item| element("li").text(item))),
+        Block::Steps(steps) => element("ol").hold_all(steps.iter().map(|(text, under)| {
+            let under = element("ul").hold_all(under.iter().map(|line| element("li").text(line)));
+            element("li").text(text).hold(under)
+        })),
+        Block::Table(of) => table(of),
+        Block::Figure(of) => figure(of, figures),
+    }
+}
+
+/// A wide table scrolls in a box of its own, by keys too, so that the page need not.
+fn table(table: &Table) -> Element {
+    let head =
+        element("tr").hold_all(table.columns.iter().map(|column| element("th").with("scope", "col").text(column)));
+    let rows = table.rows.iter().map(|cells| {
+        let head = cells.iter().take(1).map(|cell| element("th").with("scope", "row").text(&cell.text));
+        element("tr").hold_all(head.chain(cells.iter().skip(1).map(cell)))
+    });
+    let grid = element("table")
+        .hold(element("caption").text(&table.caption))
+        .hold(element("thead").hold(head))
+        .hold(element("tbody").hold_all(rows));
+    element("div")
+        .with("class", "scroll")
+        .with("role", "region")
+        .with("aria-label", &table.caption)
+        .with("tabindex", 0)
+        .hold(grid)
+}
+
+fn cell(cell: &Cell) -> Element {
+    let data = element("td");
+    match cell.tone {
+        Tone::Plain if cell.text.chars().count() > ON_ONE_LINE => data.with("class", "long"),
+        Tone::Plain => data,
+        Tone::Good => data.with("class", "good"),
+        Tone::Bad => data.with("class", "bad"),
+    }
+    .text(&cell.text)
+}
+
+fn figure(figure: &Figure, number: usize) -> Element {
+    let drawings = figure.panels.iter().enumerate().map(|(index, panel)| {
+        let id = format!("figure-{number}-{}", index + 1);
+        panel.drawing.svg(&id, &panel.title, &panel.description)
+    });
+    element("figure")
+        .hold(element("figcaption").text(&figure.caption))
+        .hold(element("p").text(&figure.legend))
+        .hold(element("div").with("class", "panels").hold_all(drawings))
+}

@@ -1,0 +1,129 @@
+//! One hunt: the narrowing step by step, the cause, the way as a drawing, a
+//! table and a chart.
+
+use super::phrases::{standing_said, verdict};
+use super::{chart, circuit, columns, row};
+use crate::belief::{Segment, Site};
+use crate::case::{Account, Case, Hunt, Step, Way};
+use crate::plan::Next;
+use crate::vehicle::Vehicle;
+use crate::words::answer::{self, FENCED};
+use crate::words::document::{Block, Figure, Table};
+use crate::words::{advice, lists, names};
+
+/// Probability from which another explanation is told beside the parts.
+const WORTH_TELLING: f64 = 0.05;
+
+/// A hunt with everything that belongs to it.
+pub fn told(case: &Case, account: &Account, number: usize, steps: &[Step]) -> Vec<Block> {
+    let vehicle = case.vehicle();
+    let hunt = &account.hunts[number];
+    let title = |what: &str| match account.hunts.len() {
+        1 => Block::Heading(what.to_string()),
+        _ => Block::Heading(format!("{what}, hunt {}", number + 1)),
+    };
+    let start = account.complaint(number).map_or(0, |seen| seen.entry);
+    let narrowing = steps
+        .iter()
+        .filter(|step| (start..hunt.until).contains(&step.entry))
+        .map(|step| (names::entry_said(vehicle, &case.entries()[step.entry]), lists::step_said(vehicle, step)));
+    let mut blocks = vec![title("Narrowing step by step"), Block::Steps(narrowing.collect()), title("Cause")];
+    blocks.extend(cause(vehicle, hunt).into_iter().map(Block::Paragraph));
+    if let Some(way) = &hunt.way {
+        blocks.push(title("Circuit"));
+        blocks.extend(pictures(vehicle, hunt, way));
+    }
+    blocks
+}
+
+/// The cause in one line, with what else it may be.
+pub fn cause_in_short(vehicle: &Vehicle, hunt: &Hunt) -> String {
+    let Some(segment) = &hunt.assessment.segment else { return "not narrowed".to_string() };
+    let belief = &hunt.assessment.belief;
+    let beside = [Site::Nothing, Site::Undrawn]
+        .into_iter()
+        .map(|site| (site, belief.probability(site)))
+        .filter(|&(_, probability)| probability > WORTH_TELLING)
+        .map(|(site, probability)| format!("{} {}", names::site(vehicle, site), names::percent(probability)));
+    let told: Vec<String> = answer::stretches_said(vehicle, segment).into_iter().chain(beside).collect();
+    format!("{}: {}", lead(hunt, segment), told.join("; or "))
+}
+
+fn lead(hunt: &Hunt, segment: &Segment) -> &'static str {
+    let stands_out = segment.parts().any(|(_, probability)| probability > 0.5);
+    let is_wide = segment.held < 0.5 || segment.parts().count() > FENCED;
+    match hunt.assessment.next {
+        Next::Found { .. } => "Found",
+        Next::Inseparable { .. } => "No test at hand tells these apart",
+        _ if is_wide && !stands_out => "Not found; in question",
+        _ => "Narrowed to",
+    }
+}
+
+fn cause(vehicle: &Vehicle, hunt: &Hunt) -> Vec<String> {
+    let belief = &hunt.assessment.belief;
+    let mut lines = vec![cause_in_short(vehicle, hunt) + "."];
+    if let Some(segment) = &hunt.assessment.segment
+        && segment.parts().next().is_some_and(|(_, probability)| probability > 0.5)
+    {
+        lines.extend(answer::what_is_wrong(vehicle, segment, belief).map(|text| format!("How: {text}")));
+    }
+    let is_suspect = |part| belief.suspects.iter().any(|of| of.site == Site::Part(part) && of.probability > 0.015);
+    for &part in hunt.repaired.iter().filter(|&&part| !is_suspect(part)) {
+        lines.push(format!("{} was repaired, which the readings do not point to.", names::part(vehicle, part)));
+    }
+    lines
+}
+
+fn pictures(vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Vec<Block> {
+    let load = names::part(vehicle, way.load);
+    let black = names::short_point(vehicle, way.black);
+    let drawing = Figure {
+        caption: format!("Way of {load}, from the supply and back"),
+        legend: format!(
+            "The shortest way of wire; branches are not drawn. Black lead on {black}. Disc: reads as it should; \
+             diamond: does not; open ring: not read. Line at the left edge: read between its two ends. Bracket on a tinted ground: suspect. No word beside a part: \
+             neither suspect nor proved good."
+        ),
+        panels: circuit::panels(vehicle, hunt, way),
+    };
+    let profile = Figure {
+        caption: format!("Voltage along the way of {load}"),
+        legend: format!(
+            "Bar: what a sound vehicle shows against {black}, at least as wide as can be seen; where something was read, \
+             as it stood before that reading and in its state. Disc: read, within it; diamond: read, outside. Each \
+             side has a scale of its own."
+        ),
+        panels: chart::panels(vehicle, way),
+    };
+    let mut blocks = vec![Block::Figure(drawing), Block::Table(table(vehicle, hunt, way)), Block::Figure(profile)];
+    let elsewhere: Vec<String> = (hunt.assessment.segment.iter().flat_map(|segment| segment.parts()))
+        .filter(|(part, _)| !way.stations.iter().any(|station| station.stop.by == Some(*part)))
+        .map(|(part, probability)| format!("{} {}", names::part(vehicle, part), names::percent(probability)))
+        .collect();
+    if !elsewhere.is_empty() {
+        blocks.push(Block::Paragraph(format!("Also in question, not on this way: {}.", elsewhere.join(", "))));
+    }
+    blocks
+}
+
+fn table(vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Table {
+    let rows = way.stations.iter().map(|station| {
+        let part = station.stop.by;
+        let mut cells = row([
+            names::short_point(vehicle, station.stop.point).to_string(),
+            part.map_or(String::new(), |part| names::part(vehicle, part)),
+            part.and_then(|part| standing_said(hunt, part).0).unwrap_or_default(),
+            names::whereabouts(vehicle, station.stop.point),
+            station.expected.map_or("floating".to_string(), advice::range),
+            station.read.map_or(String::new(), |(volts, _)| volts.to_string()),
+        ]);
+        cells.push(station.read.map_or("".into(), |(_, of)| verdict(of)));
+        cells
+    });
+    Table {
+        caption: format!("The same as a table, black lead on {}", names::short_point(vehicle, way.black)),
+        columns: columns(&["point", "through", "part", "place", "all sound", "read", "verdict"]),
+        rows: rows.collect(),
+    }
+}

@@ -1,0 +1,86 @@
+//! Phrases that the drawings, the tables and the text share.
+
+use crate::case::{Hunt, Lack, Station, Verdict};
+use crate::plan::Next;
+use crate::quantity::Volts;
+use crate::vehicle::{PartId, State, Vehicle};
+use crate::words::document::{Cell, Ink, Tone};
+use crate::words::names;
+
+/// A part is told as suspect from this probability on.
+const WORTH_NAMING: f64 = 0.015;
+
+/// Pass or fail.
+pub fn verdict(verdict: Verdict) -> Cell {
+    let (text, tone) = match verdict {
+        Verdict::Within => ("pass", Tone::Good),
+        Verdict::Low => ("fail: low", Tone::Bad),
+        Verdict::High => ("fail: high", Tone::Bad),
+        Verdict::Floating => ("no verdict: floating", Tone::Plain),
+    };
+    Cell { text: text.to_string(), tone }
+}
+
+/// `11.40 V low`.
+pub fn read_said(volts: Volts, verdict: Verdict) -> String {
+    let word = match verdict {
+        Verdict::Within => "pass",
+        Verdict::Low => "low",
+        Verdict::High => "high",
+        Verdict::Floating => "floating",
+    };
+    format!("{volts} {word}")
+}
+
+/// What is known of a part at the end of a hunt, in a few words, and its ink.
+pub fn standing_said(hunt: &Hunt, part: PartId) -> (Option<String>, Ink) {
+    let in_segment =
+        hunt.assessment.segment.iter().flat_map(|segment| segment.parts()).find(|(other, _)| *other == part);
+    let is_found = matches!(hunt.assessment.next, Next::Found { .. });
+    match in_segment {
+        Some((_, chance)) if is_found => (Some(format!("found, {}", names::percent(chance))), Ink::Bad),
+        Some((_, chance)) if chance > WORTH_NAMING => (Some(format!("suspect, {}", names::percent(chance))), Ink::Bad),
+        _ if hunt.assessment.proved_good.contains(&part) => (Some("proved good".to_string()), Ink::Good),
+        _ => (None, Ink::Quiet),
+    }
+}
+
+/// A panel in words.
+pub fn panel_said(vehicle: &Vehicle, stations: &[Station]) -> String {
+    let name = |station: &Station| names::short_point(vehicle, station.stop.point).to_string();
+    let (Some(first), Some(last)) = (stations.first(), stations.last()) else { return String::new() };
+    let read: Vec<String> = stations
+        .iter()
+        .filter_map(|station| {
+            station.read.map(|(volts, verdict)| format!("{} reads {}", name(station), read_said(volts, verdict)))
+        })
+        .collect();
+    let read = if read.is_empty() { "none of them read".to_string() } else { read.join(", ") };
+    format!("{} points from {} to {}; {read}.", stations.len(), name(first), name(last))
+}
+
+/// How everything stands, in a phrase.
+pub fn state_said(vehicle: &Vehicle, state: &State) -> String {
+    let changes: Vec<String> = state.changes(vehicle).map(|change| names::setting(vehicle, change)).collect();
+    match changes.is_empty() {
+        true => "everything at rest".to_string(),
+        false => format!("{}; everything else at rest", changes.join(", ")),
+    }
+}
+
+/// What is missing from a proof.
+pub fn lack_said(vehicle: &Vehicle, lack: Lack) -> String {
+    match lack {
+        Lack::NotReadAgain { number } => {
+            format!("Reading {number} was amiss and has not been taken again at the same points in the same state.")
+        }
+        Lack::NotOver { subject, sign } => {
+            format!("No entry since the repair says that this is over: {}.", names::sign(vehicle, subject, sign))
+        }
+        Lack::NothingRead => "Nothing has been read since the repair.".to_string(),
+        Lack::Amiss { number } => format!("Reading {number}, taken after the repair, is amiss."),
+        Lack::Complaint { subject } => {
+            format!("{} was complained of after the repair.", names::part(vehicle, subject))
+        }
+    }
+}

@@ -1,0 +1,156 @@
+//! What was done, what was proved after it, and what nobody checked.
+
+use super::phrases::{lack_said, verdict};
+use super::{columns, row};
+use crate::belief::Site;
+use crate::case::{Account, Bearing, Case, Entry, Hunt, Judged, Lack};
+use crate::plan::Next;
+use crate::vehicle::{PartId, Vehicle};
+use crate::words::document::{Block, Cell, Table, Tone};
+use crate::words::{advice, names};
+
+/// Probability from which a suspect is told as still possible.
+const WORTH_NAMING: f64 = 0.015;
+
+fn repaired(case: &Case) -> Vec<PartId> {
+    let parts = case.entries().iter().filter_map(|entry| match entry {
+        Entry::Repaired { part } => Some(*part),
+        _ => None,
+    });
+    parts.collect()
+}
+
+/// The correction in one line.
+pub fn correction_in_short(case: &Case) -> String {
+    let parts: Vec<String> = repaired(case).into_iter().map(|part| names::part(case.vehicle(), part)).collect();
+    if parts.is_empty() { "none recorded".to_string() } else { format!("repaired: {}", parts.join(", ")) }
+}
+
+/// What was done, with the notes made after it.
+pub fn correction(case: &Case) -> Vec<Block> {
+    let heading = Block::Heading("Correction".to_string());
+    let from = case.entries().iter().position(|entry| matches!(entry, Entry::Repaired { .. }));
+    let Some(from) = from else {
+        return vec![heading, Block::Paragraph("No repair is recorded.".to_string())];
+    };
+    let done = case.entries()[from..]
+        .iter()
+        .filter(|entry| matches!(entry, Entry::Repaired { .. } | Entry::Note { .. }))
+        .map(|entry| names::entry_said(case.vehicle(), entry));
+    vec![heading, Block::List(done.collect())]
+}
+
+/// Proved or not, in one line.
+pub fn in_short(account: &Account) -> Cell {
+    let failed = |lack: &Lack| matches!(lack, Lack::Amiss { .. } | Lack::Complaint { .. });
+    match &account.lacks {
+        None => "nothing to prove: no repair is recorded".into(),
+        Some(lacks) if lacks.is_empty() => Cell { text: "proved".to_string(), tone: Tone::Good },
+        Some(lacks) if lacks.iter().any(failed) => Cell { text: "failed".to_string(), tone: Tone::Bad },
+        Some(_) => Cell { text: "not proved".to_string(), tone: Tone::Bad },
+    }
+}
+
+/// Readings since the repair beside those before it, and what is missing.
+pub fn told(case: &Case, account: &Account) -> Vec<Block> {
+    let Some(lacks) = &account.lacks else { return Vec::new() };
+    let vehicle = case.vehicle();
+    let mut blocks = vec![Block::Heading("Proof of the repair".to_string())];
+    let rows: Vec<Vec<Cell>> = account.since_repair(case).map(|judged| compared(vehicle, account, judged)).collect();
+    if !rows.is_empty() {
+        blocks.push(Block::Table(Table {
+            caption: "Readings since the repair".to_string(),
+            columns: columns(&["no", "red lead", "black lead", "before", "now", "all sound", "verdict"]),
+            rows,
+        }));
+    }
+    let verdict = in_short(account).text;
+    match lacks.is_empty() {
+        true => blocks.push(Block::Paragraph(
+            "Proved: what was complained of works again, and every reading that was amiss is as it should be at the \
+             same points in the same state."
+                .to_string(),
+        )),
+        false => {
+            let mut letters = verdict.chars();
+            let first = letters.next().map(|letter| letter.to_uppercase().collect::<String>()).unwrap_or_default();
+            blocks.push(Block::Paragraph(format!("{first}{}:", letters.as_str())));
+            blocks.push(Block::List(lacks.iter().map(|&lack| lack_said(vehicle, lack)).collect()));
+        }
+    }
+    blocks
+}
+
+fn compared(vehicle: &Vehicle, account: &Account, judged: &Judged) -> Vec<Cell> {
+    let reading = &judged.of.reading;
+    let before = account.readings.iter().rev().find(|other| {
+        let then = &other.of.reading;
+        other.of.bearing == Bearing::BeforeRepair && then.probe.is_same(reading.probe) && then.state == reading.state
+    });
+    let (red, black) = names::leads(vehicle, reading.probe, names::Length::Full);
+    let mut cells = row([
+        judged.of.number.to_string(),
+        red,
+        black,
+        before.map_or("not read".to_string(), |before| before.of.reading.measured.to_string()),
+        reading.measured.to_string(),
+        judged.expected.map_or("floating".to_string(), advice::range),
+    ]);
+    cells.push(verdict(judged.verdict));
+    cells
+}
+
+/// What nobody checked: said plainly, so that nobody takes it for proved.
+pub fn not_checked(case: &Case, account: &Account) -> Vec<Block> {
+    let vehicle = case.vehicle();
+    let mut items: Vec<String> = account.hunts.iter().flat_map(|hunt| left_open(vehicle, hunt)).collect();
+    let standing = case.standing();
+    let points: Vec<String> = standing.out_of_reach.iter().map(|&point| names::point(vehicle, point)).collect();
+    if !points.is_empty() {
+        items.push(format!("Could not be reached: {}.", points.join(", ")));
+    }
+    let tests: Vec<String> = standing.unwanted.iter().map(|&test| names::test(vehicle, test)).collect();
+    if !tests.is_empty() {
+        items.push(format!("Left out: {}.", tests.join("; ")));
+    }
+    if items.is_empty() {
+        items.push("Nothing on the way that was hunted.".to_string());
+    }
+    items.push("Whatever no reading and no look in this report speaks of.".to_string());
+    vec![Block::Heading("Not checked".to_string()), Block::List(items)]
+}
+
+fn left_open(vehicle: &Vehicle, hunt: &Hunt) -> Vec<String> {
+    let belief = &hunt.assessment.belief;
+    let found = match hunt.assessment.next {
+        Next::Found { site: Site::Part(part) } => Some(part),
+        _ => None,
+    };
+    // What was found or repaired is told as the cause, not as left open.
+    let is_told = |part: PartId| hunt.repaired.contains(&part) || found == Some(part);
+    let is_done = |site: Site| matches!(site, Site::Part(part) if is_told(part));
+    let possible: Vec<String> = belief
+        .suspects
+        .iter()
+        .filter(|suspect| suspect.probability > WORTH_NAMING && !is_done(suspect.site))
+        .map(|suspect| format!("{} {}", names::site(vehicle, suspect.site), names::percent(suspect.probability)))
+        .collect();
+    let mut items = Vec::new();
+    if !possible.is_empty() {
+        items.push(format!("Still possible when the hunt ended: {}.", possible.join(", ")));
+    }
+    let cleared = |part: PartId| hunt.assessment.proved_good.contains(&part) || is_told(part);
+    if let Some(way) = &hunt.way {
+        let parts = way.stations.iter().filter_map(|station| station.stop.by);
+        let open: Vec<&str> =
+            parts.filter(|&part| !cleared(part)).map(|part| names::short_part(vehicle, part)).collect();
+        if !open.is_empty() {
+            items.push(format!(
+                "On the way of {}, never proved good: {}.",
+                names::short_part(vehicle, way.load),
+                open.join(", ")
+            ));
+        }
+    }
+    items
+}

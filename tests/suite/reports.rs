@@ -1,0 +1,353 @@
+//! Reports: the same record gives the same bytes, both forms are well-formed,
+//! nothing a user typed becomes markup, and nothing of the record is left out.
+
+use halfsplit::belief::Engine;
+use halfsplit::case::Case;
+use halfsplit::files::{built_in_rates, load, sample};
+use halfsplit::repl::{Outcome, Session};
+use roxmltree::{Document, Node, ParsingOptions};
+use std::collections::HashMap;
+use std::fs;
+use std::path::PathBuf;
+use std::rc::Rc;
+use std::sync::LazyLock;
+
+const SCRIPTS: [&str; 6] = [
+    "van_fridge_fuse_holder",
+    "repaired",
+    "board_lamp_plug",
+    "truck_agitator_relay",
+    "stays_on_and_blows",
+    "second_thoughts",
+];
+
+/// A folder of its own for a test.
+fn folder(name: &str) -> PathBuf {
+    let folder = std::env::temp_dir().join(format!("halfsplit-report-{name}-{}", std::process::id()));
+    fs::create_dir_all(&folder).expect("a folder");
+    folder
+}
+
+fn session(name: &str) -> Session {
+    let loaded = sample(name).expect("a sample").expect("it checks");
+    let case = Case::new(Engine::new(Rc::new(loaded.vehicle), built_in_rates().expect("rates"))).expect("it solves");
+    Session::new(case, loaded.file, loaded.warnings)
+}
+
+/// The session of a script, after its lines that enter something.
+fn replayed(script: &str) -> Session {
+    let path = format!("{}/tests/sessions/{script}.txt", env!("CARGO_MANIFEST_DIR"));
+    let text = fs::read_to_string(path).expect("a session");
+    let name = text.lines().find_map(|line| line.strip_prefix("sample: ")).expect("a sample");
+    let mut session = session(name);
+    for line in text.lines().filter_map(|line| line.strip_prefix("halfsplit> ")) {
+        session.handle(line, 80);
+    }
+    session
+}
+
+/// What `report` writes, as a page or as Markdown.
+fn reported(session: &mut Session, folder: &str, ending: &str) -> String {
+    let path = self::folder(folder).join(format!("report.{ending}"));
+    let reply = session.handle(&format!("report {}", path.display()), 80);
+    assert_eq!(reply.outcome, Outcome::Understood, "{}", reply.text);
+    fs::read_to_string(path).expect("a report")
+}
+
+/// The reports of all scripts, page and Markdown, written once.
+fn written(script: &str) -> &'static (String, String) {
+    static WRITTEN: LazyLock<HashMap<&str, (String, String)>> = LazyLock::new(|| {
+        let both = |script: &&'static str| {
+            let mut session = replayed(script);
+            (*script, (reported(&mut session, "written", "html"), reported(&mut session, "written", "md")))
+        };
+        SCRIPTS.iter().map(both).collect()
+    });
+    &WRITTEN[script]
+}
+
+fn parsed(page: &str) -> Document<'_> {
+    let options = ParsingOptions { allow_dtd: true, ..ParsingOptions::default() };
+    Document::parse_with_options(page, options).unwrap_or_else(|error| panic!("{error}"))
+}
+
+fn words(node: Node<'_, '_>) -> String {
+    node.descendants().filter_map(|inner| inner.text().filter(|_| inner.is_text())).collect()
+}
+
+fn named<'a, 'i>(document: &'a Document<'i>, name: &'static str) -> impl Iterator<Item = Node<'a, 'i>> {
+    document.descendants().filter(move |node| node.has_tag_name(("http://www.w3.org/1999/xhtml", name)))
+}
+
+#[test]
+fn the_same_record_gives_the_same_bytes() {
+    for script in SCRIPTS {
+        let (page, text) = written(script);
+        let mut again = replayed(script);
+        assert_eq!(*page, reported(&mut again, "same", "html"), "{script}");
+        assert_eq!(*text, reported(&mut again, "same", "md"), "{script}");
+    }
+}
+
+/// The reports themselves, read before they were committed.
+#[test]
+fn reports_in_markdown_are_as_they_were() {
+    for script in ["van_fridge_fuse_holder", "repaired", "board_lamp_plug", "truck_agitator_relay"] {
+        insta::assert_snapshot!(format!("report_{script}"), written(script).1);
+    }
+}
+
+#[test]
+fn pages_are_well_formed_and_need_nothing_else() {
+    for script in SCRIPTS {
+        let page = &written(script).0;
+        let document = parsed(page);
+        let levels: Vec<&str> = document
+            .descendants()
+            .map(|node| node.tag_name().name())
+            .filter(|name| matches!(*name, "h1" | "h2" | "h3"))
+            .collect();
+        assert_eq!(levels.iter().filter(|level| **level == "h1").count(), 1, "{script}");
+        assert!(levels[0] == "h1" && levels[1..].iter().all(|level| *level == "h2"), "{script}: {levels:?}");
+        let outside = ["script", "link", "img", "iframe"];
+        assert!(document.descendants().all(|node| !outside.contains(&node.tag_name().name())), "{script}");
+        assert!(!page.contains("url(") && !page.contains("@import"), "{script}");
+        for head in named(&document, "th") {
+            assert!(matches!(head.attribute("scope"), Some("col" | "row")), "{script}: {}", words(head));
+        }
+        let mut ids: Vec<&str> = document.descendants().filter_map(|node| node.attribute("id")).collect();
+        let count = ids.len();
+        ids.sort_unstable();
+        ids.dedup();
+        assert_eq!(ids.len(), count, "{script}: an id is used twice");
+    }
+}
+
+/// Every drawing has a title and a description, and no shape leaves its frame.
+#[test]
+fn drawings_are_described_and_stay_in_their_frames() {
+    let mut drawings = 0;
+    for script in SCRIPTS {
+        let page = &written(script).0;
+        let document = parsed(page);
+        for svg in document.descendants().filter(|node| node.tag_name().name() == "svg") {
+            drawings += 1;
+            let child =
+                |name| svg.children().find(|node| node.tag_name().name() == name).map(words).unwrap_or_default();
+            assert!(!child("title").is_empty() && !child("desc").is_empty(), "{script}");
+            let size = |name| svg.attribute(name).and_then(|text| text.parse::<f64>().ok()).expect("a size");
+            let (width, height) = (size("width"), size("height"));
+            assert!(width <= 328.0, "{script}: wider than a phone of 360 px");
+            assert!(height <= 1017.0, "{script}: higher than an A4 page with its margins");
+            for shape in svg.descendants() {
+                for (name, most) in [
+                    ("x", width),
+                    ("x1", width),
+                    ("x2", width),
+                    ("cx", width),
+                    ("y", height),
+                    ("y1", height),
+                    ("y2", height),
+                    ("cy", height),
+                ] {
+                    if let Some(value) = shape.attribute(name) {
+                        let value: f64 = value.parse().expect("a number");
+                        assert!(
+                            (0.0..=most).contains(&value),
+                            "{script}: {name}={value} of {}",
+                            shape.tag_name().name()
+                        );
+                    }
+                }
+            }
+        }
+    }
+    assert!(drawings >= 2 * SCRIPTS.len(), "only {drawings} drawings");
+}
+
+/// Every reading of the record stands in the report with a verdict.
+#[test]
+fn every_reading_appears_with_its_verdict() {
+    let mut count = 0;
+    for script in SCRIPTS {
+        let session = replayed(script);
+        let document = parsed(&written(script).0);
+        let table = named(&document, "table").find(|table| words(*table).contains("In the order they were entered"));
+        let readings = session.case().standing().readings.clone();
+        count += readings.len();
+        let rows: Vec<Vec<String>> = table
+            .into_iter()
+            .flat_map(|table| table.descendants())
+            .filter(|node| node.tag_name().name() == "tr")
+            .skip(1)
+            .map(|row| row.children().filter(Node::is_element).map(words).collect())
+            .collect();
+        assert_eq!(rows.len(), readings.len(), "{script}");
+        for (row, numbered) in rows.iter().zip(readings) {
+            assert_eq!(row[0], numbered.number.to_string());
+            assert!(row.contains(&numbered.reading.measured.to_string()), "{script}: {row:?}");
+            assert!(
+                row.iter()
+                    .any(|cell| ["pass", "fail: low", "fail: high", "no verdict: floating"].contains(&cell.as_str())),
+                "{script}: {row:?}"
+            );
+        }
+    }
+    assert!(count > 12, "only {count} readings");
+}
+
+/// The faulty part is marked in the drawing by word and bracket, not by tint alone.
+#[test]
+fn the_part_found_is_marked_by_word_and_shape() {
+    let document = parsed(&written("van_fridge_fuse_holder").0);
+    let svg = document
+        .descendants()
+        .filter(|node| node.tag_name().name() == "svg")
+        .find(|svg| words(*svg).contains("found, over 99 %"));
+    let svg = svg.expect("a drawing with the part found");
+    let bracket = svg.descendants().filter(|node| {
+        node.tag_name().name() == "line"
+            && node.attribute("class") == Some("stroke-bad")
+            && node.attribute("stroke-width") == Some("4")
+    });
+    assert_eq!(bracket.count(), 3);
+}
+
+/// A Markdown table has as many cells in each row as in its head.
+#[test]
+fn markdown_tables_are_even() {
+    for script in SCRIPTS {
+        let text = &written(script).1;
+        let cells = |line: &str| line.replace("\\|", "").matches('|').count();
+        let mut rows = 0;
+        let mut lines = text.lines().peekable();
+        while let Some(line) = lines.next() {
+            if let Some(next) = lines.peek()
+                && line.starts_with('|')
+                && next.starts_with('|')
+            {
+                assert_eq!(cells(line), cells(next), "{script}: {next}");
+                rows += 1;
+            }
+        }
+        assert!(rows > 20, "{script}: only {rows} rows");
+    }
+}
+
+/// What a user typed stays text, in both forms.
+#[test]
+fn nothing_typed_becomes_markup() {
+    let mut session = session("clinic_van");
+    session.handle("dead fridge", 80);
+    let nasty = "a|b `c` <script>alert(1)</script> & \"d\" 'e' [f](g) *h*";
+    session.handle(&format!("note {nasty}"), 80);
+    session.handle("note - looks like a list", 80);
+    let page = reported(&mut session, "typed", "html");
+    let document = parsed(&page);
+    assert!(named(&document, "li").any(|item| words(item) == nasty));
+    let text = reported(&mut session, "typed", "md");
+    assert!(
+        text.contains("- a\\|b \\`c\\` &lt;script&gt;alert(1)&lt;/script&gt; &amp; \"d\" 'e' \\[f\\](g) \\*h\\*"),
+        "{text}"
+    );
+    assert!(text.contains("- \\- looks like a list"), "{text}");
+}
+
+/// Names from a vehicle file stay text too.
+#[test]
+fn labels_of_a_vehicle_stay_text() {
+    let ron = r#"Vehicle(
+    name: "Van <b> & 'co' | `x`", nominal: 12, black: "B-", chassis: "B-",
+    places: [ Place(name: "box <i>", minutes: 2, open: "tilt & lift") ],
+    supplies: [ Battery(name: "B", chemistry: LeadAcid, ah: 100, rest: 12.7, ohms: 0.006, at: "box <i>") ],
+    runs: [
+        Run(name: "lamp", from: "B+", to: "B-", at: "box <i>", parts: [
+            Fuse(name: "F1", amps: 10),
+            Cable(name: "W1", metres: 5, mm2: 1.5),
+            Load(name: "lamp", label: "lamp </text><script>", kind: Lamp, watts: 55),
+            Cable(name: "W2", metres: 5, mm2: 1.5),
+        ]),
+    ],
+)"#;
+    let path = folder("labels").join("van.ron");
+    fs::write(&path, ron).expect("a file");
+    let loaded = load(&path.display().to_string()).expect("a vehicle");
+    let case = Case::new(Engine::new(Rc::new(loaded.vehicle), built_in_rates().expect("rates"))).expect("it solves");
+    let mut session = Session::new(case, loaded.file, loaded.warnings);
+    assert_eq!(session.handle("dead lamp", 80).outcome, Outcome::Understood);
+    let page = reported(&mut session, "labels", "html");
+    let document = parsed(&page);
+    assert_eq!(named(&document, "h1").map(words).collect::<String>(), "Fault report: Van <b> & 'co' | `x`");
+    assert!(
+        document.descendants().any(|node| node.tag_name().name() == "text" && words(node) == "lamp </text><script>")
+    );
+    assert!(reported(&mut session, "labels", "md").contains("# Fault report: Van &lt;b&gt; &amp; 'co' \\| \\`x\\`\n"));
+}
+
+/// Not proved until every reading that was amiss has been taken again and the
+/// thing is said to work; then it is.
+#[test]
+fn a_repair_is_proved_only_when_all_of_it_is() {
+    let mut session = replayed("repaired");
+    let proof = |session: &mut Session| {
+        let text = reported(session, "proof", "md");
+        text.lines().find_map(|line| line.strip_prefix("| Proof | ")).map(str::to_string).expect("a line")
+    };
+    assert_eq!(proof(&mut session), "**not proved** |");
+    session.handle("J4.2.out 0.22", 80);
+    assert_eq!(proof(&mut session), "proved |");
+    session.handle("J4.2.out 1.50", 80);
+    assert_eq!(proof(&mut session), "**failed** |");
+}
+
+/// A fuse that blew counts as cured once something that it feeds works.
+#[test]
+fn a_blown_fuse_is_proved_by_what_it_feeds() {
+    let mut session = session("clinic_van");
+    for line in ["blows FC1", "fixed W1", "FC1.out 12.9"] {
+        assert_eq!(session.handle(line, 80).outcome, Outcome::Understood, "{line}");
+    }
+    let text = reported(&mut session, "blown", "md");
+    assert!(text.contains("No entry since the repair says that this is over: FC1 (fuse) blows."), "{text}");
+    session.handle("works fridge", 80);
+    assert!(reported(&mut session, "blown", "md").contains("| Proof | proved |"));
+}
+
+/// A cause found by a repair that the readings do not point to is told.
+#[test]
+fn a_repair_elsewhere_is_told() {
+    let mut session = replayed("van_fridge_fuse_holder");
+    session.handle("fixed W1", 80);
+    let text = reported(&mut session, "elsewhere", "md");
+    assert!(text.contains("W1 (cable) was repaired, which the readings do not point to."), "{text}");
+    assert!(text.contains("Nothing has been read since the repair."), "{text}");
+}
+
+/// A report is written over, another's file only when told so, and a refusal
+/// changes nothing.
+#[test]
+fn only_a_report_is_written_over() {
+    let folder = folder("over");
+    let mut session = session("bench_board");
+    let page = folder.join("my page.html");
+    let order = format!("report {}", page.display());
+    assert_eq!(session.handle(&order, 80).text, "Nothing is entered yet, so there is nothing to report.");
+    let load = halfsplit::words::example_load(session.case().vehicle()).to_string();
+    session.handle(&format!("dead {load}"), 80);
+    assert_eq!(session.handle(&order, 80).outcome, Outcome::Understood);
+    assert_eq!(session.handle(&order, 80).outcome, Outcome::Understood);
+    fs::write(&page, "shopping").expect("a file");
+    let refused = session.handle(&order, 200);
+    assert_eq!(refused.outcome, Outcome::Failed);
+    assert!(refused.text.contains("is there and is no report of halfsplit"), "{}", refused.text);
+    assert_eq!(fs::read_to_string(&page).expect("a file"), "shopping");
+    assert_eq!(session.handle(&format!("{order} replace"), 80).outcome, Outcome::Understood);
+    assert!(fs::read_to_string(&page).expect("a file").starts_with("<!DOCTYPE html>"));
+    let nowhere = session.handle(&format!("report {}", folder.join("no/such/x.md").display()), 200);
+    assert!(nowhere.text.starts_with("Cannot write"), "{}", nowhere.text);
+    assert_eq!(session.handle("report", 80).outcome, Outcome::Failed);
+    assert!(session.handle("report x.pdf", 80).text.contains("neither `.html`"));
+    let left: Vec<_> =
+        fs::read_dir(&folder).expect("a folder").map(|entry| entry.expect("a file").file_name()).collect();
+    assert_eq!(left, ["my page.html"]);
+}
