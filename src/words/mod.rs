@@ -9,6 +9,7 @@ mod lists;
 mod machine;
 mod names;
 mod table;
+pub mod trial;
 
 pub use advice::{after_repair, next_test, runners_up};
 pub use answer::{answer, example_load, segment_in_full, suspects};
