@@ -35,9 +35,12 @@ pub struct TrialArguments {
     /// Draw every fault as often instead of by its rate.
     #[arg(long)]
     evenly: bool,
-    /// Spread of real parts and supplies, as a multiple of the assumed one.
+    /// Spread of real parts, as a multiple of the assumed one.
     #[arg(long, default_value_t = 1.5, value_name = "FACTOR")]
     spread: f64,
+    /// The same for supply voltages.
+    #[arg(long, default_value_t = 1.0, value_name = "FACTOR")]
+    supplies: f64,
     /// Real parts from Student's t with 4 degrees of freedom.
     #[arg(long)]
     heavy_tails: bool,
@@ -48,7 +51,7 @@ pub struct TrialArguments {
     #[arg(long, default_value_t = 0.0, value_name = "SHARE")]
     blocked: f64,
     /// Parts as drawn, a perfect meter, nothing mistaken.
-    #[arg(long, conflicts_with_all = ["spread", "heavy_tails", "misreads", "blocked"])]
+    #[arg(long, conflicts_with_all = ["spread", "supplies", "heavy_tails", "misreads", "blocked"])]
     noise_free: bool,
     /// Who plays; all of them if not said. May be given several times.
     #[arg(long = "policy", value_enum, value_name = "POLICY")]
@@ -98,6 +101,7 @@ impl TrialArguments {
             Conditions {
                 draw,
                 spread: self.spread,
+                supplies: self.supplies,
                 tails: if self.heavy_tails { Tails::Heavy } else { Tails::Normal },
                 misreads: self.misreads,
                 blocked: self.blocked,
@@ -118,9 +122,13 @@ impl TrialArguments {
 
 /// Runs it.
 pub fn trial(arguments: &TrialArguments) -> Result<Ending, Box<dyn Error>> {
-    let [spread, misreads, blocked] = [arguments.spread, arguments.misreads, arguments.blocked];
-    if !(0.0..=10.0).contains(&spread) || !(0.0..=1.0).contains(&misreads) || !(0.0..=1.0).contains(&blocked) {
-        return Err("`--spread` goes from 0 to 10, `--misreads` and `--blocked` from 0 to 1".into());
+    let factors = [arguments.spread, arguments.supplies];
+    let shares = [arguments.misreads, arguments.blocked];
+    if !factors.iter().all(|factor| (0.0..=10.0).contains(factor)) {
+        return Err("`--spread` and `--supplies` go from 0 to 10".into());
+    }
+    if !shares.iter().all(|share| (0.0..=1.0).contains(share)) {
+        return Err("`--misreads` and `--blocked` go from 0 to 1".into());
     }
     let vehicle = open(arguments.vehicle.as_deref(), arguments.sample.as_deref())?.vehicle;
     let rates = arguments.rates.as_deref().map_or_else(built_in_rates, load_rates)?;

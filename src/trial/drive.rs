@@ -46,6 +46,8 @@ pub struct Answer {
 pub struct Played {
     /// Readings and looks taken.
     pub tests: usize,
+    /// Readings among them that were misread.
+    pub misreads: usize,
     /// Time they took, with penalties for disturbing the fault.
     pub minutes: f64,
     /// How it ended.
@@ -79,10 +81,9 @@ pub fn play(
 ) -> Result<Played, CaseError> {
     let mut random = ChaCha8Rng::seed_from_u64(!seed);
     let mut case = Case::new(Rc::clone(bench.engine()))?;
-    let complaint =
-        Entry::Observe { settings: hidden.settings.clone(), subject: hidden.subject, sign: hidden.sign };
+    let complaint = Entry::Observe { settings: hidden.settings.clone(), subject: hidden.subject, sign: hidden.sign };
     case.add(complaint)?;
-    let (mut tests, mut minutes) = (0, 0.0);
+    let (mut tests, mut misreads, mut minutes) = (0, 0, 0.0);
     let mut answers = vec![answer(&case.assessment().belief, hidden)];
     let mut retaken = Vec::new();
     let mut endgame_at: Option<(Endgame, usize, f64)> = None;
@@ -102,10 +103,15 @@ pub fn play(
                 let reading = &case.standing().readings[number - 1].reading;
                 let test = Test::Voltage { red: reading.red, black: reading.black };
                 let taken = case.standing().situation().effort(case.vehicle(), test, &[]).minutes;
-                let volts = world.read(&reading.state, (reading.red, reading.black), reading.meter, &mut random)?;
-                (taken, Entry::Retake { number, volts })
+                let again = world.read(&reading.state, (reading.red, reading.black), reading.meter, &mut random)?;
+                misreads += usize::from(again.is_misread);
+                (taken, Entry::Retake { number, volts: again.volts })
             }
-            (None, Some(advice)) => (advice.minutes, carry_out(&case, &advice, world, &mut random)?),
+            (None, Some(advice)) => {
+                let (entry, is_misread) = carry_out(&case, &advice, world, &mut random)?;
+                misreads += usize::from(is_misread);
+                (advice.minutes, entry)
+            }
             (None, None) => break,
         };
         minutes += taken.0;
@@ -119,6 +125,7 @@ pub fn play(
         assessment.segment.iter().flat_map(|segment| segment.parts().map(|(part, _)| part)).collect();
     Ok(Played {
         tests,
+        misreads,
         minutes,
         ending,
         is_right: named.iter().any(|&part| hidden.is_at(part)),
@@ -149,19 +156,20 @@ fn choose(assessment: &Assessment, policy: Policy) -> Option<Advice> {
     Some(best.clone())
 }
 
-fn carry_out(case: &Case, advice: &Advice, world: &World, random: &mut ChaCha8Rng) -> Result<Entry, CaseError> {
+fn carry_out(case: &Case, advice: &Advice, world: &World, random: &mut ChaCha8Rng) -> Result<(Entry, bool), CaseError> {
     let state = case.standing().state.with_all(&advice.settings);
     let settings = advice.settings.clone();
     Ok(match advice.test {
         Test::Look { load } => {
             let appearance = world.look(&state, load, random)?;
-            Entry::Observe { settings, subject: load, sign: Sign::Looks(appearance) }
+            (Entry::Observe { settings, subject: load, sign: Sign::Looks(appearance) }, false)
         }
         Test::Voltage { red, black } => match [red, black].into_iter().find(|&point| !world.can_reach(point)) {
-            Some(point) => Entry::OutOfReach { point },
+            Some(point) => (Entry::OutOfReach { point }, false),
             None => {
-                let volts = world.read(&state, (red, black), case.standing().meter, random)?;
-                Entry::Read { settings, red, black, volts, symptom: Symptom::Present }
+                let taken = world.read(&state, (red, black), case.standing().meter, random)?;
+                let volts = taken.volts;
+                (Entry::Read { settings, red, black, volts, symptom: Symptom::Present }, taken.is_misread)
             }
         },
     })

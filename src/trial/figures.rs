@@ -22,10 +22,8 @@ pub struct Share {
 impl Share {
     /// Counts the hits.
     pub fn count(of: impl IntoIterator<Item = bool>) -> Self {
-        of.into_iter().fold(Self { hits: 0, of: 0 }, |share, hit| Self {
-            hits: share.hits + usize::from(hit),
-            of: share.of + 1,
-        })
+        of.into_iter()
+            .fold(Self { hits: 0, of: 0 }, |share, hit| Self { hits: share.hits + usize::from(hit), of: share.of + 1 })
     }
 
     /// The share; nothing of nothing is nothing.

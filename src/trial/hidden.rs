@@ -44,6 +44,8 @@ pub struct Hidden {
     pub subject: PartId,
     /// The complaint.
     pub sign: Sign,
+    /// Whether a dead load was taken for a weak one, or the other way round.
+    pub is_mistaken: bool,
     /// What has to be set for it.
     pub settings: Vec<(ControlId, Position)>,
 }
@@ -64,7 +66,7 @@ pub struct Drawn {
 
 /// What one fault came to.
 enum Noticed {
-    Yes { subject: PartId, sign: Sign, settings: Vec<(ControlId, Position)> },
+    Yes { subject: PartId, sign: Sign, is_mistaken: bool, settings: Vec<(ControlId, Position)> },
     No,
     Chatters,
 }
@@ -118,9 +120,9 @@ impl Bench {
             let meter = MeterKind::default();
             let mut world = World::new(real, fault, size.unwrap_or(0.0), meter, conditions, &mut random);
             match self.complaint(fault, &world, conditions, &mut random)? {
-                Noticed::Yes { subject, sign, settings } => {
+                Noticed::Yes { subject, sign, is_mistaken, settings } => {
                     let blown = world.blow(&State::rest(&self.vehicle).with_all(&settings))?;
-                    let hidden = Hidden { fault, size, blown, subject, sign, settings };
+                    let hidden = Hidden { fault, size, blown, subject, sign, is_mistaken, settings };
                     drawn.found = Some((hidden, world));
                     break;
                 }
@@ -166,13 +168,15 @@ impl Bench {
                 Instrument::Perfect => likeliest(&[dead, weak, 0.0]),
             };
             let (sign, settings) = (Sign::Looks(appearance), settings.clone());
-            return Ok(Noticed::Yes { subject: *load, sign, settings });
+            let is_mistaken = appearance != likeliest(&[dead, weak, 0.0]);
+            return Ok(Noticed::Yes { subject: *load, sign, is_mistaken, settings });
         }
         if matches!(fault.mode, Mode::StuckClosed | Mode::Shorted) {
             for &&(load, _) in &loads {
                 let off = likeliest(&world.looks_when_sound(&rest, load)?) == Appearance::Dead;
                 if off && load != fault.part && likeliest(&world.looks(&rest, load)?) != Appearance::Dead {
-                    return Ok(Noticed::Yes { subject: load, sign: Sign::StaysOn, settings: Vec::new() });
+                    let (sign, settings) = (Sign::StaysOn, Vec::new());
+                    return Ok(Noticed::Yes { subject: load, sign, is_mistaken: false, settings });
                 }
             }
         }

@@ -22,7 +22,7 @@ pub use figures::{Mean, Share, calibration_error, mean_ratio, utility};
 pub use hidden::{Bench, Hidden};
 pub use optimum::{Endgame, Optimum};
 pub use report::{Calibration, Column, Failure, FailureKind, LEVELS, Report, Stretch, Table, report};
-pub use world::World;
+pub use world::{Taken, World, real_parts};
 
 use crate::case::CaseError;
 use crate::tables::rates::Rates;
@@ -65,8 +65,10 @@ pub enum Instrument {
 pub struct Conditions {
     /// Which faults.
     pub draw: Draw,
-    /// Spread of real parts and supplies, as a multiple of the assumed one.
+    /// Spread of real parts, as a multiple of the assumed one.
     pub spread: f64,
+    /// Spread of supply voltages, as a multiple of the assumed one.
+    pub supplies: f64,
     /// Shape of that spread.
     pub tails: Tails,
     /// Chance that a reading is misread.
@@ -83,6 +85,7 @@ impl Conditions {
         Self {
             draw: Draw::ByRate,
             spread: 0.0,
+            supplies: 0.0,
             tails: Tails::Normal,
             misreads: 0.0,
             blocked: 0.0,
@@ -176,7 +179,12 @@ pub fn case_seed(seed: u64, case: usize) -> u64 {
 ///
 /// # Errors
 /// [`CaseError`] if a state cannot be solved.
-pub fn run(vehicle: &Vehicle, rates: &Rates, options: &Options, done: impl Fn() + Sync) -> Result<Vec<Outcome>, CaseError> {
+pub fn run(
+    vehicle: &Vehicle,
+    rates: &Rates,
+    options: &Options,
+    done: impl Fn() + Sync,
+) -> Result<Vec<Outcome>, CaseError> {
     let next = AtomicUsize::new(0);
     let results: Mutex<Vec<(usize, Result<Outcome, CaseError>)>> = Mutex::default();
     let work = || {
@@ -219,9 +227,7 @@ pub fn play(bench: &Bench, options: &Options, seed: u64) -> Result<Outcome, Case
     if let Some((hidden, world)) = &drawn.found {
         for &policy in &options.policies {
             played.push(match policy {
-                Policy::Ours | Policy::OneStep => {
-                    Some(drive::play(bench, hidden, world, options, policy, seed)?)
-                }
+                Policy::Ours | Policy::OneStep => Some(drive::play(bench, hidden, world, options, policy, seed)?),
                 Policy::Walk | Policy::HalfSplit | Policy::HalfSplitByRate => {
                     path::play(bench, hidden, world, policy, seed)?
                 }

@@ -263,10 +263,7 @@ impl Desk<'_> {
         controls.sort_unstable();
         controls.dedup();
         controls.truncate(MOST_TOGGLES);
-        controls
-            .into_iter()
-            .map(|control| vec![(control, self.situation.state.position(control).opposite())])
-            .collect()
+        controls.into_iter().map(|control| vec![(control, self.situation.state.position(control).opposite())]).collect()
     }
 }
 

@@ -55,6 +55,7 @@ pub fn play(
         random: ChaCha8Rng::seed_from_u64(!seed),
         opened: hidden.settings.iter().filter_map(|&(control, _)| vehicle.control(control).place).collect(),
         tests: 0,
+        misreads: 0,
         minutes: 0.0,
     };
     let mut named = Vec::new();
@@ -74,9 +75,10 @@ pub fn play(
         }
     }
     let is_right = named.iter().any(|&part| hidden.is_at(part));
-    let (tests, minutes) = (hand.tests, hand.minutes);
+    let (tests, misreads, minutes) = (hand.tests, hand.misreads, hand.minutes);
     Ok(Some(Played {
         tests,
+        misreads,
         minutes,
         ending: if named.len() == 1 { Ending::Found } else { Ending::Inseparable },
         segment: (named.len(), is_right),
@@ -125,6 +127,7 @@ struct Hand<'a> {
     random: ChaCha8Rng,
     opened: Vec<PlaceId>,
     tests: usize,
+    misreads: usize,
     minutes: f64,
 }
 
@@ -134,9 +137,8 @@ impl Hand<'_> {
         let vehicle = self.bench.engine().vehicle();
         // Positions behind which the fault may lie: after step `low`, up to step `high`.
         let (mut low, mut high) = (0, way.steps.len());
-        let mut left: Vec<usize> = (0..way.steps.len() - 1)
-            .filter(|&position| way.steps[position].leaves != vehicle.black)
-            .collect();
+        let mut left: Vec<usize> =
+            (0..way.steps.len() - 1).filter(|&position| way.steps[position].leaves != vehicle.black).collect();
         loop {
             left.retain(|&position| position + 1 > low && position + 1 < high);
             let Some(position) = self.next(way, &left, (low, high), policy) else { break };
@@ -181,11 +183,12 @@ impl Hand<'_> {
             return Ok(None);
         }
         let meter = MeterKind::default();
-        let volts = self.world.read(self.state, (point, vehicle.black), meter, &mut self.random)?;
+        let taken = self.world.read(self.state, (point, vehicle.black), meter, &mut self.random)?;
         self.tests += 1;
+        self.misreads += usize::from(taken.is_misread);
         let sound = self.model.view(vehicle, &Hypothesis::Sound);
         let shown = sound.shown(point, vehicle.black, meter, Volts(0.0), &self.theta);
-        Ok(Some((volts.value.0 - shown.mean) / shown.variance().sqrt()))
+        Ok(Some((taken.volts.value.0 - shown.mean) / shown.variance().sqrt()))
     }
 
     /// Goes to a point; false if it cannot be reached.

@@ -90,13 +90,21 @@ pub struct Failure {
     pub case: usize,
     /// In which way.
     pub kind: FailureKind,
+    /// Whether the complaint took a dead load for a weak one or the other way round.
+    pub is_mistaken: bool,
+    /// Whether a reading on the way was misread.
+    pub is_misread: bool,
 }
 
 /// In which way a case went wrong.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum FailureKind {
-    /// A wrong place was announced as found.
+    /// A wrong part was announced as found.
     WrongFound,
+    /// The drawing was announced to be wrong.
+    DrawingBlamed,
+    /// The wiring was announced to be sound.
+    SaidSound,
     /// A set was announced that the fault is not in.
     WrongSet,
     /// No test was worth it, and the likeliest part was not the one.
@@ -209,14 +217,15 @@ fn stretch(played: &[&Played]) -> Option<Stretch> {
     if ends.is_empty() {
         return None;
     }
-    let solved: Vec<_> =
-        ends.iter().filter_map(|(end, tests, minutes)| end.optimum.map(|best| (best, *tests as f64, *minutes))).collect();
+    let solved: Vec<_> = ends
+        .iter()
+        .filter_map(|(end, tests, minutes)| end.optimum.map(|best| (best, *tests as f64, *minutes)))
+        .collect();
     let mean = |of: &dyn Fn(usize) -> f64, count: usize| Mean::of(&(0..count).map(of).collect::<Vec<_>>()).mean;
     let tests: Vec<(f64, f64)> = solved.iter().map(|(best, tests, _)| (*tests, best.tests)).collect();
     let minutes: Vec<(f64, f64)> = solved.iter().map(|(best, _, minutes)| (*minutes, best.minutes)).collect();
-    let both = |pairs: &[(f64, f64)]| {
-        (mean(&|index| pairs[index].0, pairs.len()), mean(&|index| pairs[index].1, pairs.len()))
-    };
+    let both =
+        |pairs: &[(f64, f64)]| (mean(&|index| pairs[index].0, pairs.len()), mean(&|index| pairs[index].1, pairs.len()));
     Some(Stretch {
         cases: Share { hits: solved.len(), of: ends.len() },
         tests: both(&tests),
@@ -235,13 +244,16 @@ fn failures(outcomes: &[Outcome], ours: usize) -> Vec<Failure> {
         let kind = match (played.is_right, played.ending) {
             (true, _) if played.cleared => FailureKind::ClearedOnly,
             (true, _) => return None,
+            (false, _) if played.doubted => FailureKind::DrawingBlamed,
+            (false, Ending::Found) if played.named.is_empty() => FailureKind::SaidSound,
             (false, Ending::Found) => FailureKind::WrongFound,
             (false, Ending::Inseparable) => FailureKind::WrongSet,
             (false, Ending::NothingWorthwhile) => FailureKind::NothingLeft,
             (false, Ending::NothingAmiss) => FailureKind::NothingAmiss,
             (false, Ending::GaveUp) => FailureKind::GaveUp,
         };
-        Some(Failure { seed: outcome.seed, case, kind })
+        let is_mistaken = outcome.hidden.as_ref()?.is_mistaken;
+        Some(Failure { seed: outcome.seed, case, kind, is_mistaken, is_misread: played.misreads > 0 })
     };
     let mut failures: Vec<Failure> = outcomes.iter().enumerate().filter_map(failure).collect();
     failures.sort_by_key(|failure| (failure.kind, failure.case));

@@ -47,6 +47,15 @@ pub struct World {
     solved: RefCell<HashMap<(State, Condition), Rc<Solution>>>,
 }
 
+/// A reading as it was written down.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Taken {
+    /// What was written down.
+    pub volts: TypedVolts,
+    /// Whether it was misread, or taken at a wrong pin.
+    pub is_misread: bool,
+}
+
 /// With the fault or as if it had not come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 enum Condition {
@@ -67,13 +76,14 @@ pub fn real_parts(drawn: &Vehicle, conditions: &Conditions, random: &mut impl Rn
         })
         .collect();
     for (index, part) in real.parts.iter_mut().enumerate() {
-        let factor = (part.spread * deviate(conditions, random)).exp();
+        let factor = (part.spread * conditions.spread * deviate(conditions.tails, random)).exp();
         part.resistance.value.0 *= factor;
         match &mut part.kind {
             PartKind::Load { behaviour: LoadBehaviour::ConstantCurrent(amps), .. } => amps.0 /= factor,
             PartKind::Load { behaviour: LoadBehaviour::Resistance(ohms), .. } => ohms.0 *= factor,
             PartKind::Supply(supply) => {
-                let off = missing.get(&PartId::new(index)).copied().unwrap_or(0.0) * deviate(conditions, random);
+                let spread = conditions.supplies * missing.get(&PartId::new(index)).copied().unwrap_or(0.0);
+                let off = spread * deviate(conditions.tails, random);
                 match supply {
                     Supply::Battery { rest, .. } => rest.0 += off,
                     Supply::Regulated { set, .. } => set.0 += off,
@@ -85,16 +95,15 @@ pub fn real_parts(drawn: &Vehicle, conditions: &Conditions, random: &mut impl Rn
     real
 }
 
-/// A deviation in units of the assumed spread.
-fn deviate(conditions: &Conditions, random: &mut impl Rng) -> f64 {
-    let unit = match conditions.tails {
+/// A deviation of unit spread.
+fn deviate(tails: Tails, random: &mut impl Rng) -> f64 {
+    match tails {
         Tails::Normal => StandardNormal.sample(random),
         Tails::Heavy => {
             let wide: f64 = StudentT::new(FREEDOM).map_or(0.0, |tails| tails.sample(random));
             wide * ((FREEDOM - 2.0) / FREEDOM).sqrt()
         }
-    };
-    conditions.spread * unit
+    }
 }
 
 impl World {
@@ -116,9 +125,8 @@ impl World {
         };
         let (gain, offset) = (sheet.gain_deviation() * unit(), sheet.digits / 2.0 * unit());
         let points = (0..vehicle.points.len()).map(PointId::new);
-        let blocked = points.filter(|&point| {
-            point != vehicle.black && random.random_bool(conditions.blocked.clamp(0.0, 1.0))
-        });
+        let blocked =
+            points.filter(|&point| point != vehicle.black && random.random_bool(conditions.blocked.clamp(0.0, 1.0)));
         let blocked = blocked.collect();
         Self {
             fault,
@@ -237,7 +245,7 @@ impl World {
         (red, black): (PointId, PointId),
         meter: MeterKind,
         random: &mut impl Rng,
-    ) -> Result<TypedVolts, SolveError> {
+    ) -> Result<Taken, SolveError> {
         let is_misread = random.random_bool(self.conditions.misreads.clamp(0.0, 1.0));
         let wrong_pin = is_misread && random.random_bool(WRONG_PIN);
         let red = if wrong_pin { self.neighbour(red, random) } else { red };
@@ -249,7 +257,7 @@ impl World {
             shown.value = slip(shown.value, random);
             shown.step = sheet.step(shown.value);
         }
-        Ok(shown)
+        Ok(Taken { volts: shown, is_misread })
     }
 
     /// Volts at the tips of the probes, with the meter on them.

@@ -30,33 +30,44 @@ pub fn report(vehicle: &Vehicle, of: &Report, outcomes: &[Outcome], width: usize
     text.extend(of.at_every_answer.as_ref().map(|at| calibration("Odds in every answer on the way", at, width)));
     text.extend(of.endgame.as_ref().map(|stretch| endgame(stretch, width)));
     text.push(failures(vehicle, of, outcomes, width));
-    text.into_iter().map(|part| if part.contains('\n') { part } else { wrapped(&part, width, 2) }).collect::<Vec<_>>().join("\n\n")
+    text.into_iter()
+        .map(|part| if part.contains('\n') { part } else { wrapped(&part, width, 2) })
+        .collect::<Vec<_>>()
+        .join("\n\n")
 }
 
-/// One row for each figure, one column for each policy.
+/// What each policy came to, in three tables.
 fn policies(of: &Report, width: usize) -> String {
-    let header: Vec<&str> =
-        std::iter::once("figure").chain(of.columns.iter().map(|column| column.policy.word())).collect();
     type Cell = fn(&Column) -> String;
-    let rows: [(&str, Cell); 13] = [
-        ("cases played", |column| column.cases.to_string()),
-        ("right part or inseparable set named", |column| percent(&column.right)),
-        ("right part in the segment", |column| percent(&column.in_segment)),
-        ("parts in the segment", |column| mean(&column.segment)),
-        ("tests", |column| mean(&column.tests)),
-        ("minutes", |column| mean(&column.minutes)),
-        ("part at fault proved good", |column| percent(&column.cleared)),
-        ("ended with one place", |column| percent(&column.found)),
-        ("no test worth its effort", |column| percent(&column.nothing_left)),
-        ("right drawing doubted", |column| percent(&column.doubted)),
-        ("utility of what was named", |column| interval(column.utility.mean, column.utility.interval(), 4)),
-        ("tests, ours / this", |column| ratio(column.ours_tests)),
-        ("minutes, ours / this", |column| ratio(column.ours_minutes)),
+    let tables: [&[(&str, Cell)]; 3] = [
+        &[
+            ("cases", |column| column.cases.to_string()),
+            ("right part named", |column| percent(&column.right)),
+            ("in the segment", |column| percent(&column.in_segment)),
+            ("parts in it (95th)", |column| mean(&column.segment)),
+        ],
+        &[
+            ("tests (95th)", |column| mean(&column.tests)),
+            ("minutes (95th)", |column| mean(&column.minutes)),
+            ("tests, ours / its", |column| ratio(column.ours_tests)),
+            ("minutes, ours / its", |column| ratio(column.ours_minutes)),
+        ],
+        &[
+            ("culprit proved good", |column| percent(&column.cleared)),
+            ("right drawing doubted", |column| percent(&column.doubted)),
+            ("no test left", |column| percent(&column.nothing_left)),
+            ("utility", |column| interval(column.utility.mean, column.utility.interval(), 4)),
+        ],
     ];
-    let row = |(name, cell): (&str, Cell)| {
-        std::iter::once(name.to_string()).chain(of.columns.iter().map(cell)).collect::<Vec<_>>()
+    let told = |cells: &&[(&str, Cell)]| {
+        let header: Vec<&str> = std::iter::once("policy").chain(cells.iter().map(|(name, _)| *name)).collect();
+        let row = |column: &Column| {
+            let name = std::iter::once(column.policy.word().to_string());
+            name.chain(cells.iter().map(|(_, cell)| cell(column))).collect()
+        };
+        table::table(&header, of.columns.iter().map(row).collect(), width)
     };
-    table::table(&header, rows.into_iter().map(row).collect(), width)
+    tables.iter().map(told).collect::<Vec<_>>().join("\n")
 }
 
 fn percent(share: &Share) -> String {
@@ -65,7 +76,7 @@ fn percent(share: &Share) -> String {
 }
 
 fn mean(of: &Mean) -> String {
-    format!("{:.2} ±{:.2}, 95th {:.1}", of.mean, of.half, of.percentile_95)
+    format!("{:.2} ±{:.2} ({:.1})", of.mean, of.half, of.percentile_95)
 }
 
 fn interval(value: f64, (low, high): (f64, f64), digits: usize) -> String {
@@ -126,9 +137,16 @@ fn failures(vehicle: &Vehicle, of: &Report, outcomes: &[Outcome], width: usize) 
     }
     let rows = of.failures.iter().take(LISTED).filter_map(|failure| {
         let hidden = outcomes.get(failure.case)?.hidden.as_ref()?;
-        Some(vec![failure.seed.to_string(), went_wrong(failure.kind).to_string(), wrong(vehicle, hidden)])
+        let after = match (failure.is_mistaken, failure.is_misread) {
+            (true, true) => "complaint mistaken, misread",
+            (true, false) => "complaint mistaken",
+            (false, true) => "misread",
+            (false, false) => "",
+        };
+        let seed = failure.seed.to_string();
+        Some(vec![seed, went_wrong(failure.kind).to_string(), after.to_string(), wrong(vehicle, hidden)])
     });
-    let table = table::table(&["seed", "what went wrong", "fault"], rows.collect(), width);
+    let table = table::table(&["seed", "what went wrong", "after", "fault"], rows.collect(), width);
     let more = of.failures.len().saturating_sub(LISTED);
     let more = if more > 0 { format!("\n{more} more (`--machine` lists all)") } else { String::new() };
     format!("{} cases went wrong; `--replay SEED` shows one:\n{table}{more}", of.failures.len())
@@ -136,7 +154,9 @@ fn failures(vehicle: &Vehicle, of: &Report, outcomes: &[Outcome], width: usize) 
 
 fn went_wrong(kind: FailureKind) -> &'static str {
     match kind {
-        FailureKind::WrongFound => "another place found",
+        FailureKind::WrongFound => "another part found",
+        FailureKind::DrawingBlamed => "drawing said to be wrong",
+        FailureKind::SaidSound => "wiring said to be sound",
         FailureKind::WrongSet => "inseparable set without it",
         FailureKind::NothingLeft => "no test left, another part likelier",
         FailureKind::NothingAmiss => "nothing seemed amiss",
@@ -212,6 +232,7 @@ pub fn machine(vehicle: &Vehicle, conditions: &Conditions, seed: u64, of: &Repor
         "conditions": {
             "draw": match conditions.draw { Draw::ByRate => "by rate", Draw::Evenly => "evenly" },
             "spread": conditions.spread,
+            "supplies": conditions.supplies,
             "tails": match conditions.tails { Tails::Normal => "normal", Tails::Heavy => "heavy" },
             "misreads": conditions.misreads,
             "blocked": conditions.blocked,
@@ -237,6 +258,8 @@ pub fn machine(vehicle: &Vehicle, conditions: &Conditions, seed: u64, of: &Repor
             // As text: a JSON number keeps no more than 53 bits in many readers.
             "seed": failure.seed.to_string(),
             "what": went_wrong(failure.kind),
+            "complaint_mistaken": failure.is_mistaken,
+            "misread": failure.is_misread,
             "fault": outcomes.get(failure.case).and_then(|outcome| outcome.hidden.as_ref()).map(|hidden| wrong(vehicle, hidden)),
         })).collect::<Vec<_>>(),
     })
@@ -276,8 +299,6 @@ fn column_value(of: &Column) -> Value {
 }
 
 fn table_value(of: &Table) -> Value {
-    let level = |level: &crate::trial::Calibration| {
-        json!({ "level": level.level, "announced": level.announced, "held": share_value(&level.held) })
-    };
+    let level = |level: &crate::trial::Calibration| json!({ "level": level.level, "announced": level.announced, "held": share_value(&level.held) });
     json!({ "levels": of.levels.iter().map(level).collect::<Vec<_>>(), "expected_calibration_error": of.error })
 }

@@ -11,3 +11,4 @@ mod played;
 mod pty;
 mod published;
 mod sessions;
+mod trial;
