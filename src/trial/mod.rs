@@ -30,8 +30,9 @@ use crate::vehicle::Vehicle;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// Cases after which a thread forgets the states that it has solved.
-const FORGET_AFTER: usize = 100;
+/// Cases after which a thread forgets the states that it has solved: they take
+/// some megabytes each.
+const FORGET_AFTER: usize = 25;
 
 /// Which faults are drawn how often.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

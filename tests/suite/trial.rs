@@ -290,3 +290,43 @@ fn generated_vehicles_pass_the_file_check() {
         assert!(loaded.vehicle.name.contains(&count.to_string()), "{}", loaded.vehicle.name);
     }
 }
+
+fn halfsplit(arguments: &[&str]) -> (i32, String, String) {
+    let run = assert_cmd::Command::cargo_bin("halfsplit").expect("built").arg("trial").args(arguments).output();
+    let run = run.expect("it runs");
+    let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).expect("UTF-8");
+    (run.status.code().unwrap_or(-1), text(&run.stdout), text(&run.stderr))
+}
+
+/// Figures on one stream, nothing on the other without a terminal, and the
+/// same whatever the number of threads.
+#[test]
+fn the_command_prints_figures() {
+    let few = ["--sample", "bench_board", "--cases", "12", "--seed", "3"];
+    let machine = |threads| halfsplit(&[&few[..], &["--machine", "--threads", threads]].concat());
+    let (code, out, complaint) = machine("1");
+    assert_eq!((code, complaint.as_str()), (0, ""));
+    let value: serde_json::Value = serde_json::from_str(&out).expect("JSON");
+    assert_eq!((value["cases"].as_u64(), value["policies"][0]["policy"].as_str()), (Some(12), Some("ours")));
+    assert_eq!(machine("2").1, out);
+    let (code, out, _) = halfsplit(&[&few[..], &["--policy", "ours", "--policy", "walk"]].concat());
+    assert_eq!(code, 0);
+    assert!(out.contains("Board B1: 12 cases.") && out.contains("| walk") && !out.contains("| half-split"), "{out}");
+}
+
+/// The seed of any case shows it entry by entry.
+#[test]
+fn the_command_replays_a_case() {
+    let seed = case_seed(3, 0).to_string();
+    let (code, out, _) = halfsplit(&["--sample", "bench_board", "--replay", &seed]);
+    assert_eq!(code, 0);
+    assert!(out.starts_with("Hidden: ") && out.contains("\n> ") && out.contains("Next: "), "{out}");
+}
+
+#[test]
+fn the_command_refuses_what_makes_no_sense() {
+    for wrong in [["--misreads", "2"], ["--spread", "-1"], ["--sample", "tractor"], ["--policy", "luck"]] {
+        let (code, out, complaint) = halfsplit(&[&wrong[..], &["--cases", "1"]].concat());
+        assert!(code == 2 && out.is_empty() && !complaint.is_empty(), "{wrong:?}: {code} {complaint}");
+    }
+}
