@@ -158,15 +158,22 @@ const STEPS: [f64; 12] = [0.002, 0.005, 0.01, 0.03, 0.1, 0.3, 1.0, 3.0, 10.0, 10
 /// Parts of the sweep that the simulator is given; it is timed by one solve.
 const GIVEN: usize = 10;
 
+/// Every third control on: all at once would open the main fuse.
+fn busy(vehicle: &Vehicle) -> State {
+    let on: Vec<_> = vehicle.control_ids().step_by(3).map(|control| (control, Position::On)).collect();
+    State::rest(vehicle).with_all(&on)
+}
+
 /// Every part of 1,000 with added resistance of twelve sizes: volts at every
 /// point, here and by ngspice.
 fn sweep() {
     let vehicle = read("1000", vehicle_text(SEED, 1000));
-    let on: Vec<_> = vehicle.control_ids().map(|control| (control, Position::On)).collect();
-    let network = network_of(&vehicle, &State::rest(&vehicle).with_all(&on));
+    let network = network_of(&vehicle, &busy(&vehicle));
     let points = network.points;
     let start = Instant::now();
     let solution = Rc::new(solve(network.clone()).expect("solvable"));
+    let blown = (0..network.branches.len()).filter(|&branch| solution.is_blown(branch)).count();
+    assert_eq!(blown, 0, "fuses open, which the simulator does not know");
     let black = vehicle.black.index();
     let volts_with = |part: usize, size: f64| -> Vec<f64> {
         let fault = Fault { part: PartId::new(part), mode: Mode::Resistive };
@@ -230,8 +237,7 @@ enum Printing {
 /// One process that changes and solves again for each; seconds, and what it
 /// printed for each as (point, V).
 fn ngspice(vehicle: &Vehicle, parts: &[usize], sizes: &[f64], printing: Printing) -> (f64, Vec<Vec<(usize, f64)>>) {
-    let on: Vec<_> = vehicle.control_ids().map(|control| (control, Position::On)).collect();
-    let network = network_of(vehicle, &State::rest(vehicle).with_all(&on));
+    let network = network_of(vehicle, &busy(vehicle));
     let mut text = netlist("sweep", &network) + ".control\nset numdgt=12\n";
     for &part in parts {
         let (Law::Resistor(conductance) | Law::Fuse { conductance, .. }) = &network.branches[part].law else {
