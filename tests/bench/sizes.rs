@@ -6,13 +6,15 @@
 //! of faults against one process of ngspice that changes the value and solves
 //! again.
 
-use halfsplit::belief::Engine;
+use halfsplit::belief::{Appearance, Engine, Sign, Symptom};
 use halfsplit::case::{Case, Entry};
 use halfsplit::fault::{Fault, Mode, alteration};
 use halfsplit::files::{SAMPLES, built_in_rates, parse, sample};
 use halfsplit::network::netlist::netlist;
 use halfsplit::network::{Between, Law, network_of, solve};
+use halfsplit::plan::{Next, Seen, Test};
 use halfsplit::predict::{Predictor, check_drops};
+use halfsplit::quantity::{TypedVolts, Volts};
 use halfsplit::source::SourceFile;
 use halfsplit::trial::generate::vehicle_text;
 use halfsplit::trial::{Bench, Conditions, Draw, Instrument, Options, Policy, Search, Tails, play};
@@ -92,6 +94,9 @@ fn vehicle_row(name: &str) {
         .collect();
     opening.sort_by(f64::total_cmp);
     let vehicle = read(name, text);
+    one_session(&vehicle);
+    // Before the trial's own bench takes room.
+    let peak = peak_megabytes();
     let conditions = Conditions {
         draw: Draw::ByRate,
         spread: 1.5,
@@ -135,8 +140,34 @@ fn vehicle_row(name: &str) {
         at(&readings, 1.0),
         at(&complaints, 0.5),
         at(&complaints, 0.99),
-        peak_megabytes()
+        peak
     );
+}
+
+/// A complaint and five advised tests, each with its likeliest outcome.
+fn one_session(vehicle: &Vehicle) {
+    let engine = Engine::new(Rc::new(vehicle.clone()), built_in_rates().expect("rates"));
+    let mut case = Case::new(engine).expect("solvable");
+    let loads: Vec<PartId> = vehicle.loads().collect();
+    let (subject, sign) = (loads[loads.len() / 2], Sign::Looks(Appearance::Dead));
+    let settings = case.settings_for_sign(subject, sign);
+    case.add(Entry::Observe { settings, subject, sign }).expect("it stands");
+    for _ in 0..5 {
+        let Next::Test(advice) = case.assessment().next.clone() else { break };
+        let settings = advice.settings;
+        let entry = match (advice.test, advice.outcomes[0].seen) {
+            (Test::Voltage { red, black }, Seen::Volts(range)) => {
+                let middle = Volts(0.5 * (range.low.0 + range.high.0));
+                let volts = TypedVolts { value: middle, step: Volts(0.001) };
+                Entry::Read { settings, red, black, volts, symptom: Symptom::Present }
+            }
+            (Test::Look { load }, Seen::Looks(appearance)) => {
+                Entry::Observe { settings, subject: load, sign: Sign::Looks(appearance) }
+            }
+            _ => break,
+        };
+        case.add(entry).expect("it stands");
+    }
 }
 
 /// A percentile of sorted values, the nearest at or above it.
