@@ -1,6 +1,7 @@
 //! The trial: its arithmetic against worked examples, its world against the
 //! laws of circuits, and its cases against themselves.
 
+use crate::played::{Hidden, Resolve, fresh, hunt};
 use halfsplit::belief::{Appearance, Sign};
 use halfsplit::fault::{Fault, Mode};
 use halfsplit::files::{built_in_rates, parse, sample};
@@ -288,6 +289,20 @@ fn generated_vehicles_pass_the_file_check() {
         assert!((parts..parts + 40).contains(&count), "{count} parts instead of {parts}");
         assert!(loaded.warnings.is_empty(), "{:?}", loaded.warnings);
         assert!(loaded.vehicle.name.contains(&count.to_string()), "{}", loaded.vehicle.name);
+    }
+}
+
+/// An open coil keeps the volts across it, so no voltage tells of it but what
+/// its contact does: it is in question all the same, and found.
+#[test]
+fn an_open_coil_is_found() {
+    for (sample, load, coil) in [("bench_board", "fan", "KB.coil"), ("clinic_van", "scene", "K3.coil")] {
+        let mut case = fresh(sample);
+        let vehicle = case.vehicle().clone();
+        let (load, part) = (vehicle.find_part(load).expect(load), vehicle.find_part(coil).expect(coil));
+        let hidden = Hidden { vehicle: &vehicle, fault: Fault { part, mode: Mode::Open }, size: 0.0 };
+        let hunt = hunt(&mut case, &hidden, &mut Resolve, load).expect("noticed");
+        assert!(hunt.named.contains(&part), "{sample}: {}", hunt.log);
     }
 }
 
