@@ -11,5 +11,6 @@ pub mod quantity;
 pub mod repl;
 pub mod source;
 pub mod tables;
+pub mod trial;
 pub mod vehicle;
 pub mod words;

@@ -1,6 +1,9 @@
 //! Arguments and exit codes.
 
-use clap::Parser;
+#[path = "main/trial.rs"]
+mod trial;
+
+use clap::{Parser, Subcommand};
 use halfsplit::belief::Engine;
 use halfsplit::case::Case;
 use halfsplit::files::{Loaded, SAMPLES, built_in_rates, load, load_rates, sample};
@@ -14,8 +17,10 @@ use std::rc::Rc;
 
 /// Fault-finding for low-voltage DC accessory wiring in vehicles.
 #[derive(Parser)]
-#[command(version)]
+#[command(version, args_conflicts_with_subcommands = true)]
 struct Arguments {
+    #[command(subcommand)]
+    other: Option<Other>,
     /// Vehicle file (RON); without one, the built-in clinic van.
     vehicle: Option<String>,
     /// Open a built-in vehicle: clinic_van, sprayer_truck or bench_board.
@@ -38,6 +43,12 @@ struct Arguments {
     rates: Option<String>,
 }
 
+/// What else it can do.
+#[derive(Subcommand)]
+enum Other {
+    Trial(trial::TrialArguments),
+}
+
 fn main() -> ExitCode {
     match run(&Arguments::parse()) {
         Ok(Ending::AllUnderstood) => ExitCode::SUCCESS,
@@ -52,7 +63,10 @@ fn main() -> ExitCode {
 }
 
 fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
-    let loaded = open(arguments)?;
+    if let Some(Other::Trial(arguments)) = &arguments.other {
+        return trial::trial(arguments);
+    }
+    let loaded = open(arguments.vehicle.as_deref(), arguments.sample.as_deref())?;
     let rates = arguments.rates.as_deref().map_or_else(built_in_rates, load_rates)?;
     let vehicle = Rc::new(loaded.vehicle);
     let mut warnings = loaded.warnings;
@@ -84,8 +98,8 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
     }
 }
 
-fn open(arguments: &Arguments) -> Result<Loaded, Box<dyn Error>> {
-    match (&arguments.vehicle, &arguments.sample) {
+fn open(vehicle: Option<&str>, built_in: Option<&str>) -> Result<Loaded, Box<dyn Error>> {
+    match (vehicle, built_in) {
         (Some(path), _) => Ok(load(path)?),
         (None, Some(name)) => {
             let known: Vec<&str> = SAMPLES.iter().map(|(name, _)| *name).collect();

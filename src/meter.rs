@@ -27,6 +27,9 @@ pub struct Meter {
     pub input: Ohms,
 }
 
+/// Test current of an ohmmeter, A; common practice, no source.
+pub const OHMMETER_AMPS: f64 = 1e-3;
+
 impl MeterKind {
     /// The data sheet.
     pub fn meter(self) -> Meter {

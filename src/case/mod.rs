@@ -20,10 +20,11 @@ use crate::belief::{Sign, Symptom};
 use crate::predict::Predictor;
 use crate::vehicle::trace::{settings_for, way_there_and_back};
 use crate::vehicle::{ControlId, PartId, Position, Vehicle};
+use std::rc::Rc;
 
 /// A vehicle being worked on.
 pub struct Case {
-    engine: Engine,
+    engine: Rc<Engine>,
     entries: Vec<Entry>,
     undone: Vec<Entry>,
     standing: Standing,
@@ -31,11 +32,13 @@ pub struct Case {
 }
 
 impl Case {
-    /// A case with nothing said yet.
+    /// A case with nothing said yet. Cases may share an engine, and what it has
+    /// solved.
     ///
     /// # Errors
     /// [`CaseError`] if the vehicle has no solution at rest.
-    pub fn new(engine: Engine) -> Result<Self, CaseError> {
+    pub fn new(engine: impl Into<Rc<Engine>>) -> Result<Self, CaseError> {
+        let engine = engine.into();
         let standing = Standing::of(engine.vehicle(), &[]);
         let assessment = Assessment::of(&engine, &standing)?;
         Ok(Self { engine, entries: Vec::new(), undone: Vec::new(), standing, assessment })

@@ -193,7 +193,8 @@ impl StateModel {
         };
         let works = |id: PartId| {
             let (from, to) = vehicle.part(id).ends();
-            moves(from, to, self.usual_volts(vehicle, id) * LEAST_STEER)
+            // A coil that is open itself keeps its volts and lets go all the same.
+            id == part || moves(from, to, self.usual_volts(vehicle, id) * LEAST_STEER)
         };
         moves(red, black, least)
             || vehicle.parts.iter().enumerate().any(|(index, steering)| match &steering.kind {

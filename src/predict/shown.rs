@@ -9,7 +9,7 @@ use super::probe::{LEAD_OHMS, NO_PATH_OHMS};
 use super::theta::{Theta, Uncertain};
 use super::{Burden, Hypothesis, LAMP_OHMS, Probe, Scale, StateModel};
 use crate::fault::{Fault, Mode, Size};
-use crate::meter::MeterKind;
+use crate::meter::{MeterKind, OHMMETER_AMPS};
 use crate::network::{Altered, Between, Branch, Law, Settling, Transfer};
 use crate::vehicle::{PartId, PointId, Vehicle};
 use std::rc::Rc;
@@ -28,8 +28,6 @@ const CURVATURE: f64 = 0.01;
 
 /// Voltage between the leads of an ohmmeter above which it shows nonsense, V.
 pub(super) const LIVE_VOLTS: f64 = 0.03;
-/// Test current of an ohmmeter, A; common practice, no source.
-const TEST_CURRENT: f64 = 1e-3;
 /// Spread of an ohmmeter on a live circuit, on its scale: anything.
 const LIVE_DEVIATION: f64 = 6.0;
 /// Spread of lead and tip resistance, Ω.
@@ -201,7 +199,7 @@ impl View<'_> {
     fn resistance(&self, red: PointId, black: PointId, step: f64, theta: &Theta) -> Shown {
         let live = self.volts(red, black);
         if live.abs() > LIVE_VOLTS {
-            let mean = Scale::of_ohms(live.abs() / TEST_CURRENT);
+            let mean = Scale::of_ohms(live.abs() / OHMMETER_AMPS);
             return Shown::alone(Scale::LogOhms, mean, LIVE_DEVIATION, theta);
         }
         let over = || Shown::alone(Scale::LogOhms, Scale::of_ohms(NO_PATH_OHMS), NO_PATH_DEVIATION, theta);

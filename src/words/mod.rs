@@ -11,6 +11,7 @@ mod machine;
 mod names;
 mod report;
 mod table;
+pub mod trial;
 
 pub use advice::{after_repair, next_test, runners_up};
 pub use answer::{answer, example_load, segment_in_full, suspects};

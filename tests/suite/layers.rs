@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Rooms by floor; rooms of one floor do not meet, but for what is named.
-const FLOORS: [(&str, u8); 16] = [
+const FLOORS: [(&str, u8); 17] = [
     ("quantity", 0),
     ("source", 0),
     ("tables", 0),
@@ -17,10 +17,11 @@ const FLOORS: [(&str, u8); 16] = [
     ("belief", 5),
     ("plan", 6),
     ("case", 7),
-    ("words", 8),
-    ("repl", 9),
-    ("main", 10),
-    ("lib", 11),
+    ("trial", 8),
+    ("words", 9),
+    ("repl", 10),
+    ("main", 11),
+    ("lib", 12),
 ];
 
 fn floor(room: &str) -> u8 {

@@ -12,3 +12,4 @@ mod pty;
 mod published;
 mod reports;
 mod sessions;
+mod trial;

@@ -1,0 +1,189 @@
+//! `halfsplit trial`: thousands of simulated faults, and honest figures.
+
+use super::open;
+use clap::{Args, ValueEnum};
+use halfsplit::case::Case;
+use halfsplit::files::{built_in_rates, load_rates};
+use halfsplit::repl::Ending;
+use halfsplit::trial::{Bench, Conditions, Draw, Instrument, Options, Policy, Search, Tails, Wrong, play, report, run};
+use halfsplit::words::trial as words;
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use std::error::Error;
+use std::io::{self, IsTerminal, Write};
+use std::rc::Rc;
+
+/// Columns of the tables.
+const WIDTH: usize = 120;
+
+/// Play simulated faults from complaint to answer and print how well it went.
+#[derive(Args)]
+pub struct TrialArguments {
+    /// Vehicle file (RON); without one, the built-in clinic van.
+    vehicle: Option<String>,
+    /// Use a built-in vehicle: clinic_van, sprayer_truck or bench_board.
+    #[arg(long, value_name = "NAME", conflicts_with = "vehicle")]
+    sample: Option<String>,
+    /// Table of failure rates instead of the built-in one.
+    #[arg(long, value_name = "FILE")]
+    rates: Option<String>,
+    /// How many cases.
+    #[arg(long, default_value_t = 2000)]
+    cases: usize,
+    /// Seed of the trial; the same seed gives the same figures.
+    #[arg(long, default_value_t = 1)]
+    seed: u64,
+    /// Draw every fault as often instead of by its rate.
+    #[arg(long)]
+    evenly: bool,
+    /// What is wrong in every case.
+    #[arg(long, value_enum, default_value = "one-part", value_name = "WHAT")]
+    wrong: WrongNamed,
+    /// Spread of real parts, as a multiple of the assumed one.
+    #[arg(long, default_value_t = 1.5, value_name = "FACTOR")]
+    spread: f64,
+    /// The same for supply voltages.
+    #[arg(long, default_value_t = 1.0, value_name = "FACTOR")]
+    supplies: f64,
+    /// Real parts from Student's t with 4 degrees of freedom.
+    #[arg(long)]
+    heavy_tails: bool,
+    /// Share of readings that are misread.
+    #[arg(long, default_value_t = 0.01, value_name = "SHARE")]
+    misreads: f64,
+    /// Share of points that turn out to be out of reach.
+    #[arg(long, default_value_t = 0.0, value_name = "SHARE")]
+    blocked: f64,
+    /// Parts as drawn, a perfect meter, nothing mistaken.
+    #[arg(long, conflicts_with_all = ["spread", "supplies", "heavy_tails", "misreads", "blocked"])]
+    noise_free: bool,
+    /// Who plays; all of them if not said. May be given several times.
+    #[arg(long = "policy", value_enum, value_name = "POLICY")]
+    policies: Vec<Named>,
+    /// Also work out the optimum of each last stretch (slow).
+    #[arg(long)]
+    optimum: bool,
+    /// Threads.
+    #[arg(long, default_value_t = std::thread::available_parallelism().map_or(1, usize::from))]
+    threads: usize,
+    /// One JSON object instead of tables.
+    #[arg(long)]
+    machine: bool,
+    /// Show the one case of this seed as a session.
+    #[arg(long, value_name = "SEED")]
+    replay: Option<u64>,
+}
+
+/// What is wrong, by its name.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum WrongNamed {
+    /// One part.
+    OnePart,
+    /// Two parts at once.
+    TwoParts,
+    /// The drawing.
+    Drawing,
+}
+
+impl From<WrongNamed> for Wrong {
+    fn from(named: WrongNamed) -> Self {
+        match named {
+            WrongNamed::OnePart => Self::OnePart,
+            WrongNamed::TwoParts => Self::TwoParts,
+            WrongNamed::Drawing => Self::Drawing,
+        }
+    }
+}
+
+/// A policy by its name.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Named {
+    Ours,
+    OneStep,
+    Walk,
+    HalfSplit,
+    HalfSplitByRate,
+}
+
+impl From<Named> for Policy {
+    fn from(named: Named) -> Self {
+        match named {
+            Named::Ours => Self::Ours,
+            Named::OneStep => Self::OneStep,
+            Named::Walk => Self::Walk,
+            Named::HalfSplit => Self::HalfSplit,
+            Named::HalfSplitByRate => Self::HalfSplitByRate,
+        }
+    }
+}
+
+impl TrialArguments {
+    fn options(&self) -> Options {
+        let draw = if self.evenly { Draw::Evenly } else { Draw::ByRate };
+        let conditions = if self.noise_free {
+            Conditions { draw, wrong: self.wrong.into(), ..Conditions::noise_free() }
+        } else {
+            Conditions {
+                draw,
+                wrong: self.wrong.into(),
+                spread: self.spread,
+                supplies: self.supplies,
+                tails: if self.heavy_tails { Tails::Heavy } else { Tails::Normal },
+                misreads: self.misreads,
+                blocked: self.blocked,
+                instrument: Instrument::Real,
+            }
+        };
+        let policies: Vec<Policy> = self.policies.iter().map(|&named| named.into()).collect();
+        Options {
+            cases: self.cases,
+            seed: self.seed,
+            conditions,
+            policies: if policies.is_empty() { Policy::ALL.to_vec() } else { policies },
+            search: if self.optimum { Search::Exact } else { Search::None },
+            threads: self.threads.max(1),
+        }
+    }
+}
+
+/// Runs it.
+pub fn trial(arguments: &TrialArguments) -> Result<Ending, Box<dyn Error>> {
+    let factors = [arguments.spread, arguments.supplies];
+    let shares = [arguments.misreads, arguments.blocked];
+    if !factors.iter().all(|factor| (0.0..=10.0).contains(factor)) {
+        return Err("`--spread` and `--supplies` go from 0 to 10".into());
+    }
+    if !shares.iter().all(|share| (0.0..=1.0).contains(share)) {
+        return Err("`--misreads` and `--blocked` go from 0 to 1".into());
+    }
+    let vehicle = open(arguments.vehicle.as_deref(), arguments.sample.as_deref())?.vehicle;
+    let rates = arguments.rates.as_deref().map_or_else(built_in_rates, load_rates)?;
+    let options = arguments.options();
+    let mut out = io::stdout();
+    if let Some(seed) = arguments.replay {
+        let bench = Bench::new(vehicle, rates);
+        let outcome = play(&bench, &options, seed)?;
+        let case = Case::new(Rc::clone(bench.engine()))?;
+        writeln!(out, "{}", words::replayed(case, &outcome, &options.policies, WIDTH)?)?;
+        return Ok(Ending::AllUnderstood);
+    }
+    let bar = progress(options.cases as u64);
+    let outcomes = run(&vehicle, &rates, &options, || bar.inc(1))?;
+    bar.finish_and_clear();
+    let figures = report(&outcomes, &options.policies, vehicle.parts.len());
+    if arguments.machine {
+        writeln!(out, "{}", words::machine(&vehicle, &options.conditions, options.seed, &figures, &outcomes))?;
+    } else {
+        writeln!(out, "{}", words::report(&vehicle, &figures, &outcomes, WIDTH))?;
+    }
+    Ok(Ending::AllUnderstood)
+}
+
+/// A bar on a terminal, nothing elsewhere.
+fn progress(cases: u64) -> ProgressBar {
+    let bar = ProgressBar::new(cases);
+    if !io::stderr().is_terminal() {
+        bar.set_draw_target(ProgressDrawTarget::hidden());
+    }
+    let style = ProgressStyle::with_template("{bar:40} {pos} of {len} cases, {eta} left");
+    bar.with_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()))
+}

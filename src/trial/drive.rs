@@ -1,0 +1,219 @@
+//! Somebody who does what the tool says, from the complaint to its answer.
+
+use super::optimum::{Endgame, endgame};
+use super::report::LEVELS;
+use super::{Bench, Hidden, Options, Policy, Search, Taken, Trouble, World};
+use crate::belief::{Belief, Site, Symptom};
+use crate::case::{Assessment, Case, CaseError, Entry};
+use crate::plan::{Advice, Next, Test};
+use crate::vehicle::PartId;
+use rand::SeedableRng;
+use rand_chacha::ChaCha8Rng;
+use std::rc::Rc;
+
+/// Tests after which a person gives up.
+const PATIENCE: usize = 25;
+
+/// How a case ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ending {
+    /// With one place.
+    Found,
+    /// With parts that no test tells apart.
+    Inseparable,
+    /// With no test that is worth its effort.
+    NothingWorthwhile,
+    /// With the tool seeing nothing amiss.
+    NothingAmiss,
+    /// With patience at an end.
+    GaveUp,
+}
+
+/// What one answer of the tool said of the place, against what is there.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Answer {
+    /// Probability of the likeliest place.
+    pub first: f64,
+    /// Whether it is there.
+    pub first_right: bool,
+    /// For each of [`LEVELS`]: what the fewest places that hold it hold, and
+    /// whether it is there.
+    pub levels: [(f64, bool); LEVELS.len()],
+}
+
+/// How one policy fared in one case.
+#[derive(Debug, Clone)]
+pub struct Played {
+    /// Readings and looks taken.
+    pub tests: usize,
+    /// Readings among them that were misread.
+    pub misreads: usize,
+    /// Time they took, with penalties for disturbing the fault.
+    pub minutes: f64,
+    /// How it ended.
+    pub ending: Ending,
+    /// Parts named in the end: one, or those that cannot be told apart.
+    pub named: Vec<PartId>,
+    /// Whether one of them is right.
+    pub is_right: bool,
+    /// Parts of the segment announced, and whether one of them is right.
+    pub segment: (usize, bool),
+    /// Whether the part at fault was announced as proved good in the end.
+    pub cleared: bool,
+    /// Whether the drawing was doubted in the end, which is right.
+    pub doubted: bool,
+    /// Every answer on the way; none from a policy that announces no odds.
+    pub answers: Vec<Answer>,
+    /// What was entered; none from a policy that enters nothing.
+    pub entries: Vec<Entry>,
+    /// From where few places were left: the optimum, and what this took.
+    pub endgame: Option<(Endgame, usize, f64)>,
+}
+
+/// Plays a case by the tool's own tests.
+pub fn play(
+    bench: &Bench,
+    hidden: &Hidden,
+    world: &World,
+    options: &Options,
+    policy: Policy,
+    seed: u64,
+) -> Result<Played, CaseError> {
+    let mut random = ChaCha8Rng::seed_from_u64(!seed);
+    let mut case = Case::new(Rc::clone(bench.engine()))?;
+    let complaint = Entry::Observe { settings: hidden.settings.clone(), subject: hidden.subject, sign: hidden.sign };
+    case.add(complaint)?;
+    let (mut tests, mut misreads, mut minutes) = (0, 0, 0.0);
+    let mut answers = vec![answer(&case.assessment().belief, hidden)];
+    let mut retaken = Vec::new();
+    let mut endgame_at: Option<(Endgame, usize, f64)> = None;
+    loop {
+        if options.search == Search::Exact && endgame_at.is_none() && policy == Policy::Ours {
+            let found = endgame(bench.engine(), &case.assessment().belief, &case.standing().situation())?;
+            endgame_at = found.map(|found| (found, tests, minutes));
+        }
+        let doubtful = doubtful(&case).filter(|number| !retaken.contains(number));
+        let advice = choose(case.assessment(), policy);
+        if tests >= PATIENCE || (doubtful.is_none() && advice.is_none()) {
+            break;
+        }
+        let (taken, entry) = match (doubtful, advice) {
+            (Some(number), _) => {
+                retaken.push(number);
+                let reading = &case.standing().readings[number - 1].reading;
+                let test = Test::Measure(reading.probe);
+                let taken = case.standing().situation().effort(case.vehicle(), test, &[]).minutes;
+                let again = world.read(&reading.state, reading.probe, reading.meter, &mut random)?;
+                misreads += usize::from(again.is_misread);
+                (taken, Entry::Retake { number, measured: again.measured })
+            }
+            (None, Some(advice)) => {
+                let (entry, is_misread) = carry_out(&case, &advice, world, &mut random)?;
+                misreads += usize::from(is_misread);
+                (advice.minutes, entry)
+            }
+            (None, None) => break,
+        };
+        minutes += taken.0;
+        tests += usize::from(!matches!(entry, Entry::OutOfReach { .. }));
+        case.add(entry)?;
+        answers.push(answer(&case.assessment().belief, hidden));
+    }
+    let assessment = case.assessment();
+    let (ending, named) = announced(assessment);
+    let segment: Vec<PartId> =
+        assessment.segment.iter().flat_map(|segment| segment.parts().map(|(part, _)| part)).collect();
+    Ok(Played {
+        tests,
+        misreads,
+        minutes,
+        ending,
+        is_right: hidden.is_named_by(&named),
+        named,
+        segment: (segment.len(), segment.iter().any(|&part| hidden.is_at(part))),
+        cleared: hidden.trouble.faults().any(|(fault, _)| assessment.proved_good.contains(&fault.part)),
+        doubted: assessment.belief.doubts_drawing(),
+        answers,
+        entries: case.entries().to_vec(),
+        endgame: endgame_at.map(|(found, then, spent)| (found, tests - then, minutes - spent)),
+    })
+}
+
+/// Number of the reading that the tool asks to take again.
+fn doubtful(case: &Case) -> Option<usize> {
+    case.assessment().contradiction.map(|doubt| case.standing().number_of(doubt.reading))
+}
+
+/// The test taken next. One step ahead is the tool's own list of tests, ranked
+/// by what each tells per minute by itself.
+fn choose(assessment: &Assessment, policy: Policy) -> Option<Advice> {
+    let Next::Test(first) = &assessment.next else { return None };
+    let others = match policy {
+        Policy::OneStep => &assessment.others[..],
+        _ => &[],
+    };
+    let best = others.iter().fold(first.as_ref(), |best, other| if other.rate() > best.rate() { other } else { best });
+    Some(best.clone())
+}
+
+fn carry_out(case: &Case, advice: &Advice, world: &World, random: &mut ChaCha8Rng) -> Result<(Entry, bool), CaseError> {
+    let state = case.standing().state.with_all(&advice.settings);
+    let settings = advice.settings.clone();
+    Ok(match advice.test {
+        Test::Sense { subject, sense } => {
+            let sign = world.sense(&state, subject, sense, random)?;
+            (Entry::Observe { settings, subject, sign }, false)
+        }
+        Test::Measure(probe) => {
+            let (red, black) = probe.points(case.vehicle());
+            match [red, black].into_iter().find(|&point| !world.can_reach(point)) {
+                Some(point) => (Entry::OutOfReach { point }, false),
+                None => {
+                    let Taken { measured, is_misread } = world.read(&state, probe, case.standing().meter, random)?;
+                    (Entry::Read { settings, probe, measured, symptom: Symptom::Present }, is_misread)
+                }
+            }
+        }
+    })
+}
+
+/// What the tool announces: the place, or what cannot be told apart, or the
+/// likeliest part where it has no more to say.
+fn announced(assessment: &Assessment) -> (Ending, Vec<PartId>) {
+    let likeliest = || {
+        let mut sites = assessment.belief.suspects.iter().map(|suspect| suspect.site);
+        sites.find(|site| site.parts().next().is_some()).map_or_else(Vec::new, |site| site.parts().collect())
+    };
+    match &assessment.next {
+        Next::Found { site } => (Ending::Found, site.parts().collect()),
+        Next::Inseparable { parts } => (Ending::Inseparable, parts.clone()),
+        Next::NothingAmiss => (Ending::NothingAmiss, Vec::new()),
+        Next::Test(_) => (Ending::GaveUp, likeliest()),
+        _ => (Ending::NothingWorthwhile, likeliest()),
+    }
+}
+
+fn answer(belief: &Belief, hidden: &Hidden) -> Answer {
+    let undrawn = matches!(hidden.trouble, Trouble::Undrawn { .. });
+    let is_right = |site: Site| match site {
+        Site::Undrawn => undrawn,
+        site => site.parts().any(|part| hidden.is_at(part)),
+    };
+    let levels = LEVELS.map(|level| {
+        let (mut held, mut right) = (0.0, false);
+        for suspect in &belief.suspects {
+            if held >= level {
+                break;
+            }
+            held += suspect.probability;
+            right |= is_right(suspect.site);
+        }
+        (held, right)
+    });
+    let first = belief.suspects.first();
+    Answer {
+        first: first.map_or(0.0, |first| first.probability),
+        first_right: first.is_some_and(|first| is_right(first.site)),
+        levels,
+    }
+}

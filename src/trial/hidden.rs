@@ -1,0 +1,271 @@
+//! What is wrong in a case: a fault drawn from the catalogue, with a complaint
+//! that somebody would make of it.
+
+use super::world::{World, likeliest, real_parts, seen};
+use super::{Conditions, Draw, Instrument, Wrong};
+use crate::belief::{Appearance, Engine, Sign};
+use crate::fault::{Fault, Likely, Mode, catalogue, sizes};
+use crate::meter::MeterKind;
+use crate::network::SolveError;
+use crate::quantity::Ohms;
+use crate::tables::rates::Rates;
+use crate::vehicle::trace::settings_for;
+use crate::vehicle::{ControlId, PartId, PointId, Position, State, Vehicle};
+use rand::distr::weighted::WeightedIndex;
+use rand::seq::SliceRandom;
+use rand::{Rng, RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use rand_distr::Distribution;
+use std::rc::Rc;
+
+/// Faults drawn for one case before it is given up.
+const MOST_DRAWS: usize = 2000;
+/// Current below which opening a part is noticed by nobody, A.
+const LEAST_CURRENT: f64 = 1e-7;
+
+/// What cases are played on: a vehicle as drawn and the engine for it.
+pub struct Bench {
+    vehicle: Rc<Vehicle>,
+    rates: Rates,
+    catalogue: Vec<Likely>,
+    engine: Rc<Engine>,
+    loads: Vec<(PartId, Vec<(ControlId, Position)>)>,
+}
+
+/// What is wrong.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Trouble {
+    /// One fault with its size.
+    One(Fault, f64),
+    /// Two of them.
+    Two((Fault, f64), (Fault, f64)),
+    /// A path that the drawing does not show.
+    Undrawn {
+        /// From here.
+        from: PointId,
+        /// To there.
+        to: PointId,
+        /// Through this.
+        ohms: Ohms,
+    },
+}
+
+impl Trouble {
+    /// The faults in it, with their sizes.
+    pub fn faults(&self) -> impl Iterator<Item = (Fault, f64)> + use<> {
+        let (first, second) = match *self {
+            Self::One(fault, size) => (Some((fault, size)), None),
+            Self::Two(first, second) => (Some(first), Some(second)),
+            Self::Undrawn { .. } => (None, None),
+        };
+        first.into_iter().chain(second)
+    }
+}
+
+/// What is wrong, and what is said of it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hidden {
+    /// What is wrong.
+    pub trouble: Trouble,
+    /// Fuses that it has opened.
+    pub blown: Vec<PartId>,
+    /// What the complaint is about.
+    pub subject: PartId,
+    /// The complaint.
+    pub sign: Sign,
+    /// Whether a dead load was taken for a weak one, or the other way round.
+    pub is_mistaken: bool,
+    /// What has to be set for it.
+    pub settings: Vec<(ControlId, Position)>,
+}
+
+impl Hidden {
+    /// Whether naming a part is right: one at fault, or the fuse it opened.
+    pub fn is_at(&self, part: PartId) -> bool {
+        self.trouble.faults().any(|(fault, _)| fault.involves(part)) || self.blown.contains(&part)
+    }
+
+    /// Whether naming these is right: all that is at fault, or, where the
+    /// drawing is wrong, nothing that it shows.
+    pub fn is_named_by(&self, named: &[PartId]) -> bool {
+        let is_named =
+            |(fault, _): (Fault, f64)| named.iter().any(|&part| fault.involves(part) || self.blown.contains(&part));
+        match self.trouble {
+            Trouble::Undrawn { .. } => named.is_empty(),
+            _ => self.trouble.faults().all(is_named),
+        }
+    }
+}
+
+/// What drawing a case came to.
+pub struct Drawn {
+    pub found: Option<(Hidden, World)>,
+    pub unnoticed: usize,
+    pub restless: usize,
+}
+
+/// What one fault came to.
+enum Noticed {
+    Yes { subject: PartId, sign: Sign, is_mistaken: bool, settings: Vec<(ControlId, Position)> },
+    No,
+    Chatters,
+}
+
+impl Bench {
+    /// For a vehicle and a table of rates.
+    pub fn new(vehicle: Vehicle, rates: Rates) -> Self {
+        let vehicle = Rc::new(vehicle);
+        let rest = State::rest(&vehicle);
+        let loads = vehicle.loads().map(|load| (load, settings_for(&vehicle, &rest, load))).collect();
+        Self {
+            catalogue: catalogue(&vehicle, &rates),
+            engine: Rc::new(Engine::new(Rc::clone(&vehicle), rates.clone())),
+            vehicle,
+            rates,
+            loads,
+        }
+    }
+
+    /// Drops what was solved; answers stay the same.
+    pub fn forget(&mut self) {
+        self.engine = Rc::new(Engine::new(Rc::clone(&self.vehicle), self.rates.clone()));
+    }
+
+    /// The engine, with the vehicle as drawn.
+    pub fn engine(&self) -> &Rc<Engine> {
+        &self.engine
+    }
+
+    /// Relative frequency of faults of a part.
+    pub fn rate_of(&self, part: PartId) -> f64 {
+        self.catalogue.iter().filter(|likely| likely.fault.part == part).map(|likely| likely.rate).sum()
+    }
+
+    /// Draws faults until one makes a complaint.
+    ///
+    /// # Errors
+    /// [`SolveError`] if the circuit has no solution.
+    pub fn draw(&self, conditions: &Conditions, seed: u64) -> Result<Drawn, SolveError> {
+        let mut random = ChaCha8Rng::seed_from_u64(seed);
+        let mut drawn = Drawn { found: None, unnoticed: 0, restless: 0 };
+        let weight = |likely: &Likely| match conditions.draw {
+            Draw::ByRate => likely.rate,
+            Draw::Evenly => 1.0,
+        };
+        let Ok(choice) = WeightedIndex::new(self.catalogue.iter().map(weight)) else { return Ok(drawn) };
+        for _ in 0..MOST_DRAWS {
+            let Some(trouble) = self.trouble(conditions, &choice, &mut random) else { continue };
+            let real = real_parts(&self.vehicle, conditions, &mut random);
+            let mut world = World::new(real, trouble, MeterKind::default(), conditions, &mut random);
+            match self.complaint(&trouble, &world, conditions, &mut random)? {
+                Noticed::Yes { subject, sign, is_mistaken, settings } => {
+                    let blown = world.blow(&State::rest(&self.vehicle).with_all(&settings))?;
+                    let hidden = Hidden { trouble, blown, subject, sign, is_mistaken, settings };
+                    drawn.found = Some((hidden, world));
+                    break;
+                }
+                Noticed::No => drawn.unnoticed += 1,
+                Noticed::Chatters => drawn.restless += 1,
+            }
+        }
+        Ok(drawn)
+    }
+
+    /// What is wrong this time.
+    fn trouble(
+        &self,
+        conditions: &Conditions,
+        choice: &WeightedIndex<f64>,
+        random: &mut ChaCha8Rng,
+    ) -> Option<Trouble> {
+        let mut fault = || {
+            let fault = self.catalogue[choice.sample(random)].fault;
+            (fault, draw_size(fault.mode, random).unwrap_or(0.0))
+        };
+        match conditions.wrong {
+            Wrong::OnePart => {
+                let (fault, size) = fault();
+                Some(Trouble::One(fault, size))
+            }
+            Wrong::TwoParts => {
+                let (first, second) = (fault(), fault());
+                (first.0.part != second.0.part).then_some(Trouble::Two(first, second))
+            }
+            Wrong::Drawing => {
+                let mut point = || PointId::new(random.random_range(0..self.vehicle.points.len()));
+                let (from, to) = (point(), point());
+                let ohms = Ohms(10f64.powf(random.random_range(-1.5..1.3)));
+                (from != to).then_some(Trouble::Undrawn { from, to, ohms })
+            }
+        }
+    }
+
+    /// The complaint that somebody makes, of one load drawn from those that
+    /// are not as they should be.
+    fn complaint(
+        &self,
+        trouble: &Trouble,
+        world: &World,
+        conditions: &Conditions,
+        random: &mut impl Rng,
+    ) -> Result<Noticed, SolveError> {
+        let rest = State::rest(&self.vehicle);
+        let mut loads: Vec<&(PartId, Vec<(ControlId, Position)>)> = self.loads.iter().collect();
+        loads.shuffle(random);
+        for (load, settings) in loads.iter().copied() {
+            let state = rest.with_all(settings);
+            let sound = self.engine.predictor().in_state(&state)?;
+            let idle = |(fault, _): (Fault, f64)| {
+                let carries = sound.solution().current(fault.part.index()).0.abs() >= LEAST_CURRENT;
+                fault.mode.is_in_series() && fault.part != *load && !carries
+            };
+            if !matches!(trouble, Trouble::Undrawn { .. }) && trouble.faults().all(idle) {
+                continue;
+            }
+            if !sound.is_served(&self.vehicle, *load) {
+                continue;
+            }
+            let chances = world.looks(&state, *load)?;
+            if likeliest(&chances) == Appearance::Works {
+                continue;
+            }
+            if world.is_restless(&state)? {
+                return Ok(Noticed::Chatters);
+            }
+            let [dead, weak, _] = chances;
+            let appearance = match conditions.instrument {
+                Instrument::Real => seen(&[dead, weak, 0.0], random),
+                Instrument::Perfect => likeliest(&[dead, weak, 0.0]),
+            };
+            let (sign, settings) = (Sign::Looks(appearance), settings.clone());
+            let is_mistaken = appearance != likeliest(&[dead, weak, 0.0]);
+            return Ok(Noticed::Yes { subject: *load, sign, is_mistaken, settings });
+        }
+        let closes = |(fault, _): (Fault, f64)| {
+            matches!(
+                fault.mode,
+                Mode::StuckClosed | Mode::Shorted | Mode::Bridged | Mode::WrongTerminal | Mode::Crossed
+            )
+        };
+        if matches!(trouble, Trouble::Undrawn { .. }) || trouble.faults().any(closes) {
+            let itself = |load: PartId| trouble.faults().any(|(fault, _)| fault.part == load);
+            for &&(load, _) in &loads {
+                let off = likeliest(&world.looks_when_sound(&rest, load)?) == Appearance::Dead;
+                if off && !itself(load) && likeliest(&world.looks(&rest, load)?) != Appearance::Dead {
+                    let (sign, settings) = (Sign::StaysOn, Vec::new());
+                    return Ok(Noticed::Yes { subject: load, sign, is_mistaken: false, settings });
+                }
+            }
+        }
+        Ok(Noticed::No)
+    }
+}
+
+/// A size from the whole range of a way to fail: one of its stretches by its
+/// share, evenly in the logarithm within.
+fn draw_size(mode: Mode, random: &mut impl Rng) -> Option<f64> {
+    let stretches: Vec<_> = sizes(mode).into_iter().flatten().collect();
+    let choice = WeightedIndex::new(stretches.iter().map(|size| size.share)).ok()?;
+    let stretch = stretches[choice.sample(random)];
+    Some(stretch.value * (stretch.width * random.random_range(-1.0..1.0)).exp())
+}

@@ -1,0 +1,259 @@
+//! Thousands of simulated faults, played from the complaint to the answer, and
+//! how well the engine guided.
+//!
+//! Every case is a function of one number, its seed: the fault, the real parts,
+//! the meter, what is misread and what cannot be reached. Cases are shared out
+//! between threads and put together again in order, so the figures do not
+//! depend on how many there are.
+
+mod bounds;
+mod drive;
+mod figures;
+pub mod generate;
+mod hidden;
+mod optimum;
+mod path;
+mod report;
+mod world;
+
+pub use bounds::{entropy, huffman_cost};
+pub use drive::{Answer, Ending, Played};
+pub use figures::{Mean, Share, calibration_error, mean_ratio, utility};
+pub use hidden::{Bench, Hidden, Trouble};
+pub use optimum::{Endgame, Optimum};
+pub use report::{Calibration, Column, Failure, FailureKind, LEVELS, Report, Stretch, Table, report};
+pub use world::{Taken, World, real_parts};
+
+use crate::case::CaseError;
+use crate::tables::rates::Rates;
+use crate::vehicle::Vehicle;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// Cases after which a thread forgets the states that it has solved: they take
+/// some megabytes each.
+const FORGET_AFTER: usize = 25;
+
+/// Which faults are drawn how often.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Draw {
+    /// As the table of rates has it.
+    ByRate,
+    /// Every fault as often.
+    Evenly,
+}
+
+/// What is wrong in every case.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Wrong {
+    /// One part.
+    OnePart,
+    /// Two parts at once.
+    TwoParts,
+    /// The drawing: there is a path that it does not show.
+    Drawing,
+}
+
+/// How far real parts lie from what is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tails {
+    /// Normally distributed.
+    Normal,
+    /// Student's t with four degrees of freedom, of the same deviation.
+    Heavy,
+}
+
+/// What the person has in hand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Instrument {
+    /// Gain, offset, wandering supply, noise; looks mistaken now and then.
+    Real,
+    /// None of these: nothing but the digits of the display.
+    Perfect,
+}
+
+/// The world that cases are drawn from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Conditions {
+    /// Which faults.
+    pub draw: Draw,
+    /// What is wrong.
+    pub wrong: Wrong,
+    /// Spread of real parts, as a multiple of the assumed one.
+    pub spread: f64,
+    /// Spread of supply voltages, as a multiple of the assumed one.
+    pub supplies: f64,
+    /// Shape of that spread.
+    pub tails: Tails,
+    /// Chance that a reading is misread.
+    pub misreads: f64,
+    /// Chance that a point cannot be reached.
+    pub blocked: f64,
+    /// The meter and the eye.
+    pub instrument: Instrument,
+}
+
+impl Conditions {
+    /// Parts as drawn and nothing mistaken.
+    pub fn noise_free() -> Self {
+        Self {
+            draw: Draw::ByRate,
+            wrong: Wrong::OnePart,
+            spread: 0.0,
+            supplies: 0.0,
+            tails: Tails::Normal,
+            misreads: 0.0,
+            blocked: 0.0,
+            instrument: Instrument::Perfect,
+        }
+    }
+}
+
+/// Who chooses the tests.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Policy {
+    /// The tool as it is.
+    Ours,
+    /// The tool's tests, ranked by what the test alone tells per minute.
+    OneStep,
+    /// Every point from the source on, until one is wrong.
+    Walk,
+    /// The middle of what is left of the way.
+    HalfSplit,
+    /// The point that halves the failure rates of what is left of the way.
+    HalfSplitByRate,
+}
+
+impl Policy {
+    /// All of them.
+    pub const ALL: [Self; 5] = [Self::Ours, Self::OneStep, Self::Walk, Self::HalfSplit, Self::HalfSplitByRate];
+
+    /// Its name on the command line.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Ours => "ours",
+            Self::OneStep => "one-step",
+            Self::Walk => "walk",
+            Self::HalfSplit => "half-split",
+            Self::HalfSplitByRate => "half-split-by-rate",
+        }
+    }
+}
+
+/// Whether the last stretch of a case is also worked out to the optimum.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Search {
+    /// It is.
+    Exact,
+    /// It is not: it takes time.
+    None,
+}
+
+/// What to play.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Options {
+    /// How many cases.
+    pub cases: usize,
+    /// Seed that the cases' own seeds come from.
+    pub seed: u64,
+    /// The world.
+    pub conditions: Conditions,
+    /// Who plays, side by side on the same cases.
+    pub policies: Vec<Policy>,
+    /// Whether the optimum is worked out.
+    pub search: Search,
+    /// Threads, at least one.
+    pub threads: usize,
+}
+
+/// One case and how everybody fared.
+#[derive(Debug, Clone)]
+pub struct Outcome {
+    /// Its seed.
+    pub seed: u64,
+    /// What was wrong; none if no fault drawn was ever noticed.
+    pub hidden: Option<Hidden>,
+    /// Faults drawn before one was noticed.
+    pub unnoticed: usize,
+    /// Faults drawn that made the circuit chatter, which is no case for this.
+    pub restless: usize,
+    /// In the order of [`Options::policies`]; none where a policy has no way to
+    /// follow, as the textbook has none for a load that stays on.
+    pub played: Vec<Option<Played>>,
+}
+
+/// The seed of a case: SplitMix64 (Steele, Lea, Flood, 2014) of the trial's.
+pub fn case_seed(seed: u64, case: usize) -> u64 {
+    let mut mixed = seed.wrapping_add((case as u64).wrapping_add(1).wrapping_mul(0x9E37_79B9_7F4A_7C15));
+    mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+    mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+    mixed ^ (mixed >> 31)
+}
+
+/// Plays all cases; `done` is told after each, from any thread.
+///
+/// # Errors
+/// [`CaseError`] if a state cannot be solved.
+pub fn run(
+    vehicle: &Vehicle,
+    rates: &Rates,
+    options: &Options,
+    done: impl Fn() + Sync,
+) -> Result<Vec<Outcome>, CaseError> {
+    let next = AtomicUsize::new(0);
+    let results: Mutex<Vec<(usize, Result<Outcome, CaseError>)>> = Mutex::default();
+    let work = || {
+        let mut bench = Bench::new(vehicle.clone(), rates.clone());
+        let mut played = 0;
+        loop {
+            let case = next.fetch_add(1, Ordering::Relaxed);
+            if case >= options.cases {
+                break;
+            }
+            let outcome = play(&bench, options, case_seed(options.seed, case));
+            if let Ok(mut results) = results.lock() {
+                results.push((case, outcome));
+            }
+            done();
+            played += 1;
+            if played % FORGET_AFTER == 0 {
+                bench.forget();
+            }
+        }
+    };
+    std::thread::scope(|scope| {
+        for _ in 1..options.threads.max(1) {
+            scope.spawn(work);
+        }
+        work();
+    });
+    let mut results = results.into_inner().unwrap_or_default();
+    results.sort_by_key(|(case, _)| *case);
+    results.into_iter().map(|(_, outcome)| outcome).collect()
+}
+
+/// Plays the case of a seed.
+///
+/// # Errors
+/// As [`run`].
+pub fn play(bench: &Bench, options: &Options, seed: u64) -> Result<Outcome, CaseError> {
+    let drawn = bench.draw(&options.conditions, seed)?;
+    let mut played = Vec::new();
+    if let Some((hidden, world)) = &drawn.found {
+        for &policy in &options.policies {
+            played.push(match policy {
+                Policy::Ours | Policy::OneStep => Some(drive::play(bench, hidden, world, options, policy, seed)?),
+                Policy::Walk | Policy::HalfSplit | Policy::HalfSplitByRate => {
+                    path::play(bench, hidden, world, policy, seed)?
+                }
+            });
+        }
+    }
+    Ok(Outcome {
+        seed,
+        hidden: drawn.found.map(|(hidden, _)| hidden),
+        unnoticed: drawn.unnoticed,
+        restless: drawn.restless,
+        played,
+    })
+}

@@ -1,0 +1,312 @@
+//! The figures of a trial as tables and as one JSON object, and a single case
+//! as a session that can be read.
+
+use super::{answer, names, table, wrapped};
+use crate::case::{Case, CaseError, Entry};
+use crate::fault::Fault;
+use crate::trial::{
+    Column, Conditions, Draw, Ending, FailureKind, Hidden, Instrument, Mean, Outcome, Played, Policy, Report, Share,
+    Stretch, Table, Tails, Trouble,
+};
+use crate::vehicle::Vehicle;
+use serde_json::{Value, json};
+
+/// Failed cases listed in a table, at most; all are in the machine form.
+const LISTED: usize = 40;
+
+/// The whole report.
+pub fn report(vehicle: &Vehicle, of: &Report, outcomes: &[Outcome], width: usize) -> String {
+    let mut text = vec![
+        format!(
+            "{}: {} cases. {} of the faults drawn make no complaint that anybody would notice; {} make something chatter.",
+            vehicle.name,
+            of.cases,
+            percent(&of.unnoticed),
+            percent(&of.restless),
+        ),
+        policies(of, width),
+        format!("Utility of naming nothing: {:.4}.", of.nothing_named),
+    ];
+    text.extend(of.at_end.as_ref().map(|at| calibration("Odds at the end of a case", at, width)));
+    text.extend(of.at_every_answer.as_ref().map(|at| calibration("Odds in every answer on the way", at, width)));
+    text.extend(of.endgame.as_ref().map(|stretch| endgame(stretch, width)));
+    text.push(failures(vehicle, of, outcomes, width));
+    text.into_iter()
+        .map(|part| if part.contains('\n') { part } else { wrapped(&part, width, 2) })
+        .collect::<Vec<_>>()
+        .join("\n\n")
+}
+
+/// What each policy came to, in three tables.
+fn policies(of: &Report, width: usize) -> String {
+    type Cell = fn(&Column) -> String;
+    let tables: [&[(&str, Cell)]; 3] = [
+        &[
+            ("cases", |column| column.cases.to_string()),
+            ("right part named", |column| percent(&column.right)),
+            ("in the segment", |column| percent(&column.in_segment)),
+            ("parts in it (95th)", |column| mean(&column.segment)),
+        ],
+        &[
+            ("tests (95th)", |column| mean(&column.tests)),
+            ("minutes (95th)", |column| mean(&column.minutes)),
+            ("tests, ours / its", |column| ratio(column.ours_tests)),
+            ("minutes, ours / its", |column| ratio(column.ours_minutes)),
+        ],
+        &[
+            ("culprit proved good", |column| percent(&column.cleared)),
+            ("right drawing doubted", |column| percent(&column.doubted)),
+            ("no test left", |column| percent(&column.nothing_left)),
+            ("utility", |column| interval(column.utility.mean, column.utility.interval(), 4)),
+        ],
+    ];
+    let told = |cells: &&[(&str, Cell)]| {
+        let header: Vec<&str> = std::iter::once("policy").chain(cells.iter().map(|(name, _)| *name)).collect();
+        let row = |column: &Column| {
+            let name = std::iter::once(column.policy.word().to_string());
+            name.chain(cells.iter().map(|(_, cell)| cell(column))).collect()
+        };
+        table::table(&header, of.columns.iter().map(row).collect(), width)
+    };
+    tables.iter().map(told).collect::<Vec<_>>().join("\n")
+}
+
+fn percent(share: &Share) -> String {
+    let (low, high) = share.interval();
+    format!("{:.1} % ({:.1} to {:.1})", share.value() * 100.0, low * 100.0, high * 100.0)
+}
+
+fn mean(of: &Mean) -> String {
+    format!("{:.2} ±{:.2} ({:.1})", of.mean, of.half, of.percentile_95)
+}
+
+fn interval(value: f64, (low, high): (f64, f64), digits: usize) -> String {
+    format!("{value:.digits$} ({low:.digits$} to {high:.digits$})")
+}
+
+fn ratio(of: Option<(f64, (f64, f64))>) -> String {
+    of.map_or_else(|| "-".to_string(), |(value, range)| interval(value, range, 3))
+}
+
+fn calibration(title: &str, of: &Table, width: usize) -> String {
+    let rows = of
+        .levels
+        .iter()
+        .map(|level| {
+            vec![
+                format!("{:.0} %", level.level * 100.0),
+                format!("{:.1} %", level.announced * 100.0),
+                percent(&level.held),
+            ]
+        })
+        .collect();
+    let levels = table::table(&["level", "announced", "held"], rows, width);
+    format!("{title}; expected calibration error of the likeliest place {:.4}:\n{levels}", of.error)
+}
+
+fn endgame(of: &Stretch, width: usize) -> String {
+    let rows = vec![
+        vec![
+            "tests".to_string(),
+            format!("{:.3}", of.tests.0),
+            format!("{:.3}", of.tests.1),
+            ratio(of.tests_ratio),
+            format!("{:.3}", of.huffman_tests),
+            format!("{:.3}", of.entropy_tests),
+        ],
+        vec![
+            "minutes".to_string(),
+            format!("{:.3}", of.minutes.0),
+            format!("{:.3}", of.minutes.1),
+            ratio(of.minutes_ratio),
+            format!("{:.3}", of.huffman_minutes),
+            String::new(),
+        ],
+    ];
+    let header = ["from 14 places on", "ours", "optimum", "ours / optimum", "Huffman bound", "entropy bound"];
+    format!(
+        "{} of {} cases came to few enough places with something left, small enough for the search:\n{}",
+        of.cases.hits,
+        of.cases.of,
+        table::table(&header, rows, width)
+    )
+}
+
+fn failures(vehicle: &Vehicle, of: &Report, outcomes: &[Outcome], width: usize) -> String {
+    if of.failures.is_empty() {
+        return "No case went wrong.".to_string();
+    }
+    let rows = of.failures.iter().take(LISTED).filter_map(|failure| {
+        let hidden = outcomes.get(failure.case)?.hidden.as_ref()?;
+        let after = match (failure.is_mistaken, failure.is_misread) {
+            (true, true) => "complaint mistaken, misread",
+            (true, false) => "complaint mistaken",
+            (false, true) => "misread",
+            (false, false) => "",
+        };
+        let seed = failure.seed.to_string();
+        Some(vec![seed, went_wrong(failure.kind).to_string(), after.to_string(), wrong(vehicle, hidden)])
+    });
+    let table = table::table(&["seed", "what went wrong", "after", "fault"], rows.collect(), width);
+    let more = of.failures.len().saturating_sub(LISTED);
+    let more = if more > 0 { format!("\n{more} more (`--machine` lists all)") } else { String::new() };
+    format!("{} cases went wrong; `--replay SEED` shows one:\n{table}{more}", of.failures.len())
+}
+
+fn went_wrong(kind: FailureKind) -> &'static str {
+    match kind {
+        FailureKind::WrongFound => "another part found",
+        FailureKind::DrawingBlamed => "drawing said to be wrong",
+        FailureKind::SaidSound => "wiring said to be sound",
+        FailureKind::WrongSet => "inseparable set without it",
+        FailureKind::NothingLeft => "no test left, another part likelier",
+        FailureKind::NothingAmiss => "nothing seemed amiss",
+        FailureKind::GaveUp => "too many tests",
+        FailureKind::ClearedOnly => "named, yet proved good",
+    }
+}
+
+/// What is wrong, and the complaint.
+fn wrong(vehicle: &Vehicle, hidden: &Hidden) -> String {
+    let blown: Vec<&str> = hidden.blown.iter().map(|&fuse| names::short_part(vehicle, fuse)).collect();
+    let blown = if blown.is_empty() { String::new() } else { format!(", opens {}", blown.join(", ")) };
+    let fault = |(fault, size): (Fault, f64)| {
+        let with = fault.other.map(|other| format!(" {}", names::short_part(vehicle, other))).unwrap_or_default();
+        let size = if size == 0.0 { String::new() } else { format!(" {size:.3}") };
+        format!("{} {}{with}{size}", names::part(vehicle, fault.part), names::mode(fault.mode))
+    };
+    let what = match hidden.trouble {
+        Trouble::Undrawn { from, to, ohms } => format!(
+            "{ohms} from {} to {}, which the drawing does not show",
+            names::short_point(vehicle, from),
+            names::short_point(vehicle, to)
+        ),
+        trouble => trouble.faults().map(fault).collect::<Vec<_>>().join(" and "),
+    };
+    format!("{what}{blown}; {}", names::sign(vehicle, hidden.subject, hidden.sign))
+}
+
+/// A case as a session: each entry, and what the tool said to it.
+///
+/// # Errors
+/// [`CaseError`] if the entries do not stand, which played they did.
+pub fn replayed(mut case: Case, outcome: &Outcome, policies: &[Policy], width: usize) -> Result<String, CaseError> {
+    let Some(hidden) = &outcome.hidden else {
+        return Ok("No fault drawn from this seed is ever noticed.".to_string());
+    };
+    let mut text = wrapped(&format!("Hidden: {}.", wrong(case.vehicle(), hidden)), width, 2);
+    let shown = outcome.played.iter().flatten().find(|played| !played.entries.is_empty());
+    for entry in shown.map(|played| played.entries.as_slice()).unwrap_or_default() {
+        text += &format!("\n\n> {}\n", names::entry_said(case.vehicle(), entry));
+        case.add(entry.clone())?;
+        text += &match entry {
+            Entry::OutOfReach { .. } => super::next_test(&case, width),
+            _ => answer::answer(&case, width),
+        };
+    }
+    text += "\n\n";
+    let row = |(policy, played): (&Policy, &Option<Played>)| {
+        let Some(played) = played else { return vec![policy.word().to_string()] };
+        let named: Vec<&str> = played.named.iter().map(|&part| names::short_part(case.vehicle(), part)).collect();
+        vec![
+            policy.word().to_string(),
+            if played.is_right { "right" } else { "wrong" }.to_string(),
+            ended(played.ending).to_string(),
+            named.join(", "),
+            played.tests.to_string(),
+            format!("{:.1}", played.minutes),
+        ]
+    };
+    let rows = policies.iter().zip(&outcome.played).map(row).collect();
+    Ok(text + &table::table(&["policy", "", "ended with", "named", "tests", "minutes"], rows, width))
+}
+
+fn ended(ending: Ending) -> &'static str {
+    match ending {
+        Ending::Found => "one place",
+        Ending::Inseparable => "an inseparable set",
+        Ending::NothingWorthwhile => "no test worth its effort",
+        Ending::NothingAmiss => "nothing amiss",
+        Ending::GaveUp => "patience",
+    }
+}
+
+/// The whole report as one JSON object.
+pub fn machine(vehicle: &Vehicle, conditions: &Conditions, seed: u64, of: &Report, outcomes: &[Outcome]) -> Value {
+    json!({
+        "vehicle": vehicle.name,
+        "parts": vehicle.parts.len(),
+        "seed": seed,
+        "conditions": {
+            "draw": match conditions.draw { Draw::ByRate => "by rate", Draw::Evenly => "evenly" },
+            "spread": conditions.spread,
+            "supplies": conditions.supplies,
+            "tails": match conditions.tails { Tails::Normal => "normal", Tails::Heavy => "heavy" },
+            "misreads": conditions.misreads,
+            "blocked": conditions.blocked,
+            "instrument": match conditions.instrument { Instrument::Real => "real", Instrument::Perfect => "perfect" },
+        },
+        "cases": of.cases,
+        "unnoticed": share_value(&of.unnoticed),
+        "restless": share_value(&of.restless),
+        "policies": of.columns.iter().map(column_value).collect::<Vec<_>>(),
+        "utility_of_nothing": of.nothing_named,
+        "at_end": of.at_end.as_ref().map(table_value),
+        "at_every_answer": of.at_every_answer.as_ref().map(table_value),
+        "endgame": of.endgame.as_ref().map(|stretch| json!({
+            "cases": stretch.cases.of,
+            "solved": stretch.cases.hits,
+            "tests": { "ours": stretch.tests.0, "optimum": stretch.tests.1, "ratio": ratio_value(stretch.tests_ratio) },
+            "minutes": { "ours": stretch.minutes.0, "optimum": stretch.minutes.1, "ratio": ratio_value(stretch.minutes_ratio) },
+            "entropy_tests": stretch.entropy_tests,
+            "huffman_tests": stretch.huffman_tests,
+            "huffman_minutes": stretch.huffman_minutes,
+        })),
+        "failures": of.failures.iter().map(|failure| json!({
+            // As text: a JSON number keeps no more than 53 bits in many readers.
+            "seed": failure.seed.to_string(),
+            "what": went_wrong(failure.kind),
+            "complaint_mistaken": failure.is_mistaken,
+            "misread": failure.is_misread,
+            "fault": outcomes.get(failure.case).and_then(|outcome| outcome.hidden.as_ref()).map(|hidden| wrong(vehicle, hidden)),
+        })).collect::<Vec<_>>(),
+    })
+}
+
+fn share_value(of: &Share) -> Value {
+    let (low, high) = of.interval();
+    json!({ "share": of.value(), "low": low, "high": high, "hits": of.hits, "of": of.of })
+}
+
+fn mean_value(of: &Mean) -> Value {
+    let (low, high) = of.interval();
+    json!({ "mean": of.mean, "low": low, "high": high, "percentile_95": of.percentile_95 })
+}
+
+fn ratio_value(of: Option<(f64, (f64, f64))>) -> Value {
+    json!(of.map(|(value, (low, high))| json!({ "ratio": value, "low": low, "high": high })))
+}
+
+fn column_value(of: &Column) -> Value {
+    json!({
+        "policy": of.policy.word(),
+        "cases": of.cases,
+        "right": share_value(&of.right),
+        "in_segment": share_value(&of.in_segment),
+        "segment": mean_value(&of.segment),
+        "tests": mean_value(&of.tests),
+        "minutes": mean_value(&of.minutes),
+        "cleared": share_value(&of.cleared),
+        "found": share_value(&of.found),
+        "nothing_worthwhile": share_value(&of.nothing_left),
+        "drawing_doubted": share_value(&of.doubted),
+        "utility": mean_value(&of.utility),
+        "ours_tests": ratio_value(of.ours_tests),
+        "ours_minutes": ratio_value(of.ours_minutes),
+    })
+}
+
+fn table_value(of: &Table) -> Value {
+    let level = |level: &crate::trial::Calibration| json!({ "level": level.level, "announced": level.announced, "held": share_value(&level.held) });
+    json!({ "levels": of.levels.iter().map(level).collect::<Vec<_>>(), "expected_calibration_error": of.error })
+}
