@@ -1,6 +1,7 @@
 //! What can be entered.
 
 use super::fold::Standing;
+use super::journal::{KeepError, ShelfError};
 use crate::belief::{Sign, Symptom};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
@@ -98,6 +99,20 @@ pub enum CaseError {
         /// Why.
         #[from]
         source: SolveError,
+    },
+    /// It could not be kept.
+    #[error(transparent)]
+    NotKept(#[from] KeepError),
+    /// The case could not be opened.
+    #[error(transparent)]
+    NotOpened(#[from] ShelfError),
+    /// What has been entered is in no case, and another case would take its place.
+    #[error(
+        "case `{name}` is there already, and what was entered so far is in no case yet: keep it first under a new name (`case NEW-NAME`)"
+    )]
+    WouldBeLost {
+        /// The case that was asked for.
+        name: String,
     },
     /// No entry to take back.
     #[error("nothing to undo")]
