@@ -59,6 +59,13 @@ pub enum Sign {
     GoesFlat,
 }
 
+impl Sign {
+    /// Whether it says that something is wrong.
+    pub fn is_complaint(self) -> bool {
+        self != Self::Looks(Appearance::Works)
+    }
+}
+
 /// What somebody saw.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Observation {
@@ -73,7 +80,7 @@ pub struct Observation {
 impl Observation {
     /// Whether it says that something is wrong.
     pub fn is_complaint(&self) -> bool {
-        self.sign != Sign::Looks(Appearance::Works)
+        self.sign.is_complaint()
     }
 }
 

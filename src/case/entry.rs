@@ -106,6 +106,9 @@ pub enum CaseError {
     /// The case could not be opened.
     #[error(transparent)]
     NotOpened(#[from] ShelfError),
+    /// There is nowhere to keep cases.
+    #[error("no folder for cases is known here")]
+    NoShelf,
     /// What has been entered is in no case, and another case would take its place.
     #[error(
         "case `{name}` is there already, and what was entered so far is in no case yet: keep it first under a new name (`case NEW-NAME`)"

@@ -47,13 +47,10 @@ impl Case {
             }
             None => {
                 let goes_along = self.journal.as_ref().is_none_or(|before| before.is_named_by_clock());
-                if goes_along {
-                    self.keep_so_far(&mut journal)?;
-                } else {
+                if !goes_along {
                     self.put_back(Vec::new(), &mut journal, Vec::new())?;
                 }
-                self.undone.clear();
-                self.journal = Some(journal);
+                self.keep_in(journal)?;
                 Ok(None)
             }
         }
@@ -64,11 +61,16 @@ impl Case {
         self.journal = None;
     }
 
-    /// Writes what was entered so far into a new case.
-    fn keep_so_far(&self, journal: &mut Journal) -> Result<(), CaseError> {
+    /// Keeps everything in a journal just begun, what was entered so far first.
+    ///
+    /// # Errors
+    /// [`CaseError::NotKept`]; then it is kept where it was before.
+    pub fn keep_in(&mut self, mut journal: Journal) -> Result<(), CaseError> {
         for (index, entry) in self.entries.iter().enumerate() {
             journal.keep(self.vehicle(), &self.entries[..index], Change::Added(entry))?;
         }
+        self.undone.clear();
+        self.journal = Some(journal);
         Ok(())
     }
 

@@ -1,6 +1,7 @@
 //! What can be typed, and why a line was not understood.
 
 use crate::case::Entry;
+use crate::case::journal::Access;
 use crate::quantity::VoltsError;
 use crate::vehicle::{PartId, PointId};
 use crate::words::nearest_hint;
@@ -46,6 +47,19 @@ pub enum Command {
     State,
     /// The entries.
     Record,
+    /// Open or begin a case.
+    OpenCase {
+        /// Its name.
+        name: String,
+        /// What for.
+        access: Access,
+    },
+    /// Which case is open.
+    WhichCase,
+    /// Go on without a case.
+    CloseCase,
+    /// The cases there are.
+    Cases,
     /// What there is to name.
     List,
     /// What looks wrong in the drawing.
@@ -206,6 +220,8 @@ pub enum Takes {
     Words,
     /// A command, may be left out.
     Command,
+    /// The name of a case, may be left out.
+    CaseName,
 }
 
 const fn verb(word: &'static str, takes: Takes, does: &'static str) -> Verb {
@@ -213,7 +229,7 @@ const fn verb(word: &'static str, takes: Takes, does: &'static str) -> Verb {
 }
 
 /// Every command, in the order of a hunt.
-pub const VERBS: [Verb; 39] = [
+pub const VERBS: [Verb; 41] = [
     verb("dead", Takes::Load, "a load does nothing; alone, it answers an advised look"),
     verb("weak", Takes::Load, "a load is dim or slow; alone, it answers an advised look"),
     verb("works", Takes::Load, "a load works as it should; alone, it answers an advised look"),
@@ -258,6 +274,12 @@ pub const VERBS: [Verb; 39] = [
     verb("list", Takes::Nothing, "the names there are"),
     verb("note", Takes::Words, "words for the record"),
     verb("record", Takes::Nothing, "everything entered so far"),
+    verb(
+        "case",
+        Takes::CaseName,
+        "begin a case or go on with one, every entry kept on disk; `read-only` after the name to look only, `case off` to stop keeping",
+    ),
+    verb("cases", Takes::Nothing, "the cases of this vehicle"),
     verb("undo", Takes::Nothing, "take the last entry back; `redo` puts it in again"),
     verb("help", Takes::Command, "this list, or one command with an example"),
     verb("leave", Takes::Nothing, "leave (Ctrl-D does too)"),

@@ -118,6 +118,7 @@ impl Hinter for Names {
             Takes::Meter => "cheap | good",
             Takes::Words => "WORDS",
             Takes::Command => "[COMMAND]",
+            Takes::CaseName => "[NAME]",
             Takes::Nothing => return None,
         };
         Some(wants.to_string())

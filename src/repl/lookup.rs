@@ -197,6 +197,7 @@ impl<'v> Lookup<'v> {
             Takes::Meter => "good".to_string(),
             Takes::Words => "cover was already loose".to_string(),
             Takes::Command => "trace".to_string(),
+            Takes::CaseName => format!("{}-dead", crate::words::example_load(self.vehicle)),
             Takes::Nothing => String::new(),
         }
     }

@@ -2,7 +2,7 @@
 //! reasons, and where numbers come from.
 
 use super::circuit::sound_band;
-use super::{advice, answer, names, table, wrapped};
+use super::{advice, answer, kept, names, table, wrapped};
 use crate::case::{Bearing, Case, Step};
 use crate::quantity::Volts;
 use crate::vehicle::trace::lead_to;
@@ -170,8 +170,10 @@ pub fn record(case: &Case, width: usize) -> String {
     if case.entries().is_empty() {
         return "Nothing entered yet.".to_string();
     }
+    let stamps = case.journal().map(|journal| journal.stamps()).unwrap_or_default();
     let lines = case.entries().iter().enumerate().map(|(index, entry)| {
-        wrapped(&format!("{:>3}  {}", index + 1, names::entry_said(case.vehicle(), entry)), width, 5)
+        let stamp = stamps.get(index).map_or(String::new(), |stamp| kept::stamp(stamp) + "  ");
+        wrapped(&format!("{:>3}  {stamp}{}", index + 1, names::entry_said(case.vehicle(), entry)), width, 5)
     });
     lines.collect::<Vec<_>>().join("\n")
 }

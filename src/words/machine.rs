@@ -35,6 +35,7 @@ pub fn machine(case: &Case) -> Value {
         })
     });
     json!({
+        "case": case.journal().map(|journal| &journal.header().name),
         "segment": assessment.segment.as_ref().map(|of| segment(vehicle, of)),
         "parts": parts,
         "proved_good": assessment.proved_good.iter().map(|&part| names::short_part(vehicle, part)).collect::<Vec<_>>(),

@@ -4,6 +4,12 @@
 use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::Path;
+use std::thread;
+use std::time::Duration;
+
+/// How often another program's hold is tried, and the pause between.
+const PATIENCE: usize = 10;
+const MOMENT: Duration = Duration::from_millis(20);
 
 /// Something that keeps lines.
 pub trait Keeper {
@@ -43,12 +49,8 @@ impl DiskFile {
     pub fn hold(path: &Path) -> io::Result<Option<Held>> {
         let is_new = !path.exists();
         let mut file = OpenOptions::new().read(true).append(true).create(true).open(path)?;
-        match file.try_lock() {
-            Ok(()) => {}
-            Err(TryLockError::WouldBlock) => return Ok(None),
-            // Some network drives know no locks; better kept than refused.
-            Err(TryLockError::Error(error)) if error.kind() == io::ErrorKind::Unsupported => {}
-            Err(TryLockError::Error(error)) => return Err(error),
+        if !is_ours(&file)? {
+            return Ok(None);
         }
         let mut bytes = Vec::new();
         file.read_to_end(&mut bytes)?;
@@ -77,6 +79,21 @@ impl Keeper for DiskFile {
         }
         result
     }
+}
+
+/// Whether this program alone holds the file now.
+fn is_ours(file: &File) -> io::Result<bool> {
+    // A program that has just been ended lets go a moment later.
+    for _ in 0..PATIENCE {
+        match file.try_lock() {
+            Ok(()) => return Ok(true),
+            Err(TryLockError::WouldBlock) => thread::sleep(MOMENT),
+            // Some network drives know no locks; better kept than refused.
+            Err(TryLockError::Error(error)) if error.kind() == io::ErrorKind::Unsupported => return Ok(true),
+            Err(TryLockError::Error(error)) => return Err(error),
+        }
+    }
+    Ok(false)
 }
 
 /// A new file's name is on the disk only once its folder is.

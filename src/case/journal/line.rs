@@ -109,18 +109,19 @@ pub fn written_out<T: Serialize>(value: &T) -> String {
 ///
 /// # Errors
 /// A finding that marks the spot.
-pub fn read_line<T: for<'de> Deserialize<'de>>(text: &str, start: usize) -> Result<T, Diagnostic> {
+pub fn read_line<T: for<'de> Deserialize<'de>>(text: &str, start: usize) -> Result<T, Box<Diagnostic>> {
     let options = ron::Options::default();
     options.from_str::<T>(text).map_err(|error| {
         let from = byte_of(text, error.span.start.col);
         let to = byte_of(text, error.span.end.col).max(from + 1).min(text.len());
         let from = from.min(to.saturating_sub(1));
-        Diagnostic::warning(
+        let finding = Diagnostic::warning(
             Span { start: start + from, end: start + to },
             format!("this line cannot be read: {}", error.code),
             "from here on",
             "the line is set aside, the others count; mend it in a text editor or enter again what it said",
-        )
+        );
+        Box::new(finding)
     })
 }
 

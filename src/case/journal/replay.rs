@@ -67,7 +67,7 @@ pub fn replay(path: String, bytes: &[u8], vehicle: &Vehicle) -> Replayed {
                         stacks.apply(line, span, &mut of.findings);
                     }
                     Err(_) if is_torn => of.findings.push(torn(start, line)),
-                    Err(finding) => of.findings.push(finding),
+                    Err(finding) => of.findings.push(*finding),
                 },
             }
         }

@@ -57,7 +57,9 @@ pub struct Listed {
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum ShelfError {
     /// Not fit for the name of a file.
-    #[error("`{name}` cannot be the name of a case: use letters, digits, `-` and `_`, at most 60 of them, and not `off`")]
+    #[error(
+        "`{name}` cannot be the name of a case: use letters, digits, `-` and `_`, at most 60 of them, and not `off`"
+    )]
     BadName {
         /// The name.
         name: String,
@@ -98,7 +100,9 @@ pub enum ShelfError {
         file: String,
     },
     /// A newer program wrote it.
-    #[error("case `{name}` was written by a newer halfsplit: use that one, since this one would lose what it does not know")]
+    #[error(
+        "case `{name}` was written by a newer halfsplit: use that one, since this one would lose what it does not know"
+    )]
     TooNew {
         /// The name.
         name: String,
@@ -223,7 +227,8 @@ impl Shelf {
 
     fn names(&self) -> Vec<String> {
         let entries = fs::read_dir(&self.folder).into_iter().flatten().flatten();
-        let of_cases = entries.map(|entry| entry.path()).filter(|path| path.extension().is_some_and(|end| end == ENDING));
+        let of_cases =
+            entries.map(|entry| entry.path()).filter(|path| path.extension().is_some_and(|end| end == ENDING));
         let mut names: Vec<String> =
             of_cases.filter_map(|path| Some(path.file_stem()?.to_str()?.to_string())).collect();
         names.sort();

@@ -186,9 +186,8 @@ impl Written {
     pub fn entry(&self, vehicle: &Vehicle, reading_of: impl Fn(u64) -> Option<usize>) -> Result<Entry, Gone> {
         let names = Names { vehicle };
         let typed = |volts: f64, digit: f64| TypedVolts { value: Volts(volts), step: Volts(digit) };
-        let reading = |of: u64| {
-            reading_of(of).ok_or_else(|| Gone { what: "reading in entry", name: of.to_string(), near: None })
-        };
+        let reading =
+            |of: u64| reading_of(of).ok_or_else(|| Gone { what: "reading in entry", name: of.to_string(), near: None });
         Ok(match self {
             Self::Seen { of, sign, set } => {
                 Entry::Observe { settings: names.settings(set)?, subject: names.part(of)?, sign: (*sign).into() }
