@@ -67,6 +67,11 @@ impl Engine {
         self.predictor.vehicle()
     }
 
+    /// The ways in which a part can fail.
+    pub fn modes_of(&self, part: PartId) -> impl Iterator<Item = Mode> {
+        self.catalogue.iter().filter(move |likely| likely.fault.part == part).map(|likely| likely.fault.mode)
+    }
+
     /// The predictions behind the weighing.
     pub fn predictor(&self) -> &Predictor {
         &self.predictor

@@ -5,6 +5,7 @@ mod assess;
 mod entry;
 mod fold;
 pub mod journal;
+pub mod proof;
 mod steps;
 mod take_up;
 

@@ -30,6 +30,8 @@ pub enum Command {
     Good,
     /// The readings.
     Readings,
+    /// The proof of the last repair.
+    Proof,
     /// What should be read.
     Expect {
         /// Red lead.
@@ -229,7 +231,7 @@ const fn verb(word: &'static str, takes: Takes, does: &'static str) -> Verb {
 }
 
 /// Every command, in the order of a hunt.
-pub const VERBS: [Verb; 41] = [
+pub const VERBS: [Verb; 42] = [
     verb("dead", Takes::Load, "a load does nothing; alone, it answers an advised look"),
     verb("weak", Takes::Load, "a load is dim or slow; alone, it answers an advised look"),
     verb("works", Takes::Load, "a load works as it should; alone, it answers an advised look"),
@@ -245,6 +247,7 @@ pub const VERBS: [Verb; 41] = [
     verb("retake", Takes::NumberAndVolts, "a reading taken again: the new value counts"),
     verb("strike", Takes::Number, "strike a reading out"),
     verb("fixed", Takes::Part, "a part is repaired or renewed: what was seen and read before no longer counts"),
+    verb("proof", Takes::Nothing, "what shows that the repair holds and nothing else was disturbed; pass or fail"),
     verb("cannot", Takes::Point, "a point cannot be reached; alone, the advised one"),
     verb("skip", Takes::Nothing, "not this test; take the next best"),
     verb("on", Takes::Switch, "switch on"),

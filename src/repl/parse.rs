@@ -151,6 +151,7 @@ fn command(verb: &'static str, rest: &[&str], case: &Case, lookup: &Lookup<'_>) 
         "segment" => plain(Command::Segment),
         "good" => plain(Command::Good),
         "readings" => plain(Command::Readings),
+        "proof" => plain(Command::Proof),
         "record" => plain(Command::Record),
         "cases" => plain(Command::Cases),
         "case" => case_named(rest),

@@ -161,6 +161,10 @@ impl Session {
             Command::Suspects => words::suspects(case, width),
             Command::Segment => words::segment_in_full(case, width),
             Command::Good => words::proved_good(case, width),
+            Command::Proof => match case.proof() {
+                Ok(proof) => words::proof(case, proof.as_ref(), width),
+                Err(error) => return failed(&error.to_string(), width),
+            },
             Command::Readings => words::readings(case, width),
             Command::Expect { red, black } => words::expectation(case, red, black, width),
             Command::Trace(load) => words::trace(case, load, width),
@@ -190,14 +194,20 @@ impl Session {
             return failed(&error.to_string(), width);
         }
         let echo = words::wrapped(&format!("Entered: {echo}."), width, 2);
+        let proof = self.case.proof().ok().flatten();
         let follows = match () {
             () if silent => None,
-            () if is_repair => Some(words::after_repair(width)),
+            () if is_repair => {
+                Some(format!("{}\n{}", words::after_repair(width), words::proof(&self.case, proof.as_ref(), width)))
+            }
             // A setting tells nothing; what it changes is the next test.
             () if is_setting => Some(words::next_test(&self.case, width)),
             () => Some(words::answer(&self.case, width)),
         };
-        let said = self.begin_by_itself(width).into_iter().chain([echo]).chain(follows);
+        // A proof under way stands below every answer.
+        let stands =
+            proof.filter(|_| !silent && !is_repair).map(|proof| words::proof_stands(&self.case, &proof, width));
+        let said = self.begin_by_itself(width).into_iter().chain([echo]).chain(follows).chain(stands);
         self.said(said.collect::<Vec<_>>().join("\n"))
     }
 

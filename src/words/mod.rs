@@ -9,6 +9,7 @@ mod kept;
 mod lists;
 mod machine;
 mod names;
+mod proof;
 mod table;
 
 pub use advice::{after_repair, next_test, runners_up};
@@ -19,6 +20,7 @@ pub use kept::{case_begun, case_closed, case_opened, cases, set_aside, which_cas
 pub use lists::{expectation, known_things, origins, proved_good, readings, reasons, record, state};
 pub use machine::machine;
 pub use names::{entry_said, nearest_hint};
+pub use proof::{proof, proof_stands};
 
 /// Narrowest and widest screen that text is laid out for.
 pub const NARROWEST: usize = 40;

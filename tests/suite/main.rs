@@ -9,6 +9,7 @@ mod kirchhoff;
 mod layers;
 mod outside;
 mod played;
+mod proofs;
 mod pty;
 mod published;
 mod sessions;
