@@ -37,6 +37,6 @@ pub fn drop_limit(of: Dropping) -> Volts {
 }
 
 /// What stands behind [`drop_limit`].
-pub const PRACTICE: &str = "common practice";
+pub const PRACTICE: &str = "practice";
 /// What stands behind the drop of a whole circuit.
 pub const STANDARD: &str = "ISO 10133";

@@ -85,10 +85,11 @@ pub fn cases(vehicle: &Vehicle, listed: &[Listed], open: Option<&Journal>, width
                 last.map_or(String::new(), |stamp| format!("{}{}", stamp.at.to_the_minute(), by(&stamp.by))),
                 one.replayed.entries.len().to_string(),
                 complaint(vehicle, one).unwrap_or_default(),
+                repairs(vehicle, one),
             ]
         })
         .collect();
-    table::table(&["case", "begun", "last", "entries", "complaint"], rows, width)
+    table::table(&["case", "begun", "last", "entries", "complaint", "repaired"], rows, width)
 }
 
 /// The first complaint of a case.
@@ -99,6 +100,17 @@ fn complaint(vehicle: &Vehicle, of: &Listed) -> Option<String> {
         }
         _ => None,
     })
+}
+
+/// What was repaired in a case.
+fn repairs(vehicle: &Vehicle, of: &Listed) -> String {
+    let parts = of.replayed.entries.iter().filter_map(|kept| match kept.entry {
+        Entry::Repaired { part } => Some(names::short_part(vehicle, part)),
+        _ => None,
+    });
+    let mut parts: Vec<&str> = parts.collect();
+    parts.dedup();
+    parts.join(", ")
 }
 
 /// When and by whom an entry was made, for the record: `10:12 ann`.

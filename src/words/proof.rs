@@ -3,6 +3,7 @@
 use super::{advice, names, table, wrapped};
 use crate::case::Case;
 use crate::case::proof::{Beyond, Check, Found, Outcome, Proof, Verdict, What};
+use crate::tables::practice::{PRACTICE, STANDARD};
 use crate::vehicle::{ControlId, Position, State, Vehicle};
 
 /// Parts named beside a check, at most.
@@ -27,6 +28,16 @@ pub fn proof(case: &Case, of: Option<&Proof>, width: usize) -> String {
     if !of.checks.is_empty() {
         lines.push(table::table(&["check", "must be", "at most", "found", "", "shows"], rows, width));
     }
+    let named = |source: &str| {
+        of.checks
+            .iter()
+            .any(|check| matches!(check.what, What::Read { limit: Some(limit), .. } if limit.source == source))
+    };
+    let sources = [
+        (PRACTICE, "Limits by practice: what workshop manuals allow, circuit loaded (no standard)."),
+        (STANDARD, "Limits by ISO 10133: the drop of the whole circuit, there and back."),
+    ];
+    lines.extend(sources.into_iter().filter(|(source, _)| named(source)).map(|(_, text)| wrapped(text, width, 2)));
     lines.extend(states(vehicle, of).map(|text| wrapped(&text, width, 2)));
     lines.extend(reservations(vehicle, of).map(|text| wrapped(&text, width, 2)));
     lines.push(proof_stands(case, of, width));
@@ -101,7 +112,7 @@ fn demanded(check: &Check) -> (String, String) {
     match &check.what {
         What::Works(_) => ("works".to_string(), String::new()),
         What::Read { band, limit, .. } => {
-            let limit = limit.map(|limit| format!("{} ({})", limit.volts, limit.source));
+            let limit = limit.map(|limit| format!("{} {}", limit.volts, limit.source));
             (advice::range(*band), limit.unwrap_or_default())
         }
     }

@@ -252,10 +252,10 @@ impl Bench<'_> {
     fn band(&self, span: &Span) -> Range<Volts> {
         let shown = self.shown(span, &Hypothesis::Sound);
         let reach = BAND * shown.variance().sqrt();
-        // Resistances spread by factors: a drop never falls to nothing while
-        // current flows.
+        // A renewed contact may well be better than most, so downward there is
+        // twice the room; but no drop falls to nothing while current flows.
         let is_plain_drop = shown.mean > BAND * shown.own_variance.sqrt();
-        let low = if is_plain_drop { shown.mean * (-reach / shown.mean).exp() } else { shown.mean - reach };
+        let low = if is_plain_drop { shown.mean * (-2.0 * reach / shown.mean).exp() } else { shown.mean - reach };
         Range { low: Volts(low), high: Volts(shown.mean + reach) }
     }
 

@@ -179,10 +179,10 @@ impl Case {
         let mut read_in = None;
         for (index, entry) in self.entries[..before].iter().enumerate() {
             match entry {
-                Entry::Observe { subject, sign, .. } if sign.is_complaint() => {
-                    if complaints.iter().all(|known| known.subject != *subject) {
-                        complaints.push(Complaint { subject: *subject, sign: *sign, state: state_after(index) });
-                    }
+                Entry::Observe { subject, sign, .. }
+                    if sign.is_complaint() && complaints.iter().all(|known| known.subject != *subject) =>
+                {
+                    complaints.push(Complaint { subject: *subject, sign: *sign, state: state_after(index) });
                 }
                 Entry::Read { .. } => read_in = Some(index),
                 _ => {}
