@@ -518,6 +518,28 @@ fn an_entry_that_cannot_stand_any_more_is_set_aside() {
     assert!(set_aside.findings[0].headline.contains("there is no reading number 1"));
 }
 
+/// What nobody could have entered at the prompt does not get in by a file.
+#[test]
+fn numbers_that_no_meter_shows_are_set_aside() {
+    let folder = Folder::new();
+    let mut case = fresh("bench_board");
+    case.open(&folder.shelf(), "lamp", Access::Write).expect("begun");
+    dim_lamp(&mut case);
+    drop(case);
+    let path = folder.case_file("lamp");
+    let text = fs::read_to_string(&path).expect("a file");
+    for wrong in ["NaN", "inf", "-1e300", "1231.0"] {
+        let last = "Entry(no: 18446744073709551615, at: \"2026-11-25 12:00:00 +01:00\", by: \"\", did: Retake(of: 9, volts: 1.0, digit: 0.1))\n";
+        fs::write(&path, text.replace("volts: 3.29", &format!("volts: {wrong}")) + last).expect("written");
+        let mut again = fresh("bench_board");
+        let set_aside = again.open(&folder.shelf(), "lamp", Access::ReadOnly).expect("opened").expect("was there");
+        let said: Vec<String> = set_aside.findings.iter().map(|finding| render(&set_aside.file, finding)).collect();
+        assert_eq!((again.entries().len(), said.len()), (2, 2), "{wrong}: {said:?}");
+        assert!(said[0].contains("no voltage that a meter shows") && said[0].contains("lamp.ron:3:"), "{}", said[0]);
+        assert!(said[1].contains("entry 9 is no reading") && said[1].contains("lamp.ron:5:"), "{}", said[1]);
+    }
+}
+
 /// Pipes, scripts and samples leave nothing behind unless they are told to.
 #[test]
 fn a_pipe_keeps_nothing_unasked() {

@@ -2,7 +2,7 @@
 //! explained; everything else counts.
 
 use super::line::{FORMAT, Header, Line, Stamp, read_line};
-use super::written::{Gone, Written};
+use super::written::{Unusable, Written};
 use crate::case::Entry;
 use crate::source::{Diagnostic, SourceFile, Span};
 use crate::vehicle::Vehicle;
@@ -62,7 +62,7 @@ pub fn replay(path: String, bytes: &[u8], vehicle: &Vehicle) -> Replayed {
                 None => match read_line::<Line>(line, start) {
                     Ok(line) => {
                         let span = Span { start, end: start + text.trim_end().len() };
-                        of.next = of.next.max(line.stamp().number + 1);
+                        of.next = of.next.max(line.stamp().number.saturating_add(1));
                         of.last = Some(line.stamp());
                         stacks.apply(line, span, &mut of.findings);
                     }
@@ -142,8 +142,8 @@ impl Stacks {
                     }
                     Some(Kept { stamp: entered.stamp, entry, span: entered.span })
                 }
-                Err(gone) => {
-                    findings.push(unknown(&of.file, entered.span, &gone));
+                Err(why) => {
+                    findings.push(unusable(&of.file, entered.span, &why));
                     None
                 }
             }
@@ -158,19 +158,31 @@ impl Stacks {
     }
 }
 
-/// A name that the drawing does not have, or no longer.
-fn unknown(file: &SourceFile, line: Span, gone: &Gone) -> Diagnostic {
-    let text = &file.text[line.range()];
-    let quoted = format!("\"{}\"", gone.name);
-    let spot = match text.find(&quoted) {
-        Some(at) => Span { start: line.start + at, end: line.start + at + quoted.len() },
+/// An entry that does not count, with the spot marked.
+fn unusable(file: &SourceFile, line: Span, why: &Unusable) -> Diagnostic {
+    let (marked, headline, help) = match why {
+        Unusable::UnknownName { what, name, near } => {
+            let near = near.as_ref().map_or(String::new(), |near| format!(" (`{near}` is near)"));
+            (
+                format!("\"{name}\""),
+                format!("the drawing has no {what} `{name}`{near}"),
+                "the entry does not count; if the thing was renamed in the drawing, change the name here too",
+            )
+        }
+        Unusable::UnknownReading { entry } => (
+            format!("of: {entry}"),
+            format!("entry {entry} is no reading that counts"),
+            "the entry does not count; mend the line it means, if that was set aside too",
+        ),
+        Unusable::BadVoltage => (
+            "volts: ".to_string(),
+            "this is no voltage that a meter shows".to_string(),
+            "the entry does not count; correct the number, or enter the reading again",
+        ),
+    };
+    let spot = match file.text[line.range()].find(&marked) {
+        Some(at) => Span { start: line.start + at, end: line.start + at + marked.len() },
         None => line,
     };
-    let near = gone.near.as_ref().map_or(String::new(), |near| format!(" (`{near}` is near)"));
-    Diagnostic::warning(
-        spot,
-        format!("the drawing has no {} `{}`{near}", gone.what, gone.name),
-        "set aside",
-        "the entry does not count; if the thing was renamed in the drawing, change the name here too",
-    )
+    Diagnostic::warning(spot, headline, "set aside", help)
 }

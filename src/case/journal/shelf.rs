@@ -115,6 +115,16 @@ pub enum ShelfError {
         /// What the system says.
         reason: String,
     },
+    /// It can be read and not written.
+    #[error(
+        "case `{name}` cannot be gone on with: {reason}; make room or mend that, or look at it with `case {name} read-only` (`--read-only` when starting)"
+    )]
+    NotWritable {
+        /// The name.
+        name: String,
+        /// What the system says.
+        reason: String,
+    },
     /// It cannot be written.
     #[error(transparent)]
     Keep(#[from] KeepError),
@@ -186,7 +196,10 @@ impl Shelf {
         let mut journal = self.journal(name, vehicle, &replayed);
         journal.keeper = Some(keeper);
         let (no, at, by) = (journal.next, clock.now(), by);
-        journal.append(&Line::WentOn { no, at, by })?;
+        journal.append(&Line::WentOn { no, at, by }).map_err(|error| match error {
+            KeepError::Refused { reason, .. } => ShelfError::NotWritable { name: name.to_string(), reason },
+            other => other.into(),
+        })?;
         Ok(Opened { journal, replayed: Some(replayed) })
     }
 

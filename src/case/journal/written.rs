@@ -5,7 +5,7 @@ use crate::belief::{Appearance, Sign, Symptom};
 use crate::case::Entry;
 use crate::meter::MeterKind;
 use crate::plan::Test;
-use crate::quantity::{TypedVolts, Volts};
+use crate::quantity::{LARGEST_READING, TypedVolts, Volts};
 use crate::source::nearest;
 use crate::vehicle::{ControlId, PartId, PointId, Position, Vehicle};
 use serde::{Deserialize, Serialize};
@@ -123,15 +123,25 @@ fn is_present(symptom: &WrittenSymptom) -> bool {
     *symptom == WrittenSymptom::Present
 }
 
-/// A name in a file that the drawing does not have, or no longer.
+/// Why an entry of a file does not count.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Gone {
-    /// What was named.
-    pub what: &'static str,
-    /// Its name, or the number of an entry.
-    pub name: String,
-    /// The nearest that there is.
-    pub near: Option<String>,
+pub enum Unusable {
+    /// The drawing does not have that name, or no longer.
+    UnknownName {
+        /// What was named.
+        what: &'static str,
+        /// Its name.
+        name: String,
+        /// The nearest that there is.
+        near: Option<String>,
+    },
+    /// The entry that it corrects holds no reading that counts.
+    UnknownReading {
+        /// Number of that entry.
+        entry: u64,
+    },
+    /// No meter shows such a value.
+    BadVoltage,
 }
 
 impl Written {
@@ -182,12 +192,14 @@ impl Written {
     /// that an entry of the file holds.
     ///
     /// # Errors
-    /// [`Gone`] for the first name that the vehicle does not have.
-    pub fn entry(&self, vehicle: &Vehicle, reading_of: impl Fn(u64) -> Option<usize>) -> Result<Entry, Gone> {
+    /// [`Unusable`] for the first thing in it that cannot be used.
+    pub fn entry(&self, vehicle: &Vehicle, reading_of: impl Fn(u64) -> Option<usize>) -> Result<Entry, Unusable> {
         let names = Names { vehicle };
-        let typed = |volts: f64, digit: f64| TypedVolts { value: Volts(volts), step: Volts(digit) };
-        let reading =
-            |of: u64| reading_of(of).ok_or_else(|| Gone { what: "reading in entry", name: of.to_string(), near: None });
+        let typed = |volts: f64, digit: f64| {
+            let is_fit = volts.abs() <= LARGEST_READING.0 && (0.0..=LARGEST_READING.0).contains(&digit);
+            is_fit.then_some(TypedVolts { value: Volts(volts), step: Volts(digit) }).ok_or(Unusable::BadVoltage)
+        };
+        let reading = |entry: u64| reading_of(entry).ok_or(Unusable::UnknownReading { entry });
         Ok(match self {
             Self::Seen { of, sign, set } => {
                 Entry::Observe { settings: names.settings(set)?, subject: names.part(of)?, sign: (*sign).into() }
@@ -197,13 +209,13 @@ impl Written {
                 settings: names.settings(set)?,
                 red: names.point(red)?,
                 black: names.point(black)?,
-                volts: typed(*volts, *digit),
+                volts: typed(*volts, *digit)?,
                 symptom: match fault {
                     WrittenSymptom::Present => Symptom::Present,
                     WrittenSymptom::Absent => Symptom::Absent,
                 },
             },
-            Self::Retake { of, volts, digit } => Entry::Retake { number: reading(*of)?, volts: typed(*volts, *digit) },
+            Self::Retake { of, volts, digit } => Entry::Retake { number: reading(*of)?, volts: typed(*volts, *digit)? },
             Self::Strike { of } => Entry::Strike { number: reading(*of)? },
             Self::Repaired(part) => Entry::Repaired { part: names.part(part)? },
             Self::BlackLead(point) => Entry::BlackLead { point: names.point(point)? },
@@ -253,17 +265,17 @@ struct Names<'v> {
 }
 
 impl Names<'_> {
-    fn point(&self, name: &str) -> Result<PointId, Gone> {
+    fn point(&self, name: &str) -> Result<PointId, Unusable> {
         let known = || nearest(name, self.vehicle.point_names());
         self.vehicle.find_point(name).ok_or_else(|| gone("point", name, known()))
     }
 
-    fn part(&self, name: &str) -> Result<PartId, Gone> {
+    fn part(&self, name: &str) -> Result<PartId, Unusable> {
         let known = || nearest(name, self.vehicle.parts.iter().map(|part| part.name.as_str()));
         self.vehicle.find_part(name).ok_or_else(|| gone("part", name, known()))
     }
 
-    fn settings(&self, set: &Settings) -> Result<Vec<(ControlId, Position)>, Gone> {
+    fn settings(&self, set: &Settings) -> Result<Vec<(ControlId, Position)>, Unusable> {
         let known = |name| nearest(name, self.vehicle.controls.iter().map(|control| control.name.as_str()));
         set.iter()
             .map(|(name, position)| {
@@ -274,6 +286,6 @@ impl Names<'_> {
     }
 }
 
-fn gone(what: &'static str, name: &str, near: Option<&str>) -> Gone {
-    Gone { what, name: name.to_string(), near: near.map(str::to_string) }
+fn gone(what: &'static str, name: &str, near: Option<&str>) -> Unusable {
+    Unusable::UnknownName { what, name: name.to_string(), near: near.map(str::to_string) }
 }
