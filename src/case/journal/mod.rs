@@ -10,7 +10,7 @@ mod written;
 
 pub use clock::{Clock, Moment, MomentError};
 pub use disk::{DiskFile, Keeper};
-pub use line::{Header, Stamp};
+pub use line::{FORMAT, Header, Stamp};
 pub use replay::{Kept, Replayed, replay};
 pub use shelf::{Access, Listed, OFF, Opened, Shelf, ShelfError};
 
