@@ -6,12 +6,15 @@ mod trial;
 use clap::{Parser, Subcommand};
 use halfsplit::belief::Engine;
 use halfsplit::case::Case;
+use halfsplit::case::journal::{Access, Clock, Shelf};
 use halfsplit::files::{Loaded, SAMPLES, built_in_rates, load, load_rates, sample};
 use halfsplit::predict::{Predictor, check_drops};
-use halfsplit::repl::{Ending, Form, OnFailure, Session, run_prompt, run_script};
+use halfsplit::repl::{Beginning, Ending, Form, OnFailure, PIPE_WIDTH, Session, run_prompt, run_script};
 use halfsplit::source::render;
+use halfsplit::words::set_aside as set_aside_said;
 use std::error::Error;
 use std::io::{self, BufReader, IsTerminal, Write};
+use std::path::Path;
 use std::process::ExitCode;
 use std::rc::Rc;
 
@@ -38,6 +41,19 @@ struct Arguments {
     /// One JSON object per answer instead of text.
     #[arg(long)]
     machine: bool,
+    /// Begin a case of this name, or go on with it: every entry is kept in
+    /// `cases/` beside the vehicle file.
+    #[arg(long, value_name = "NAME")]
+    case: Option<String>,
+    /// Look at the case without entering anything.
+    #[arg(long, requires = "case")]
+    read_only: bool,
+    /// Keep nothing unless told to.
+    #[arg(long, conflicts_with = "case")]
+    no_case: bool,
+    /// Who enters; otherwise the name of the user.
+    #[arg(long, value_name = "NAME")]
+    by: Option<String>,
     /// Table of failure rates instead of the built-in one.
     #[arg(long, value_name = "FILE")]
     rates: Option<String>,
@@ -81,21 +97,67 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
         return Ok(Ending::AllUnderstood);
     }
     let case = Case::new(Engine::new(vehicle, rates))?;
-    let mut session = Session::new(case, loaded.file, warnings);
+    let shelf = shelf(arguments, &loaded.file.path)?;
+    let mut session = Session::new(case, loaded.file, warnings).with_shelf(shelf, beginning(arguments));
+    let opening = open_case(arguments, &mut session)?;
     let form = if arguments.machine { Form::Machine } else { Form::Text };
     let on_failure = if arguments.strict { OnFailure::Stop } else { OnFailure::GoOn };
     let mut complaints = io::stderr();
+    if let Some(said) = &opening
+        && arguments.reads_lines()
+    {
+        writeln!(complaints, "{said}")?;
+    }
     match &arguments.script {
         Some(path) => {
             let file = std::fs::File::open(path).map_err(|error| format!("cannot read `{path}`: {error}"))?;
             Ok(run_script(&mut session, BufReader::new(file), form, on_failure, &mut out, &mut complaints)?)
         }
-        None if io::stdin().is_terminal() => {
-            run_prompt(&mut session, form, &mut out)?;
+        None if !arguments.reads_lines() => {
+            run_prompt(&mut session, form, opening.as_deref(), &mut out)?;
             Ok(Ending::AllUnderstood)
         }
         None => Ok(run_script(&mut session, io::stdin().lock(), form, on_failure, &mut out, &mut complaints)?),
     }
+}
+
+impl Arguments {
+    /// Whether lines come from a file or a pipe.
+    fn reads_lines(&self) -> bool {
+        self.script.is_some() || !io::stdin().is_terminal()
+    }
+}
+
+/// Where the cases of this vehicle are, and who writes in them.
+fn shelf(arguments: &Arguments, vehicle_file: &str) -> Result<Shelf, Box<dyn Error>> {
+    let beside = arguments.vehicle.as_deref().and_then(|path| Path::new(path).parent());
+    let folder = beside.unwrap_or(Path::new("")).join("cases");
+    let user = || ["USER", "USERNAME"].iter().find_map(|name| std::env::var(name).ok());
+    let by = arguments.by.clone().or_else(user).unwrap_or_default();
+    let file = Path::new(vehicle_file).file_name().map_or(vehicle_file.into(), |name| name.to_string_lossy());
+    Ok(Shelf::new(folder, file.into_owned(), by, Clock::from_environment()?))
+}
+
+/// A vehicle of one's own at a terminal is kept without being asked; a sample
+/// is for trying things out, and a script says itself what it wants.
+fn beginning(arguments: &Arguments) -> Beginning {
+    match arguments.vehicle.is_some() && !arguments.reads_lines() && !arguments.no_case {
+        true => Beginning::WithFirstEntry,
+        false => Beginning::WhenTold,
+    }
+}
+
+/// Opens the case that was asked for. What is said of it goes to a terminal;
+/// of a script's only what does not count.
+fn open_case(arguments: &Arguments, session: &mut Session) -> Result<Option<String>, Box<dyn Error>> {
+    let Some(name) = &arguments.case else { return Ok(None) };
+    let access = if arguments.read_only { Access::ReadOnly } else { Access::Write };
+    let set_aside = session.open_case(name, access)?;
+    if arguments.reads_lines() {
+        let said = set_aside.map(|of| set_aside_said(&of, PIPE_WIDTH));
+        return Ok(said.filter(|said| !said.is_empty()));
+    }
+    Ok(Some(session.case_said(set_aside.as_ref(), PIPE_WIDTH)))
 }
 
 fn open(vehicle: Option<&str>, built_in: Option<&str>) -> Result<Loaded, Box<dyn Error>> {

@@ -239,7 +239,7 @@ pub enum MeasuredError {
 /// (ISO 16750-2:2010, range code F); doubled for a wrongly stacked battery.
 pub const LARGEST_READING: Volts = Volts(64.0);
 /// Largest current accepted, A: a starter draws less.
-const LARGEST_CURRENT: f64 = 2000.0;
+pub const LARGEST_CURRENT: Amps = Amps(2000.0);
 
 impl std::str::FromStr for Measured {
     type Err = MeasuredError;
@@ -267,7 +267,9 @@ impl std::str::FromStr for Measured {
             ohms => Ok(Self::Ohms(Typed { value: Ohms(ohms), step: Ohms(scale * step) })),
         };
         let amps = |scale: f64| match value * scale {
-            amps if amps.abs() > LARGEST_CURRENT => too_large(format!("{amps} A"), format!("{LARGEST_CURRENT} A")),
+            amps if amps.abs() > LARGEST_CURRENT.0 => {
+                too_large(format!("{amps} A"), format!("{} A", LARGEST_CURRENT.0))
+            }
             amps => Ok(Self::Amps(Typed { value: Amps(amps), step: Amps(scale * step) })),
         };
         // Milli and mega differ by a capital, as on the meter.

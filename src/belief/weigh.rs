@@ -17,8 +17,9 @@ use std::collections::HashMap;
 use std::rc::Rc;
 
 /// How much likelier than soundness a fault must make a complaint to count as
-/// an explanation of it.
-const EXPLAINS: f64 = 1.3;
+/// an explanation of it. Hardly at all: people take dead for weak, and what
+/// makes a load dead explains that it was called weak only a little better.
+const EXPLAINS: f64 = 1.02;
 /// Chance of whatever else is seen when the drawing is not the vehicle: dead,
 /// weak and right are alike to it.
 const UNDRAWN_SIGN: f64 = 1.0 / 3.0;
@@ -70,6 +71,11 @@ impl Engine {
     /// The vehicle.
     pub fn vehicle(&self) -> &Rc<Vehicle> {
         self.predictor.vehicle()
+    }
+
+    /// The ways in which a part can fail.
+    pub fn modes_of(&self, part: PartId) -> impl Iterator<Item = Mode> {
+        self.catalogue.iter().filter(move |likely| likely.fault.part == part).map(|likely| likely.fault.mode)
     }
 
     /// The predictions behind the weighing.

@@ -1,6 +1,7 @@
 //! What can be entered.
 
 use super::fold::{Numbered, Standing};
+use super::journal::{KeepError, ShelfError};
 use crate::belief::{Sign, Symptom};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
@@ -103,6 +104,23 @@ pub enum CaseError {
         /// Why.
         #[from]
         source: SolveError,
+    },
+    /// It could not be kept.
+    #[error(transparent)]
+    NotKept(#[from] KeepError),
+    /// The case could not be opened.
+    #[error(transparent)]
+    NotOpened(#[from] ShelfError),
+    /// There is nowhere to keep cases.
+    #[error("no folder for cases is known here")]
+    NoShelf,
+    /// What has been entered is in no case, and another case would take its place.
+    #[error(
+        "case `{name}` is there already, and what was entered so far is in no case yet: keep it first under a new name (`case NEW-NAME`)"
+    )]
+    WouldBeLost {
+        /// The case that was asked for.
+        name: String,
     },
     /// No entry to take back.
     #[error("nothing to undo")]

@@ -5,7 +5,10 @@ mod account;
 mod assess;
 mod entry;
 mod fold;
+pub mod journal;
+pub mod proof;
 mod steps;
+mod take_up;
 mod verdict;
 
 pub use account::{Account, Hunt, Judged, Lack, Seen, Station, Way};
@@ -13,6 +16,7 @@ pub use assess::Assessment;
 pub use entry::{CaseError, Entry};
 pub use fold::{Bearing, Numbered, Standing};
 pub use steps::Step;
+pub use take_up::SetAside;
 pub use verdict::Verdict;
 
 use crate::belief::Engine;
@@ -20,6 +24,7 @@ use crate::belief::{Sign, Symptom};
 use crate::predict::Predictor;
 use crate::vehicle::trace::{settings_for, way_there_and_back};
 use crate::vehicle::{ControlId, PartId, Position, Vehicle};
+use journal::{Change, Journal};
 use std::rc::Rc;
 
 /// A vehicle being worked on.
@@ -29,6 +34,7 @@ pub struct Case {
     undone: Vec<Entry>,
     standing: Standing,
     assessment: Assessment,
+    journal: Option<Journal>,
 }
 
 impl Case {
@@ -41,7 +47,7 @@ impl Case {
         let engine = engine.into();
         let standing = Standing::of(engine.vehicle(), &[]);
         let assessment = Assessment::of(&engine, &standing)?;
-        Ok(Self { engine, entries: Vec::new(), undone: Vec::new(), standing, assessment })
+        Ok(Self { engine, entries: Vec::new(), undone: Vec::new(), standing, assessment, journal: None })
     }
 
     /// The vehicle.
@@ -69,52 +75,59 @@ impl Case {
         &self.assessment
     }
 
-    /// Adds an entry. If it cannot stand, nothing changes.
+    /// The lines it is kept in, if it is kept.
+    pub fn journal(&self) -> Option<&Journal> {
+        self.journal.as_ref()
+    }
+
+    /// Adds an entry. If it cannot stand or cannot be kept, nothing changes.
     ///
     /// # Errors
-    /// [`CaseError`] if it names a reading that is not there, or leads to a
-    /// state that cannot be solved.
+    /// [`CaseError`] if it names a reading that is not there, leads to a state
+    /// that cannot be solved, or is refused by the disk.
     pub fn add(&mut self, entry: Entry) -> Result<(), CaseError> {
         entry.check(&self.standing)?;
-        self.entries.push(entry);
-        match self.refresh() {
-            Ok(()) => {
-                self.undone.clear();
-                Ok(())
-            }
-            Err(error) => {
-                self.entries.pop();
-                Err(error)
-            }
-        }
+        let mut entries = self.entries.clone();
+        entries.push(entry.clone());
+        self.adopt(entries, Change::Added(&entry))?;
+        self.undone.clear();
+        Ok(())
     }
 
     /// Takes the last entry back and returns it.
     ///
     /// # Errors
-    /// [`CaseError::NothingToUndo`] if there is none.
+    /// [`CaseError::NothingToUndo`] if there is none; [`CaseError::NotKept`].
     pub fn undo(&mut self) -> Result<Entry, CaseError> {
-        let entry = self.entries.pop().ok_or(CaseError::NothingToUndo)?;
+        let mut entries = self.entries.clone();
+        let entry = entries.pop().ok_or(CaseError::NothingToUndo)?;
+        self.adopt(entries, Change::Undone)?;
         self.undone.push(entry.clone());
-        self.refresh()?;
         Ok(entry)
     }
 
     /// Puts the last entry taken back in again and returns it.
     ///
     /// # Errors
-    /// [`CaseError::NothingToRedo`] if there is none.
+    /// [`CaseError::NothingToRedo`] if there is none; [`CaseError::NotKept`].
     pub fn redo(&mut self) -> Result<Entry, CaseError> {
-        let entry = self.undone.pop().ok_or(CaseError::NothingToRedo)?;
-        self.entries.push(entry.clone());
-        self.refresh()?;
+        let entry = self.undone.last().ok_or(CaseError::NothingToRedo)?.clone();
+        let mut entries = self.entries.clone();
+        entries.push(entry.clone());
+        self.adopt(entries, Change::Redone)?;
+        self.undone.pop();
         Ok(entry)
     }
 
-    fn refresh(&mut self) -> Result<(), CaseError> {
-        let standing = Standing::of(self.engine.vehicle(), &self.entries);
-        self.assessment = Assessment::of(&self.engine, &standing)?;
-        self.standing = standing;
+    /// Makes `entries` the record, once it is known that they can stand and
+    /// once the change is on the disk.
+    fn adopt(&mut self, entries: Vec<Entry>, change: Change<'_>) -> Result<(), CaseError> {
+        let standing = Standing::of(self.engine.vehicle(), &entries);
+        let assessment = Assessment::of(&self.engine, &standing)?;
+        if let Some(journal) = &mut self.journal {
+            journal.keep(self.engine.vehicle(), &self.entries, change)?;
+        }
+        (self.entries, self.standing, self.assessment) = (entries, standing, assessment);
         Ok(())
     }
 

@@ -3,6 +3,7 @@
 use super::paper::ReportOrder;
 use crate::belief::{Appearance, Sign};
 use crate::case::Entry;
+use crate::case::journal::Access;
 use crate::quantity::MeasuredError;
 use crate::vehicle::{PartId, PointId};
 use crate::words::nearest_hint;
@@ -31,6 +32,8 @@ pub enum Command {
     Good,
     /// The readings.
     Readings,
+    /// The proof of the last repair.
+    Proof,
     /// What should be read.
     Expect {
         /// Red lead.
@@ -50,6 +53,19 @@ pub enum Command {
     Record,
     /// A report into a file.
     Report(ReportOrder),
+    /// Open or begin a case.
+    OpenCase {
+        /// Its name.
+        name: String,
+        /// What for.
+        access: Access,
+    },
+    /// Which case is open.
+    WhichCase,
+    /// Go on without a case.
+    CloseCase,
+    /// The cases there are.
+    Cases,
     /// What there is to name.
     List,
     /// What looks wrong in the drawing.
@@ -234,6 +250,8 @@ pub enum Takes {
     File,
     /// A command, may be left out.
     Command,
+    /// The name of a case, may be left out.
+    CaseName,
 }
 
 const fn verb(word: &'static str, takes: Takes, does: &'static str) -> Verb {
@@ -241,7 +259,7 @@ const fn verb(word: &'static str, takes: Takes, does: &'static str) -> Verb {
 }
 
 /// Every command, in the order of a hunt.
-pub const VERBS: [Verb; 52] = [
+pub const VERBS: [Verb; 55] = [
     verb("dead", Takes::Load, "a load does nothing; alone, it answers an advised look"),
     verb("weak", Takes::Load, "a load is dim or slow; alone, it answers an advised look"),
     verb("works", Takes::Load, "a load works as it should; alone, it answers an advised look"),
@@ -268,6 +286,7 @@ pub const VERBS: [Verb; 52] = [
     verb("retake", Takes::NumberAndValue, "a reading taken again: the new value counts"),
     verb("strike", Takes::Number, "strike a reading out"),
     verb("fixed", Takes::Part, "a part is repaired or renewed: what was seen and read before no longer counts"),
+    verb("proof", Takes::Nothing, "what shows that the repair holds and nothing else was disturbed; pass or fail"),
     verb("cannot", Takes::Point, "a point cannot be reached; alone, the advised one"),
     verb("skip", Takes::Nothing, "not this test; take the next best"),
     verb("on", Takes::Switch, "switch on"),
@@ -303,6 +322,12 @@ pub const VERBS: [Verb; 52] = [
         Takes::File,
         "write the report of this case: a page (`.html`, prints on A4) or Markdown (`.md`); `replace` at the end writes over a file that is no report",
     ),
+    verb(
+        "case",
+        Takes::CaseName,
+        "begin a case or go on with one, every entry kept on disk; `read-only` after the name to look only, `case off` to stop keeping",
+    ),
+    verb("cases", Takes::Nothing, "the cases of this vehicle"),
     verb("undo", Takes::Nothing, "take the last entry back; `redo` puts it in again"),
     verb("help", Takes::Command, "this list, or one command with an example"),
     verb("leave", Takes::Nothing, "leave (Ctrl-D does too)"),

@@ -130,6 +130,7 @@ impl Hinter for Names {
             Takes::Words => "WORDS",
             Takes::File => "FILE.html | FILE.md",
             Takes::Command => "[COMMAND]",
+            Takes::CaseName => "[NAME]",
             Takes::Nothing => return None,
         };
         Some(wants.to_string())

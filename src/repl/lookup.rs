@@ -243,6 +243,7 @@ impl<'v> Lookup<'v> {
             Takes::Words => "cover was already loose".to_string(),
             Takes::File => "report.html".to_string(),
             Takes::Command => "trace".to_string(),
+            Takes::CaseName => format!("{}-dead", crate::words::example_load(self.vehicle)),
             Takes::Nothing => String::new(),
         }
     }

@@ -11,5 +11,5 @@ mod run;
 mod session;
 
 pub use command::CommandError;
-pub use run::{Ending, Form, OnFailure, run_prompt, run_script};
-pub use session::{Outcome, Reply, Session};
+pub use run::{Ending, Form, OnFailure, PIPE_WIDTH, run_prompt, run_script};
+pub use session::{Beginning, Outcome, Reply, Session};

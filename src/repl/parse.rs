@@ -6,6 +6,7 @@ use super::lookup::Lookup;
 use super::paper;
 use super::reading::{is_brightness, is_no_path, is_unit, reading, value};
 use crate::belief::Sign;
+use crate::case::journal::{Access, OFF};
 use crate::case::{Case, Entry};
 use crate::meter::MeterKind;
 use crate::plan::{Next, Test};
@@ -107,7 +108,10 @@ fn command(verb: &'static str, rest: &[&str], case: &Case, lookup: &Lookup<'_>) 
         "segment" => plain(Command::Segment),
         "good" => plain(Command::Good),
         "readings" => plain(Command::Readings),
+        "proof" => plain(Command::Proof),
         "record" => plain(Command::Record),
+        "cases" => plain(Command::Cases),
+        "case" => case_named(rest),
         "list" => plain(Command::List),
         "warnings" => plain(Command::Warnings),
         "leave" => plain(Command::Leave),
@@ -138,6 +142,17 @@ fn one<'w>(rest: &[&'w str], verb: &'static str, lookup: &Lookup<'_>) -> Result<
     match rest {
         [word] => Ok(word),
         [] => Err(lookup.missing(verb)),
+        [_, word, ..] => Err(CommandError::TooMany { word: word.to_string() }),
+    }
+}
+
+fn case_named(rest: &[&str]) -> Result<Command, CommandError> {
+    let opened = |name: &str, access| Ok(Command::OpenCase { name: name.to_string(), access });
+    match rest {
+        [] => Ok(Command::WhichCase),
+        [word] if *word == OFF => Ok(Command::CloseCase),
+        [name] => opened(name, Access::Write),
+        [name, "read-only"] => opened(name, Access::ReadOnly),
         [_, word, ..] => Err(CommandError::TooMany { word: word.to_string() }),
     }
 }

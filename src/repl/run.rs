@@ -10,7 +10,7 @@ use std::io::{self, BufRead, Write};
 use std::path::PathBuf;
 
 /// Width of output that goes to no terminal.
-const PIPE_WIDTH: usize = 80;
+pub const PIPE_WIDTH: usize = 80;
 
 /// What replies look like.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -91,11 +91,16 @@ fn write_reply(out: &mut impl Write, reply: &Reply, form: Form) -> io::Result<()
     }
 }
 
-/// Runs the prompt on a terminal.
+/// Runs the prompt on a terminal; `opening` is said after the greeting.
 ///
 /// # Errors
 /// As reading and writing the terminal.
-pub fn run_prompt(session: &mut Session, form: Form, out: &mut impl Write) -> rustyline::Result<()> {
+pub fn run_prompt(
+    session: &mut Session,
+    form: Form,
+    opening: Option<&str>,
+    out: &mut impl Write,
+) -> rustyline::Result<()> {
     let config = Config::builder().completion_type(CompletionType::List).auto_add_history(true).build();
     let mut editor: Editor<Names, FileHistory> = Editor::with_config(config)?;
     editor.set_helper(Some(Names::of(session.case().vehicle())));
@@ -106,6 +111,7 @@ pub fn run_prompt(session: &mut Session, form: Form, out: &mut impl Write) -> ru
     }
     if form == Form::Text {
         writeln!(out, "{}", session.greeting(width(&mut editor)))?;
+        opening.map_or(Ok(()), |said| writeln!(out, "{said}"))?;
     }
     loop {
         let typed = match editor.readline("halfsplit> ") {

@@ -4,7 +4,8 @@ use super::command::{Command, VERBS, Verb};
 use super::lookup::Lookup;
 use super::paper::{self, ReportOrder};
 use super::parse::parse;
-use crate::case::{Case, CaseError, Entry};
+use crate::case::journal::{Access, Shelf};
+use crate::case::{Case, CaseError, Entry, SetAside};
 use crate::source::{Diagnostic, SourceFile, render};
 use crate::words;
 use serde_json::{Value, json};
@@ -31,17 +32,34 @@ pub struct Reply {
     pub outcome: Outcome,
 }
 
+/// When a case on disk is begun.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Beginning {
+    /// When somebody says so.
+    WhenTold,
+    /// With the first entry, named by the clock: at the roadside nobody thinks
+    /// of a name, and a session lost is a day lost.
+    WithFirstEntry,
+}
+
 /// A case with the file it came from.
 pub struct Session {
     case: Case,
     file: SourceFile,
     warnings: Vec<Diagnostic>,
+    shelf: Option<Shelf>,
+    beginning: Beginning,
 }
 
 impl Session {
     /// Starts with a case.
     pub fn new(case: Case, file: SourceFile, warnings: Vec<Diagnostic>) -> Self {
-        Self { case, file, warnings }
+        Self { case, file, warnings, shelf: None, beginning: Beginning::WhenTold }
+    }
+
+    /// The same with a folder for cases.
+    pub fn with_shelf(self, shelf: Shelf, beginning: Beginning) -> Self {
+        Self { shelf: Some(shelf), beginning, ..self }
     }
 
     /// The case.
@@ -77,9 +95,53 @@ impl Session {
         }
     }
 
+    /// Opens a case of the shelf, or begins it.
+    ///
+    /// # Errors
+    /// [`CaseError`]; then nothing has changed.
+    pub fn open_case(&mut self, name: &str, access: Access) -> Result<Option<SetAside>, CaseError> {
+        match &self.shelf {
+            Some(shelf) => self.case.open(shelf, name, access),
+            None => Err(CaseError::NoShelf),
+        }
+    }
+
+    /// Whether that case is open here to write in.
+    fn writes_in(&self, name: &str) -> bool {
+        let writable = self.case.journal().filter(|journal| !journal.is_read_only());
+        writable.is_some_and(|journal| journal.header().name == name)
+    }
+
+    /// What is said of a case just opened, and how it stands.
+    pub fn case_said(&self, set_aside: Option<&SetAside>, width: usize) -> String {
+        let Some(set_aside) = set_aside else { return words::case_begun(&self.case, width) };
+        let said = [
+            words::case_opened(&self.case, width),
+            words::set_aside(set_aside, width),
+            words::answer(&self.case, width),
+        ];
+        said.into_iter().filter(|text| !text.is_empty()).collect::<Vec<_>>().join("\n")
+    }
+
     fn run(&mut self, command: Command, width: usize) -> Reply {
         let case = &self.case;
         let text = match command {
+            Command::OpenCase { name, .. } if self.writes_in(&name) => words::which_case(case, width),
+            Command::OpenCase { name, access } => match self.open_case(&name, access) {
+                Ok(set_aside) => self.case_said(set_aside.as_ref(), width),
+                Err(error) => return failed(&error.to_string(), width),
+            },
+            Command::CloseCase => {
+                let closed = case.journal().map(|journal| journal.header().name.clone());
+                self.beginning = Beginning::WhenTold;
+                self.case.close();
+                words::case_closed(closed, width)
+            }
+            Command::WhichCase => words::which_case(case, width),
+            Command::Cases => {
+                let listed = self.shelf.as_ref().map(|shelf| shelf.list(case.vehicle())).unwrap_or_default();
+                words::cases(case.vehicle(), &listed, case.journal(), width)
+            }
             Command::Enter(entry) => return self.enter(entry, width),
             Command::Undo => {
                 let step = self.case.undo();
@@ -100,6 +162,10 @@ impl Session {
             Command::Suspects => words::suspects(case, width),
             Command::Segment => words::segment_in_full(case, width),
             Command::Good => words::proved_good(case, width),
+            Command::Proof => match case.proof() {
+                Ok(proof) => words::proof(case, proof.as_ref(), width),
+                Err(error) => return failed(&error.to_string(), width),
+            },
             Command::Readings => words::readings(case, width),
             Command::Expect { red, black } => words::expectation(case, red, black, width),
             Command::Trace(load) => words::trace(case, load, width),
@@ -129,21 +195,37 @@ impl Session {
         let is_repair = matches!(entry, Entry::Repaired { .. });
         let is_setting = matches!(entry, Entry::Set { .. } | Entry::OutOfReach { .. } | Entry::Unwanted { .. });
         let silent = matches!(entry, Entry::Note { .. } | Entry::BlackLead { .. } | Entry::TakeMeter { .. });
-        match self.case.add(entry) {
-            Ok(()) if silent => self.said(format!("Entered: {echo}.")),
-            Ok(()) if is_repair => self.said(format!(
-                "{}\n{}",
-                words::wrapped(&format!("Entered: {echo}."), width, 2),
-                words::after_repair(width)
-            )),
+        if let Err(error) = self.case.add(entry) {
+            return failed(&error.to_string(), width);
+        }
+        let echo = words::wrapped(&format!("Entered: {echo}."), width, 2);
+        let proof = self.case.proof().ok().flatten();
+        let follows = match () {
+            () if silent => None,
+            () if is_repair => {
+                Some(format!("{}\n{}", words::after_repair(width), words::proof(&self.case, proof.as_ref(), width)))
+            }
             // A setting tells nothing; what it changes is the next test.
-            Ok(()) if is_setting => self.said(format!(
-                "{}\n{}",
-                words::wrapped(&format!("Entered: {echo}."), width, 2),
-                words::next_test(&self.case, width)
-            )),
-            Ok(()) => self.answered(&format!("Entered: {echo}."), width),
-            Err(error) => failed(&error.to_string(), width),
+            () if is_setting => Some(words::next_test(&self.case, width)),
+            () => Some(words::answer(&self.case, width)),
+        };
+        // A proof under way stands below every answer.
+        let stands =
+            proof.filter(|_| !silent && !is_repair).map(|proof| words::proof_stands(&self.case, &proof, width));
+        let said = self.begin_by_itself(width).into_iter().chain([echo]).chain(follows).chain(stands);
+        self.said(said.collect::<Vec<_>>().join("\n"))
+    }
+
+    /// Begins a case with the first entry, if that is wanted, and says so.
+    fn begin_by_itself(&mut self, width: usize) -> Option<String> {
+        let shelf = self.shelf.as_ref()?;
+        if self.beginning == Beginning::WhenTold || self.case.journal().is_some() {
+            return None;
+        }
+        self.beginning = Beginning::WhenTold;
+        match self.case.open(shelf, &shelf.free_name(), Access::Write) {
+            Ok(_) => Some(words::case_begun(&self.case, width)),
+            Err(error) => Some(words::wrapped(&format!("Nothing is being kept: {error}."), width, 2)),
         }
     }
 

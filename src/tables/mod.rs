@@ -6,6 +6,7 @@ pub mod conductor;
 pub mod contact;
 pub mod fuse;
 pub mod limits;
+pub mod practice;
 pub mod rates;
 pub mod supply;
 

@@ -11,9 +11,7 @@ use crate::vehicle::{PointId, Vehicle};
 
 /// What to do once a part has been repaired.
 pub fn after_repair(width: usize) -> String {
-    let text = "What was seen and read before no longer counts. Read the same points again in the same state: `trace NAME` \
-                shows what they must read, `works NAME` says that it does.";
-    wrapped(text, width, 2)
+    wrapped("What was seen and read before no longer counts.", width, 2)
 }
 
 /// What to do next.

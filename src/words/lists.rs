@@ -1,7 +1,7 @@
 //! Lists: readings, what is proved good, how things are set, the record, the
 //! reasons, and where numbers come from.
 
-use super::{advice, answer, names, table, wrapped};
+use super::{advice, answer, kept, names, table, wrapped};
 use crate::case::{Bearing, Case, Step};
 use crate::predict::Probe;
 use crate::quantity::Volts;
@@ -172,8 +172,10 @@ pub fn record(case: &Case, width: usize) -> String {
     if case.entries().is_empty() {
         return "Nothing entered yet.".to_string();
     }
+    let stamps = case.journal().map(|journal| journal.stamps()).unwrap_or_default();
     let lines = case.entries().iter().enumerate().map(|(index, entry)| {
-        wrapped(&format!("{:>3}  {}", index + 1, names::entry_said(case.vehicle(), entry)), width, 5)
+        let stamp = stamps.get(index).map_or(String::new(), |stamp| kept::stamp(stamp) + "  ");
+        wrapped(&format!("{:>3}  {stamp}{}", index + 1, names::entry_said(case.vehicle(), entry)), width, 5)
     });
     lines.collect::<Vec<_>>().join("\n")
 }

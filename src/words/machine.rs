@@ -4,6 +4,7 @@
 use super::names;
 use crate::belief::{Estimate, Segment, Site};
 use crate::case::Case;
+use crate::case::proof::{Check, Found, Outcome as Came, Proof, Verdict, What};
 use crate::plan::{Advice, Next, Outcome, Range, Seen, Sense, Test};
 use crate::predict::{Burden, Probe, Scale};
 use crate::vehicle::Vehicle;
@@ -35,6 +36,8 @@ pub fn machine(case: &Case) -> Value {
         })
     });
     json!({
+        "proof": case.proof().ok().flatten().map(|of| proof(vehicle, &of)),
+        "case": case.journal().map(|journal| &journal.header().name),
         "segment": assessment.segment.as_ref().map(|of| segment(vehicle, of)),
         "parts": parts,
         "proved_good": assessment.proved_good.iter().map(|&part| names::short_part(vehicle, part)).collect::<Vec<_>>(),
@@ -42,6 +45,50 @@ pub fn machine(case: &Case) -> Value {
         "next": next(vehicle, &assessment.next),
         "others": assessment.others.iter().map(|of| advice(vehicle, of)).collect::<Vec<_>>(),
     })
+}
+
+fn proof(vehicle: &Vehicle, of: &Proof) -> Value {
+    let checks: Vec<Value> = of.checks.iter().map(|of| check(vehicle, of)).collect();
+    json!({
+        "repaired": names::short_part(vehicle, of.repaired),
+        "verdict": match of.verdict() {
+            Verdict::Proved => "proved",
+            Verdict::ToPutBack => "to put back",
+            Verdict::Unfinished => "unfinished",
+            Verdict::NotProved => "not proved",
+        },
+        "checks": checks,
+        "put_back": of.left.iter().map(|&(id, at)| names::setting(vehicle, (id, at.opposite()))).collect::<Vec<_>>(),
+        "unshown": of.unshown.iter().map(|&part| names::short_part(vehicle, part)).collect::<Vec<_>>(),
+    })
+}
+
+fn check(vehicle: &Vehicle, of: &Check) -> Value {
+    let mut value = match of.what {
+        What::Works(load) => json!({ "do": "look", "load": names::short_part(vehicle, load) }),
+        What::Read { red, black, band, limit } => json!({
+            "do": "voltage",
+            "red": names::short_point(vehicle, red),
+            "black": names::short_point(vehicle, black),
+            "volts": range(band),
+            "limit_volts": limit.map(|limit| limit.volts.0),
+            "limit_source": limit.map(|limit| limit.source),
+        }),
+    };
+    let (came_out, found) = match of.outcome {
+        Came::Open => ("open", None),
+        Came::Passed(found) => ("pass", Some(found)),
+        Came::Doubtful(found) => ("doubt", Some(found)),
+        Came::Failed(found) => ("fail", Some(found)),
+    };
+    value["outcome"] = json!(came_out);
+    value["found"] = match found {
+        Some(Found::Volts(volts)) => json!(volts.0),
+        Some(Found::Looks(look)) => json!(names::appearance(look)),
+        None => Value::Null,
+    };
+    value["shows"] = json!(of.shows.iter().map(|&part| names::short_part(vehicle, part)).collect::<Vec<_>>());
+    value
 }
 
 fn site(vehicle: &Vehicle, site: Site) -> Value {

@@ -118,7 +118,15 @@ pub fn settings(vehicle: &Vehicle, settings: &[(ControlId, Position)]) -> String
 
 /// What was said of a part.
 pub fn sign(vehicle: &Vehicle, subject: PartId, sign: Sign) -> String {
-    let name = part(vehicle, subject);
+    sign_of(&part(vehicle, subject), sign)
+}
+
+/// The same of a part by name alone.
+pub fn short_sign(vehicle: &Vehicle, subject: PartId, sign: Sign) -> String {
+    sign_of(short_part(vehicle, subject), sign)
+}
+
+fn sign_of(name: &str, sign: Sign) -> String {
     match sign {
         Sign::Looks(look) => format!(
             "{name} {}",

@@ -35,6 +35,20 @@ fn answer_to_line(bencher: Bencher<'_, '_>, count: usize) {
         .bench_local_values(|mut session| black_box(session.handle(HUNT[count - 1], 80)));
 }
 
+/// The proof of a repair laid out, and where it stands after a check.
+#[divan::bench(args = ["proof", "works fridge"], sample_count = 30)]
+fn proof_after_repair(bencher: Bencher<'_, '_>, line: &str) {
+    bencher
+        .with_inputs(|| {
+            let mut session = session("clinic_van");
+            HUNT.iter().chain(&["fixed FC1/out"]).for_each(|line| {
+                session.handle(line, 80);
+            });
+            session
+        })
+        .bench_local_values(|mut session| black_box(session.handle(line, 80)));
+}
+
 /// From the text of a vehicle file to the first prompt.
 #[divan::bench(args = ["clinic_van", "sprayer_truck", "bench_board"], sample_count = 30)]
 fn open(name: &str) -> Session {

@@ -70,6 +70,21 @@ fn machine_form_is_one_object_per_answer() {
 }
 
 #[test]
+fn a_proof_is_there_for_programs_too() {
+    let typed = "dead lampA\nfixed JA.1\nworks lampA\nproof\n";
+    let run = halfsplit().args(["--machine", "--sample", "bench_board"]).write_stdin(typed).assert().code(0);
+    let out = text(&run.get_output().stdout);
+    let objects: Vec<Value> = out.lines().map(|line| serde_json::from_str(line).expect("JSON")).collect();
+    assert!(objects[0]["proof"].is_null() && objects[0]["case"].is_null());
+    let proof = &objects[3]["proof"];
+    assert_eq!((&proof["repaired"], &proof["verdict"]), (&"JA.1".into(), &"unfinished".into()));
+    assert_eq!((&proof["checks"][0]["do"], &proof["checks"][0]["outcome"]), (&"look".into(), &"pass".into()));
+    let reading = &proof["checks"][1];
+    assert_eq!((&reading["outcome"], &reading["limit_source"]), (&"open".into(), &"practice".into()));
+    assert!(reading["volts"]["low"].as_f64() < reading["volts"]["high"].as_f64(), "{reading}");
+}
+
+#[test]
 fn bytes_that_are_no_text_are_an_error_and_no_crash() {
     let mut line = b"dead \xff\xfe\n".to_vec();
     line.extend(b"note after\n");

@@ -6,22 +6,42 @@
 
 use halfsplit::belief::Engine;
 use halfsplit::case::Case;
+use halfsplit::case::journal::{Clock, Shelf};
 use halfsplit::files::{built_in_rates, sample};
 use halfsplit::predict::{Predictor, check_drops};
-use halfsplit::repl::Session;
+use halfsplit::repl::{Beginning, Session};
 use std::fs;
 use std::path::Path;
 use std::rc::Rc;
 
 const PROMPT: &str = "halfsplit> ";
 
-fn session(name: &str) -> Session {
+/// A folder for the cases of one script, empty at first.
+struct Folder(std::path::PathBuf);
+
+impl Folder {
+    fn new(name: &str) -> Self {
+        static COUNT: std::sync::atomic::AtomicUsize = std::sync::atomic::AtomicUsize::new(0);
+        let count = COUNT.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
+        Self(std::env::temp_dir().join(format!("halfsplit-{name}-{}-{count}", std::process::id())))
+    }
+}
+
+impl Drop for Folder {
+    fn drop(&mut self) {
+        let _ = fs::remove_dir_all(&self.0);
+    }
+}
+
+fn session(name: &str, folder: &Folder) -> Session {
     let loaded = sample(name).expect("a sample").unwrap_or_else(|error| panic!("{error}"));
     let vehicle = Rc::new(loaded.vehicle);
     let warnings = check_drops(&Predictor::new(Rc::clone(&vehicle)));
     let rates = built_in_rates().unwrap_or_else(|error| panic!("{error}"));
     let case = Case::new(Engine::new(vehicle, rates)).unwrap_or_else(|error| panic!("{error}"));
-    Session::new(case, loaded.file, warnings)
+    let clock = Clock::Standing("2026-11-25 10:12:00 +01:00".parse().expect("a moment"));
+    let shelf = Shelf::new(folder.0.join("cases"), loaded.file.path.clone(), "ann".into(), clock);
+    Session::new(case, loaded.file, warnings).with_shelf(shelf, Beginning::WhenTold)
 }
 
 /// The whole screen for what is typed in a script.
@@ -29,7 +49,8 @@ pub fn replay(script: &str) -> String {
     let header = |key: &str| script.lines().find_map(|line| line.strip_prefix(key)).map(str::trim);
     let name = header("sample:").expect("a script names its sample");
     let width: usize = header("width:").map_or(80, |width| width.parse().expect("a width"));
-    let mut session = session(name);
+    let folder = Folder::new(name);
+    let mut session = session(name, &folder);
     let mut screen: Vec<String> = script
         .lines()
         .take_while(|line| !line.starts_with(PROMPT))

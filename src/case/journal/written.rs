@@ -1,0 +1,443 @@
+//! An entry as it stands in a file: by names, never by numbers, so that it
+//! outlives edits of the drawing. Every kind of entry has one arm each way.
+
+use crate::belief::{Appearance, Sign, Symptom};
+use crate::case::Entry;
+use crate::meter::MeterKind;
+use crate::plan::{Sense, Test};
+use crate::predict::{Burden, Probe};
+use crate::quantity::{Amps, LARGEST_CURRENT, LARGEST_READING, Measured, Ohms, Typed, Volts};
+use crate::source::nearest;
+use crate::vehicle::{ControlId, PartId, PointId, Position, Vehicle};
+use serde::{Deserialize, Serialize};
+
+/// Controls by name, each with where it was set.
+type Settings = Vec<(String, Position)>;
+
+/// What was entered.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub enum Written {
+    /// Something seen or complained of.
+    Seen {
+        /// Of which part.
+        of: String,
+        /// What.
+        sign: WrittenSign,
+        /// What was set for it.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        set: Settings,
+    },
+    /// Something set.
+    Set(Settings),
+    /// Something read.
+    Read {
+        /// What was measured.
+        of: WrittenProbe,
+        /// What the display showed.
+        shows: WrittenValue,
+        /// Whether the fault showed.
+        #[serde(default, skip_serializing_if = "is_present")]
+        fault: WrittenSymptom,
+        /// What was set for it.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        set: Settings,
+    },
+    /// A reading taken again.
+    Retake {
+        /// Number of the entry with the reading.
+        of: u64,
+        /// What the display showed.
+        shows: WrittenValue,
+    },
+    /// A reading struck out.
+    Strike {
+        /// Number of the entry with the reading.
+        of: u64,
+    },
+    /// A part repaired or renewed.
+    Repaired(String),
+    /// The black lead's usual point.
+    BlackLead(String),
+    /// The meter in hand.
+    Meter(WrittenMeter),
+    /// A point that cannot be reached.
+    OutOfReach(String),
+    /// A reading not wanted.
+    NotRead(WrittenProbe),
+    /// A look or the like not wanted.
+    NotSensed(String, WrittenSense),
+    /// Words for the record.
+    Note(String),
+}
+
+/// What was measured.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub enum WrittenProbe {
+    /// Voltage, red lead and black lead.
+    Volts(String, String),
+    /// The same with a test lamp across the leads.
+    UnderLamp(String, String),
+    /// Resistance between two points.
+    Resistance(String, String),
+    /// Current through a part.
+    Through(String),
+}
+
+/// What a display showed, and its last digit.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub enum WrittenValue {
+    /// Volts.
+    V(f64, f64),
+    /// Ohms.
+    Ohm(f64, f64),
+    /// No path.
+    NoPath,
+    /// Amperes.
+    A(f64, f64),
+}
+
+/// How a part is looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub enum WrittenSense {
+    /// See [`Sense::Look`].
+    Look,
+    /// See [`Sense::Listen`].
+    Listen,
+    /// See [`Sense::Fuse`].
+    Fuse,
+    /// See [`Sense::Feel`].
+    Feel,
+    /// See [`Sense::Source`].
+    Source,
+}
+
+/// What was seen.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub enum WrittenSign {
+    /// A load does nothing.
+    Dead,
+    /// A load is dim or slow.
+    Weak,
+    /// A load works as it should.
+    Works,
+    /// A load runs though it should be off.
+    StaysOn,
+    /// A load works only sometimes.
+    Sometimes,
+    /// A fuse or breaker opens.
+    Blows,
+    /// A battery goes flat.
+    GoesFlat,
+    /// A battery is not charged.
+    Uncharged,
+    /// A load that is off glows.
+    Glows,
+    /// A relay clicks.
+    Clicks,
+    /// It does not.
+    Silent,
+    /// A fuse looks whole.
+    LooksWhole,
+    /// A fuse looks blown.
+    LooksBlown,
+    /// A source gives current.
+    Gives,
+    /// It gives nothing.
+    Idle,
+    /// A part is hot.
+    Hot,
+    /// It is not.
+    Cool,
+    /// A plug or joint is green or wet.
+    Green,
+}
+
+/// Whether the fault showed while a reading was taken.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
+pub enum WrittenSymptom {
+    /// It did.
+    #[default]
+    Present,
+    /// The thing worked.
+    Absent,
+    /// One or the other.
+    Perhaps,
+}
+
+/// Build of a meter.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub enum WrittenMeter {
+    /// See [`MeterKind::Cheap`].
+    Cheap,
+    /// See [`MeterKind::Good`].
+    Good,
+}
+
+fn is_present(symptom: &WrittenSymptom) -> bool {
+    *symptom == WrittenSymptom::Present
+}
+
+/// Why an entry of a file does not count.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Unusable {
+    /// The drawing does not have that name, or no longer.
+    UnknownName {
+        /// What was named.
+        what: &'static str,
+        /// Its name.
+        name: String,
+        /// The nearest that there is.
+        near: Option<String>,
+    },
+    /// The entry that it corrects holds no reading that counts.
+    UnknownReading {
+        /// Number of that entry.
+        entry: u64,
+    },
+    /// No meter shows such a value, or not of what was measured.
+    BadValue,
+}
+
+impl Written {
+    /// An entry as it goes into the file; `number_of` gives the number in the
+    /// file of the entry that holds a reading.
+    pub fn of(entry: &Entry, vehicle: &Vehicle, number_of: impl Fn(usize) -> u64) -> Self {
+        let point = |id: PointId| vehicle.point(id).name().to_string();
+        let part = |id: PartId| vehicle.part(id).name.clone();
+        let settings = |of: &[(ControlId, Position)]| -> Settings {
+            of.iter().map(|&(id, position)| (vehicle.control(id).name.clone(), position)).collect()
+        };
+        match entry {
+            Entry::Observe { settings: set, subject, sign } => {
+                Self::Seen { of: part(*subject), sign: (*sign).into(), set: settings(set) }
+            }
+            Entry::Set { settings: set } => Self::Set(settings(set)),
+            Entry::Read { settings: set, probe, measured, symptom } => Self::Read {
+                of: WrittenProbe::of(*probe, vehicle),
+                shows: (*measured).into(),
+                fault: match symptom {
+                    Symptom::Present => WrittenSymptom::Present,
+                    Symptom::Absent => WrittenSymptom::Absent,
+                    Symptom::Perhaps => WrittenSymptom::Perhaps,
+                },
+                set: settings(set),
+            },
+            Entry::Retake { number, measured } => Self::Retake { of: number_of(*number), shows: (*measured).into() },
+            Entry::Strike { number } => Self::Strike { of: number_of(*number) },
+            Entry::Repaired { part: id } => Self::Repaired(part(*id)),
+            Entry::BlackLead { point: id } => Self::BlackLead(point(*id)),
+            Entry::TakeMeter { kind } => Self::Meter(match kind {
+                MeterKind::Cheap => WrittenMeter::Cheap,
+                MeterKind::Good => WrittenMeter::Good,
+            }),
+            Entry::OutOfReach { point: id } => Self::OutOfReach(point(*id)),
+            Entry::Unwanted { test: Test::Measure(probe) } => Self::NotRead(WrittenProbe::of(*probe, vehicle)),
+            Entry::Unwanted { test: Test::Sense { subject, sense } } => {
+                Self::NotSensed(part(*subject), (*sense).into())
+            }
+            Entry::Note { text } => Self::Note(text.clone()),
+        }
+    }
+
+    /// The entry that was written; `reading_of` gives the number of the reading
+    /// that an entry of the file holds.
+    ///
+    /// # Errors
+    /// [`Unusable`] for the first thing in it that cannot be used.
+    pub fn entry(&self, vehicle: &Vehicle, reading_of: impl Fn(u64) -> Option<usize>) -> Result<Entry, Unusable> {
+        let names = Names { vehicle };
+        let reading = |entry: u64| reading_of(entry).ok_or(Unusable::UnknownReading { entry });
+        Ok(match self {
+            Self::Seen { of, sign, set } => {
+                Entry::Observe { settings: names.settings(set)?, subject: names.part(of)?, sign: (*sign).into() }
+            }
+            Self::Set(set) => Entry::Set { settings: names.settings(set)? },
+            Self::Read { of, shows, fault, set } => {
+                let (probe, measured) = (names.probe(of)?, shows.measured()?);
+                if !probe.fits(&measured) {
+                    return Err(Unusable::BadValue);
+                }
+                let symptom = match fault {
+                    WrittenSymptom::Present => Symptom::Present,
+                    WrittenSymptom::Absent => Symptom::Absent,
+                    WrittenSymptom::Perhaps => Symptom::Perhaps,
+                };
+                Entry::Read { settings: names.settings(set)?, probe, measured, symptom }
+            }
+            Self::Retake { of, shows } => Entry::Retake { number: reading(*of)?, measured: shows.measured()? },
+            Self::Strike { of } => Entry::Strike { number: reading(*of)? },
+            Self::Repaired(part) => Entry::Repaired { part: names.part(part)? },
+            Self::BlackLead(point) => Entry::BlackLead { point: names.point(point)? },
+            Self::Meter(WrittenMeter::Cheap) => Entry::TakeMeter { kind: MeterKind::Cheap },
+            Self::Meter(WrittenMeter::Good) => Entry::TakeMeter { kind: MeterKind::Good },
+            Self::OutOfReach(point) => Entry::OutOfReach { point: names.point(point)? },
+            Self::NotRead(of) => Entry::Unwanted { test: Test::Measure(names.probe(of)?) },
+            Self::NotSensed(of, sense) => {
+                Entry::Unwanted { test: Test::Sense { subject: names.part(of)?, sense: (*sense).into() } }
+            }
+            Self::Note(text) => Entry::Note { text: text.clone() },
+        })
+    }
+}
+
+impl WrittenProbe {
+    fn of(probe: Probe, vehicle: &Vehicle) -> Self {
+        let point = |id: PointId| vehicle.point(id).name().to_string();
+        match probe {
+            Probe::Voltage { red, black, burden: Burden::Bare } => Self::Volts(point(red), point(black)),
+            Probe::Voltage { red, black, burden: Burden::Lamp } => Self::UnderLamp(point(red), point(black)),
+            Probe::Resistance { red, black } => Self::Resistance(point(red), point(black)),
+            Probe::Current { part } => Self::Through(vehicle.part(part).name.clone()),
+        }
+    }
+}
+
+impl From<Measured> for WrittenValue {
+    fn from(measured: Measured) -> Self {
+        match measured {
+            Measured::Volts(volts) => Self::V(volts.value.0, volts.step.0),
+            Measured::Ohms(ohms) => Self::Ohm(ohms.value.0, ohms.step.0),
+            Measured::NoPath => Self::NoPath,
+            Measured::Amps(amps) => Self::A(amps.value.0, amps.step.0),
+        }
+    }
+}
+
+impl WrittenValue {
+    fn measured(self) -> Result<Measured, Unusable> {
+        let (value, digit, least, most) = match self {
+            Self::V(value, digit) => (value, digit, -LARGEST_READING.0, LARGEST_READING.0),
+            Self::Ohm(value, digit) => (value, digit, 0.0, f64::MAX),
+            Self::A(value, digit) => (value, digit, -LARGEST_CURRENT.0, LARGEST_CURRENT.0),
+            Self::NoPath => return Ok(Measured::NoPath),
+        };
+        // Not a number is in no range.
+        if !(least..=most).contains(&value) || !(0.0..=most).contains(&digit) {
+            return Err(Unusable::BadValue);
+        }
+        Ok(match self {
+            Self::V(..) => Measured::Volts(Typed { value: Volts(value), step: Volts(digit) }),
+            Self::Ohm(..) => Measured::Ohms(Typed { value: Ohms(value), step: Ohms(digit) }),
+            _ => Measured::Amps(Typed { value: Amps(value), step: Amps(digit) }),
+        })
+    }
+}
+
+impl From<Sense> for WrittenSense {
+    fn from(sense: Sense) -> Self {
+        match sense {
+            Sense::Look => Self::Look,
+            Sense::Listen => Self::Listen,
+            Sense::Fuse => Self::Fuse,
+            Sense::Feel => Self::Feel,
+            Sense::Source => Self::Source,
+        }
+    }
+}
+
+impl From<WrittenSense> for Sense {
+    fn from(sense: WrittenSense) -> Self {
+        match sense {
+            WrittenSense::Look => Self::Look,
+            WrittenSense::Listen => Self::Listen,
+            WrittenSense::Fuse => Self::Fuse,
+            WrittenSense::Feel => Self::Feel,
+            WrittenSense::Source => Self::Source,
+        }
+    }
+}
+
+impl From<Sign> for WrittenSign {
+    fn from(sign: Sign) -> Self {
+        match sign {
+            Sign::Looks(Appearance::Dead) => Self::Dead,
+            Sign::Looks(Appearance::Weak) => Self::Weak,
+            Sign::Looks(Appearance::Works) => Self::Works,
+            Sign::StaysOn => Self::StaysOn,
+            Sign::Sometimes => Self::Sometimes,
+            Sign::BlowsFuse => Self::Blows,
+            Sign::GoesFlat => Self::GoesFlat,
+            Sign::Uncharged => Self::Uncharged,
+            Sign::Glows => Self::Glows,
+            Sign::Clicks => Self::Clicks,
+            Sign::Silent => Self::Silent,
+            Sign::LooksWhole => Self::LooksWhole,
+            Sign::LooksBlown => Self::LooksBlown,
+            Sign::Gives => Self::Gives,
+            Sign::Idle => Self::Idle,
+            Sign::Hot => Self::Hot,
+            Sign::Cool => Self::Cool,
+            Sign::Green => Self::Green,
+        }
+    }
+}
+
+impl From<WrittenSign> for Sign {
+    fn from(sign: WrittenSign) -> Self {
+        match sign {
+            WrittenSign::Dead => Self::Looks(Appearance::Dead),
+            WrittenSign::Weak => Self::Looks(Appearance::Weak),
+            WrittenSign::Works => Self::Looks(Appearance::Works),
+            WrittenSign::StaysOn => Self::StaysOn,
+            WrittenSign::Sometimes => Self::Sometimes,
+            WrittenSign::Blows => Self::BlowsFuse,
+            WrittenSign::GoesFlat => Self::GoesFlat,
+            WrittenSign::Uncharged => Self::Uncharged,
+            WrittenSign::Glows => Self::Glows,
+            WrittenSign::Clicks => Self::Clicks,
+            WrittenSign::Silent => Self::Silent,
+            WrittenSign::LooksWhole => Self::LooksWhole,
+            WrittenSign::LooksBlown => Self::LooksBlown,
+            WrittenSign::Gives => Self::Gives,
+            WrittenSign::Idle => Self::Idle,
+            WrittenSign::Hot => Self::Hot,
+            WrittenSign::Cool => Self::Cool,
+            WrittenSign::Green => Self::Green,
+        }
+    }
+}
+
+/// Names to things of the vehicle as it is drawn now.
+struct Names<'v> {
+    vehicle: &'v Vehicle,
+}
+
+impl Names<'_> {
+    fn point(&self, name: &str) -> Result<PointId, Unusable> {
+        let known = || nearest(name, self.vehicle.point_names());
+        self.vehicle.find_point(name).ok_or_else(|| gone("point", name, known()))
+    }
+
+    fn probe(&self, probe: &WrittenProbe) -> Result<Probe, Unusable> {
+        Ok(match probe {
+            WrittenProbe::Volts(red, black) => Probe::voltage(self.point(red)?, self.point(black)?),
+            WrittenProbe::UnderLamp(red, black) => {
+                Probe::Voltage { red: self.point(red)?, black: self.point(black)?, burden: Burden::Lamp }
+            }
+            WrittenProbe::Resistance(red, black) => {
+                Probe::Resistance { red: self.point(red)?, black: self.point(black)? }
+            }
+            WrittenProbe::Through(part) => Probe::Current { part: self.part(part)? },
+        })
+    }
+
+    fn part(&self, name: &str) -> Result<PartId, Unusable> {
+        let known = || nearest(name, self.vehicle.parts.iter().map(|part| part.name.as_str()));
+        self.vehicle.find_part(name).ok_or_else(|| gone("part", name, known()))
+    }
+
+    fn settings(&self, set: &Settings) -> Result<Vec<(ControlId, Position)>, Unusable> {
+        let known = |name| nearest(name, self.vehicle.controls.iter().map(|control| control.name.as_str()));
+        set.iter()
+            .map(|(name, position)| {
+                let found = self.vehicle.find_control(name);
+                Ok((found.ok_or_else(|| gone("switch, fuse or plug", name, known(name)))?, *position))
+            })
+            .collect()
+    }
+}
+
+fn gone(what: &'static str, name: &str, near: Option<&str>) -> Unusable {
+    Unusable::UnknownName { what, name: name.to_string(), near: near.map(str::to_string) }
+}

@@ -1,0 +1,99 @@
+//! Stretches of a circuit that two probes can stand across.
+
+use crate::plan::Situation;
+use crate::quantity::Volts;
+use crate::tables::practice::{DropLimit, Dropping, PRACTICE, STANDARD, drop_limit};
+use crate::vehicle::trace::way_there_and_back;
+use crate::vehicle::{PartId, PartKind, PointId, State, Vehicle};
+
+/// Two points with the parts between them, red where the current comes from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Span {
+    /// Red lead.
+    pub red: PointId,
+    /// Black lead.
+    pub black: PointId,
+    /// Parts between them.
+    pub parts: Vec<PartId>,
+}
+
+/// One side of a circuit, from the load outward.
+struct Side {
+    parts: Vec<PartId>,
+    /// One more than parts: the load's end first, a supply's post last.
+    points: Vec<PointId>,
+    is_feed: bool,
+}
+
+/// The two sides of a load's circuit.
+fn sides(vehicle: &Vehicle, state: &State, load: PartId) -> [Side; 2] {
+    let way = way_there_and_back(vehicle, state, load);
+    let (from, to) = vehicle.part(load).ends();
+    let feed_ends = way.iter().position(|&part| vehicle.part(part).from == to).unwrap_or(way.len());
+    let side = |parts: Vec<PartId>, start: PointId, is_feed: bool| {
+        let mut points = vec![start];
+        for &part in &parts {
+            let last = points[points.len() - 1];
+            points.push(vehicle.part(part).other_end(last));
+        }
+        Side { parts, points, is_feed }
+    };
+    let (feed, back) = way.split_at(feed_ends);
+    [side(feed.iter().rev().copied().collect(), from, true), side(back.to_vec(), to, false)]
+}
+
+impl Side {
+    /// The narrowest span that probes can reach around some of the parts.
+    fn around(&self, first: usize, last: usize, can_reach: impl Fn(PointId) -> bool) -> Option<Span> {
+        let near = (0..=first).rev().find(|&index| can_reach(self.points[index]))?;
+        let far = (last + 1..self.points.len()).find(|&index| can_reach(self.points[index]))?;
+        let (near_point, far_point) = (self.points[near], self.points[far]);
+        let (red, black) = if self.is_feed { (far_point, near_point) } else { (near_point, far_point) };
+        (red != black).then(|| Span { red, black, parts: self.parts[near..far].to_vec() })
+    }
+}
+
+/// Every span worth reading around `parts` on the way of a load: around each,
+/// around each group, and the whole of each side.
+pub fn spans(vehicle: &Vehicle, situation: &Situation<'_>, state: &State, load: PartId, parts: &[PartId]) -> Vec<Span> {
+    let can_reach = |point| situation.can_reach(vehicle, point);
+    let mut spans: Vec<Span> = Vec::new();
+    for side in sides(vehicle, state, load) {
+        let on_it: Vec<usize> = (0..side.parts.len()).filter(|&index| parts.contains(&side.parts[index])).collect();
+        let pairs =
+            on_it.iter().enumerate().flat_map(|(start, &first)| on_it[start..].iter().map(move |&last| (first, last)));
+        let whole = side.parts.len().checked_sub(1).map(|last| (0, last));
+        spans.extend(pairs.chain(whole).filter_map(|(first, last)| side.around(first, last, can_reach)));
+    }
+    spans.dedup();
+    spans
+}
+
+/// What a span may drop: the sum of what practice allows its parts, or what
+/// the standard allows the whole circuit, whichever is less. `None` where
+/// neither says anything.
+pub fn limit(vehicle: &Vehicle, span: &Span, load: PartId) -> Option<DropLimit> {
+    let parts: Option<Vec<Volts>> = span.parts.iter().map(|&part| part_limit(&vehicle.part(part).kind)).collect();
+    let sum = parts?.into_iter().fold(Volts(0.0), |sum, volts| sum + volts);
+    let practice = DropLimit { volts: sum, source: PRACTICE };
+    match vehicle.part(load).kind {
+        PartKind::Load { rated, allowed_drop, .. } if rated.0 * allowed_drop < sum.0 => {
+            Some(DropLimit { volts: rated * allowed_drop, source: STANDARD })
+        }
+        _ => Some(practice),
+    }
+}
+
+/// What practice allows one part.
+pub fn part_limit(kind: &PartKind) -> Option<Volts> {
+    let dropping = match kind {
+        PartKind::HolderContact | PartKind::Joint | PartKind::Pin | PartKind::Shunt => Dropping::Connection,
+        // A blade fuse at its rating drops about as much as a cable may.
+        PartKind::Cable { .. } | PartKind::Chassis | PartKind::Fuse { .. } => Dropping::Conductor,
+        PartKind::Switch | PartKind::Isolator | PartKind::Contact { .. } | PartKind::Breaker { .. } => {
+            Dropping::Switchgear
+        }
+        PartKind::Coil { .. } | PartKind::Diode { .. } | PartKind::Load { .. } | PartKind::Supply(_) => return None,
+    };
+    Some(drop_limit(dropping))
+}

@@ -1,0 +1,55 @@
+//! What hands may have disturbed on the way to a repair.
+
+use super::Complaint;
+use crate::case::{Case, Entry, Standing};
+use crate::vehicle::trace::way_there_and_back;
+use crate::vehicle::{ControlId, ControlKind, Disturbance, PartId, PartKind, Position, State};
+
+/// The parts, in order, without the repaired one: its neighbours on the way of
+/// the load complained of, what shares its plug or its fuse holder, what
+/// belongs to plugs and fuses that were pulled, and contacts in places whose
+/// opening disturbs.
+pub fn touched(
+    case: &Case,
+    then: &Standing,
+    repaired: PartId,
+    complaint: Option<&Complaint>,
+    showing: &State,
+) -> Vec<PartId> {
+    let vehicle = case.vehicle();
+    let handled = handled(case, repaired);
+    let neighbours = complaint.map(|complaint| neighbours(case, repaired, complaint.subject, showing));
+    let in_hand = |id: &PartId| {
+        let part = vehicle.part(*id);
+        let is_handled = part.gates.iter().any(|(control, _)| handled.contains(control));
+        let is_contact = matches!(part.kind, PartKind::Pin | PartKind::Joint | PartKind::HolderContact);
+        let stirs = |place| vehicle.place(place).disturbance != Disturbance::None;
+        let is_stirred = is_contact && part.place.is_some_and(|place| stirs(place) && then.opened.contains(&place));
+        is_handled || is_stirred || neighbours.as_ref().is_some_and(|near| near.contains(id))
+    };
+    vehicle.part_ids().filter(|&id| id != repaired).filter(in_hand).collect()
+}
+
+/// Plugs and fuses pulled at some time, and those that the repaired part
+/// belongs to.
+fn handled(case: &Case, repaired: PartId) -> Vec<ControlId> {
+    let vehicle = case.vehicle();
+    let settings = case.entries().iter().flat_map(|entry| match entry {
+        Entry::Observe { settings, .. } | Entry::Set { settings } | Entry::Read { settings, .. } => settings.as_slice(),
+        _ => &[],
+    });
+    let pulled = settings.filter(|(_, position)| *position == Position::Off).map(|(control, _)| *control);
+    let own = vehicle.part(repaired).gates.iter().map(|(control, _)| *control);
+    pulled
+        .chain(own)
+        .filter(|&control| matches!(vehicle.control(control).kind, ControlKind::Fuse | ControlKind::Plug))
+        .collect()
+}
+
+/// The parts before and after the repaired one on the way of a load.
+fn neighbours(case: &Case, repaired: PartId, load: PartId, showing: &State) -> Vec<PartId> {
+    let way = way_there_and_back(case.vehicle(), showing, load);
+    let Some(at) = way.iter().position(|&part| part == repaired) else { return Vec::new() };
+    let around = [at.checked_sub(1), Some(at + 1)];
+    around.into_iter().flatten().filter_map(|index| way.get(index).copied()).collect()
+}

@@ -1,0 +1,196 @@
+//! Proof of repair: what must be shown, what has been, and what is not proved.
+
+use super::{advice, names, table, wrapped};
+use crate::case::Case;
+use crate::case::proof::{Beyond, Check, Found, Outcome, Proof, Verdict, What};
+use crate::tables::practice::{PRACTICE, STANDARD};
+use crate::vehicle::{ControlId, Position, State, Vehicle};
+
+/// Parts named beside a check, at most.
+const NAMED: usize = 3;
+
+/// Every check with how it came out, and the verdict.
+pub fn proof(case: &Case, of: Option<&Proof>, width: usize) -> String {
+    let Some(of) = of else {
+        return wrapped("Nothing is repaired yet: say so with `fixed NAME`, and its proof is laid out here.", width, 2);
+    };
+    let vehicle = case.vehicle();
+    let mut lines = vec![wrapped(&format!("Proof that {} is mended:", names::part(vehicle, of.repaired)), width, 2)];
+    let rows = of
+        .checks
+        .iter()
+        .map(|check| {
+            let (must, limit) = demanded(check);
+            let shows = named(vehicle, check);
+            vec![done(vehicle, check), must, limit, found(check), mark(check).to_string(), shows]
+        })
+        .collect();
+    if !of.checks.is_empty() {
+        lines.push(table::table(&["check", "must be", "at most", "found", "", "shows"], rows, width));
+    }
+    let named = |source: &str| {
+        of.checks
+            .iter()
+            .any(|check| matches!(check.what, What::Read { limit: Some(limit), .. } if limit.source == source))
+    };
+    let sources = [
+        (PRACTICE, "Limits by practice: what workshop manuals allow, circuit loaded (no standard)."),
+        (STANDARD, "Limits by ISO 10133: the drop of the whole circuit, there and back."),
+    ];
+    lines.extend(sources.into_iter().filter(|(source, _)| named(source)).map(|(_, text)| wrapped(text, width, 2)));
+    lines.extend(states(vehicle, of).map(|text| wrapped(&text, width, 2)));
+    lines.extend(reservations(vehicle, of).map(|text| wrapped(&text, width, 2)));
+    lines.push(proof_stands(case, of, width));
+    lines.join("\n")
+}
+
+/// Where the proof stands, and the next check.
+pub fn proof_stands(case: &Case, of: &Proof, width: usize) -> String {
+    let vehicle = case.vehicle();
+    let counted = format!("{} of {} passed", of.passed(), of.checks.len());
+    let text = match of.verdict() {
+        Verdict::Proved => format!("Proved: {counted}, everything put back."),
+        Verdict::ToPutBack => {
+            let back: Vec<(ControlId, Position)> =
+                of.left.iter().map(|&(control, position)| (control, position.opposite())).collect();
+            format!("Proved: {counted}. To put back: {}.", names::settings(vehicle, &back))
+        }
+        Verdict::Unfinished if of.checks.is_empty() => {
+            "Not proved: no reading in this state tells; see the load work and say so (`works NAME`).".to_string()
+        }
+        Verdict::Unfinished => {
+            let next = of.next().map(|check| format!(" Next: {}.", order(case, check))).unwrap_or_default();
+            format!("Not proved yet: {counted} (`proof`).{next}")
+        }
+        Verdict::NotProved => {
+            let wrong =
+                of.checks.iter().filter(|check| matches!(check.outcome, Outcome::Failed(_) | Outcome::Doubtful(_)));
+            let said: Vec<String> = wrong.map(|check| complaint(vehicle, check)).collect();
+            format!("Not proved: {}.", said.join("; "))
+        }
+    };
+    wrapped(&text, width, 2)
+}
+
+/// What to do for a check, with what must be set for it.
+fn order(case: &Case, check: &Check) -> String {
+    let vehicle = case.vehicle();
+    let set = to_set(vehicle, &case.standing().state, &check.state);
+    let set = if set.is_empty() { String::new() } else { format!("set {}, then ", names::settings(vehicle, &set)) };
+    match check.what {
+        What::Works(load) => {
+            format!("{set}see that {} works (`works {}`)", names::part(vehicle, load), names::short_part(vehicle, load))
+        }
+        What::Read { red, black, .. } => {
+            let (red, black) = (names::point(vehicle, red), names::point(vehicle, black));
+            format!("{set}red lead on {red}, black lead on {black}, must be {}", demanded(check).0)
+        }
+    }
+}
+
+fn complaint(vehicle: &Vehicle, check: &Check) -> String {
+    let (must, limit) = demanded(check);
+    let why = match check.outcome {
+        Outcome::Doubtful(_) => format!(", within {limit}, but more than sound parts show"),
+        _ => String::new(),
+    };
+    format!("{} is {}, must be {must}{why}", done(vehicle, check), found(check))
+}
+
+/// The check in a few words.
+fn done(vehicle: &Vehicle, check: &Check) -> String {
+    match check.what {
+        What::Works(load) => names::short_part(vehicle, load).to_string(),
+        What::Read { red, black, .. } => {
+            format!("{} to {}", names::short_point(vehicle, red), names::short_point(vehicle, black))
+        }
+    }
+}
+
+/// What it must be, and the limit with what says so.
+fn demanded(check: &Check) -> (String, String) {
+    match &check.what {
+        What::Works(_) => ("works".to_string(), String::new()),
+        What::Read { band, limit, .. } => {
+            let limit = limit.map(|limit| format!("{} {}", limit.volts, limit.source));
+            (advice::range(*band), limit.unwrap_or_default())
+        }
+    }
+}
+
+fn found(check: &Check) -> String {
+    match check.outcome {
+        Outcome::Open => String::new(),
+        Outcome::Passed(found) | Outcome::Doubtful(found) | Outcome::Failed(found) => match found {
+            Found::Looks(look) => names::appearance(look).to_string(),
+            Found::Volts(volts) => volts.to_string(),
+        },
+    }
+}
+
+fn mark(check: &Check) -> &'static str {
+    match check.outcome {
+        Outcome::Open => "open",
+        Outcome::Passed(_) => "pass",
+        Outcome::Doubtful(_) => "doubt !",
+        Outcome::Failed(_) => "fail !",
+    }
+}
+
+fn named(vehicle: &Vehicle, check: &Check) -> String {
+    let parts: Vec<&str> = check.shows.iter().take(NAMED).map(|&part| names::short_part(vehicle, part)).collect();
+    let more = check.shows.len() - parts.len();
+    if more > 0 { format!("{} and {more} more", parts.join(", ")) } else { parts.join(", ") }
+}
+
+/// The states that the checks need, each once.
+fn states<'p>(vehicle: &'p Vehicle, of: &'p Proof) -> impl Iterator<Item = String> + 'p {
+    let needed = |check: &Check| check.state.changes(vehicle).collect::<Vec<_>>();
+    let mut known: Vec<Vec<(ControlId, Position)>> = Vec::new();
+    for check in &of.checks {
+        if !known.contains(&needed(check)) {
+            known.push(needed(check));
+        }
+    }
+    known.into_iter().map(move |settings| {
+        let checks = of.checks.iter().filter(|check| needed(check) == settings).map(|check| done(vehicle, check));
+        let checks = checks.collect::<Vec<_>>().join("; ");
+        match settings.is_empty() {
+            true => format!("With everything at rest: {checks}."),
+            false => format!("With {}: {checks}.", names::settings(vehicle, &settings)),
+        }
+    })
+}
+
+/// What no check shows.
+fn reservations<'p>(vehicle: &'p Vehicle, of: &'p Proof) -> impl Iterator<Item = String> + 'p {
+    let unshown: Vec<&str> = of.unshown.iter().map(|&part| names::short_part(vehicle, part)).collect();
+    let unshown =
+        (!unshown.is_empty()).then(|| format!("Disturbed, and shown by none of these: {}.", unshown.join(", ")));
+    let beyond = of.beyond.iter().map(move |beyond| match beyond {
+        Beyond::ComesAndGoes => {
+            "It came and went: one good reading is no proof. Read again while the loom is moved, warm and on the road."
+                .to_string()
+        }
+        Beyond::GoesFlat(part) => format!(
+            "{} went flat: that takes its resting current with everything off, and a night.",
+            names::part(vehicle, *part)
+        ),
+        Beyond::Blows(part) => {
+            format!(
+                "{} blew: leave it loaded for some minutes, and never fit a bigger one.",
+                names::part(vehicle, *part)
+            )
+        }
+    });
+    unshown.into_iter().chain(beyond)
+}
+
+/// What to set to get from one state to another.
+fn to_set(vehicle: &Vehicle, now: &State, then: &State) -> Vec<(ControlId, Position)> {
+    vehicle
+        .control_ids()
+        .map(|id| (id, then.position(id)))
+        .filter(|&(id, position)| now.position(id) != position)
+        .collect()
+}
