@@ -25,7 +25,7 @@ pub use signs::chance;
 pub use verdict::Contradiction;
 pub use weigh::{Engine, Weighed};
 
-use crate::predict::{Hypothesis, Theta};
+use crate::predict::Theta;
 use crate::vehicle::PartId;
 
 /// Where the trouble sits.
@@ -108,7 +108,7 @@ impl Belief {
     pub fn causes_at(&self, site: Site) -> Vec<(PartId, f64)> {
         let mut causes: Vec<(PartId, f64)> = Vec::new();
         for weighed in self.weighed.iter().filter(|weighed| weighed.site == site) {
-            let Hypothesis::Faulty { fault, .. } = weighed.hypothesis else { continue };
+            let Some((fault, _)) = weighed.hypothesis.faults().next() else { continue };
             match causes.iter_mut().find(|(part, _)| *part == fault.part) {
                 Some((_, probability)) => *probability += weighed.probability,
                 None => causes.push((fault.part, weighed.probability)),

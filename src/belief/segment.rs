@@ -93,9 +93,9 @@ impl Belief {
     pub fn likeliest_mode(&self, site: Site) -> Option<Mode> {
         let mut modes: Vec<(Mode, f64)> = Vec::new();
         for weighed in self.weighed.iter().filter(|weighed| weighed.site == site) {
-            let Hypothesis::Faulty { fault, .. } = weighed.hypothesis else { continue };
             // A short elsewhere shows at this site as an open fuse.
-            let mode = if Site::Part(fault.part) == site { fault.mode } else { Mode::Open };
+            let here = weighed.hypothesis.faults().map(|(fault, _)| fault).find(|fault| Site::Part(fault.part) == site);
+            let mode = here.map_or(Mode::Open, |fault| fault.mode);
             match modes.iter_mut().find(|(known, _)| *known == mode) {
                 Some((_, probability)) => *probability += weighed.probability,
                 None => modes.push((mode, weighed.probability)),

@@ -156,19 +156,21 @@ impl Engine {
             let shows = self.could_show(likely.fault, evidence, models);
             for size in sizes(likely.fault.mode) {
                 let hypothesis = Hypothesis::Faulty { fault: likely.fault, size };
-                let (complained, later) = (complaint(&hypothesis), later(&hypothesis));
+                let prior = likely.rate * size.map_or(1.0, |size| size.share);
+                let (site, lasting) = match by_cause {
+                    true => (Site::Part(likely.fault.part), hypothesis),
+                    false => self.site(likely.fault, hypothesis, complaint_of, &models),
+                };
+                let (complained, later) = (complaint(&hypothesis), later(&lasting));
                 let explains = complained + later > sound + sound_later + EXPLAINS.ln();
                 if first.is_some() && !explains {
                     continue;
                 }
-                let prior = likely.rate * size.map_or(1.0, |size| size.share);
-                let site =
-                    if by_cause { Site::Part(likely.fault.part) } else { self.site(likely.fault, &hypothesis, &used) };
                 let log_prior = prior.ln();
                 total += (log_prior + complained).exp();
                 let log_weight = log_prior + complained + later;
-                let shows = if shows { hypothesis } else { Hypothesis::Sound };
-                entrants.push(Entrant { hypothesis, site, log_prior, log_weight, joint: None, shows });
+                let shows = if shows { lasting } else { Hypothesis::Sound };
+                entrants.push(Entrant { hypothesis: lasting, site, log_prior, log_weight, joint: None, shows });
             }
         }
         let beside = |share: f64| (total.max(1e-9) * share).ln();
@@ -238,19 +240,30 @@ impl Engine {
         })
     }
 
-    /// Where a fault shows: a short that has blown a fuse shows at the fuse.
-    fn site(&self, fault: Fault, hypothesis: &Hypothesis, models: &[&Rc<StateModel>]) -> Site {
-        if matches!(fault.mode, Mode::Leak | Mode::Shorted | Mode::Bridged | Mode::HighDraw | Mode::WrongRating) {
-            let vehicle = self.vehicle();
-            for model in models {
-                let sound = model.solution();
-                let opened = model.under(vehicle, hypothesis).blown();
-                if let Some(&fuse) = opened.iter().find(|&&fuse| !sound.is_blown(fuse)) {
-                    return Site::Part(PartId::new(fuse));
-                }
+    /// Where a fault shows, and what it leaves behind: a short that has blown a
+    /// fuse shows at the fuse, which stays open whatever is then switched off.
+    fn site(
+        &self,
+        fault: Fault,
+        hypothesis: Hypothesis,
+        complaint: Option<&Observation>,
+        models: &Models<'_>,
+    ) -> (Site, Hypothesis) {
+        let blows =
+            matches!(fault.mode, Mode::Leak | Mode::Shorted | Mode::Bridged | Mode::HighDraw | Mode::WrongRating);
+        let model = complaint.filter(|_| blows).map(|seen| &models[&seen.state]);
+        let opened = model.and_then(|model| {
+            let opened = model.under(self.vehicle(), &hypothesis).blown();
+            opened.into_iter().find(|&fuse| !model.solution().is_blown(fuse)).map(PartId::new)
+        });
+        match (opened, hypothesis) {
+            (Some(fuse), Hypothesis::Faulty { fault, size }) if fuse != fault.part => {
+                let blown = Fault::new(fuse, Mode::Open);
+                (Site::Part(fuse), Hypothesis::Double { first: (fault, size), second: (blown, None) })
             }
+            (Some(fuse), _) => (Site::Part(fuse), hypothesis),
+            (None, _) => (Site::Part(fault.part), hypothesis),
         }
-        Site::Part(fault.part)
     }
 
     pub(super) fn weigh_readings(

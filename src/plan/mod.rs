@@ -22,7 +22,7 @@ use crate::quantity::Minutes;
 use crate::vehicle::{ControlId, PartId, PlaceId, Position};
 
 /// Belief in one site that ends the search.
-pub const ENOUGH: f64 = 0.95;
+pub const ENOUGH: f64 = 0.98;
 /// A test that tells less than this many bits is not worth taking.
 const LEAST_BITS: f64 = 0.04;
 

@@ -48,7 +48,7 @@ pub struct Outcome {
 /// Groups explanations by what they foretell: below, in and above the band of
 /// a sound vehicle, and outside it by gaps. Numbers of explanations, lowest
 /// outcome first.
-pub fn groups(live: &[Live<'_>], forecasts: &[(f64, f64)], sound: Range) -> Vec<Vec<usize>> {
+fn groups(live: &[Live<'_>], forecasts: &[(f64, f64)], sound: Range) -> Vec<Vec<usize>> {
     let band = |mean: f64| match mean {
         mean if mean < sound.low => 0,
         mean if mean > sound.high => 2,

@@ -18,14 +18,6 @@ const MOST_SETTINGS: usize = 2;
 /// Belief that makes a fuse worth looking at.
 const WORTH_A_LOOK: f64 = 0.02;
 
-/// A look or the like.
-pub struct Sensed {
-    /// What it takes and would mean.
-    pub advice: Advice,
-    /// Chance of each of its outcomes under every explanation.
-    pub chances: Vec<Vec<f64>>,
-}
-
 type Settings = Vec<(ControlId, Position)>;
 
 /// What people can tell of the suspects without an instrument.
@@ -34,7 +26,7 @@ pub fn advices(
     live: &[Live<'_>],
     sites: &[Site],
     situation: &Situation<'_>,
-) -> Result<Vec<Sensed>, SolveError> {
+) -> Result<Vec<Advice>, SolveError> {
     let now = engine.predictor().in_state(situation.state)?;
     let mut subjects = loads(engine, live, sites, situation);
     subjects.extend(others(engine.vehicle(), live, sites, &now));
@@ -124,7 +116,7 @@ fn sensed(
     situation: &Situation<'_>,
     subject: PartId,
     sense: Sense,
-) -> Result<Option<Sensed>, SolveError> {
+) -> Result<Option<Advice>, SolveError> {
     let vehicle = engine.vehicle();
     let Some(settings) = settings(engine, situation, subject, sense) else { return Ok(None) };
     let state = situation.state.with_all(&settings);
@@ -139,7 +131,7 @@ fn sensed(
     let chances: Vec<Vec<f64>> = live.iter().map(|live| under(&live.weighed.hypothesis)).collect();
     let test = Test::Sense { subject, sense };
     let effort = situation.effort(vehicle, test, &settings);
-    let advice = Advice {
+    Ok(Some(Advice {
         test,
         bits: discrete_bits(live, &chances, sites.len()),
         settings,
@@ -147,6 +139,5 @@ fn sensed(
         minutes: effort.minutes,
         sound: None,
         outcomes: of_signs(live, sites, signs, &chances),
-    };
-    Ok(Some(Sensed { advice, chances }))
+    }))
 }

@@ -67,7 +67,7 @@ fn size(weighed: &Weighed) -> f64 {
 }
 
 /// The outcome of a test in rough: each explanation's mean falls whole into a
-/// bin of three deviations. Cheap to value again under other shares.
+/// bin of three deviations.
 pub struct Sketch {
     /// Bin, class and number of each explanation, sorted.
     cells: Vec<(i64, usize, usize)>,
