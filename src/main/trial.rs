@@ -98,7 +98,6 @@ impl From<WrongNamed> for Wrong {
 #[derive(Debug, Clone, Copy, ValueEnum)]
 enum Named {
     Ours,
-    OneStep,
     Walk,
     HalfSplit,
     HalfSplitByRate,
@@ -108,7 +107,6 @@ impl From<Named> for Policy {
     fn from(named: Named) -> Self {
         match named {
             Named::Ours => Self::Ours,
-            Named::OneStep => Self::OneStep,
             Named::Walk => Self::Walk,
             Named::HalfSplit => Self::HalfSplit,
             Named::HalfSplitByRate => Self::HalfSplitByRate,

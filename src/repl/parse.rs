@@ -11,7 +11,7 @@ use crate::case::{Case, Entry};
 use crate::meter::MeterKind;
 use crate::plan::{Next, Test};
 use crate::quantity::looks_like_number;
-use crate::vehicle::{PointId, Position, State};
+use crate::vehicle::{PointId, Position};
 
 /// Understands a line.
 ///
@@ -298,11 +298,7 @@ fn state(rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, Com
     let now = &case.standing().state;
     match rest {
         [] => Ok(Command::State),
-        ["rest"] => {
-            let rest = State::rest(vehicle);
-            let settings = now.changes(vehicle).map(|(control, _)| (control, rest.position(control))).collect();
-            Ok(Command::Enter(Entry::Set { settings }))
-        }
+        ["rest"] => Ok(Command::Enter(Entry::Set { settings: now.to_rest(vehicle) })),
         [word] => Ok(Command::Enter(Entry::Set { settings: lookup.state(word)?.settings.clone() })),
         [_, word, ..] => Err(CommandError::TooMany { word: word.to_string() }),
     }

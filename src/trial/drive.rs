@@ -1,12 +1,13 @@
 //! Somebody who does what the tool says, from the complaint to its answer.
 
+use super::hidden::Noticed;
 use super::optimum::{Endgame, endgame};
 use super::report::LEVELS;
-use super::{Bench, Hidden, Options, Policy, Search, Taken, Trouble, World};
+use super::{Bench, Hidden, Options, Search, Taken, Trouble, World};
 use crate::belief::{Belief, Site, Symptom};
 use crate::case::{Assessment, Case, CaseError, Entry};
 use crate::plan::{Advice, Next, Test};
-use crate::vehicle::PartId;
+use crate::vehicle::{PartId, State};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use std::rc::Rc;
@@ -71,14 +72,7 @@ pub struct Played {
 }
 
 /// Plays a case by the tool's own tests.
-pub fn play(
-    bench: &Bench,
-    hidden: &Hidden,
-    world: &World,
-    options: &Options,
-    policy: Policy,
-    seed: u64,
-) -> Result<Played, CaseError> {
+pub fn play(bench: &Bench, hidden: &Hidden, world: &World, options: &Options, seed: u64) -> Result<Played, CaseError> {
     let mut random = ChaCha8Rng::seed_from_u64(!seed);
     let mut case = Case::new(Rc::clone(bench.engine()))?;
     let complaint = Entry::Observe { settings: hidden.settings.clone(), subject: hidden.subject, sign: hidden.sign };
@@ -87,15 +81,25 @@ pub fn play(
     let mut answers = vec![answer(&case.assessment().belief, hidden)];
     let mut retaken = Vec::new();
     let mut endgame_at: Option<(Endgame, usize, f64)> = None;
+    let mut found: Vec<PartId> = Vec::new();
+    let mut mended: Option<World> = None;
     loop {
-        if options.search == Search::Exact && endgame_at.is_none() && policy == Policy::Ours {
+        let world = mended.as_ref().unwrap_or(world);
+        if options.search == Search::Exact && endgame_at.is_none() {
             let found = endgame(bench.engine(), &case.assessment().belief, &case.standing().situation())?;
             endgame_at = found.map(|found| (found, tests, minutes));
         }
         let doubtful = doubtful(&case).filter(|number| !retaken.contains(number));
-        let advice = choose(case.assessment(), policy);
+        let advice = choose(case.assessment());
         if tests >= PATIENCE || (doubtful.is_none() && advice.is_none()) {
-            break;
+            // The repair may not have cured it: then the hunt goes on.
+            let (_, named) = announced(case.assessment());
+            found.extend(&named);
+            match after_repair(bench, &mut case, world, options, &named, &mut random)? {
+                Some(next) if tests < PATIENCE => mended = Some(next),
+                _ => break,
+            }
+            continue;
         }
         let (taken, entry) = match (doubtful, advice) {
             (Some(number), _) => {
@@ -128,7 +132,7 @@ pub fn play(
         misreads,
         minutes,
         ending,
-        is_right: hidden.is_named_by(&named),
+        is_right: hidden.is_named_by(&found),
         named,
         segment: (segment.len(), segment.iter().any(|&part| hidden.is_at(part))),
         cleared: hidden.trouble.faults().any(|(fault, _)| assessment.proved_good.contains(&fault.part)),
@@ -139,21 +143,39 @@ pub fn play(
     })
 }
 
+/// Repairs what was named and makes the complaint that is left, if one is.
+fn after_repair(
+    bench: &Bench,
+    case: &mut Case,
+    world: &World,
+    options: &Options,
+    named: &[PartId],
+    random: &mut ChaCha8Rng,
+) -> Result<Option<World>, CaseError> {
+    let Some(mut next) = world.after_repair(named) else { return Ok(None) };
+    let Noticed::Yes { subject, sign, settings, .. } = bench.complaint(&next, &options.conditions, random)? else {
+        return Ok(None);
+    };
+    next.blow(&State::rest(case.vehicle()).with_all(&settings))?;
+    for &part in named {
+        case.add(Entry::Repaired { part })?;
+    }
+    case.add(Entry::Set { settings: case.standing().state.to_rest(case.vehicle()) })?;
+    case.add(Entry::Observe { settings, subject, sign })?;
+    Ok(Some(next))
+}
+
 /// Number of the reading that the tool asks to take again.
 fn doubtful(case: &Case) -> Option<usize> {
     case.assessment().contradiction.map(|doubt| case.standing().number_of(doubt.reading))
 }
 
-/// The test taken next. One step ahead is the tool's own list of tests, ranked
-/// by what each tells per minute by itself.
-fn choose(assessment: &Assessment, policy: Policy) -> Option<Advice> {
-    let Next::Test(first) = &assessment.next else { return None };
-    let others = match policy {
-        Policy::OneStep => &assessment.others[..],
-        _ => &[],
-    };
-    let best = others.iter().fold(first.as_ref(), |best, other| if other.rate() > best.rate() { other } else { best });
-    Some(best.clone())
+/// The test taken next.
+fn choose(assessment: &Assessment) -> Option<Advice> {
+    match &assessment.next {
+        Next::Test(first) => Some(first.as_ref().clone()),
+        _ => None,
+    }
 }
 
 fn carry_out(case: &Case, advice: &Advice, world: &World, random: &mut ChaCha8Rng) -> Result<(Entry, bool), CaseError> {

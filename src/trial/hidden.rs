@@ -105,7 +105,7 @@ pub struct Drawn {
 }
 
 /// What one fault came to.
-enum Noticed {
+pub(super) enum Noticed {
     Yes { subject: PartId, sign: Sign, is_mistaken: bool, settings: Vec<(ControlId, Position)> },
     No,
     Chatters,
@@ -157,7 +157,14 @@ impl Bench {
             let Some(trouble) = self.trouble(conditions, &choice, &mut random) else { continue };
             let real = real_parts(&self.vehicle, conditions, &mut random);
             let mut world = World::new(real, trouble, MeterKind::default(), conditions, &mut random);
-            match self.complaint(&trouble, &world, conditions, &mut random)? {
+            // Of two faults each must be one that somebody would notice.
+            if let Trouble::Two(..) = trouble
+                && !self.are_both_noticed(&world, conditions, &mut random)?
+            {
+                drawn.unnoticed += 1;
+                continue;
+            }
+            match self.complaint(&world, conditions, &mut random)? {
                 Noticed::Yes { subject, sign, is_mistaken, settings } => {
                     let blown = world.blow(&State::rest(&self.vehicle).with_all(&settings))?;
                     let hidden = Hidden { trouble, blown, subject, sign, is_mistaken, settings };
@@ -200,15 +207,30 @@ impl Bench {
         }
     }
 
+    fn are_both_noticed(
+        &self,
+        world: &World,
+        conditions: &Conditions,
+        random: &mut impl Rng,
+    ) -> Result<bool, SolveError> {
+        for (mended, _) in world.trouble().faults() {
+            let Some(rest) = world.after_repair(&[mended.part]) else { return Ok(false) };
+            if !matches!(self.complaint(&rest, conditions, random)?, Noticed::Yes { .. }) {
+                return Ok(false);
+            }
+        }
+        Ok(true)
+    }
+
     /// The complaint that somebody makes, of one load drawn from those that
     /// are not as they should be.
-    fn complaint(
+    pub(super) fn complaint(
         &self,
-        trouble: &Trouble,
         world: &World,
         conditions: &Conditions,
         random: &mut impl Rng,
     ) -> Result<Noticed, SolveError> {
+        let trouble = world.trouble();
         let rest = State::rest(&self.vehicle);
         let mut loads: Vec<&(PartId, Vec<(ControlId, Position)>)> = self.loads.iter().collect();
         loads.shuffle(random);

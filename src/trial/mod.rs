@@ -114,8 +114,6 @@ impl Conditions {
 pub enum Policy {
     /// The tool as it is.
     Ours,
-    /// The tool's tests, ranked by what the test alone tells per minute.
-    OneStep,
     /// Every point from the source on, until one is wrong.
     Walk,
     /// The middle of what is left of the way.
@@ -126,13 +124,12 @@ pub enum Policy {
 
 impl Policy {
     /// All of them.
-    pub const ALL: [Self; 5] = [Self::Ours, Self::OneStep, Self::Walk, Self::HalfSplit, Self::HalfSplitByRate];
+    pub const ALL: [Self; 4] = [Self::Ours, Self::Walk, Self::HalfSplit, Self::HalfSplitByRate];
 
     /// Its name on the command line.
     pub fn word(self) -> &'static str {
         match self {
             Self::Ours => "ours",
-            Self::OneStep => "one-step",
             Self::Walk => "walk",
             Self::HalfSplit => "half-split",
             Self::HalfSplitByRate => "half-split-by-rate",
@@ -242,7 +239,7 @@ pub fn play(bench: &Bench, options: &Options, seed: u64) -> Result<Outcome, Case
     if let Some((hidden, world)) = &drawn.found {
         for &policy in &options.policies {
             played.push(match policy {
-                Policy::Ours | Policy::OneStep => Some(drive::play(bench, hidden, world, options, policy, seed)?),
+                Policy::Ours => Some(drive::play(bench, hidden, world, options, seed)?),
                 Policy::Walk | Policy::HalfSplit | Policy::HalfSplitByRate => {
                     path::play(bench, hidden, world, policy, seed)?
                 }

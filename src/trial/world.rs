@@ -5,7 +5,7 @@
 use super::hidden::Trouble;
 use super::{Conditions, Instrument, Tails};
 use crate::belief::{Appearance, Sign, appearance_chances};
-use crate::fault::{Mode, alteration};
+use crate::fault::{Fault, Mode, alteration};
 use crate::meter::{MeterKind, OHMMETER_AMPS};
 use crate::network::{
     Alteration, Between, Branch, Law, Network, Settling, Solution, SolveError, as_an_ohmmeter_finds_it, network_of,
@@ -169,6 +169,32 @@ impl World {
         Ok(self.blown.iter().copied().map(PartId::new).collect())
     }
 
+    /// What is wrong.
+    pub fn trouble(&self) -> &Trouble {
+        &self.trouble
+    }
+
+    /// The same vehicle once parts have been renewed; none if nothing that was
+    /// wrong is left, or nothing of it was among them.
+    pub fn after_repair(&self, renewed: &[PartId]) -> Option<Self> {
+        let is_mended = |fault: Fault| renewed.iter().any(|&part| fault.involves(part));
+        let left = match self.trouble {
+            Trouble::Two(first, second) if is_mended(first.0) && !is_mended(second.0) => second,
+            Trouble::Two(first, second) if is_mended(second.0) && !is_mended(first.0) => first,
+            _ => return None,
+        };
+        Some(Self {
+            vehicle: self.vehicle.clone(),
+            trouble: Trouble::One(left.0, left.1),
+            blown: Vec::new(),
+            blocked: self.blocked.clone(),
+            gain: self.gain,
+            offset: self.offset,
+            conditions: self.conditions,
+            solved: RefCell::default(),
+        })
+    }
+
     /// The network in a state, fault and all.
     pub fn network(&self, state: &State) -> Network {
         self.network_as(state, Condition::Faulty)
@@ -235,7 +261,7 @@ impl World {
         let sound = self.solved(state, Condition::Sound)?.across(load.index()).0.abs();
         let usual = if sound > RUNS_ABOVE * rated.0 { sound } else { rated.0 };
         let itself = |(fault, _)| {
-            let fault: crate::fault::Fault = fault;
+            let fault: Fault = fault;
             fault.part == load && fault.mode != Mode::HighDraw
         };
         let share = match condition {

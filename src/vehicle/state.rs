@@ -106,6 +106,11 @@ impl State {
         settings.iter().fold(self.clone(), |state, &(control, position)| state.with(control, position))
     }
 
+    /// What puts everything back to rest.
+    pub fn to_rest(&self, vehicle: &Vehicle) -> Vec<(ControlId, Position)> {
+        self.changes(vehicle).map(|(control, _)| (control, vehicle.control(control).rest)).collect()
+    }
+
     /// Whether a lamp stands in the place of a part.
     pub fn has_lamp(&self, part: &Part) -> bool {
         part.gates.iter().any(|&(control, _)| self.position(control) == Position::Lamp)
