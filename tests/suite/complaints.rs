@@ -24,7 +24,7 @@ use crate::sessions::{PROMPT, headers, scripts, session};
 use halfsplit::belief::{Appearance, Sign, Site};
 use halfsplit::case::Case;
 use halfsplit::fault::{Fault, Mode};
-use halfsplit::network::{Branch, Law, as_an_ohmmeter_finds_it, solve};
+use halfsplit::network::{Branch, Law, Network, as_an_ohmmeter_finds_it, solve};
 use halfsplit::plan::{Next, Sense, Test};
 use halfsplit::predict::{Burden, LAMP_OHMS, Probe};
 use halfsplit::quantity::{Ohms, Volts};
@@ -40,6 +40,7 @@ const FEW: usize = 5;
 /// What an instrument shows, as it is typed.
 struct Instrument<'a> {
     truth: &'a Hidden<'a>,
+    undrawn: &'a [Branch],
     case: &'a Case,
 }
 
@@ -49,26 +50,33 @@ impl Instrument<'_> {
             Probe::Voltage { red, black, burden } => self.volts(red, black, burden, state),
             Probe::Resistance { red, black } => self.ohms(red, black, state),
             Probe::Current { part } => {
-                let solution = solve(self.truth.network(state)).expect("solvable");
+                let solution = solve(self.network(state)).expect("solvable");
                 format!("{:.2}A", solution.current(part.index()).0)
             }
         }
     }
 
+    fn network(&self, state: &State) -> Network {
+        let mut network = self.truth.network(state);
+        network.branches.extend(self.undrawn.iter().cloned());
+        network
+    }
+
     /// The meter, and the lamp if there is one, are part of the circuit.
     fn volts(&self, red: PointId, black: PointId, burden: Burden, state: &State) -> String {
         let meter = self.case.standing().meter.meter();
-        let mut network = self.truth.network(state);
+        let mut network = self.network(state);
         let mut bridge = |ohms: Ohms| {
             let law = Law::Resistor(ohms.conductance());
             network.branches.push(Branch { from: red.index(), to: black.index(), law });
         };
         bridge(meter.input);
         if burden == Burden::Lamp {
-            bridge(LAMP_OHMS);
+            bridge(LAMP_OHMS * (self.truth.vehicle.nominal.0 / 12.0));
         }
         let volts = Volts(Resolve.volts(&network, red.index(), black.index()));
-        match (meter.shows(volts).0, meter.step(volts).0) {
+        // No display shows less than nothing of nothing.
+        match (meter.shows(volts).0 + 0.0, meter.step(volts).0) {
             (shown, step) if step < 0.000_5 => format!("{:.1}mV", shown * 1e3),
             (shown, step) if step < 0.005 => format!("{shown:.3}"),
             (shown, step) if step < 0.05 => format!("{shown:.2}"),
@@ -78,7 +86,7 @@ impl Instrument<'_> {
 
     /// An ohmmeter with 0.2 Ω of leads: half a volt behind 100 Ω, compared.
     fn ohms(&self, red: PointId, black: PointId, state: &State) -> String {
-        let mut network = as_an_ohmmeter_finds_it(&self.truth.network(state));
+        let mut network = as_an_ohmmeter_finds_it(&self.network(state));
         let live = Resolve.volts(&network, red.index(), black.index()).abs();
         assert!(live < 0.05, "an ohmmeter on a live circuit, {live} V");
         let law = Law::Battery { emf: Volts(0.5), ohms: Ohms(100.0), charging: Ohms(100.0) };
@@ -112,18 +120,19 @@ fn word(sign: Sign) -> &'static str {
     }
 }
 
-/// The hidden truth that the headers of a script tell.
-fn truth<'a>(vehicle: &'a Vehicle, script: &str) -> Hidden<'a> {
+/// The hidden truth that the headers of a script tell, and what no drawing shows.
+fn truth<'a>(vehicle: &'a Vehicle, script: &str) -> (Hidden<'a>, Vec<Branch>) {
     let part = |name: &str| vehicle.find_part(name).unwrap_or_else(|| panic!("no part {name}"));
     let point = |name: &str| vehicle.find_point(name).unwrap_or_else(|| panic!("no point {name}")).index();
     let size = |text: &str| text.parse::<f64>().expect("a size");
-    let mut hidden = Hidden { vehicle, faults: Vec::new(), undrawn: Vec::new() };
+    let mut hidden = Hidden { vehicle, faults: Vec::new() };
+    let mut undrawn = Vec::new();
     for line in headers(script, "hidden:") {
         match line.split_whitespace().collect::<Vec<_>>()[..] {
             ["nothing"] => {}
             ["joined", from, to, ohms] => {
                 let law = Law::Resistor(Ohms(size(ohms)).conductance());
-                hidden.undrawn.push(Branch { from: point(from), to: point(to), law });
+                undrawn.push(Branch { from: point(from), to: point(to), law });
             }
             [name, mode, ref rest @ ..] => {
                 let mode: Mode = ron::from_str(mode).expect("a way to fail");
@@ -134,13 +143,14 @@ fn truth<'a>(vehicle: &'a Vehicle, script: &str) -> Hidden<'a> {
             _ => panic!("hidden: {line}"),
         }
     }
-    hidden
+    (hidden, undrawn)
 }
 
 /// A script told again.
 struct Telling<'a> {
     session: Session,
     truth: Hidden<'a>,
+    undrawn: Vec<Branch>,
     /// What was typed.
     typed: Vec<String>,
     /// How each hunt ended.
@@ -151,9 +161,11 @@ struct Telling<'a> {
 
 impl<'a> Telling<'a> {
     fn of(script: &'a str, vehicle: &'a Vehicle) -> Self {
+        let (truth, undrawn) = truth(vehicle, script);
         let mut telling = Self {
             session: session(script),
-            truth: truth(vehicle, script),
+            truth,
+            undrawn,
             typed: Vec::new(),
             ends: Vec::new(),
             wanted: headers(script, "ends at:").collect(),
@@ -167,6 +179,10 @@ impl<'a> Telling<'a> {
 
     fn case(&self) -> &Case {
         self.session.case()
+    }
+
+    fn instrument<'t>(&'t self, truth: &'t Hidden<'t>) -> Instrument<'t> {
+        Instrument { truth, undrawn: &self.undrawn, case: self.case() }
     }
 
     fn step(&mut self, step: &str) {
@@ -210,7 +226,7 @@ impl<'a> Telling<'a> {
                     word(self.truth.sign(&mut Resolve, &state, subject, sense)).to_string()
                 }
                 Test::Measure(probe) => {
-                    let shown = Instrument { truth: &self.truth, case: self.case() }.shows(probe, &state);
+                    let shown = self.instrument(&self.truth).shows(probe, &state);
                     let end = symptom.map(|word| format!(" {word}")).unwrap_or_default();
                     let lamp = matches!(probe, Probe::Voltage { burden: Burden::Lamp, .. });
                     format!("{shown}{}{end}", if lamp { " lamp" } else { "" })
@@ -240,11 +256,9 @@ impl<'a> Telling<'a> {
             "?ohm" => Probe::Resistance { red, black },
             _ => Probe::Voltage { red, black, burden },
         };
-        let mut truth = self.truth.clone();
-        if ends.contains(&"working") {
-            truth.faults.clear();
-        }
-        let shown = Instrument { truth: &truth, case: self.case() }.shows(probe, &self.case().standing().state);
+        let sound = Hidden { vehicle, faults: Vec::new() };
+        let truth = if ends.contains(&"working") { &sound } else { &self.truth };
+        let shown = self.instrument(truth).shows(probe, &self.case().standing().state);
         [points, &[shown.as_str()], ends].concat().join(" ")
     }
 

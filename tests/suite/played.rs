@@ -5,7 +5,7 @@ use halfsplit::belief::{Appearance, Engine, Sign, Symptom, appearance_chances};
 use halfsplit::case::{Case, Entry};
 use halfsplit::fault::{Fault, Mode, alteration};
 use halfsplit::files::{built_in_rates, sample};
-use halfsplit::network::{Between, Branch, Network, Settling, network_of, solve};
+use halfsplit::network::{Between, Network, Settling, network_of, solve};
 use halfsplit::plan::{Next, Sense, Test};
 use halfsplit::quantity::{Measured, Typed, Volts};
 use halfsplit::vehicle::{PartId, PartKind, PointId, State, Vehicle};
@@ -47,32 +47,28 @@ impl Simulator for Resolve {
     }
 }
 
-/// The hidden truth: faults with their sizes, and what no drawing shows.
-#[derive(Clone)]
+/// The hidden truth: faults with their sizes, the one that is sought first.
 pub struct Hidden<'a> {
     pub vehicle: &'a Vehicle,
     pub faults: Vec<(Fault, f64)>,
-    pub undrawn: Vec<Branch>,
 }
 
 impl<'a> Hidden<'a> {
     /// One fault.
     pub fn one(vehicle: &'a Vehicle, fault: Fault, size: f64) -> Self {
-        Self { vehicle, faults: vec![(fault, size)], undrawn: Vec::new() }
+        Self { vehicle, faults: vec![(fault, size)] }
     }
 
-    /// The part at fault, of one fault.
-    fn part(&self) -> PartId {
+    /// The part that is sought.
+    pub fn part(&self) -> PartId {
         self.faults[0].0.part
     }
 
     pub fn network(&self, state: &State) -> Network {
         let sound = network_of(self.vehicle, state);
-        let mut network = self.faults.iter().fold(sound, |network, &(fault, size)| {
+        self.faults.iter().fold(sound, |network, &(fault, size)| {
             alteration(self.vehicle, state, &network, fault, size).applied_to(&network)
-        });
-        network.branches.extend(self.undrawn.iter().cloned());
-        network
+        })
     }
 
     fn is_at_fault(&self, part: PartId, is_so: impl Fn(Mode) -> bool) -> bool {
