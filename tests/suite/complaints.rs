@@ -24,7 +24,7 @@ use crate::sessions::{PROMPT, headers, scripts, session};
 use halfsplit::belief::{Appearance, Sign, Site};
 use halfsplit::case::Case;
 use halfsplit::fault::{Fault, Mode};
-use halfsplit::network::{Branch, Law, Network, as_an_ohmmeter_finds_it, solve};
+use halfsplit::network::{Branch, Law, Network, Settling, as_an_ohmmeter_finds_it, solve};
 use halfsplit::plan::{Next, Sense, Test};
 use halfsplit::predict::{Burden, LAMP_OHMS, Probe};
 use halfsplit::quantity::{Ohms, Volts};
@@ -59,6 +59,8 @@ impl Instrument<'_> {
     fn network(&self, state: &State) -> Network {
         let mut network = self.truth.network(state);
         network.branches.extend(self.undrawn.iter().cloned());
+        let settling = solve(network.clone()).expect("solvable").settling();
+        assert_ne!(settling, Settling::Restless, "a chattering state has no steady reading: tell of another one");
         network
     }
 
