@@ -9,7 +9,7 @@ use crate::network::Settling;
 use crate::plan::Next;
 use crate::predict::{Probe, Scale};
 use crate::quantity::{Amps, Volts};
-use crate::vehicle::{LoadKind, PartId, PartKind, Vehicle};
+use crate::vehicle::{BatteryChemistry, LoadKind, PartId, PartKind, Supply, Vehicle};
 use std::fmt::Display;
 
 /// Parts beyond which a segment is too long to fence in.
@@ -184,6 +184,11 @@ pub fn what_is_wrong(vehicle: &Vehicle, segment: &Segment, belief: &Belief) -> O
     match (&vehicle.part(part).kind, segment.mode) {
         (PartKind::Fuse { rating } | PartKind::Breaker { rating }, Mode::Open) => {
             text += &fuse_advice(vehicle, belief, part, rating.0);
+        }
+        // Common practice, no source.
+        (PartKind::Supply(Supply::Battery { chemistry: BatteryChemistry::LithiumIron, .. }), Mode::Open) => {
+            text += ": a lithium battery opens itself when too low, too cold or overloaded; find out which, let its own \
+                     charger wake it, never jump, bridge or open it";
         }
         (PartKind::Load { kind, .. }, Mode::Open) => {
             text += ": it has its volts and does nothing; prove it with a direct fused feed before replacing it";
