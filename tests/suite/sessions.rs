@@ -62,7 +62,8 @@ pub fn scripts() -> Vec<PathBuf> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/sessions");
     let part = std::env::var("HALFSPLIT_RECORD").ok().filter(|part| part != "1").unwrap_or_default();
     let entries = fs::read_dir(folder).expect("sessions").map(|entry| entry.expect("a file").path());
-    let mut paths: Vec<_> = entries.filter(|path| path.to_string_lossy().contains(&part)).collect();
+    let mut paths: Vec<_> =
+        entries.filter(|path| path.file_name().is_some_and(|name| name.to_string_lossy().contains(&part))).collect();
     paths.sort();
     paths
 }
