@@ -83,7 +83,10 @@ impl Scene<'_> {
         if hunts.is_some_and(|tripped| tripped.hunting.contains(&self.subject)) {
             return 0.85;
         }
-        let fails = 1.0 - self.looks(kind)[Appearance::Works.index()];
+        // What does not touch the load makes it fail no more often than a sound one.
+        let works = |chances: [f64; 3]| chances[Appearance::Works.index()];
+        let sound = works(appearance_chances(kind, 1.0));
+        let fails = (1.0 - works(self.looks(kind)) / sound).max(0.0);
         let fits = |fault: Fault| comes_and_goes(&self.vehicle.part(fault.part).kind, fault.mode);
         let most = self
             .hypothesis

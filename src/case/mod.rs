@@ -23,7 +23,7 @@ use crate::belief::Engine;
 use crate::belief::{Sign, Symptom};
 use crate::predict::Predictor;
 use crate::vehicle::trace::{settings_for, way_there_and_back};
-use crate::vehicle::{ControlId, PartId, Position, Vehicle};
+use crate::vehicle::{ControlId, PartId, PartKind, Position, Vehicle};
 use journal::{Change, Journal};
 use std::rc::Rc;
 
@@ -140,7 +140,11 @@ impl Case {
             Sign::Looks(_) | Sign::Sometimes if is_load => settings_for(vehicle, state, subject),
             // A fuse blows with what it feeds switched on.
             Sign::BlowsFuse | Sign::LooksBlown | Sign::LooksWhole => {
-                let fed = vehicle.loads().find(|&load| way_there_and_back(vehicle, state, load).contains(&subject));
+                let coils = vehicle.part_ids().filter(|&id| matches!(vehicle.part(id).kind, PartKind::Coil { .. }));
+                let fed = vehicle
+                    .loads()
+                    .chain(coils)
+                    .find(|&sink| way_there_and_back(vehicle, state, sink).contains(&subject));
                 fed.map(|load| settings_for(vehicle, state, load)).unwrap_or_default()
             }
             _ => Vec::new(),

@@ -2,7 +2,7 @@
 //! outcome would mean.
 
 use super::{answer, caution, names, wrapped};
-use crate::belief::Sign;
+use crate::belief::{Sign, Site};
 use crate::case::Case;
 use crate::plan::{Advice, Next, Outcome, Range, Seen, Sense, Test};
 use crate::predict::{Burden, Probe, Scale};
@@ -30,6 +30,16 @@ pub fn next_test(case: &Case, width: usize) -> String {
             wrapped("So far everything reads as it should. Say what is wrong, if anything is.", width, 2)
         }
         Next::Test(advice) => advised("Next:", case, advice, width),
+        Next::Found { site: Site::Nothing } => wrapped(
+            "Next: nothing to repair in the wiring as far as it was read. Look at how the thing is set and used, or read again while it fails.",
+            width,
+            2,
+        ),
+        Next::Found { site: Site::Undrawn } => wrapped(
+            "Next: follow the wires from the points that do not fit, and look for what the drawing does not show.",
+            width,
+            2,
+        ),
         Next::Found { .. } => wrapped(
             "Next: repair it and say so (`fixed NAME`), then read the same points again in the same state; `trace` shows what they must read.",
             width,

@@ -2,14 +2,14 @@
 //! what does not fit, what to do next.
 
 use super::{advice, names, wrapped};
-use crate::belief::{Belief, Estimate, Segment, Site, Stretch};
-use crate::case::{Case, Standing};
+use crate::belief::{Belief, Estimate, Segment, Sign, Site, Stretch};
+use crate::case::{Case, Entry, Standing};
 use crate::fault::Mode;
 use crate::network::Settling;
 use crate::plan::Next;
 use crate::predict::{Probe, Scale};
 use crate::quantity::{Amps, Volts};
-use crate::vehicle::{LoadKind, PartId, PartKind, Vehicle};
+use crate::vehicle::{BatteryChemistry, LoadKind, PartId, PartKind, Supply, Vehicle};
 use std::fmt::Display;
 
 /// Parts beyond which a segment is too long to fence in.
@@ -24,6 +24,7 @@ pub fn answer(case: &Case, width: usize) -> String {
     let mut paragraphs = doubts(case, width);
     paragraphs.extend(where_it_is(case, width));
     paragraphs.extend(good_line(case, width));
+    paragraphs.extend(no_fuse_after_fuse(case, width));
     paragraphs.push(advice::next_test(case, width));
     paragraphs.join("\n")
 }
@@ -95,6 +96,10 @@ fn on_scale(scale: Scale, value: f64) -> String {
 fn where_it_is(case: &Case, width: usize) -> Vec<String> {
     let vehicle = case.vehicle();
     let belief = &case.assessment().belief;
+    if let Next::Found { site: site @ (Site::Nothing | Site::Undrawn) } = case.assessment().next {
+        let said = format!("Likeliest: {} {}.", names::site(vehicle, site), names::percent(belief.probability(site)));
+        return vec![wrapped(&said, width, 2)];
+    }
     let Some(segment) = &case.assessment().segment else { return Vec::new() };
     let mut lines = Vec::new();
     let found = matches!(case.assessment().next, Next::Found { .. });
@@ -164,6 +169,9 @@ fn parts_said(vehicle: &Vehicle, parts: impl Iterator<Item = (PartId, f64)>) -> 
 pub fn what_is_wrong(vehicle: &Vehicle, segment: &Segment, belief: &Belief) -> Option<String> {
     let (part, _) = segment.parts().next()?;
     let mut text = names::mode(segment.mode).to_string();
+    if let Some(other) = other_way(belief, part, segment.mode) {
+        text += &format!(", {}", names::part(vehicle, other));
+    }
     if let Some(ohms) = segment.ohms() {
         text += &format!(" {}", estimate(ohms));
     }
@@ -177,6 +185,11 @@ pub fn what_is_wrong(vehicle: &Vehicle, segment: &Segment, belief: &Belief) -> O
         (PartKind::Fuse { rating } | PartKind::Breaker { rating }, Mode::Open) => {
             text += &fuse_advice(vehicle, belief, part, rating.0);
         }
+        // Common practice, no source.
+        (PartKind::Supply(Supply::Battery { chemistry: BatteryChemistry::LithiumIron, .. }), Mode::Open) => {
+            text += ": a lithium battery opens itself when too low, too cold or overloaded; find out which, let its own \
+                     charger wake it, never jump, bridge or open it";
+        }
         (PartKind::Load { kind, .. }, Mode::Open) => {
             text += ": it has its volts and does nothing; prove it with a direct fused feed before replacing it";
             if *kind == LoadKind::Inverter {
@@ -186,6 +199,13 @@ pub fn what_is_wrong(vehicle: &Vehicle, segment: &Segment, belief: &Belief) -> O
         _ => {}
     }
     Some(text + ".")
+}
+
+/// The neighbour that a way through a plug or cable is joined to or has
+/// changed places with.
+fn other_way(belief: &Belief, part: PartId, mode: Mode) -> Option<PartId> {
+    let best = belief.best_at(Site::Part(part))?;
+    best.hypothesis.faults().find(|(fault, _)| fault.mode == mode).and_then(|(fault, _)| fault.other)
 }
 
 fn fuse_advice(vehicle: &Vehicle, belief: &Belief, fuse: PartId, rating: f64) -> String {
@@ -220,6 +240,20 @@ fn good_line(case: &Case, width: usize) -> Vec<String> {
     let more = good.len().saturating_sub(shown.len());
     let more = if more > 0 { format!(" and {more} more (`good`)") } else { String::new() };
     vec![wrapped(&format!("Proved good: {}{more}.", shown.join(", ")), width, 2)]
+}
+
+/// A fuse that has just been said to blow is not to be tried again and again.
+/// Source: NEETS module 3 p. 2-17.
+fn no_fuse_after_fuse(case: &Case, width: usize) -> Option<String> {
+    let Some(Entry::Observe { subject, sign: Sign::BlowsFuse, .. }) = case.entries().last() else { return None };
+    let fuse = case.vehicle().part(*subject);
+    let is_fuse = matches!(fuse.kind, PartKind::Fuse { .. });
+    let text = format!(
+        "Caution: put in no fuse after fuse; a test lamp in its place (`lamp {}`) lights instead, and goes dim once \
+         the short is off.",
+        fuse.name
+    );
+    is_fuse.then(|| wrapped(&text, width, 2))
 }
 
 /// The segment with everything known of it.

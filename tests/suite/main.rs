@@ -4,6 +4,7 @@ mod bad_files;
 mod beliefs;
 mod cli;
 mod closed_loop;
+mod complaints;
 mod journal;
 mod kirchhoff;
 mod layers;

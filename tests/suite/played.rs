@@ -47,30 +47,45 @@ impl Simulator for Resolve {
     }
 }
 
-/// The hidden truth.
+/// The hidden truth: faults with their sizes, the one that is sought first.
 pub struct Hidden<'a> {
     pub vehicle: &'a Vehicle,
-    pub fault: Fault,
-    pub size: f64,
+    pub faults: Vec<(Fault, f64)>,
 }
 
-impl Hidden<'_> {
+impl<'a> Hidden<'a> {
+    /// One fault.
+    pub fn one(vehicle: &'a Vehicle, fault: Fault, size: f64) -> Self {
+        Self { vehicle, faults: vec![(fault, size)] }
+    }
+
+    /// The part that is sought.
+    pub fn part(&self) -> PartId {
+        self.faults[0].0.part
+    }
+
     pub fn network(&self, state: &State) -> Network {
-        let network = network_of(self.vehicle, state);
-        alteration(self.vehicle, state, &network, self.fault, self.size).applied_to(&network)
+        let sound = network_of(self.vehicle, state);
+        self.faults.iter().fold(sound, |network, &(fault, size)| {
+            alteration(self.vehicle, state, &network, fault, size).applied_to(&network)
+        })
+    }
+
+    fn is_at_fault(&self, part: PartId, is_so: impl Fn(Mode) -> bool) -> bool {
+        self.faults.iter().any(|(fault, _)| fault.part == part && is_so(fault.mode))
     }
 
     /// How a load looks: the likeliest appearance at the voltage it gets.
     pub fn appearance(&self, simulator: &mut impl Simulator, state: &State, load: PartId) -> Appearance {
         let part = self.vehicle.part(load);
-        let PartKind::Load { kind, rated, .. } = part.kind else { panic!("{} is no load", part.name) };
+        let PartKind::Load { kind, rated, cut_out, .. } = part.kind else { panic!("{} is no load", part.name) };
         let (red, black) = (part.from.index(), part.to.index());
         let sound = Resolve.volts(&network_of(self.vehicle, state), red, black).abs();
         let reference = if sound > 0.6 * rated.0 { sound } else { rated.0 };
-        let share = match self.fault.part == load {
-            true => 0.0,
-            false => simulator.volts(&self.network(state), red, black).abs() / reference,
-        };
+        let volts = simulator.volts(&self.network(state), red, black).abs();
+        let tripped = cut_out.is_some_and(|cut_out| volts < cut_out.off.0);
+        let broken = self.is_at_fault(load, |mode| mode != Mode::HighDraw);
+        let share = if tripped || broken { 0.0 } else { volts / reference };
         let chances = appearance_chances(kind, share);
         *Appearance::ALL.iter().max_by(|a, b| chances[a.index()].total_cmp(&chances[b.index()])).expect("three")
     }
@@ -79,7 +94,7 @@ impl Hidden<'_> {
     pub fn sign(&self, simulator: &mut impl Simulator, state: &State, subject: PartId, sense: Sense) -> Sign {
         let solution = solve(self.network(state)).expect("solvable");
         let index = subject.index();
-        let is_open = self.fault.part == subject && self.fault.mode == Mode::Open;
+        let is_open = self.is_at_fault(subject, |mode| mode == Mode::Open);
         match sense {
             Sense::Look => Sign::Looks(self.appearance(simulator, state, subject)),
             Sense::Listen => {
@@ -142,7 +157,7 @@ pub fn hunt(case: &mut Case, hidden: &Hidden<'_>, simulator: &mut impl Simulator
     case.add(Entry::Observe { settings, subject: load, sign: Sign::Looks(appearance) }).expect("a complaint stands");
     let mut hunt = Hunt { tests: 0, named: Vec::new(), cleared: false, log: format!("{appearance:?}") };
     loop {
-        hunt.cleared |= case.assessment().proved_good.contains(&hidden.fault.part);
+        hunt.cleared |= case.assessment().proved_good.contains(&hidden.part());
         let advice = match &case.assessment().next {
             Next::Test(advice) if hunt.tests < PATIENCE => advice.as_ref().clone(),
             _ => break,

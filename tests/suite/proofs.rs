@@ -35,7 +35,7 @@ impl Truth<'_> {
     fn volts(&self, state: &State, red: usize, black: usize) -> f64 {
         match self.fault {
             Some((fault, size)) => {
-                let network = Hidden { vehicle: self.vehicle, fault, size }.network(state);
+                let network = Hidden::one(self.vehicle, fault, size).network(state);
                 Resolve.volts(&network, red, black)
             }
             None => Resolve.volts(&network_of(self.vehicle, state), red, black),
@@ -44,7 +44,7 @@ impl Truth<'_> {
 
     fn looks(&self, state: &State, load: PartId) -> Appearance {
         match self.fault {
-            Some((fault, size)) => Hidden { vehicle: self.vehicle, fault, size }.appearance(&mut Resolve, state, load),
+            Some((fault, size)) => Hidden::one(self.vehicle, fault, size).appearance(&mut Resolve, state, load),
             None => Appearance::Works,
         }
     }

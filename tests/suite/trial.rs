@@ -302,7 +302,7 @@ fn an_open_coil_is_found() {
         let mut case = fresh(sample);
         let vehicle = case.vehicle().clone();
         let (load, part) = (vehicle.find_part(load).expect(load), vehicle.find_part(coil).expect(coil));
-        let hidden = Hidden { vehicle: &vehicle, fault: Fault::new(part, Mode::Open), size: 0.0 };
+        let hidden = Hidden::one(&vehicle, Fault::new(part, Mode::Open), 0.0);
         let hunt = hunt(&mut case, &hidden, &mut Resolve, load).expect("noticed");
         assert!(hunt.named.contains(&part), "{sample}: {}", hunt.log);
     }
