@@ -17,9 +17,11 @@ use std::collections::HashMap;
 use std::rc::Rc;
 
 /// How much likelier than soundness a fault must make a complaint to count as
-/// an explanation of it. Hardly at all: people take dead for weak, and what
-/// makes a load dead explains that it was called weak only a little better.
-const EXPLAINS: f64 = 1.02;
+/// an explanation of it.
+const EXPLAINS: f64 = 1.3;
+/// Share of its voltage below which a load is not right, whatever it was
+/// called: people take dead for weak.
+const NOT_RIGHT: f64 = 0.9;
 /// Chance of whatever else is seen when the drawing is not the vehicle: dead,
 /// weak and right are alike to it.
 const UNDRAWN_SIGN: f64 = 1.0 / 3.0;
@@ -163,7 +165,7 @@ impl Engine {
                 };
                 let (complained, later) = (complaint(&hypothesis), later(&lasting));
                 let explains = complained + later > sound + sound_later + EXPLAINS.ln();
-                if first.is_some() && !explains {
+                if complaint_of.is_some_and(|seen| !explains && !self.leaves_it_wrong(&hypothesis, seen, &models)) {
                     continue;
                 }
                 let log_prior = prior.ln();
@@ -192,6 +194,12 @@ impl Engine {
             shows: Hypothesis::Sound,
         });
         entrants
+    }
+
+    /// Whether a load that was complained of for how it looks is not right.
+    fn leaves_it_wrong(&self, hypothesis: &Hypothesis, seen: &Observation, models: &Models<'_>) -> bool {
+        let served = || models[&seen.state].performance(self.vehicle(), hypothesis, seen.subject);
+        matches!(seen.sign, Sign::Looks(_)) && served() < NOT_RIGHT
     }
 
     /// A cheap look at whether any size of a fault could explain a complaint.

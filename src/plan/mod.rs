@@ -23,6 +23,8 @@ use crate::vehicle::{ControlId, PartId, PlaceId, Position};
 
 /// Belief in one site that ends the search.
 pub const ENOUGH: f64 = 0.98;
+/// Belief in one site that will do where no test is left.
+const GOOD_ENOUGH: f64 = 0.95;
 /// A test that tells less than this many bits is not worth taking.
 const LEAST_BITS: f64 = 0.04;
 
@@ -135,7 +137,7 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     }
     let mut advices = candidates::best(engine, belief, situation)?;
     let next = match advices.is_empty() {
-        true => unseparated(belief),
+        true => without_a_test(belief),
         false => Next::Test(Box::new(advices.remove(0))),
     };
     Ok((next, advices))
@@ -159,7 +161,10 @@ fn is_nothing_amiss(belief: &Belief, situation: &Situation<'_>) -> bool {
 }
 
 /// What is left when no test is worth taking.
-fn unseparated(belief: &Belief) -> Next {
+fn without_a_test(belief: &Belief) -> Next {
+    if let Some(first) = belief.suspects.first().filter(|first| first.probability >= GOOD_ENOUGH) {
+        return Next::Found { site: first.site };
+    }
     let mut held = 0.0;
     let mut parts = Vec::new();
     for suspect in &belief.suspects {

@@ -188,7 +188,8 @@ fn counted(bench: &Bench) -> HashMap<PartId, (f64, f64)> {
             // What makes the complaint hardly likelier than soundness does is no
             // explanation of it, here as there.
             let chance = |share: f64| appearance_chances(LoadKind::Lamp, share)[appearance.index()];
-            if fits && chance(across / sound) > 1.02 * chance(1.0) {
+            let explains = chance(across / sound) > 1.3 * chance(1.0) || across / sound < 0.9;
+            if fits && explains {
                 kept += chance(across / sound);
                 squares += chance(across / sound).powi(2);
             }
