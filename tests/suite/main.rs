@@ -7,6 +7,7 @@ mod closed_loop;
 mod kirchhoff;
 mod layers;
 mod outside;
+mod part_kinds;
 mod played;
 mod pty;
 mod published;
