@@ -185,6 +185,8 @@ fn check_shorts(vehicle: &Vehicle, findings: &mut Vec<Diagnostic>) {
         let sets = joined(vehicle, |_, part| {
             let closed = match part.kind {
                 PartKind::Contact { rest, .. } => rest == pulled_in,
+                // One across a coil blocks.
+                PartKind::Diode { .. } => false,
                 _ => is_wiring(part),
             };
             closed && part.gates.iter().all(|&(_, position)| position == Position::On)
@@ -192,7 +194,7 @@ fn check_shorts(vehicle: &Vehicle, findings: &mut Vec<Diagnostic>) {
         for id in vehicle.supplies() {
             let part = vehicle.part(id);
             let already = findings.iter().any(|known| known.span == Some(part.span));
-            if sets.equiv(part.from.index(), part.to.index()) && !already {
+            if leads_on(vehicle, &sets, part.to.index(), part.from.index()) && !already {
                 findings.push(Diagnostic::error(
                     part.span,
                     format!("supply `{}` is shorted by the drawing", part.name),
@@ -249,4 +251,17 @@ fn label_name(part: &Part) -> &str {
         _ => None,
     };
     &part.name[..piece.unwrap_or(part.name.len())]
+}
+
+/// Whether current can get from one set to another, along diodes too.
+fn leads_on(vehicle: &Vehicle, sets: &UnionFind<usize>, from: usize, to: usize) -> bool {
+    let mut reached = HashSet::from([sets.find(from)]);
+    let along = |part: &&Part| matches!(part.kind, PartKind::Diode { .. });
+    let diodes: Vec<&Part> = vehicle.parts.iter().filter(along).collect();
+    while let Some(next) = diodes.iter().find(|diode| {
+        reached.contains(&sets.find(diode.from.index())) && !reached.contains(&sets.find(diode.to.index()))
+    }) {
+        reached.insert(sets.find(next.to.index()));
+    }
+    reached.contains(&sets.find(to))
 }
