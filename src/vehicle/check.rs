@@ -253,15 +253,14 @@ fn label_name(part: &Part) -> &str {
     &part.name[..piece.unwrap_or(part.name.len())]
 }
 
-/// Whether current can get from one set to another, along diodes too.
+/// Whether current can get from one point to another, through diodes too.
 fn leads_on(vehicle: &Vehicle, sets: &UnionFind<usize>, from: usize, to: usize) -> bool {
+    let diodes = || vehicle.parts.iter().filter(|part| matches!(part.kind, PartKind::Diode { .. }));
     let mut reached = HashSet::from([sets.find(from)]);
-    let along = |part: &&Part| matches!(part.kind, PartKind::Diode { .. });
-    let diodes: Vec<&Part> = vehicle.parts.iter().filter(along).collect();
-    while let Some(next) = diodes.iter().find(|diode| {
-        reached.contains(&sets.find(diode.from.index())) && !reached.contains(&sets.find(diode.to.index()))
-    }) {
-        reached.insert(sets.find(next.to.index()));
+    for _ in diodes() {
+        for diode in diodes().filter(|diode| reached.contains(&sets.find(diode.from.index()))).collect::<Vec<_>>() {
+            reached.insert(sets.find(diode.to.index()));
+        }
     }
     reached.contains(&sets.find(to))
 }

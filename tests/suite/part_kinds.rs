@@ -13,11 +13,13 @@
 
 use crate::outside::Ngspice;
 use halfsplit::fault::{Fault, Mode, Size, alteration};
-use halfsplit::files::parse;
+use halfsplit::files::{LoadError, Loaded, parse};
 use halfsplit::meter::MeterKind;
 use halfsplit::network::{Altered, Between, Settling, network_of, solve};
 use halfsplit::predict::{Burden, Hypothesis, Predictor, Probe, Theta};
+use halfsplit::quantity::Celsius;
 use halfsplit::source::SourceFile;
+use halfsplit::tables::supply::{BatteryChemistry, internal_resistance, rest_voltage};
 use halfsplit::vehicle::{PartId, PointId, Position, State, Vehicle};
 use ron::extensions::Extensions;
 use serde::Deserialize;
@@ -56,6 +58,9 @@ struct Kind {
     vehicle: String,
     netlist: String,
     sweeps: Vec<Sweep>,
+    /// How many of the states have no steady state.
+    #[serde(default)]
+    restless: usize,
 }
 
 /// Where the leads go.
@@ -156,12 +161,16 @@ impl Case<'_> {
     }
 
     fn vehicle(&self) -> Vehicle {
+        self.parsed().unwrap_or_else(|error| panic!("{error}")).vehicle
+    }
+
+    fn parsed(&self) -> Result<Loaded, LoadError> {
         let head = "Vehicle(name: \"bench\", places: [Place(name: \"bench\", minutes: 0.2, open: \"in the open\")], ";
         let fill =
             |text: String, (name, value): (&&str, &f64)| text.replace(&format!("{{{name}}}"), &value.to_string());
         let text = self.given.iter().fold(format!("{head}{})", self.kind.vehicle), fill);
         let file = SourceFile { path: "bench".into(), text };
-        parse(file).unwrap_or_else(|error| panic!("{error}")).vehicle
+        parse(file)
     }
 
     fn state(&self, vehicle: &Vehicle) -> State {
@@ -288,7 +297,10 @@ fn simulated(ngspice: &Ngspice, kind: &Kind, cases: &[Case]) -> Vec<Vec<Range>> 
     let expressions = kind.expressions();
     let mut text = "* bench\n.control\nset numdgt=12\n".to_string();
     for (number, case) in cases.iter().enumerate() {
-        let netlist = format!("bench {number}\n{}.tran 100u 20m 10m uic\n.end\n", case.netlist(&devices));
+        let netlist = format!(
+            "bench {number}\n{}.options method=gear reltol=1e-6\n.tran 100u 20m 10m uic\n.end\n",
+            case.netlist(&devices)
+        );
         netlist.lines().for_each(|line| text += &format!("circbyline {line}\n"));
         text += &format!("run\necho case {number}\n");
         for expression in &expressions {
@@ -321,11 +333,16 @@ fn simulated(ngspice: &Ngspice, kind: &Kind, cases: &[Case]) -> Vec<Vec<Range>> 
     ranges
 }
 
+/// Whether anything still moves at the end.
+fn swings(ranges: &[Range]) -> bool {
+    ranges.iter().any(|(least, most)| most - least > SWING)
+}
+
 /// What is wrong with the engine's answers to a case, and the furthest that
 /// they lie from the simulator's as a share of what is allowed.
 fn judged(case: &Case, expected: &[Range]) -> (Vec<String>, f64) {
     let (mut wrong, mut furthest) = (Vec::new(), 0.0f64);
-    let swings = expected.iter().any(|(least, most)| most - least > SWING);
+    let swings = swings(expected);
     for (way, answers) in case.answers() {
         let Some(answers) = answers.filter(|_| !swings) else {
             continue;
@@ -365,7 +382,9 @@ fn check(name: &str) {
             furthest = furthest.max(far);
             wrong.extend(more);
         }
-        println!("{name}: {} states, furthest {furthest:.3} of what is allowed", cases.len());
+        let restless = simulated.iter().filter(|ranges| swings(ranges)).count();
+        println!("{name}: {} states, {restless} restless, furthest {furthest:.3} of what is allowed", cases.len());
+        assert!(restless == kind.restless, "{name}: {restless} have no steady state, not {}", kind.restless);
         if std::env::var_os("HALFSPLIT_RECORD").is_some() {
             std::fs::write(folder().join(&path), recorded(&simulated)).expect("the folder can be written");
         }
@@ -424,3 +443,64 @@ kinds!(
     test_lamp,
     buzzer,
 );
+
+/// The other way round it leads from + to -.
+#[test]
+fn a_diode_that_conducts_across_a_coil_is_a_short() {
+    let mut kind = Kind::load("flyback");
+    assert!(kind.cases()[0].parsed().is_ok());
+    kind.vehicle = kind.vehicle.replace(r#"from: "B-", to: "coil""#, r#"from: "coil", to: "B-""#);
+    let error = kind.cases()[0].parsed().expect_err("a short").to_string();
+    assert!(error.contains("supply `B` is shorted by the drawing"), "{error}");
+}
+
+/// Rest voltage of a flooded lead-acid battery against charge: the widely used
+/// table (read), the coarse one of US Army TM 5-3805-262-20, p. 5-142 (read;
+/// it calls "11.7 or less" empty), and the thumb rule of six times specific
+/// gravity and 0.845 (computed from the first table's gravities).
+#[test]
+fn a_lead_acid_battery_rests_where_the_tables_have_it() {
+    let table = [
+        (1.0, 12.65, 12.6, 1.265),
+        (0.75, 12.45, 12.4, 1.225),
+        (0.5, 12.24, 12.2, 1.190),
+        (0.25, 12.06, 12.0, 1.155),
+        (0.0, 11.89, 11.7, 1.120),
+    ];
+    for (charge, printed, coarse, gravity) in table {
+        let rests = rest_voltage(BatteryChemistry::LeadAcid, charge).0;
+        assert!((rests - printed).abs() < 5e-3, "{charge}: {rests}");
+        assert!((rests - coarse).abs() < 0.2, "{charge}: {rests}, coarsely {coarse}");
+        assert!((rests - 6.0 * (gravity + 0.845)).abs() <= 0.105, "{charge}: {rests} by gravity");
+    }
+}
+
+/// Two published charts of four lithium iron phosphate cells (read) agree on no
+/// more than this: empty at 10 V, 10 % at 12.0, 20 % at 12.8, full above 13.4,
+/// and between 13.0 and 13.4 anything.
+#[test]
+fn a_lithium_battery_rests_where_both_charts_have_it() {
+    let rests = |charge| rest_voltage(BatteryChemistry::LithiumIron, charge).0;
+    for (charge, printed) in [(0.0, 10.0), (0.1, 12.0), (0.2, 12.8), (0.3, 13.0), (0.7, 13.3)] {
+        assert!((rests(charge) - printed).abs() < 5e-3, "{charge}: {}", rests(charge));
+    }
+    assert!((40..=80).all(|percent| (13.0..13.4).contains(&rests(f64::from(percent) / 100.0))));
+    assert!(rests(1.0) > 13.4);
+}
+
+/// A sound, full battery passes the load test: three times its ampere-hours
+/// (US Army TM 5-3805-263-14&P-2) leave at least the voltage printed for each
+/// temperature, °C (load-test table, read).
+#[test]
+fn a_sound_battery_passes_its_load_test() {
+    let table =
+        [(21.0, 9.6), (16.0, 9.5), (10.0, 9.4), (4.0, 9.3), (-1.0, 9.1), (-7.0, 8.9), (-12.0, 8.7), (-18.0, 8.5)];
+    for ((celsius, least), hours) in table.into_iter().flat_map(|row| [45.0, 70.0, 200.0].map(|hours| (row, hours))) {
+        let rest = rest_voltage(BatteryChemistry::LeadAcid, 1.0);
+        let inner = internal_resistance(BatteryChemistry::LeadAcid, hours, rest, Celsius(celsius)).value;
+        let under_load = rest.0 - 3.0 * hours * inner.0;
+        assert!(under_load >= least, "{hours} A·h at {celsius} °C: {under_load}");
+        // And is not made of nothing: a tenth of the drop allowed would be.
+        assert!(rest.0 - under_load > 0.3, "{hours} A·h at {celsius} °C: {under_load}");
+    }
+}
