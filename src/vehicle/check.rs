@@ -185,6 +185,8 @@ fn check_shorts(vehicle: &Vehicle, findings: &mut Vec<Diagnostic>) {
         let sets = joined(vehicle, |_, part| {
             let closed = match part.kind {
                 PartKind::Contact { rest, .. } => rest == pulled_in,
+                // One across a coil blocks.
+                PartKind::Diode { .. } => false,
                 _ => is_wiring(part),
             };
             closed && part.gates.iter().all(|&(_, position)| position == Position::On)
@@ -192,7 +194,7 @@ fn check_shorts(vehicle: &Vehicle, findings: &mut Vec<Diagnostic>) {
         for id in vehicle.supplies() {
             let part = vehicle.part(id);
             let already = findings.iter().any(|known| known.span == Some(part.span));
-            if sets.equiv(part.from.index(), part.to.index()) && !already {
+            if leads_on(vehicle, &sets, part.to.index(), part.from.index()) && !already {
                 findings.push(Diagnostic::error(
                     part.span,
                     format!("supply `{}` is shorted by the drawing", part.name),
@@ -249,4 +251,16 @@ fn label_name(part: &Part) -> &str {
         _ => None,
     };
     &part.name[..piece.unwrap_or(part.name.len())]
+}
+
+/// Whether current can get from one point to another, through diodes too.
+fn leads_on(vehicle: &Vehicle, sets: &UnionFind<usize>, from: usize, to: usize) -> bool {
+    let diodes = || vehicle.parts.iter().filter(|part| matches!(part.kind, PartKind::Diode { .. }));
+    let mut reached = HashSet::from([sets.find(from)]);
+    for _ in diodes() {
+        for diode in diodes().filter(|diode| reached.contains(&sets.find(diode.from.index()))).collect::<Vec<_>>() {
+            reached.insert(sets.find(diode.to.index()));
+        }
+    }
+    reached.contains(&sets.find(to))
 }

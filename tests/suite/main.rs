@@ -9,6 +9,7 @@ mod journal;
 mod kirchhoff;
 mod layers;
 mod outside;
+mod part_kinds;
 mod played;
 mod proofs;
 mod pty;

@@ -90,7 +90,8 @@ impl Ngspice {
         }
     }
 
-    fn run(&self, text: &str, points: usize, reference: usize) -> Option<Vec<f64>> {
+    /// What the simulator prints when it has run a text.
+    pub fn printed(&self, text: &str) -> String {
         let mut running = Command::new("ngspice")
             .args(["-n", "-b"])
             .stdin(Stdio::piped())
@@ -100,7 +101,11 @@ impl Ngspice {
             .expect("ngspice starts");
         running.stdin.take().expect("a pipe").write_all(text.as_bytes()).expect("ngspice reads its input");
         let output = running.wait_with_output().expect("ngspice ends");
-        let printed = String::from_utf8_lossy(&output.stdout);
+        String::from_utf8_lossy(&output.stdout).into_owned()
+    }
+
+    fn run(&self, text: &str, points: usize, reference: usize) -> Option<Vec<f64>> {
+        let printed = self.printed(text);
         let volts = printed_volts(&printed, points, reference);
         let gave_up = printed.contains("DC solution failed");
         assert!(volts.is_some() || gave_up, "ngspice misses points:\n{printed}\nof\n{text}");
