@@ -47,7 +47,7 @@ fn hunt_all(sample: &str, load: &str, tally: &mut Tally) {
     let mut simulator = meter();
     for part in circuit_of(&case, load) {
         for (mode, size) in faults_of(&vehicle, part) {
-            let hidden = Hidden { vehicle: &vehicle, fault: Fault::new(part, mode), size };
+            let hidden = Hidden::one(&vehicle, Fault::new(part, mode), size);
             let mut case = fresh(sample);
             let Some(hunt) = hunt(&mut case, &hidden, &mut simulator, load) else {
                 tally.unnoticed += 1;
@@ -112,7 +112,7 @@ fn a_hunt_takes_fewer_tests_than_walking_from_the_source() {
         let vehicle = case.vehicle().clone();
         let (load, part) = (vehicle.find_part(load).expect(load), vehicle.find_part(part).expect(part));
         let walked = circuit_of(&case, load).iter().position(|&step| step == part).expect("on the way") + 1;
-        let hidden = Hidden { vehicle: &vehicle, fault: Fault::new(part, Mode::Resistive), size };
+        let hidden = Hidden::one(&vehicle, Fault::new(part, Mode::Resistive), size);
         let mut case = fresh(sample);
         let hunt = hunt(&mut case, &hidden, &mut meter(), load).expect("noticed");
         assert!(hunt.named.contains(&part), "{sample}: {}", hunt.log);
@@ -134,7 +134,7 @@ fn the_true_fault_is_never_ruled_out() {
                 {
                     continue;
                 }
-                let hidden = Hidden { vehicle: &vehicle, fault: Fault::new(part, mode), size };
+                let hidden = Hidden::one(&vehicle, Fault::new(part, mode), size);
                 let mut case = fresh("bench_board");
                 if let Some(hunt) = hunt(&mut case, &hidden, &mut Resolve, load) {
                     hunts += 1;

@@ -4,6 +4,7 @@ mod bad_files;
 mod beliefs;
 mod cli;
 mod closed_loop;
+mod demo_faults;
 mod kirchhoff;
 mod layers;
 mod outside;
