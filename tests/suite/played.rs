@@ -110,7 +110,8 @@ impl<'a> Hidden<'a> {
             Sense::Look => Sign::Looks(self.appearance(simulator, state, subject)),
             Sense::Listen => {
                 let PartKind::Coil { pull_in, .. } = self.vehicle.part(subject).kind else { panic!("no coil") };
-                let pulls = !is_open && solution.current(index).0.abs() > 1e-4 && solution.across(index).abs() >= pull_in;
+                let pulls =
+                    !is_open && solution.current(index).0.abs() > 1e-4 && solution.across(index).abs() >= pull_in;
                 if pulls { Sign::Clicks } else { Sign::Silent }
             }
             Sense::Fuse => match is_open || solution.is_blown(index) {
@@ -236,6 +237,7 @@ pub fn follow(case: &mut Case, hidden: &Hidden<'_>, simulator: &mut impl Simulat
     hunt.answered = matches!(next, Next::Found { .. } | Next::Inseparable { .. });
     let named = case.assessment().segment.iter().flat_map(|segment| segment.parts()).map(|(part, _)| part);
     hunt.named = match next {
+        Next::Found { site } => site.parts().collect(),
         Next::Inseparable { parts } => parts.clone(),
         _ => named.take(1).collect(),
     };
