@@ -10,8 +10,9 @@ use halfsplit::belief::{Site, Symptom};
 use halfsplit::case::{Case, Entry};
 use halfsplit::fault::Mode::{self, *};
 use halfsplit::fault::{Fault, Size};
+use halfsplit::files::SAMPLES;
 use halfsplit::meter::MeterKind;
-use halfsplit::network::{network_of, solve};
+use halfsplit::network::{Between, Settling, network_of, solve};
 use halfsplit::plan::Next;
 use halfsplit::predict::{Burden, Hypothesis, Probe, Theta, Uncertain};
 use halfsplit::quantity::{Measured, Volts};
@@ -548,8 +549,8 @@ fn predicted(case: &Case, hidden: &Hidden<'_>, set: &[(ControlId, Position)], pr
         (Probe::Voltage { red, black, .. }, 3..) => {
             let solution = solve(hidden.network(&state)).expect("solvable");
             match solution.between(red.index(), black.index()) {
-                halfsplit::network::Between::Volts(volts) => volts.0,
-                halfsplit::network::Between::Floating => 0.0,
+                Between::Volts(volts) => volts.0,
+                Between::Floating => 0.0,
             }
         }
         _ => shown.mean,
@@ -639,4 +640,21 @@ fn demo_faults_are_found_from_their_stories() {
         }
     }
     assert!(missed.is_empty(), "{}:\n{}", missed.len(), missed.join("\n"));
+}
+
+/// No named state of a sample chatters, blows a fuse or makes anything switch
+/// itself off while all is sound.
+#[test]
+fn sound_states_are_settled() {
+    for (sample, _) in SAMPLES {
+        let case = fresh(sample);
+        let vehicle = case.vehicle();
+        for named in &vehicle.states {
+            let model = case.predictor().in_state(&case.standing().state.with_all(&named.settings)).expect("solvable");
+            let sound = model.under(vehicle, &Hypothesis::Sound);
+            assert_eq!(sound.settling(), Settling::Settled, "{sample} {}", named.name);
+            assert!(sound.blown().is_empty(), "{sample} {}", named.name);
+            assert!(model.trips(vehicle, &Hypothesis::Sound).is_none(), "{sample} {}", named.name);
+        }
+    }
 }
