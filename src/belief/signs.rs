@@ -7,12 +7,15 @@ use crate::fault::{Fault, Mode};
 use crate::network::Altered;
 use crate::predict::{Hypothesis, StateModel};
 use crate::quantity::Volts;
+use crate::tables::fuse::OPENING_MULTIPLE;
 use crate::vehicle::{LoadKind, PartId, PartKind, Supply, Vehicle};
 
 /// Share of a battery's capacity that can go before somebody calls it flat.
 const TO_FLAT: f64 = 0.6;
 /// Heat at which a small part feels warm, W.
 const WARM: f64 = 0.7;
+/// Share of its rating that a fuse carries for hours in a warm holder.
+const FOR_HOURS: f64 = 0.8;
 /// Current that tells a source that gives from one that idles, A.
 const GIVES: f64 = 0.05;
 
@@ -24,7 +27,7 @@ pub fn chance(vehicle: &Vehicle, model: &StateModel, hypothesis: &Hypothesis, su
         Sign::StaysOn => at.load().map_or(1.0, |kind| 1.0 - at.looks(kind)[Appearance::Dead.index()]),
         Sign::Glows => at.glows(),
         Sign::Sometimes => at.load().map_or(1.0, |kind| at.sometimes(kind)),
-        Sign::BlowsFuse => yes(at.altered().is_blown(subject.index()), 0.95, 0.01),
+        Sign::BlowsFuse => at.blows(),
         Sign::LooksBlown => at.looks_blown(),
         Sign::LooksWhole => 1.0 - at.looks_blown(),
         Sign::GoesFlat => at.goes_flat(),
@@ -94,6 +97,17 @@ impl Scene<'_> {
             .map(|(fault, _)| fits(fault))
             .fold(None, |most: Option<f64>, fit| Some(most.map_or(fit, |most| most.max(fit))));
         most.map_or(0.02, |fits| 0.01 + fails * fits)
+    }
+
+    /// At once far above its rating, after a while a little above it.
+    fn blows(&self) -> f64 {
+        let altered = self.altered();
+        let index = self.subject.index();
+        let PartKind::Fuse { rating } = self.vehicle.part(self.subject).kind else {
+            return yes(altered.is_blown(index), 0.95, 0.01);
+        };
+        let above = (altered.current(index).0.abs() / rating.0 - FOR_HOURS) / (OPENING_MULTIPLE - FOR_HOURS);
+        yes(altered.is_blown(index), 0.95, 0.01 + 0.6 * above.clamp(0.0, 1.0))
     }
 
     fn looks_blown(&self) -> f64 {

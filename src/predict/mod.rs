@@ -191,9 +191,9 @@ impl StateModel {
         let moves = |red: PointId, black: PointId, least: Volts| {
             self.solution.shift_by_opening(part.index(), red.index(), black.index()) > least
         };
+        // An open coil keeps its volts and lets go all the same.
         let works = |id: PartId| {
             let (from, to) = vehicle.part(id).ends();
-            // A coil that is open itself keeps its volts and lets go all the same.
             id == part || moves(from, to, self.usual_volts(vehicle, id) * LEAST_STEER)
         };
         moves(red, black, least)

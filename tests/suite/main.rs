@@ -5,6 +5,7 @@ mod beliefs;
 mod cli;
 mod closed_loop;
 mod complaints;
+mod demo_faults;
 mod journal;
 mod kirchhoff;
 mod layers;

@@ -10,7 +10,7 @@
 //! gave them, and are checked where it is not installed too. Run the tests with
 //! `HALFSPLIT_RECORD=1` to record them again after a sample has changed.
 
-use crate::played::{Resolve, Simulator};
+use crate::played::{METER_OHMS, Resolve, Simulator, bridged};
 use halfsplit::fault::{Fault, Mode, alteration, catalogue, sizes};
 use halfsplit::files::{SAMPLES, built_in_rates, sample};
 use halfsplit::network::netlist::netlist;
@@ -32,9 +32,6 @@ const ALLOWED: f64 = 1e-3;
 /// Random circuits compared with the simulator, and how many of them are kept.
 const CASES: u64 = 300;
 const KEPT: u64 = 12;
-
-/// What a meter adds between its leads, Ω.
-const METER_OHMS: f64 = 10e6;
 
 const MODES: [Mode; 12] = [
     Mode::Open,
@@ -123,10 +120,7 @@ pub fn meter() -> Box<dyn Simulator> {
 
 impl Simulator for Ngspice {
     fn volts(&mut self, network: &Network, red: usize, black: usize) -> f64 {
-        let mut metered = network.clone();
-        let law = Law::Resistor(Ohms(METER_OHMS).conductance());
-        metered.branches.push(Branch { from: red, to: black, law });
-        match self.operating_point(&metered) {
+        match self.operating_point(&bridged(network, red, black, METER_OHMS)) {
             Some((volts, _)) => volts[red] - volts[black],
             None => Resolve.volts(network, red, black),
         }

@@ -5,10 +5,13 @@ use halfsplit::belief::{Appearance, Engine, Sign, Symptom, appearance_chances};
 use halfsplit::case::{Case, Entry};
 use halfsplit::fault::{Fault, Mode, alteration};
 use halfsplit::files::{built_in_rates, sample};
-use halfsplit::network::{Between, Network, Settling, network_of, solve};
+use halfsplit::network::{
+    Alteration, Between, Branch, Law, Network, Settling, as_an_ohmmeter_finds_it, network_of, solve,
+};
 use halfsplit::plan::{Next, Sense, Test};
-use halfsplit::quantity::{Measured, Typed, Volts};
-use halfsplit::vehicle::{PartId, PartKind, PointId, State, Vehicle};
+use halfsplit::predict::{Burden, LAMP_OHMS, Probe};
+use halfsplit::quantity::{Amps, Measured, Ohms, Typed, Volts};
+use halfsplit::vehicle::{PartId, PartKind, State, Vehicle};
 use std::rc::Rc;
 
 /// A complaint that a load is dead.
@@ -16,6 +19,13 @@ pub const DEAD: Sign = Sign::Looks(Appearance::Dead);
 
 /// Tests after which a person gives up.
 pub const PATIENCE: usize = 20;
+
+/// What a meter adds between its leads.
+pub const METER_OHMS: Ohms = Ohms(10e6);
+/// Resistance of leads and tips, Ω.
+const LEAD_OHMS: f64 = 0.2;
+/// Last digit of a clamp meter, A.
+const CLAMP_STEP: f64 = 0.1;
 
 /// A sample as a fresh case.
 pub fn fresh(name: &str) -> Case {
@@ -40,14 +50,14 @@ impl<S: Simulator + ?Sized> Simulator for Box<S> {
 
 impl Simulator for Resolve {
     fn volts(&mut self, network: &Network, red: usize, black: usize) -> f64 {
-        match solve(network.clone()).expect("solvable").between(red, black) {
+        match solve(bridged(network, red, black, METER_OHMS)).expect("solvable").between(red, black) {
             Between::Volts(volts) => volts.0,
             Between::Floating => 0.0,
         }
     }
 }
 
-/// The hidden truth: faults with their sizes, the one that is sought first.
+/// The hidden truth: what is sought first, then what else is amiss.
 pub struct Hidden<'a> {
     pub vehicle: &'a Vehicle,
     pub faults: Vec<(Fault, f64)>,
@@ -65,14 +75,13 @@ impl<'a> Hidden<'a> {
     }
 
     pub fn network(&self, state: &State) -> Network {
-        let sound = network_of(self.vehicle, state);
-        self.faults.iter().fold(sound, |network, &(fault, size)| {
-            alteration(self.vehicle, state, &network, fault, size).applied_to(&network)
-        })
+        let network = network_of(self.vehicle, state);
+        let change = |&(fault, size): &(Fault, f64)| alteration(self.vehicle, state, &network, fault, size);
+        self.faults.iter().map(change).reduce(Alteration::and).unwrap_or_default().applied_to(&network)
     }
 
-    fn is_at_fault(&self, part: PartId, is_so: impl Fn(Mode) -> bool) -> bool {
-        self.faults.iter().any(|(fault, _)| fault.part == part && is_so(fault.mode))
+    fn has(&self, part: PartId, modes: &[Mode]) -> bool {
+        self.faults.iter().any(|(fault, _)| fault.part == part && modes.contains(&fault.mode))
     }
 
     /// How a load looks: the likeliest appearance at the voltage it gets.
@@ -83,9 +92,11 @@ impl<'a> Hidden<'a> {
         let sound = Resolve.volts(&network_of(self.vehicle, state), red, black).abs();
         let reference = if sound > 0.6 * rated.0 { sound } else { rated.0 };
         let volts = simulator.volts(&self.network(state), red, black).abs();
-        let tripped = cut_out.is_some_and(|cut_out| volts < cut_out.off.0);
-        let broken = self.is_at_fault(load, |mode| mode != Mode::HighDraw);
-        let share = if tripped || broken { 0.0 } else { volts / reference };
+        let share = match cut_out {
+            _ if self.has(load, &[Mode::Open, Mode::Shorted]) => 0.0,
+            Some(cut_out) if volts < cut_out.off.0 => 0.0,
+            _ => volts / reference,
+        };
         let chances = appearance_chances(kind, share);
         *Appearance::ALL.iter().max_by(|a, b| chances[a.index()].total_cmp(&chances[b.index()])).expect("three")
     }
@@ -94,12 +105,13 @@ impl<'a> Hidden<'a> {
     pub fn sign(&self, simulator: &mut impl Simulator, state: &State, subject: PartId, sense: Sense) -> Sign {
         let solution = solve(self.network(state)).expect("solvable");
         let index = subject.index();
-        let is_open = self.is_at_fault(subject, |mode| mode == Mode::Open);
+        let is_open = self.has(subject, &[Mode::Open]);
         match sense {
             Sense::Look => Sign::Looks(self.appearance(simulator, state, subject)),
             Sense::Listen => {
                 let PartKind::Coil { pull_in, .. } = self.vehicle.part(subject).kind else { panic!("no coil") };
-                let pulls = !is_open && solution.across(index).abs() >= pull_in;
+                let pulls =
+                    !is_open && solution.current(index).0.abs() > 1e-4 && solution.across(index).abs() >= pull_in;
                 if pulls { Sign::Clicks } else { Sign::Silent }
             }
             Sense::Fuse => match is_open || solution.is_blown(index) {
@@ -117,18 +129,46 @@ impl<'a> Hidden<'a> {
         }
     }
 
-    pub fn reading(
-        &self,
-        simulator: &mut impl Simulator,
-        case: &Case,
-        state: &State,
-        red: PointId,
-        black: PointId,
-    ) -> Typed<Volts> {
-        let meter = case.standing().meter.meter();
-        let volts = Volts(simulator.volts(&self.network(state), red.index(), black.index()));
-        Typed { value: meter.shows(volts), step: meter.step(volts) }
+    /// What the display shows.
+    pub fn measured(&self, simulator: &mut impl Simulator, case: &Case, state: &State, probe: Probe) -> Measured {
+        let network = self.network(state);
+        match probe {
+            Probe::Voltage { red, black, burden } => {
+                let (red, black) = (red.index(), black.index());
+                let lamp = LAMP_OHMS * (self.vehicle.nominal.0 / 12.0);
+                let volts = Volts(match burden {
+                    Burden::Bare => simulator.volts(&network, red, black),
+                    Burden::Lamp => simulator.volts(&bridged(&network, red, black, lamp), red, black),
+                });
+                let meter = case.standing().meter.meter();
+                Measured::Volts(Typed { value: meter.shows(volts), step: meter.step(volts) })
+            }
+            Probe::Resistance { red, black } => {
+                let dead = Rc::new(solve(as_an_ohmmeter_finds_it(&network)).expect("solvable"));
+                let dead = dead.altered(&Alteration::default()).expect("no change");
+                let floats = dead.between(red.index(), black.index()) == Between::Floating;
+                match dead.transfer(red.index(), black.index()).resistance().0 + LEAD_OHMS {
+                    ohms if floats || ohms > 40e6 => Measured::NoPath,
+                    // 400.0 Ω, 4.000 kΩ and so on.
+                    ohms => {
+                        let step = 10f64.powi((ohms / 400.0).log10().ceil().max(0.0) as i32 - 1);
+                        Measured::Ohms(Typed { value: Ohms((ohms / step).round() * step), step: Ohms(step) })
+                    }
+                }
+            }
+            Probe::Current { part } => {
+                let amps = solve(network).expect("solvable").current(part.index()).0;
+                Measured::Amps(Typed { value: Amps((amps / CLAMP_STEP).round() * CLAMP_STEP), step: Amps(CLAMP_STEP) })
+            }
+        }
     }
+}
+
+/// The network with something across two points.
+pub fn bridged(network: &Network, from: usize, to: usize, ohms: Ohms) -> Network {
+    let mut network = network.clone();
+    network.branches.push(Branch { from, to, law: Law::Resistor(ohms.conductance()) });
+    network
 }
 
 /// How a hunt went.
@@ -136,13 +176,15 @@ pub struct Hunt {
     pub tests: usize,
     /// Parts announced as the place, likeliest first.
     pub named: Vec<PartId>,
+    /// Whether it ended with an answer.
+    pub answered: bool,
     /// Whether the true part was ever among those proved good.
     pub cleared: bool,
     pub log: String,
 }
 
-/// Follows the tool's tests from a complaint about `load` to its answer.
-/// `None` if the fault makes no complaint that anybody would notice.
+/// Complains of `load` and follows the tool's tests to its answer. `None` if
+/// the fault makes no complaint that anybody would notice.
 pub fn hunt(case: &mut Case, hidden: &Hidden<'_>, simulator: &mut impl Simulator, load: PartId) -> Option<Hunt> {
     let settings = case.settings_for_sign(load, DEAD);
     let state = case.standing().state.with_all(&settings);
@@ -155,15 +197,26 @@ pub fn hunt(case: &mut Case, hidden: &Hidden<'_>, simulator: &mut impl Simulator
         return None;
     }
     case.add(Entry::Observe { settings, subject: load, sign: Sign::Looks(appearance) }).expect("a complaint stands");
-    let mut hunt = Hunt { tests: 0, named: Vec::new(), cleared: false, log: format!("{appearance:?}") };
+    let mut hunt = follow(case, hidden, simulator);
+    hunt.log = format!("{appearance:?}{}", hunt.log);
+    Some(hunt)
+}
+
+/// Follows the tool's tests to its answer.
+pub fn follow(case: &mut Case, hidden: &Hidden<'_>, simulator: &mut impl Simulator) -> Hunt {
+    let mut hunt = Hunt { tests: 0, named: Vec::new(), answered: false, cleared: false, log: String::new() };
+    let mut state = case.standing().state.clone();
     loop {
         hunt.cleared |= case.assessment().proved_good.contains(&hidden.part());
         let advice = match &case.assessment().next {
             Next::Test(advice) if hunt.tests < PATIENCE => advice.as_ref().clone(),
             _ => break,
         };
-        let state = case.standing().state.with_all(&advice.settings);
+        state = state.with_all(&advice.settings);
         hunt.tests += 1;
+        for &(control, position) in &advice.settings {
+            hunt.log += &format!("; {} {position:?}", hidden.vehicle.control(control).name);
+        }
         let entry = match advice.test {
             Test::Sense { subject, sense } => {
                 let sign = hidden.sign(simulator, &state, subject, sense);
@@ -171,24 +224,36 @@ pub fn hunt(case: &mut Case, hidden: &Hidden<'_>, simulator: &mut impl Simulator
                 Entry::Observe { settings: advice.settings, subject, sign }
             }
             Test::Measure(probe) => {
-                let (red, black) = probe.plain_voltage().expect("a plain voltage");
-                let volts = hidden.reading(simulator, case, &state, red, black);
+                let measured = hidden.measured(simulator, case, &state, probe);
+                let (red, black) = probe.points(hidden.vehicle);
                 let name = |point| hidden.vehicle.point(point).name();
-                hunt.log += &format!("; {}-{} {}", name(red), name(black), volts.value);
-                let measured = Measured::Volts(volts);
+                hunt.log += &format!("; {}-{} {}", name(red), name(black), shown(probe, measured));
                 Entry::Read { settings: advice.settings, probe, measured, symptom: Symptom::Present }
             }
         };
         case.add(entry).expect("an advised test stands");
     }
+    let next = &case.assessment().next;
+    hunt.answered = matches!(next, Next::Found { .. } | Next::Inseparable { .. });
     let named = case.assessment().segment.iter().flat_map(|segment| segment.parts()).map(|(part, _)| part);
-    hunt.named = match &case.assessment().next {
+    hunt.named = match next {
+        Next::Found { site } => site.parts().collect(),
         Next::Inseparable { parts } => parts.clone(),
         _ => named.take(1).collect(),
     };
     let names: Vec<&str> = hunt.named.iter().map(|&part| hidden.vehicle.part(part).name.as_str()).collect();
-    hunt.log += &format!(" => {:?} {}", discriminant(&case.assessment().next), names.join(", "));
-    Some(hunt)
+    hunt.log += &format!(" => {:?} {}", discriminant(next), names.join(", "));
+    hunt
+}
+
+fn shown(probe: Probe, measured: Measured) -> String {
+    let lamp = if matches!(probe, Probe::Voltage { burden: Burden::Lamp, .. }) { " lamp" } else { "" };
+    match measured {
+        Measured::Volts(volts) => format!("{}{lamp}", volts.value),
+        Measured::Amps(amps) => amps.value.to_string(),
+        Measured::Ohms(ohms) => ohms.value.to_string(),
+        Measured::NoPath => "no path".to_string(),
+    }
 }
 
 fn discriminant(next: &Next) -> &'static str {
