@@ -64,6 +64,7 @@ pub(super) fn collect(mut entrants: Vec<Entrant>, before: &Shares, readings: usi
                 site: entrant.site,
                 probability,
                 joint: entrant.joint,
+                phase: entrant.phase,
             });
         }
     }

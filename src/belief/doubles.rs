@@ -7,7 +7,7 @@ use super::gaussian::log_normal;
 use super::weigh::{Engine, Entrant, Models};
 use super::{Site, chance};
 use crate::fault::{Fault, Size, sizes};
-use crate::predict::{Hypothesis, Sized, Theta};
+use crate::predict::{Hypothesis, Phase, Sized, Theta};
 use std::collections::HashSet;
 
 /// Share of complaints with two faults behind them; common practice, no source.
@@ -126,6 +126,7 @@ impl Desk<'_> {
             log_prior,
             log_weight: log_prior,
             joint: None,
+            phase: Phase::default(),
             shows: hypothesis,
         };
         entrant.log_weight +=

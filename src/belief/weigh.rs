@@ -9,7 +9,7 @@ use super::{Belief, Site};
 use crate::fault::{Fault, Likely, Mode, catalogue, sizes};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
-use crate::predict::{Hypothesis, Predictor, Shown, StateModel, Theta, View};
+use crate::predict::{Hypothesis, Phase, Predictor, Shown, StateModel, Theta};
 use crate::quantity::Volts;
 use crate::tables::rates::Rates;
 use crate::vehicle::{PartId, PartKind, State, Vehicle};
@@ -40,6 +40,8 @@ pub struct Weighed {
     pub probability: f64,
     /// The readings under it; `None` for [`Site::Undrawn`].
     pub joint: Option<Joint>,
+    /// The phase that the readings fit better.
+    pub phase: Phase,
 }
 
 /// Weighs evidence for one vehicle.
@@ -59,6 +61,7 @@ pub(super) struct Entrant {
     pub log_prior: f64,
     pub log_weight: f64,
     pub joint: Option<Joint>,
+    pub phase: Phase,
     /// What it shows a meter: itself, or soundness where it moves no reading.
     pub shows: Hypothesis,
 }
@@ -172,7 +175,15 @@ impl Engine {
                 total += (log_prior + complained).exp();
                 let log_weight = log_prior + complained + later;
                 let shows = if shows { lasting } else { Hypothesis::Sound };
-                entrants.push(Entrant { hypothesis: lasting, site, log_prior, log_weight, joint: None, shows });
+                entrants.push(Entrant {
+                    hypothesis: lasting,
+                    site,
+                    log_prior,
+                    log_weight,
+                    joint: None,
+                    phase: Phase::default(),
+                    shows,
+                });
             }
         }
         let beside = |share: f64| (total.max(1e-9) * share).ln();
@@ -183,6 +194,7 @@ impl Engine {
             log_prior: 0.0,
             log_weight: beside(self.rates.nothing_wrong) + sound_later,
             joint: None,
+            phase: Phase::default(),
             shows: Hypothesis::Sound,
         });
         entrants.push(Entrant {
@@ -191,6 +203,7 @@ impl Engine {
             log_prior: 0.0,
             log_weight: beside(self.rates.not_as_drawn) + others_seen * UNDRAWN_SIGN.ln(),
             joint: None,
+            phase: Phase::default(),
             shows: Hypothesis::Sound,
         });
         entrants
@@ -281,47 +294,58 @@ impl Engine {
         models: &Models<'_>,
         theta: &Theta,
     ) {
-        let shows = &entrant.shows;
-        let shown: Vec<Shown> = evidence
-            .readings
-            .iter()
-            .map(|reading| self.shown(reading, &models[&reading.state], shows, theta))
-            .collect();
         let values: Vec<f64> = evidence.readings.iter().map(|reading| reading.on_scale().0).collect();
+        let shown = |phase: Phase| -> Vec<Shown> {
+            let readings = evidence.readings.iter();
+            readings.map(|reading| self.shown(reading, &models[&reading.state], &entrant.shows, phase, theta)).collect()
+        };
         if entrant.site == Site::Undrawn {
             let misread = self.misread_as(1.0);
-            for (shown, value) in shown.iter().zip(&values) {
+            for (shown, value) in shown(Phase::Trying).iter().zip(&values) {
                 let as_sound = log_normal(value - shown.mean, 4.0 * shown.variance()).exp();
                 let anything = misread.log_density(shown.scale, *value).exp();
                 entrant.log_weight += (UNDRAWN_AS_SOUND * as_sound + (1.0 - UNDRAWN_AS_SOUND) * anything).ln();
             }
-        } else {
-            let joint = Joint::new(shown, &values, self.misread_as(self.rates.misread));
-            entrant.log_weight += joint.log_likelihood;
-            entrant.joint = Some(joint);
+            return;
         }
+        let joint = |phase: Phase| Joint::new(shown(phase), &values, self.misread_as(self.rates.misread));
+        let trips = evidence
+            .readings
+            .iter()
+            .any(|reading| models[&reading.state].trips(self.vehicle(), &entrant.shows).is_some());
+        let (phase, joint) = match (joint(Phase::Trying), trips.then(|| joint(Phase::Tripped))) {
+            (trying, Some(tripped)) if tripped.log_likelihood > trying.log_likelihood => (Phase::Tripped, tripped),
+            (trying, _) => (Phase::Trying, trying),
+        };
+        // Where something trips, either phase is as likely as the other.
+        entrant.log_weight += joint.log_likelihood - if trips { std::f64::consts::LN_2 } else { 0.0 };
+        entrant.phase = phase;
+        entrant.joint = Some(joint);
     }
 
-    /// What a reading was to show, of several possibilities the one that fits
-    /// best: something may have tried to run or have switched itself off, and
-    /// what comes and goes may have been there or not.
-    fn shown(&self, reading: &Reading, model: &StateModel, hypothesis: &Hypothesis, theta: &Theta) -> Shown {
-        let vehicle = self.vehicle();
+    /// What a reading was to show in a phase. What comes and goes may have been
+    /// there or not: then whichever fits better.
+    fn shown(
+        &self,
+        reading: &Reading,
+        model: &StateModel,
+        hypothesis: &Hypothesis,
+        phase: Phase,
+        theta: &Theta,
+    ) -> Shown {
         let (value, step) = reading.on_scale();
-        let hypotheses: &[&Hypothesis] = match reading.symptom {
-            Symptom::Present => &[hypothesis],
-            Symptom::Absent => &[&Hypothesis::Sound],
-            Symptom::Perhaps => &[hypothesis, &Hypothesis::Sound],
+        let under = |hypothesis: &Hypothesis| {
+            model.view_in(self.vehicle(), hypothesis, phase).shown(reading.probe, reading.meter, step, theta)
         };
-        let shown = |view: View<'_>| view.shown(reading.probe, reading.meter, step, theta);
-        let views = hypotheses.iter().flat_map(|hypothesis| {
-            let trying = model.view(vehicle, hypothesis);
-            std::iter::once(trying).chain(model.view_after_trips(vehicle, hypothesis))
-        });
-        let fit = |shown: &Shown| log_normal(value - shown.mean, shown.variance());
-        let mut all = views.map(shown);
-        let first = all.next().expect("there is at least one hypothesis");
-        all.fold(first, |best, next| if fit(&next) > fit(&best) { next } else { best })
+        match reading.symptom {
+            Symptom::Present => under(hypothesis),
+            Symptom::Absent => under(&Hypothesis::Sound),
+            Symptom::Perhaps => {
+                let (there, not) = (under(hypothesis), under(&Hypothesis::Sound));
+                let fit = |shown: &Shown| log_normal(value - shown.mean, shown.variance());
+                if fit(&not) > fit(&there) { not } else { there }
+            }
+        }
     }
 
     fn misread_as(&self, chance: f64) -> Misread {

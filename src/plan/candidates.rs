@@ -8,10 +8,10 @@ use super::effort::Situation;
 use super::outcome::{Range, of_measurement};
 use super::value::{Live, Sketch, exact_bits, live, site_entropy};
 use super::{Advice, LEAST_BITS, Test, senses};
-use crate::belief::{Belief, Engine, Joint, Sign, Site};
+use crate::belief::{Belief, Engine, Joint, Sign, Site, Weighed};
 use crate::fault::Mode;
 use crate::network::SolveError;
-use crate::predict::{Burden, Hypothesis, Probe, Scale, StateModel, View, is_live};
+use crate::predict::{Burden, Hypothesis, Phase, Probe, Scale, StateModel, View, is_live};
 use crate::quantity::Volts;
 use crate::vehicle::{ControlId, ControlKind, PartId, PartKind, PointId, Position, Vehicle};
 
@@ -151,7 +151,7 @@ impl Desk<'_> {
     }
 
     fn views<'v>(&'v self, model: &'v StateModel) -> Vec<View<'v>> {
-        self.live.iter().map(|live| model.view(self.vehicle, &live.weighed.hypothesis)).collect()
+        self.live.iter().map(|live| model.view_in(self.vehicle, &live.weighed.hypothesis, live.weighed.phase)).collect()
     }
 
     /// A measurement of which each explanation foretells a mean.
@@ -244,8 +244,8 @@ impl Desk<'_> {
     fn exact_value(&self, rough: &Rough) -> Result<Advice, SolveError> {
         let Rough { probe, settings, .. } = rough;
         let model = self.engine.predictor().in_state(&self.situation.state.with_all(settings))?;
-        let forecast = |hypothesis: &Hypothesis, joint: Option<&Joint>| {
-            let view = model.view(self.vehicle, hypothesis);
+        let forecast = |hypothesis: &Hypothesis, phase: Phase, joint: Option<&Joint>| {
+            let view = model.view_in(self.vehicle, hypothesis, phase);
             let next = view.shown(*probe, self.situation.meter, 0.0, &self.belief.theta);
             match joint {
                 Some(joint) => {
@@ -255,10 +255,10 @@ impl Desk<'_> {
                 None => (next.mean, next.variance().sqrt()),
             }
         };
-        let forecasts: Vec<(f64, f64)> =
-            self.live.iter().map(|live| forecast(&live.weighed.hypothesis, live.weighed.joint.as_ref())).collect();
+        let of = |weighed: &Weighed| forecast(&weighed.hypothesis, weighed.phase, weighed.joint.as_ref());
+        let forecasts: Vec<(f64, f64)> = self.live.iter().map(|live| of(live.weighed)).collect();
         let sound_joint = self.belief.best_at(Site::Nothing).and_then(|weighed| weighed.joint.as_ref());
-        let (mean, deviation) = forecast(&Hypothesis::Sound, sound_joint);
+        let (mean, deviation) = forecast(&Hypothesis::Sound, Phase::Trying, sound_joint);
         let sound = Range { scale: probe.scale(), low: mean - 2.0 * deviation, high: mean + 2.0 * deviation };
         let test = Test::Measure(*probe);
         let effort = self.situation.effort(self.vehicle, test, settings);

@@ -23,8 +23,8 @@ const PROBE_DEVIATION: f64 = 3e-4;
 const WANDER: f64 = 0.015;
 /// Spread of readings while something chatters, as a share of nominal voltage.
 const CHATTER: f64 = 0.4;
-/// Share of a deviation that first order misses, for a fault of unknown size.
-const CURVATURE: f64 = 0.01;
+/// Share of what the size of a fault does that first order misses.
+const CURVATURE: f64 = 0.05;
 
 /// Voltage between the leads of an ohmmeter above which it shows nonsense, V.
 pub(super) const LIVE_VOLTS: f64 = 0.03;
@@ -87,6 +87,16 @@ impl Shown {
     }
 }
 
+/// Whether what switches itself off at too low a voltage has done so.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub enum Phase {
+    /// It tries to run.
+    #[default]
+    Trying,
+    /// It has switched itself off, and every point reads perfect.
+    Tripped,
+}
+
 /// A state under one hypothesis, ready to be read many times.
 pub struct View<'a> {
     vehicle: &'a Vehicle,
@@ -103,12 +113,16 @@ impl StateModel {
         View { vehicle, model: self, hypothesis, altered: self.under(vehicle, hypothesis), off: Vec::new() }
     }
 
-    /// This state under a hypothesis once something has switched itself off;
-    /// `None` if nothing does.
-    pub fn view_after_trips<'a>(&'a self, vehicle: &'a Vehicle, hypothesis: &'a Hypothesis) -> Option<View<'a>> {
-        let tripped = self.trips(vehicle, hypothesis)?;
-        let (altered, off) = (Rc::clone(&tripped.altered), tripped.parts.clone());
-        Some(View { vehicle, model: self, hypothesis, altered, off })
+    /// This state under a hypothesis in a phase; the same in both where nothing
+    /// switches itself off.
+    pub fn view_in<'a>(&'a self, vehicle: &'a Vehicle, hypothesis: &'a Hypothesis, phase: Phase) -> View<'a> {
+        match self.trips(vehicle, hypothesis).filter(|_| phase == Phase::Tripped) {
+            Some(tripped) => {
+                let (altered, off) = (Rc::clone(&tripped.altered), tripped.parts.clone());
+                View { vehicle, model: self, hypothesis, altered, off }
+            }
+            None => self.view(vehicle, hypothesis),
+        }
     }
 }
 
@@ -170,17 +184,14 @@ impl View<'_> {
         let sag = volts.0 * left * left / sheet.input.0;
         loadings.extend(rig.size_loadings().map(|(loading, swing)| loading - sag * swing));
         let step = step.max(sheet.step(mean).0);
-        let deviation = match self.model.solution.between(red.index(), black.index()) {
-            Between::Volts(sound) if self.hypothesis.faults().any(|(_, size)| size.is_some()) => mean.0 - sound.0,
-            _ => 0.0,
-        };
+        let sizes: f64 = loadings[loadings.len() - SIZES..].iter().map(|loading| loading * loading).sum();
         // A state that chatters shows anything between its phases.
         let chatter = match self.altered.settling() {
             Settling::Settled => 0.0,
             Settling::Restless => CHATTER * self.vehicle.nominal.0,
         };
         let own_variance =
-            step * step / 12.0 + PROBE_DEVIATION.powi(2) + wander + (CURVATURE * deviation).powi(2) + chatter * chatter;
+            step * step / 12.0 + PROBE_DEVIATION.powi(2) + wander + CURVATURE.powi(2) * sizes + chatter * chatter;
         Shown { scale: Scale::Volts, mean: mean.0, floating: false, loadings, own_variance }
     }
 

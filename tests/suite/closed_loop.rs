@@ -7,8 +7,9 @@ use halfsplit::fault::{Fault, Mode};
 use halfsplit::vehicle::trace::way_there_and_back;
 use halfsplit::vehicle::{PartId, PartKind, Vehicle};
 
-/// Most tests that a hunt may take.
-const MOST_TESTS: usize = 8;
+/// Most tests that a hunt may take. The fridge switches itself off when its
+/// voltage is low, and then everything reads perfect whatever is wrong.
+const MOST_TESTS: usize = 11;
 
 /// The way of a load with its switches on, the load itself last.
 fn circuit_of(case: &Case, load: PartId) -> Vec<PartId> {

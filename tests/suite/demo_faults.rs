@@ -455,7 +455,6 @@ const OTHERWISE: &[(&str, &str, &str)] = &[
     ("van sound", "lift+ lift- 12.56", AT_POSTS),
     ("V8", "RJ DBN 4.27", FOLDS),
     ("V8", "vent+ vent- 8.6", FOLDS),
-    ("V9", "TL G4 13.65", AT_POSTS),
     ("truck sound", "CBN 0.31", SHORTER),
     ("truck sound", "conv+ conv- 24.50", SHORTER),
     ("truck sound", "F0.out KMi.in 120mV", OWN_FEED),
@@ -473,7 +472,6 @@ const OTHERWISE: &[(&str, &str, &str)] = &[
 const NOT_FOUND: &[(&str, &str)] = &[
     ("T2", "three faults at once"),
     ("T9", "two returns in parallel: neither fault explains anything without the other"),
-    ("FS11", "behind a blown fuse all hard shorts read alike, and the spread of a leak there is told too wide"),
 ];
 
 /// What a word list sets: named states, controls, and with `-` controls off.
