@@ -164,11 +164,11 @@ impl Engine {
                 let prior = likely.rate * size.map_or(1.0, |size| size.share);
                 let (site, lasting) = match by_cause {
                     true => (Site::Part(likely.fault.part), hypothesis),
-                    false => self.site(likely.fault, hypothesis, complaint_of, &models),
+                    false => self.site(likely.fault, hypothesis, complaint_of, models),
                 };
                 let (complained, later) = (complaint(&hypothesis), later(&lasting));
                 let explains = complained + later > sound + sound_later + EXPLAINS.ln();
-                if complaint_of.is_some_and(|seen| !explains && !self.leaves_it_wrong(&hypothesis, seen, &models)) {
+                if complaint_of.is_some_and(|seen| !explains && !self.leaves_it_wrong(&hypothesis, seen, models)) {
                     continue;
                 }
                 let log_prior = prior.ln();
