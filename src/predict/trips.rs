@@ -56,15 +56,15 @@ impl StateModel {
 
 /// Whether a part that runs is about to switch itself off.
 fn is_overtaxed(vehicle: &Vehicle, altered: &Altered, part: PartId) -> bool {
-    let current = altered.current(part.index()).0;
+    let current = || altered.current(part.index()).0.abs();
     match &vehicle.part(part).kind {
         PartKind::Load { cut_out: Some(cut_out), .. } => {
-            current.abs() > 1e-6 && volts_across(vehicle, altered, part) < cut_out.off.0
+            current() > 1e-6 && volts_across(vehicle, altered, part) < cut_out.off.0
         }
         PartKind::Supply(Supply::Battery { protection, .. }) => {
             let low = protection.least.is_some_and(|least| volts_across(vehicle, altered, part) < least.0);
-            let high = protection.most.is_some_and(|most| current.abs() > most.0);
-            current.abs() > 1e-6 && (low || high)
+            let high = protection.most.is_some_and(|most| current() > most.0);
+            (low || high) && current() > 1e-6
         }
         _ => false,
     }
