@@ -7,7 +7,7 @@ use crate::case::{Case, Entry, Standing};
 use crate::fault::Mode;
 use crate::network::Settling;
 use crate::plan::Next;
-use crate::predict::{Probe, Scale};
+use crate::predict::{Probe, Scale, is_live};
 use crate::quantity::{Amps, Volts};
 use crate::vehicle::{BatteryChemistry, LoadKind, PartId, PartKind, Supply, Vehicle};
 use std::fmt::Display;
@@ -44,6 +44,14 @@ fn doubts(case: &Case, width: usize) -> Vec<String> {
     if assessment.settling == Settling::Restless {
         lines.push(
             "As drawn, this state never settles: something switches itself off and on again (a relay chatters, a source drops out).".into(),
+        );
+    }
+    if let Some(reading) = standing.evidence.readings.last()
+        && let Probe::Resistance { red, black } = reading.probe
+        && case.predictor().in_state(&reading.state).is_ok_and(|model| is_live(&model, vehicle, red, black))
+    {
+        lines.push(
+            "As drawn, the circuit is live there: an ohmmeter shows nonsense on it and may be harmed. Make it dead (isolator open, fuse pulled, and say so), read volts to be sure, then ohms.".into(),
         );
     }
     if let Some(doubt) = assessment.contradiction {
