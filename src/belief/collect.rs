@@ -30,7 +30,7 @@ impl Shares {
             let probability = (entrant.log_weight - best).exp() / total;
             *shares.sites.entry(entrant.site).or_insert(0.0) += probability;
             let mut parts: Vec<PartId> = entrant.site.parts().collect();
-            parts.extend(entrant.hypothesis.faults().flat_map(|(fault, _)| [Some(fault.part), fault.other]).flatten());
+            parts.extend(entrant.hypothesis.faults().flat_map(|(fault, _)| fault.parts()));
             parts.sort_unstable();
             parts.dedup();
             for part in parts {

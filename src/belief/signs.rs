@@ -5,8 +5,7 @@
 use super::evidence::{Appearance, Sign, appearance_chances};
 use crate::fault::{Fault, Mode};
 use crate::network::Altered;
-use crate::predict::{Hypothesis, StateModel};
-use crate::quantity::Volts;
+use crate::predict::{Hypothesis, Sized, StateModel};
 use crate::tables::fuse::OPENING_MULTIPLE;
 use crate::vehicle::{LoadKind, PartId, PartKind, Supply, Vehicle};
 
@@ -82,8 +81,8 @@ impl Scene<'_> {
     }
 
     fn sometimes(&self, kind: LoadKind) -> f64 {
-        let hunts = self.model.trips(self.vehicle, self.hypothesis);
-        if hunts.is_some_and(|tripped| tripped.hunting.contains(&self.subject)) {
+        let trips = self.model.trips_at(self.vehicle, self.hypothesis, self.subject);
+        if trips.is_some_and(|tripped| tripped.hunting.contains(&self.subject)) {
             return 0.85;
         }
         // What does not touch the load makes it fail no more often than a sound one.
@@ -91,11 +90,7 @@ impl Scene<'_> {
         let sound = works(appearance_chances(kind, 1.0));
         let fails = (1.0 - works(self.looks(kind)) / sound).max(0.0);
         let fits = |fault: Fault| comes_and_goes(&self.vehicle.part(fault.part).kind, fault.mode);
-        let most = self
-            .hypothesis
-            .faults()
-            .map(|(fault, _)| fits(fault))
-            .fold(None, |most: Option<f64>, fit| Some(most.map_or(fit, |most| most.max(fit))));
+        let most = self.hypothesis.faults().map(|(fault, _)| fits(fault)).reduce(f64::max);
         most.map_or(0.02, |fits| 0.01 + fails * fits)
     }
 
@@ -111,15 +106,14 @@ impl Scene<'_> {
     }
 
     fn looks_blown(&self) -> f64 {
-        let opened = |(fault, _): crate::predict::Sized| fault.part == self.subject && fault.mode == Mode::Open;
+        let opened = |(fault, _): Sized| fault.part == self.subject && fault.mode == Mode::Open;
         let blown = self.altered().is_blown(self.subject.index()) || self.hypothesis.faults().any(opened);
         yes(blown, 0.82, 0.03)
     }
 
     fn goes_flat(&self) -> f64 {
-        let weak = |(fault, _): crate::predict::Sized| {
-            fault.part == self.subject && matches!(fault.mode, Mode::LowVoltage | Mode::Resistive)
-        };
+        let weak =
+            |(fault, _): Sized| fault.part == self.subject && matches!(fault.mode, Mode::LowVoltage | Mode::Resistive);
         if self.hypothesis.faults().any(weak) {
             return 0.5;
         }
@@ -141,7 +135,7 @@ impl Scene<'_> {
     fn uncharged(&self) -> f64 {
         let into = |altered: &Altered| -altered.current(self.subject.index()).0;
         let sound = into(&self.model.under(self.vehicle, &Hypothesis::Sound));
-        let weak = |(fault, _): crate::predict::Sized| fault.part == self.subject;
+        let weak = |(fault, _): Sized| fault.part == self.subject;
         if sound < GIVES {
             return 0.5;
         }
@@ -152,9 +146,9 @@ impl Scene<'_> {
         let PartKind::Coil { pull_in, .. } = self.vehicle.part(self.subject).kind else { return 0.5 };
         let altered = self.altered();
         let index = self.subject.index();
-        let pulled = altered.current(index).0.abs() > 1e-4 && altered.across(index).abs() >= Volts(pull_in.0);
+        let pulled = altered.current(index).0.abs() > 1e-4 && altered.across(index).abs() >= pull_in;
         // A welded contact does not move, whatever its coil does.
-        let welded = |(fault, _): crate::predict::Sized| {
+        let welded = |(fault, _): Sized| {
             let contact = matches!(self.vehicle.part(fault.part).kind,
                 PartKind::Contact { coil, .. } if coil == self.subject);
             contact && fault.mode == Mode::StuckClosed
@@ -181,9 +175,9 @@ impl Scene<'_> {
         let bundle = self.vehicle.part(self.subject).bundle;
         let here =
             |part: PartId| part == self.subject || (bundle.is_some() && self.vehicle.part(part).bundle == bundle);
-        let eaten = |(fault, _): crate::predict::Sized| {
+        let eaten = |(fault, _): Sized| {
             let wet = matches!(fault.mode, Mode::Open | Mode::Resistive | Mode::Leak | Mode::Bridged);
-            wet && (here(fault.part) || fault.other.is_some_and(here))
+            wet && fault.parts().any(here)
         };
         yes(self.hypothesis.faults().any(eaten), 0.55, 0.1)
     }

@@ -223,10 +223,7 @@ impl Engine {
         match (complaint.sign, fault.mode) {
             // What is not of a load is asked of the solve itself.
             _ if !is_of_load || fault.involves(load) => true,
-            (_, Mode::Crossed) => {
-                let matters = |part| model.could_matter(vehicle, part, load);
-                matters(fault.part) || fault.other.is_some_and(matters)
-            }
+            (_, Mode::Crossed) => fault.parts().any(|part| model.could_matter(vehicle, part, load)),
             (_, mode) if mode.is_in_series() => {
                 model.carries_current(fault.part) && model.could_matter(vehicle, fault.part, load)
             }
@@ -246,11 +243,9 @@ impl Engine {
             let model = &models[&reading.state];
             let Some((red, black)) = reading.probe.plain_voltage() else { return true };
             match fault.mode {
-                Mode::Crossed => {
-                    let moves = |part| model.could_move(vehicle, part, red, black, LEAST_SHOWN);
-                    moves(fault.part) || fault.other.is_some_and(moves)
+                mode if mode == Mode::Crossed || mode.is_in_series() => {
+                    fault.parts().any(|part| model.could_move(vehicle, part, red, black, LEAST_SHOWN))
                 }
-                mode if mode.is_in_series() => model.could_move(vehicle, fault.part, red, black, LEAST_SHOWN),
                 Mode::Leak | Mode::Bridged => {
                     let hardest = Hypothesis::Faulty { fault, size: sizes(fault.mode)[0] };
                     let volts = |hypothesis: &Hypothesis| model.view(vehicle, hypothesis).volts(red, black);

@@ -27,9 +27,14 @@ impl Fault {
         Self { part, mode, other: None }
     }
 
+    /// The part, and the other where it takes two.
+    pub fn parts(&self) -> impl Iterator<Item = PartId> + use<> {
+        std::iter::once(self.part).chain(self.other)
+    }
+
     /// Whether a part has to do with it.
     pub fn involves(&self, part: PartId) -> bool {
-        self.part == part || self.other == Some(part)
+        self.parts().any(|one| one == part)
     }
 }
 

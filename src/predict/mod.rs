@@ -212,7 +212,7 @@ impl StateModel {
         }
         let sound = self.solution.across(load.index()).0.abs();
         let reference = if self.is_served(vehicle, load) { sound } else { rated(vehicle, load) };
-        if self.trips(vehicle, hypothesis).is_some_and(|tripped| tripped.parts.contains(&load)) {
+        if self.trips_at(vehicle, hypothesis, load).is_some() {
             return 0.0;
         }
         let altered = self.under(vehicle, hypothesis);

@@ -33,6 +33,14 @@ impl StateModel {
         tripped
     }
 
+    /// The same for a load; only one with a cut-out can be among what trips, so
+    /// for any other nothing is followed.
+    pub fn trips_at(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, load: PartId) -> Option<Rc<Tripped>> {
+        let cuts_out = matches!(vehicle.part(load).kind, PartKind::Load { cut_out: Some(_), .. });
+        let tripped = cuts_out.then(|| self.trips(vehicle, hypothesis)).flatten();
+        tripped.filter(|tripped| tripped.parts.contains(&load))
+    }
+
     fn follow(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> Option<Tripped> {
         let mut altered = self.under(vehicle, hypothesis);
         let mut parts: Vec<PartId> = Vec::new();
