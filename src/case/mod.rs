@@ -55,6 +55,11 @@ impl Case {
         self.engine.vehicle()
     }
 
+    /// What weighs the evidence.
+    pub fn engine(&self) -> &Rc<Engine> {
+        &self.engine
+    }
+
     /// What an instrument would show.
     pub fn predictor(&self) -> &Predictor {
         self.engine.predictor()

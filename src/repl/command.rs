@@ -53,6 +53,13 @@ pub enum Command {
     Record,
     /// A report into a file.
     Report(ReportOrder),
+    /// The test sheet of a load into a file.
+    Sheet {
+        /// The load.
+        load: PartId,
+        /// Where it goes.
+        order: ReportOrder,
+    },
     /// Open or begin a case.
     OpenCase {
         /// Its name.
@@ -248,6 +255,8 @@ pub enum Takes {
     Words,
     /// A file.
     File,
+    /// A load and a file.
+    LoadAndFile,
     /// A command, may be left out.
     Command,
     /// The name of a case, may be left out.
@@ -259,7 +268,7 @@ const fn verb(word: &'static str, takes: Takes, does: &'static str) -> Verb {
 }
 
 /// Every command, in the order of a hunt.
-pub const VERBS: [Verb; 55] = [
+pub const VERBS: [Verb; 56] = [
     verb("dead", Takes::Load, "a load does nothing; alone, it answers an advised look"),
     verb("weak", Takes::Load, "a load is dim or slow; alone, it answers an advised look"),
     verb("works", Takes::Load, "a load works as it should; alone, it answers an advised look"),
@@ -321,6 +330,11 @@ pub const VERBS: [Verb; 55] = [
         "report",
         Takes::File,
         "write the report of this case: a page (`.html`, prints on A4) or Markdown (`.md`); `replace` at the end writes over a file that is no report",
+    ),
+    verb(
+        "sheet",
+        Takes::LoadAndFile,
+        "write the test sheet of a load that is dead, to print and leave in the vehicle: a page (`.html`) or Markdown (`.md`)",
     ),
     verb(
         "case",

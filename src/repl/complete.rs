@@ -128,6 +128,7 @@ impl Hinter for Names {
             Takes::NumberAndValue => "NUMBER VALUE",
             Takes::Meter => "cheap | good",
             Takes::Words => "WORDS",
+            Takes::LoadAndFile => "LOAD FILE.html | FILE.md",
             Takes::File => "FILE.html | FILE.md",
             Takes::Command => "[COMMAND]",
             Takes::CaseName => "[NAME]",

@@ -29,6 +29,7 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
     match verb_word(first) {
         Some("note") => note(line, first),
         Some("report") => report(line, first),
+        Some("sheet") => sheet(line, first, &lookup),
         Some(verb @ ("retake" | "strike")) => correction(verb, rest),
         Some("read") => reading(rest, case, &lookup),
         Some("black") if words.iter().any(|word| is_value(word)) => reading(&words, case, &lookup),
@@ -77,6 +78,14 @@ fn note(line: &str, first: &str) -> Result<Command, CommandError> {
 fn report(line: &str, first: &str) -> Result<Command, CommandError> {
     let order = paper::order(&line[first.len()..]).map_err(|error| CommandError::File { why: error.to_string() })?;
     Ok(Command::Report(order))
+}
+
+fn sheet(line: &str, first: &str, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    let rest = line[first.len()..].trim();
+    let (load, file) = rest.split_once(char::is_whitespace).ok_or_else(|| lookup.missing("sheet"))?;
+    let load = lookup.load(load)?;
+    let order = paper::order(file).map_err(|error| CommandError::File { why: error.to_string() })?;
+    Ok(Command::Sheet { load, order })
 }
 
 fn correction(verb: &str, rest: &[&str]) -> Result<Command, CommandError> {

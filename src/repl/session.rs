@@ -6,9 +6,14 @@ use super::paper::{self, ReportOrder};
 use super::parse::parse;
 use crate::case::journal::{Access, Shelf};
 use crate::case::{Case, CaseError, Entry, SetAside};
+use crate::sheet::sheet;
 use crate::source::{Diagnostic, SourceFile, render};
+use crate::vehicle::PartId;
 use crate::words;
 use serde_json::{Value, json};
+
+/// Seed of the faults behind a test sheet: the same sheet every time.
+const SHEET_SEED: u64 = 1;
 
 /// What a line came to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -177,6 +182,10 @@ impl Session {
                 Ok(said) => words::wrapped(&said, width, 2),
                 Err(why) => return failed(&why, width),
             },
+            Command::Sheet { load, order } => match self.sheet(load, &order) {
+                Ok(said) => words::wrapped(&said, width, 2),
+                Err(why) => return failed(&why, width),
+            },
             Command::List => words::known_things(case, width),
             Command::Warnings => self.warnings_said(),
             Command::Help(verb) => self.help(verb, width),
@@ -254,6 +263,20 @@ impl Session {
         let text = words::report(&self.case, &account, &steps, order.paper);
         paper::put(order, &text).map_err(|error| error.to_string())?;
         Ok(format!("Report written to {}.", order.path.display()))
+    }
+
+    /// Writes the test sheet of a load, the same whatever was entered.
+    fn sheet(&self, load: PartId, order: &ReportOrder) -> Result<String, String> {
+        let vehicle = self.case.vehicle();
+        let made = sheet(self.case.engine(), load, SHEET_SEED).map_err(|error| error.to_string())?;
+        let Some(made) = made else {
+            return Err(format!(
+                "as drawn, no fault makes `{}` dead, so there is no sheet for it",
+                vehicle.part(load).name
+            ));
+        };
+        paper::put(order, &words::sheet(vehicle, &made, order.paper)).map_err(|error| error.to_string())?;
+        Ok(format!("Test sheet written to {}.", order.path.display()))
     }
 
     fn warnings_said(&self) -> String {

@@ -169,6 +169,12 @@ impl World {
         Ok(self.blown.iter().copied().map(PartId::new).collect())
     }
 
+    /// Drops what was solved; readings stay the same. A solved state takes some
+    /// megabytes.
+    pub fn forget(&self) {
+        self.solved.borrow_mut().clear();
+    }
+
     /// What is wrong.
     pub fn trouble(&self) -> &Trouble {
         &self.trouble

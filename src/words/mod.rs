@@ -12,6 +12,7 @@ mod machine;
 mod names;
 mod proof;
 mod report;
+mod sheet;
 mod table;
 pub mod trial;
 
@@ -25,6 +26,7 @@ pub use machine::machine;
 pub use names::{entry_said, nearest_hint, probe};
 pub use proof::{proof, proof_stands};
 pub use report::report;
+pub use sheet::sheet;
 
 /// Narrowest and widest screen that text is laid out for.
 pub const NARROWEST: usize = 40;

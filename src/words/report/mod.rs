@@ -8,7 +8,7 @@ mod phrases;
 mod proof;
 mod rows;
 
-use super::document::{Block, Cell, Document, Paper, Table};
+use super::document::{Block, Cell, Document, Layout, Paper, Table};
 use super::{advice, caution, names};
 use crate::belief::Symptom;
 use crate::case::{Account, Bearing, Case, Entry, Judged, Step};
@@ -49,7 +49,7 @@ fn document(case: &Case, account: &Account, steps: &[Step]) -> Document {
     blocks.extend(proof::not_checked(case, account));
     blocks.extend(notes(case));
     blocks.extend(by_hand());
-    Document { title: format!("Fault report: {}", case.vehicle().name), blocks }
+    Document { title: format!("Fault report: {}", case.vehicle().name), layout: Layout::Roomy, blocks }
 }
 
 fn row(cells: impl IntoIterator<Item = impl Into<Cell>>) -> Vec<Cell> {
