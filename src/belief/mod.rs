@@ -11,6 +11,7 @@ mod collect;
 mod doubles;
 mod evidence;
 mod gaussian;
+mod handover;
 mod loops;
 mod segment;
 mod signs;
@@ -18,7 +19,8 @@ mod verdict;
 mod weigh;
 
 pub use evidence::{Appearance, Evidence, Observation, Reading, Sign, Symptom, appearance_chances};
-pub use gaussian::Joint;
+pub use gaussian::{Forecast, Joint};
+pub use handover::Handover;
 pub use loops::{LoopGap, loop_gap};
 pub use segment::{Estimate, Segment, Stretch, normal_below};
 pub use signs::chance;

@@ -4,6 +4,7 @@ use super::collect::{Shares, collect};
 use super::doubles::pairs;
 use super::evidence::{Evidence, Observation, Reading, Sign, Symptom};
 use super::gaussian::{Joint, Misread, log_normal};
+use super::handover::Handover;
 use super::signs::chance as chance_of;
 use super::{Belief, Site};
 use crate::fault::{Fault, Likely, Mode, catalogue, sizes};
@@ -46,9 +47,10 @@ pub struct Weighed {
 
 /// Weighs evidence for one vehicle.
 pub struct Engine {
-    predictor: Predictor,
+    predictor: Rc<Predictor>,
     rates: Rates,
     catalogue: Vec<Likely>,
+    handover: Option<Rc<Handover>>,
 }
 
 /// The states that were used.
@@ -70,7 +72,26 @@ impl Engine {
     /// For a vehicle and a table of rates.
     pub fn new(vehicle: Rc<Vehicle>, rates: Rates) -> Self {
         let catalogue = catalogue(&vehicle, &rates);
-        Self { predictor: Predictor::new(vehicle), rates, catalogue }
+        Self { predictor: Rc::new(Predictor::new(vehicle)), rates, catalogue, handover: None }
+    }
+
+    /// The same engine, and what it has solved, for a vehicle whose readings at
+    /// handover are known.
+    ///
+    /// # Errors
+    /// [`SolveError`] if one of them was taken in a state without a solution.
+    pub fn with_handover(&self, readings: Vec<Reading>) -> Result<Self, SolveError> {
+        let handover = match readings.is_empty() {
+            true => None,
+            false => Some(Rc::new(Handover::of(&self.predictor, readings, self.rates.misread)?)),
+        };
+        let (predictor, rates, catalogue) = (Rc::clone(&self.predictor), self.rates.clone(), self.catalogue.clone());
+        Ok(Self { predictor, rates, catalogue, handover })
+    }
+
+    /// What was read at handover.
+    pub fn handover(&self) -> Option<&Handover> {
+        self.handover.as_deref()
     }
 
     /// The vehicle.
@@ -126,7 +147,11 @@ impl Engine {
         let mut meters: Vec<_> = evidence.readings.iter().map(|reading| reading.meter).chain([meter]).collect();
         meters.sort_unstable_by_key(|kind| kind.word());
         meters.dedup();
-        Theta::of(self.vehicle(), &read_in, &meters)
+        let theta = Theta::of(self.vehicle(), &read_in, &meters);
+        match &self.handover {
+            Some(handover) => theta.knowing(handover.known()),
+            None => theta,
+        }
     }
 
     /// Every explanation with its prior and what was seen.

@@ -5,7 +5,9 @@ use clap::{Args, ValueEnum};
 use halfsplit::case::Case;
 use halfsplit::files::{built_in_rates, load_rates};
 use halfsplit::repl::Ending;
-use halfsplit::trial::{Bench, Conditions, Draw, Instrument, Options, Policy, Search, Tails, Wrong, play, report, run};
+use halfsplit::trial::{
+    Baseline, Bench, Conditions, Draw, Instrument, Options, Policy, Search, Tails, Wrong, play, report, run,
+};
 use halfsplit::words::trial as words;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::error::Error;
@@ -59,6 +61,9 @@ pub struct TrialArguments {
     /// Who plays; all of them if not said. May be given several times.
     #[arg(long = "policy", value_enum, value_name = "POLICY")]
     policies: Vec<Named>,
+    /// Every vehicle was read at handover, before the fault, and the tool knows it.
+    #[arg(long, conflicts_with = "replay")]
+    baseline: bool,
     /// Also work out the optimum of each last stretch (slow).
     #[arg(long)]
     optimum: bool,
@@ -137,6 +142,7 @@ impl TrialArguments {
             seed: self.seed,
             conditions,
             policies: if policies.is_empty() { Policy::ALL.to_vec() } else { policies },
+            baseline: if self.baseline { Baseline::Taken } else { Baseline::None },
             search: if self.optimum { Search::Exact } else { Search::None },
             threads: self.threads.max(1),
         }

@@ -7,6 +7,8 @@ use crate::belief::{Appearance, Engine, Sign};
 use crate::fault::{Fault, Likely, Mode, catalogue, sizes};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
+use crate::plan::walk::wanted;
+use crate::predict::Probe;
 use crate::quantity::Ohms;
 use crate::tables::rates::Rates;
 use crate::vehicle::trace::settings_for;
@@ -16,6 +18,7 @@ use rand::seq::SliceRandom;
 use rand::{Rng, RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rand_distr::Distribution;
+use std::cell::OnceCell;
 use std::rc::Rc;
 
 /// Faults drawn for one case before it is given up.
@@ -29,6 +32,7 @@ pub struct Bench {
     rates: Rates,
     catalogue: Vec<Likely>,
     engine: Rc<Engine>,
+    walk: OnceCell<Vec<(State, Probe)>>,
     loads: Vec<(PartId, Vec<(ControlId, Position)>)>,
 }
 
@@ -39,6 +43,8 @@ pub enum Trouble {
     One(Fault, f64),
     /// Two of them.
     Two((Fault, f64), (Fault, f64)),
+    /// Nothing: the vehicle as it was handed over.
+    Nothing,
     /// A path that the drawing does not show.
     Undrawn {
         /// From here.
@@ -56,7 +62,7 @@ impl Trouble {
         let (first, second) = match *self {
             Self::One(fault, size) => (Some((fault, size)), None),
             Self::Two(first, second) => (Some(first), Some(second)),
-            Self::Undrawn { .. } => (None, None),
+            Self::Nothing | Self::Undrawn { .. } => (None, None),
         };
         first.into_iter().chain(second)
     }
@@ -123,6 +129,7 @@ impl Bench {
             vehicle,
             rates,
             loads,
+            walk: OnceCell::new(),
         }
     }
 
@@ -134,6 +141,11 @@ impl Bench {
     /// The engine, with the vehicle as drawn.
     pub fn engine(&self) -> &Rc<Engine> {
         &self.engine
+    }
+
+    /// What is read at handover.
+    pub(super) fn walk(&self) -> &[(State, Probe)] {
+        self.walk.get_or_init(|| wanted(self.engine.predictor()))
     }
 
     /// Relative frequency of faults of a part.
