@@ -12,15 +12,17 @@ mod doubles;
 mod evidence;
 mod gaussian;
 mod handover;
+mod history;
 mod loops;
 mod segment;
 mod signs;
 mod verdict;
 mod weigh;
 
-pub use evidence::{Appearance, Evidence, Observation, Reading, Sign, Symptom, appearance_chances};
+pub use evidence::{Appearance, Evidence, Observation, Past, Reading, Sign, Symptom, appearance_chances};
 pub use gaussian::{Forecast, Joint};
 pub use handover::Handover;
+pub use history::{Because, Raise};
 pub use loops::{LoopGap, loop_gap};
 pub use segment::{Estimate, Segment, Stretch, normal_below};
 pub use signs::chance;

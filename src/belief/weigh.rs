@@ -2,9 +2,10 @@
 
 use super::collect::{Shares, collect};
 use super::doubles::pairs;
-use super::evidence::{Evidence, Observation, Reading, Sign, Symptom};
+use super::evidence::{Evidence, Observation, Past, Reading, Sign, Symptom};
 use super::gaussian::{Joint, Misread, log_normal};
 use super::handover::Handover;
+use super::history::{Raise, factor};
 use super::signs::chance as chance_of;
 use super::{Belief, Site};
 use crate::fault::{Fault, Likely, Mode, catalogue, sizes};
@@ -51,6 +52,7 @@ pub struct Engine {
     rates: Rates,
     catalogue: Vec<Likely>,
     handover: Option<Rc<Handover>>,
+    history: Vec<Raise>,
 }
 
 /// The states that were used.
@@ -72,7 +74,7 @@ impl Engine {
     /// For a vehicle and a table of rates.
     pub fn new(vehicle: Rc<Vehicle>, rates: Rates) -> Self {
         let catalogue = catalogue(&vehicle, &rates);
-        Self { predictor: Rc::new(Predictor::new(vehicle)), rates, catalogue, handover: None }
+        Self { predictor: Rc::new(Predictor::new(vehicle)), rates, catalogue, handover: None, history: Vec::new() }
     }
 
     /// The same engine, and what it has solved, for a vehicle whose readings at
@@ -86,7 +88,23 @@ impl Engine {
             false => Some(Rc::new(Handover::of(&self.predictor, readings, self.rates.misread)?)),
         };
         let (predictor, rates, catalogue) = (Rc::clone(&self.predictor), self.rates.clone(), self.catalogue.clone());
-        Ok(Self { predictor, rates, catalogue, handover })
+        Ok(Self { predictor, rates, catalogue, handover, history: self.history.clone() })
+    }
+
+    /// The same engine for a vehicle whose past cases are known.
+    pub fn with_history(&self, history: Vec<Raise>) -> Self {
+        Self {
+            predictor: Rc::clone(&self.predictor),
+            rates: self.rates.clone(),
+            catalogue: self.catalogue.clone(),
+            handover: self.handover.clone(),
+            history,
+        }
+    }
+
+    /// What the past raises.
+    pub fn history(&self) -> &[Raise] {
+        &self.history
     }
 
     /// What was read at handover.
@@ -149,8 +167,8 @@ impl Engine {
         meters.dedup();
         let theta = Theta::of(self.vehicle(), &read_in, &meters);
         match &self.handover {
-            Some(handover) => theta.knowing(handover.known()),
-            None => theta,
+            Some(handover) if !evidence.unheeded.contains(&Past::Handover) => theta.knowing(handover.known()),
+            _ => theta,
         }
     }
 
@@ -176,6 +194,8 @@ impl Engine {
         let complaint_of = first.map(|index| &evidence.observations[index]);
         // Of a fuse that keeps blowing the place is what blows it.
         let by_cause = evidence.observations.iter().any(|seen| seen.sign == Sign::BlowsFuse);
+        let heeded = !evidence.unheeded.contains(&Past::History);
+        let raised = |part: PartId| if heeded { factor(&self.history, part) } else { 1.0 };
         let mut entrants = Vec::new();
         let mut total = 0.0;
         for likely in &self.catalogue {
@@ -186,7 +206,7 @@ impl Engine {
             let shows = self.could_show(likely.fault, evidence, models);
             for size in sizes(likely.fault.mode) {
                 let hypothesis = Hypothesis::Faulty { fault: likely.fault, size };
-                let prior = likely.rate * size.map_or(1.0, |size| size.share);
+                let prior = likely.rate * raised(likely.fault.part) * size.map_or(1.0, |size| size.share);
                 let (site, lasting) = match by_cause {
                     true => (Site::Part(likely.fault.part), hypothesis),
                     false => self.site(likely.fault, hypothesis, complaint_of, models),

@@ -83,6 +83,8 @@ pub struct TrialArguments {
 enum WrongNamed {
     /// One part.
     OnePart,
+    /// One part that has gained resistance.
+    Resistance,
     /// Two parts at once.
     TwoParts,
     /// The drawing.
@@ -93,6 +95,7 @@ impl From<WrongNamed> for Wrong {
     fn from(named: WrongNamed) -> Self {
         match named {
             WrongNamed::OnePart => Self::OnePart,
+            WrongNamed::Resistance => Self::Resistance,
             WrongNamed::TwoParts => Self::TwoParts,
             WrongNamed::Drawing => Self::Drawing,
         }

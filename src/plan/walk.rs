@@ -1,10 +1,10 @@
 //! The walk at handover: what to read of every circuit while all is well, in an
 //! order that takes little time.
 //!
-//! Loads that run together are read together, so that little is switched. On
-//! the feed side the volts lost since the supply are read, on the return side
-//! those lost on the way back: a drop shows on a range of millivolts, which
-//! tells more of a part than the difference of two readings of twelve volts.
+//! A few loads run together, so that little is switched. What is read is volts
+//! lost, from point to point at one place, and since the supply from place to
+//! place: a drop shows on a range of millivolts, which tells more of a part than
+//! the difference of two readings of twelve volts.
 
 use super::Test;
 use super::effort::Situation;
@@ -49,22 +49,24 @@ pub fn wanted(predictor: &Predictor) -> Vec<(State, Probe)> {
     let vehicle = predictor.vehicle();
     let mut wanted: Vec<(State, Probe)> = Vec::new();
     for (state, loads) in groups(predictor) {
-        let mut probes: Vec<Probe> = Vec::new();
+        let mut probes: Vec<(PointId, PointId)> = Vec::new();
         for load in loads {
             let stops = stops(vehicle, &state, load);
             let (Some(first), Some(last)) = (stops.first(), stops.last()) else { continue };
             let feed_ends = stops.iter().position(|stop| stop.point == vehicle.part(load).from).unwrap_or(0);
-            probes.push(Probe::voltage(first.point, last.point));
-            for (at, stop) in stops.iter().enumerate().skip(1) {
-                let (red, black) = if at <= feed_ends { (first.point, stop.point) } else { (stop.point, last.point) };
-                probes.push(Probe::voltage(red, black));
+            // The supply is another one in each state.
+            let supply = Probe::voltage(first.point, last.point);
+            if !wanted.iter().any(|(before, other)| *before == state && other.is_same(supply)) {
+                wanted.push((state.clone(), supply));
             }
+            let (feed, back): (Vec<_>, Vec<_>) = stops.iter().enumerate().partition(|(at, _)| *at <= feed_ends);
+            probes.extend(drops(vehicle, feed.into_iter().map(|(_, stop)| stop.point)));
+            let back = drops(vehicle, back.into_iter().rev().map(|(_, stop)| stop.point));
+            probes.extend(back.into_iter().map(|(after, before)| (before, after)));
         }
-        let can_reach = |point: PointId| vehicle.reach(point) != Reach::Never;
-        for probe in probes {
-            let (red, black) = probe.points(vehicle);
-            let is_new = !wanted.iter().any(|(before, other)| *before == state && other.is_same(probe));
-            if red != black && can_reach(red) && can_reach(black) && is_new {
+        for (red, black) in probes {
+            let probe = Probe::voltage(red, black);
+            if !wanted.iter().any(|(_, other)| other.is_same(probe)) {
                 wanted.push((state.clone(), probe));
             }
         }
@@ -72,7 +74,18 @@ pub fn wanted(predictor: &Predictor) -> Vec<(State, Probe)> {
     wanted
 }
 
-/// What of it is left, the cheapest from where one stands first.
+/// From point to point that a probe gets at: from the one before where both
+/// are at hand at once, otherwise from the supply at the start.
+fn drops(vehicle: &Vehicle, points: impl Iterator<Item = PointId>) -> Vec<(PointId, PointId)> {
+    let points: Vec<PointId> = points.filter(|&point| vehicle.reach(point) != Reach::Never).collect();
+    let Some(&supply) = points.first() else { return Vec::new() };
+    let is_beside = |a: PointId, b: PointId| vehicle.reach(a) == vehicle.reach(b);
+    let from = |pair: &[PointId]| if is_beside(pair[0], pair[1]) { pair[0] } else { supply };
+    points.windows(2).map(|pair| (from(pair), pair[1])).filter(|(from, to)| from != to).collect()
+}
+
+/// What of it is left, in the order in which to read it: setting by setting, and
+/// from where one stands always what takes least.
 pub fn left(vehicle: &Vehicle, wanted: &[(State, Probe)], under: &Under<'_>) -> Vec<Leg> {
     let mut left: Vec<&(State, Probe)> = wanted.iter().filter(|one| is_left(vehicle, one, under)).collect();
     let (mut state, mut opened) = (under.state.clone(), under.opened.to_vec());
@@ -80,10 +93,13 @@ pub fn left(vehicle: &Vehicle, wanted: &[(State, Probe)], under: &Under<'_>) -> 
     let mut legs: Vec<Leg> = Vec::new();
     while !left.is_empty() {
         let legs_from_here = left.iter().map(|(wanted, probe)| leg(vehicle, &state, &opened, wanted, *probe));
-        // Of what takes as long, what lies at the same place, then what the drawing has first.
+        // One setting is walked to its end, since each change of it is one more
+        // thing to get wrong. Of what takes as long, what lies at the same place,
+        // then what the drawing has first.
         let rank = |leg: &Leg| {
             let place = vehicle.reach(leg.probe.points(vehicle).0);
-            ((leg.minutes.0 * 100.0).round() as i64, at.is_some_and(|at| place != Reach::At(at)))
+            let cents = (leg.minutes.0 * 100.0).round() as i64;
+            (leg.state != state, cents, at.is_some_and(|at| place != Reach::At(at)))
         };
         let Some((index, next)) = legs_from_here.enumerate().min_by_key(|(index, leg)| (rank(leg), *index)) else {
             break;
@@ -125,6 +141,10 @@ fn leg(vehicle: &Vehicle, now: &State, opened: &[PlaceId], state: &State, probe:
     Leg { settings, state: state.clone(), probe, opens: effort.opens, minutes: effort.minutes }
 }
 
+/// Loads that run together at most: more would hide each other's share, and
+/// strain the supply.
+const TOGETHER: usize = 5;
+
 /// States in which loads run together, with those loads.
 fn groups(predictor: &Predictor) -> Vec<(State, Vec<PartId>)> {
     let vehicle = predictor.vehicle();
@@ -141,6 +161,9 @@ fn groups(predictor: &Predictor) -> Vec<(State, Vec<PartId>)> {
             let is_set = |&(control, position): &(ControlId, Position)| {
                 state.position(control) == position || state.position(control) == vehicle.control(control).rest
             };
+            if loads.len() >= TOGETHER {
+                continue;
+            }
             let together = state.with_all(&settings);
             let all: Vec<PartId> = loads.iter().copied().chain([load]).collect();
             if settings.iter().all(is_set) && all_run(predictor, &together, &all) {

@@ -200,6 +200,7 @@ impl<'v> Lookup<'v> {
             Takes::Switch => "something to switch",
             Takes::Plug => "a plug",
             Takes::Point | Takes::Points => "a point",
+            Takes::OnOrOff => "`on` or `off`",
             Takes::LoadAndFile => "a load and a file",
             Takes::Meter => "a kind, `cheap` or `good`",
             _ => "a name",
@@ -246,7 +247,8 @@ impl<'v> Lookup<'v> {
             Takes::File => "report.html".to_string(),
             Takes::Command => "trace".to_string(),
             Takes::CaseName => format!("{}-dead", crate::words::example_load(self.vehicle)),
-            Takes::Nothing => String::new(),
+            Takes::OnOrOff => "off".to_string(),
+            Takes::Nothing | Takes::Handover => String::new(),
         }
     }
 }

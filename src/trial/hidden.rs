@@ -160,7 +160,9 @@ impl Bench {
     pub fn draw(&self, conditions: &Conditions, seed: u64) -> Result<Drawn, SolveError> {
         let mut random = ChaCha8Rng::seed_from_u64(seed);
         let mut drawn = Drawn { found: None, unnoticed: 0, restless: 0 };
+        let is_drawn = |mode: Mode| conditions.wrong != Wrong::Resistance || mode == Mode::Resistive;
         let weight = |likely: &Likely| match conditions.draw {
+            _ if !is_drawn(likely.fault.mode) => 0.0,
             Draw::ByRate => likely.rate,
             Draw::Evenly => 1.0,
         };
@@ -202,7 +204,7 @@ impl Bench {
             (fault, draw_size(fault.mode, random).unwrap_or(0.0))
         };
         match conditions.wrong {
-            Wrong::OnePart => {
+            Wrong::OnePart | Wrong::Resistance => {
                 let (fault, size) = fault();
                 Some(Trouble::One(fault, size))
             }

@@ -49,6 +49,8 @@ pub enum Draw {
 pub enum Wrong {
     /// One part.
     OnePart,
+    /// One part that has gained resistance: the fault that bands tell.
+    Resistance,
     /// Two parts at once.
     TwoParts,
     /// The drawing: there is a path that it does not show.

@@ -14,6 +14,7 @@ use crate::belief::Symptom;
 use crate::case::{Account, Bearing, Case, Entry, Judged, Step};
 use crate::meter::MeterKind;
 use crate::vehicle::{PlaceId, State};
+pub use phrases::lack_said;
 use phrases::state_said;
 
 /// What a job card asks for and the record does not hold.
