@@ -14,6 +14,8 @@ const MOST_TOLD: usize = 3;
 /// part is.
 const WORTH_TELLING: f64 = 1.2;
 const WORTH_NAMING: f64 = 0.015;
+/// Odds from which a part was found.
+const GOOD_ENOUGH: f64 = 0.95;
 
 /// Which suspects the past makes likelier, and why.
 pub fn raised(case: &Case, width: usize) -> Option<String> {
@@ -72,12 +74,11 @@ pub fn comeback(vehicle: &Vehicle, told: &[Comeback], paper: Paper) -> String {
         let complaints = case.complaints.iter().map(|&(part, sign)| names::sign(vehicle, part, sign));
         let mut items: Vec<String> = complaints.map(|text| format!("Complaint: {text}.")).collect();
         items.extend(case.found.iter().map(|&(part, odds)| {
-            format!(
-                "Found: {} at {}, from {} readings.",
-                names::part(vehicle, part),
-                names::percent(odds),
-                case.readings
-            )
+            // What no test settled was not found.
+            let lead = if odds >= GOOD_ENOUGH { "Found" } else { "Likeliest" };
+            let count =
+                if case.readings == 1 { "one reading".to_string() } else { format!("{} readings", case.readings) };
+            format!("{lead}: {} at {}, from {count}.", names::part(vehicle, part), names::percent(odds))
         }));
         items
             .extend((!case.repaired.is_empty()).then(|| format!("Done: {} repaired.", parts(vehicle, &case.repaired))));

@@ -11,6 +11,7 @@ mod kirchhoff;
 mod layers;
 mod outside;
 mod part_kinds;
+mod past;
 mod played;
 mod proofs;
 mod pty;
