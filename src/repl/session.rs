@@ -4,7 +4,7 @@ use super::command::{Command, VERBS, Verb};
 use super::lookup::Lookup;
 use super::paper::{self, ReportOrder};
 use super::parse::parse;
-use crate::belief::Because;
+use crate::belief::{Because, Raise};
 use crate::case::journal::{Access, Journal, Shelf};
 use crate::case::past::{self, Whose};
 use crate::case::walk;
@@ -118,7 +118,8 @@ impl Session {
         let Some(shelf) = self.shelf.clone() else { return Err(CaseError::NoShelf) };
         let is_ours = self.case.journal().is_none_or(Journal::is_named_by_clock) && !self.case.entries().is_empty();
         // Entries that go along to a new case stay as they are weighed.
-        if !is_ours || self.is_handover() {
+        let is_told = self.history_but(Some(name)) == self.case.engine().history();
+        if self.is_handover() || !(is_ours || is_told) {
             self.case = self.afresh(Some(name))?;
         }
         self.case.open(&shelf, name, access)
@@ -254,15 +255,20 @@ impl Session {
             true => self.case.standing().evidence.readings.clone(),
             false => before.handover().map(|known| known.readings().to_vec()).unwrap_or_default(),
         };
-        let mut history = before.history().to_vec();
+        Case::new(before.with_handover(readings)?.with_history(self.history_but(but)))
+    }
+
+    /// What past cases raise, but for the case of a name.
+    fn history_but(&self, but: Option<&str>) -> Vec<Raise> {
+        let mut history = self.case.engine().history().to_vec();
         if let Some(shelf) = self.shelf.as_ref().filter(|_| self.heeds_history) {
             let vehicle = self.case.vehicle();
-            let mut listed = shelf.list(vehicle);
+            let mut listed = shelf.repaired(vehicle);
             listed.retain(|listed| Some(listed.name.as_str()) != but);
             history.retain(|raise| raise.because == Because::RepairedElsewhere);
             history.extend(past::raises(vehicle, &listed, Whose::Ours, &shelf.now()));
         }
-        Case::new(before.with_handover(readings)?.with_history(history))
+        history
     }
 
     /// Opens the handover of the vehicle, or begins it.
@@ -302,9 +308,11 @@ impl Session {
         let vehicle = self.case.vehicle();
         let others = fleet.map(|folder| shelf.others(folder, vehicle)).unwrap_or_default();
         let raises = past::raises(vehicle, &others, Whose::Anothers, &shelf.now());
-        self.case = Case::new(self.case.engine().with_history(raises))?;
         self.heeds_history = true;
-        self.case = self.afresh(None)?;
+        let ours = self.history_but(None);
+        if !raises.is_empty() || !ours.is_empty() {
+            self.case = Case::new(self.case.engine().with_history(raises.into_iter().chain(ours).collect()))?;
+        }
         Ok(())
     }
 

@@ -233,9 +233,23 @@ impl Shelf {
 
     /// Every case of this vehicle, oldest first.
     pub fn list(&self, vehicle: &Vehicle) -> Vec<Listed> {
+        self.listed(self.names(), vehicle)
+    }
+
+    /// Those in which something was repaired. The others need not be understood.
+    pub fn repaired(&self, vehicle: &Vehicle) -> Vec<Listed> {
+        let mut names = self.names();
+        names.retain(|name| {
+            let path = self.path(name);
+            path.is_file() && fs::read(path).is_ok_and(|bytes| String::from_utf8_lossy(&bytes).contains("Repaired("))
+        });
+        self.listed(names, vehicle)
+    }
+
+    fn listed(&self, names: Vec<String>, vehicle: &Vehicle) -> Vec<Listed> {
         let read = |name: String| self.read(&name, vehicle).ok().map(|replayed| Listed { name, replayed });
         let is_ours = |listed: &Listed| self.check(&listed.name, &listed.replayed, vehicle).is_ok();
-        let mut listed: Vec<Listed> = self.names().into_iter().filter_map(read).filter(is_ours).collect();
+        let mut listed: Vec<Listed> = names.into_iter().filter_map(read).filter(is_ours).collect();
         let begun = |listed: &Listed| listed.replayed.header.as_ref().map(|header| header.begun.timestamp());
         listed.sort_by(|a, b| begun(a).cmp(&begun(b)).then_with(|| a.name.cmp(&b.name)));
         listed
