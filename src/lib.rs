@@ -9,6 +9,7 @@ pub mod plan;
 pub mod predict;
 pub mod quantity;
 pub mod repl;
+pub mod sheet;
 pub mod source;
 pub mod tables;
 pub mod trial;

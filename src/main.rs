@@ -6,7 +6,7 @@ mod trial;
 use clap::{Parser, Subcommand};
 use halfsplit::belief::Engine;
 use halfsplit::case::Case;
-use halfsplit::case::journal::{Access, Clock, Shelf};
+use halfsplit::case::journal::{Access, CASES, Clock, Shelf};
 use halfsplit::files::{Loaded, SAMPLES, built_in_rates, load, load_rates, sample};
 use halfsplit::predict::{Predictor, check_drops};
 use halfsplit::repl::{Beginning, Ending, Form, OnFailure, PIPE_WIDTH, Session, run_prompt, run_script};
@@ -51,6 +51,15 @@ struct Arguments {
     /// Keep nothing unless told to.
     #[arg(long, conflicts_with = "case")]
     no_case: bool,
+    /// Leave the readings at handover out of account.
+    #[arg(long)]
+    no_handover: bool,
+    /// Leave past cases out of account.
+    #[arg(long)]
+    no_history: bool,
+    /// A folder with vehicles of the kind: their past cases count a little.
+    #[arg(long, value_name = "FOLDER")]
+    fleet: Option<String>,
     /// Who enters; otherwise the name of the user.
     #[arg(long, value_name = "NAME")]
     by: Option<String>,
@@ -99,7 +108,15 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
     let case = Case::new(Engine::new(vehicle, rates))?;
     let shelf = shelf(arguments, &loaded.file.path)?;
     let mut session = Session::new(case, loaded.file, warnings).with_shelf(shelf, beginning(arguments));
+    if !arguments.no_history {
+        session.heed_history(arguments.fleet.as_deref().map(Path::new))?;
+    }
+    let known = match arguments.no_handover {
+        true => None,
+        false => session.heed_handover(PIPE_WIDTH)?,
+    };
     let opening = open_case(arguments, &mut session)?;
+    let opening = [known, opening].into_iter().flatten().reduce(|known, opening| format!("{known}\n{opening}"));
     let form = if arguments.machine { Form::Machine } else { Form::Text };
     let on_failure = if arguments.strict { OnFailure::Stop } else { OnFailure::GoOn };
     let mut complaints = io::stderr();
@@ -131,7 +148,7 @@ impl Arguments {
 /// Where the cases of this vehicle are, and who writes in them.
 fn shelf(arguments: &Arguments, vehicle_file: &str) -> Result<Shelf, Box<dyn Error>> {
     let beside = arguments.vehicle.as_deref().and_then(|path| Path::new(path).parent());
-    let folder = beside.unwrap_or(Path::new("")).join("cases");
+    let folder = beside.unwrap_or(Path::new("")).join(CASES);
     let user = || ["USER", "USERNAME"].iter().find_map(|name| std::env::var(name).ok());
     let by = arguments.by.clone().or_else(user).unwrap_or_default();
     let file = Path::new(vehicle_file).file_name().map_or(vehicle_file.into(), |name| name.to_string_lossy());

@@ -123,9 +123,10 @@ impl Engine {
                 continue;
             }
             let shows = self.could_show(likely.fault, evidence, models);
+            let rate = likely.rate * self.raised(evidence, likely.fault.part);
             for size in sizes(likely.fault.mode) {
                 let hypothesis = Hypothesis::Faulty { fault: likely.fault, size };
-                let prior = likely.rate * size.map_or(1.0, |size| size.share);
+                let prior = rate * size.map_or(1.0, |size| size.share);
                 let (site, lasting) = match by_cause {
                     true => (Site::Part(likely.fault.part), hypothesis),
                     false => self.site(likely.fault, hypothesis, seen.complaint, models),

@@ -132,6 +132,15 @@ impl Observation {
     }
 }
 
+/// What a vehicle's past tells, beside its drawing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub enum Past {
+    /// What was read at handover.
+    Handover,
+    /// What was repaired before.
+    History,
+}
+
 /// Everything known.
 #[derive(Debug, Clone, Default)]
 pub struct Evidence {
@@ -139,6 +148,8 @@ pub struct Evidence {
     pub observations: Vec<Observation>,
     /// What was read, in the order it was entered.
     pub readings: Vec<Reading>,
+    /// What of the past is left out of account.
+    pub unheeded: Vec<Past>,
     /// What was known before repairs that cured nothing.
     pub earlier: Option<Earlier>,
 }

@@ -102,6 +102,20 @@ impl Joint {
         Forecast { mean, variance: (next.variance() - known).max(next.own_variance) }
     }
 
+    /// What the readings tell of the first `count` quantities that load them:
+    /// their means, and what is gone of their covariance, row by row.
+    pub fn told(&self, count: usize) -> (Vec<f64>, Vec<f64>) {
+        let column = |quantity: usize| -> Vec<f64> {
+            self.kept.iter().map(|&index| self.shown[index].loadings[quantity]).collect()
+        };
+        let columns: Vec<Vec<f64>> = (0..count).map(column).collect();
+        let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
+        let mean = columns.iter().map(|column| dot(column, &self.pull)).collect();
+        let weighted: Vec<Vec<f64>> = columns.iter().map(|column| times(&self.inverse, column)).collect();
+        let gone = weighted.iter().flat_map(|row| columns.iter().map(|column| dot(row, column)));
+        (mean, gone.collect())
+    }
+
     /// Mean and standard deviation of the fault's ln(size), in standard
     /// deviations of its stretch.
     pub fn size_shift(&self) -> (f64, f64) {

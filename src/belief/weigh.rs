@@ -3,8 +3,10 @@
 use super::collect::{Shares, collect};
 use super::doubles::{Desk, pairs};
 use super::entrants::vain_repairs;
-use super::evidence::{Evidence, Observation, Reading, Symptom};
+use super::evidence::{Evidence, Observation, Past, Reading, Symptom};
 use super::gaussian::{Joint, Misread, log_normal};
+use super::handover::Handover;
+use super::history::{Raise, factor};
 use super::ties::ties;
 use super::{Belief, Site};
 use crate::fault::{Fault, Likely, Mode, catalogue};
@@ -35,9 +37,11 @@ pub struct Weighed {
 
 /// Weighs evidence for one vehicle.
 pub struct Engine {
-    predictor: Predictor,
+    predictor: Rc<Predictor>,
     rates: Rates,
     catalogue: Vec<Likely>,
+    handover: Option<Rc<Handover>>,
+    history: Vec<Raise>,
 }
 
 /// The states that were used.
@@ -69,7 +73,42 @@ impl Engine {
     /// For a vehicle and a table of rates.
     pub fn new(vehicle: Rc<Vehicle>, rates: Rates) -> Self {
         let catalogue = catalogue(&vehicle, &rates);
-        Self { predictor: Predictor::new(vehicle), rates, catalogue }
+        Self { predictor: Rc::new(Predictor::new(vehicle)), rates, catalogue, handover: None, history: Vec::new() }
+    }
+
+    /// The same engine, and what it has solved, for a vehicle whose readings at
+    /// handover are known.
+    ///
+    /// # Errors
+    /// [`SolveError`] if one of them was taken in a state without a solution.
+    pub fn with_handover(&self, readings: Vec<Reading>) -> Result<Self, SolveError> {
+        let handover = match readings.is_empty() {
+            true => None,
+            false => Some(Rc::new(Handover::of(&self.predictor, readings, self.rates.misread)?)),
+        };
+        let (predictor, rates, catalogue) = (Rc::clone(&self.predictor), self.rates.clone(), self.catalogue.clone());
+        Ok(Self { predictor, rates, catalogue, handover, history: self.history.clone() })
+    }
+
+    /// The same engine for a vehicle whose past cases are known.
+    pub fn with_history(&self, history: Vec<Raise>) -> Self {
+        Self {
+            predictor: Rc::clone(&self.predictor),
+            rates: self.rates.clone(),
+            catalogue: self.catalogue.clone(),
+            handover: self.handover.clone(),
+            history,
+        }
+    }
+
+    /// What the past raises.
+    pub fn history(&self) -> &[Raise] {
+        &self.history
+    }
+
+    /// What was read at handover.
+    pub fn handover(&self) -> Option<&Handover> {
+        self.handover.as_deref()
     }
 
     /// The vehicle.
@@ -136,8 +175,12 @@ impl Engine {
         theta: &Theta,
     ) -> Option<Entrant> {
         let earlier = evidence.earlier.as_ref()?;
-        let then =
-            Evidence { observations: earlier.observations.clone(), readings: earlier.readings.clone(), earlier: None };
+        let then = Evidence {
+            observations: earlier.observations.clone(),
+            readings: earlier.readings.clone(),
+            unheeded: evidence.unheeded.clone(),
+            earlier: None,
+        };
         let seen: Vec<&Observation> = then.observations.iter().collect();
         let renewed = entrants.iter().filter(|entrant| vain_repairs(entrant, evidence) > 0);
         let weighed = renewed.map(|entrant| {
@@ -149,6 +192,11 @@ impl Engine {
             entrant
         });
         weighed.max_by(|a, b| a.log_weight.total_cmp(&b.log_weight))
+    }
+
+    /// By how much the past multiplies the odds of a part.
+    pub(super) fn raised(&self, evidence: &Evidence, part: PartId) -> f64 {
+        if evidence.unheeded.contains(&Past::History) { 1.0 } else { factor(&self.history, part) }
     }
 
     /// How often a fault is met, from the table of rates.
@@ -165,7 +213,11 @@ impl Engine {
         let mut meters: Vec<_> = evidence.all_readings().map(|reading| reading.meter).chain([meter]).collect();
         meters.sort_unstable_by_key(|kind| kind.word());
         meters.dedup();
-        Theta::of(self.vehicle(), &read_in, &meters)
+        let theta = Theta::of(self.vehicle(), &read_in, &meters);
+        match &self.handover {
+            Some(handover) if !evidence.unheeded.contains(&Past::Handover) => theta.knowing(handover.known()),
+            _ => theta,
+        }
     }
 
     pub(super) fn weigh_readings(

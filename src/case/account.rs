@@ -25,7 +25,8 @@ pub struct Seen {
 }
 
 impl Seen {
-    fn is_complaint(&self) -> bool {
+    /// Whether it says that something is wrong.
+    pub fn is_complaint(&self) -> bool {
         self.sign.is_complaint()
     }
 }

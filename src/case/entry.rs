@@ -2,7 +2,7 @@
 
 use super::fold::{Numbered, Standing};
 use super::journal::{KeepError, ShelfError};
-use crate::belief::{Sign, Symptom};
+use crate::belief::{Past, Sign, Symptom};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::plan::Test;
@@ -76,6 +76,13 @@ pub enum Entry {
         /// Which.
         test: Test,
     },
+    /// Something of the vehicle's past counts from now on, or no longer.
+    Heed {
+        /// What.
+        past: Past,
+        /// Whether it counts.
+        counts: bool,
+    },
     /// Words for the record.
     Note {
         /// The words.
@@ -122,6 +129,9 @@ pub enum CaseError {
         /// The case that was asked for.
         name: String,
     },
+    /// Entries that are in no case would be lost.
+    #[error("what was entered so far is in no case: keep it first (`case NAME`), then go on the walk")]
+    KeepFirst,
     /// No entry to take back.
     #[error("nothing to undo")]
     NothingToUndo,

@@ -132,6 +132,10 @@ impl Standing {
             Entry::TakeMeter { kind } => self.meter = *kind,
             Entry::OutOfReach { point } => self.out_of_reach.push(*point),
             Entry::Unwanted { test } => self.unwanted.push(*test),
+            Entry::Heed { past, counts } => {
+                self.evidence.unheeded.retain(|other| other != past);
+                self.evidence.unheeded.extend((!counts).then_some(*past));
+            }
             Entry::Note { .. } => {}
         }
     }

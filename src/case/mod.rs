@@ -6,10 +6,12 @@ mod assess;
 mod entry;
 mod fold;
 pub mod journal;
+pub mod past;
 pub mod proof;
 mod steps;
 mod take_up;
 mod verdict;
+pub mod walk;
 
 pub use account::{Account, Hunt, Judged, Lack, Seen, Station, Way};
 pub use assess::Assessment;
@@ -53,6 +55,11 @@ impl Case {
     /// The vehicle.
     pub fn vehicle(&self) -> &Vehicle {
         self.engine.vehicle()
+    }
+
+    /// What weighs the evidence.
+    pub fn engine(&self) -> &Rc<Engine> {
+        &self.engine
     }
 
     /// What an instrument would show.

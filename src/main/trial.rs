@@ -5,7 +5,9 @@ use clap::{Args, ValueEnum};
 use halfsplit::case::Case;
 use halfsplit::files::{built_in_rates, load_rates};
 use halfsplit::repl::Ending;
-use halfsplit::trial::{Bench, Conditions, Draw, Instrument, Options, Policy, Search, Tails, Wrong, play, report, run};
+use halfsplit::trial::{
+    Baseline, Bench, Conditions, Draw, Instrument, Options, Policy, Search, Tails, Wrong, play, report, run,
+};
 use halfsplit::words::trial as words;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::error::Error;
@@ -59,6 +61,9 @@ pub struct TrialArguments {
     /// Who plays; all of them if not said. May be given several times.
     #[arg(long = "policy", value_enum, value_name = "POLICY")]
     policies: Vec<Named>,
+    /// Every vehicle was read at handover, before the fault, and the tool knows it.
+    #[arg(long, conflicts_with = "replay")]
+    baseline: bool,
     /// Also work out the optimum of each last stretch (slow).
     #[arg(long)]
     optimum: bool,
@@ -78,6 +83,8 @@ pub struct TrialArguments {
 enum WrongNamed {
     /// One part.
     OnePart,
+    /// One part that has gained resistance.
+    Resistance,
     /// Two parts at once.
     TwoParts,
     /// The drawing.
@@ -88,6 +95,7 @@ impl From<WrongNamed> for Wrong {
     fn from(named: WrongNamed) -> Self {
         match named {
             WrongNamed::OnePart => Self::OnePart,
+            WrongNamed::Resistance => Self::Resistance,
             WrongNamed::TwoParts => Self::TwoParts,
             WrongNamed::Drawing => Self::Drawing,
         }
@@ -137,6 +145,7 @@ impl TrialArguments {
             seed: self.seed,
             conditions,
             policies: if policies.is_empty() { Policy::ALL.to_vec() } else { policies },
+            baseline: if self.baseline { Baseline::Taken } else { Baseline::None },
             search: if self.optimum { Search::Exact } else { Search::None },
             threads: self.threads.max(1),
         }

@@ -11,6 +11,7 @@ mod effort;
 mod outcome;
 mod senses;
 mod value;
+pub mod walk;
 
 pub use effort::Situation;
 pub use outcome::{Outcome, Range, Seen};

@@ -2,6 +2,7 @@
 //! state, with its spread. Knows nothing of what was actually read.
 
 mod drops;
+mod known;
 mod ohms;
 mod probe;
 mod shown;
@@ -9,6 +10,7 @@ mod theta;
 mod trips;
 
 pub use drops::check_drops;
+pub use known::Known;
 pub use probe::{Burden, LAMP_OHMS, Probe, Scale, is_live};
 pub use shown::{Phase, Shown, View};
 pub use theta::{Theta, Uncertain};

@@ -139,12 +139,16 @@ impl View<'_> {
     /// What `meter` shows; `step` is the last digit that will be read off, at
     /// least, on the scale of the probe.
     pub fn shown(&self, probe: Probe, meter: MeterKind, step: f64, theta: &Theta) -> Shown {
-        match probe {
+        let mut shown = match probe {
             Probe::Voltage { red, black, burden: Burden::Bare } => self.voltage(red, black, meter, step, theta),
             Probe::Voltage { red, black, burden: Burden::Lamp } => self.under_lamp(red, black, meter, step, theta),
             Probe::Resistance { red, black } => self.resistance(red, black, step, theta),
             Probe::Current { part } => self.current(part, step, theta),
+        };
+        if let Some(informed) = theta.informed() {
+            shown.mean += informed.applied(&mut shown.loadings);
         }
+        shown
     }
 
     fn rig<'r>(&'r self, altered: &'r Altered, transfer: &'r Transfer<'r>) -> Rig<'r> {

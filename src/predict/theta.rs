@@ -1,6 +1,7 @@
 //! What is uncertain about a healthy vehicle and a meter.
 
 use super::StateModel;
+use super::known::{Informed, Known};
 use crate::meter::MeterKind;
 use crate::vehicle::{PartId, PartKind, Supply, Vehicle};
 
@@ -35,6 +36,7 @@ pub enum Uncertain {
 #[derive(Debug, Clone, Default)]
 pub struct Theta {
     entries: Vec<(Uncertain, f64)>,
+    informed: Option<Informed>,
 }
 
 impl Theta {
@@ -68,7 +70,19 @@ impl Theta {
             entries.push((Uncertain::Gain(kind), kind.meter().gain_deviation()));
             entries.push((Uncertain::Offset(kind), kind.meter().digits / 2.0));
         }
-        Self { entries }
+        Self { entries, informed: None }
+    }
+
+    /// The same with what is known of this one vehicle. Loadings then belong to
+    /// mixtures of its quantities that are independent of each other again.
+    pub fn knowing(self, known: &Known) -> Self {
+        let informed = known.among(self.entries.iter().map(|(quantity, _)| *quantity));
+        Self { informed: Some(informed), ..self }
+    }
+
+    /// What is known of them.
+    pub(super) fn informed(&self) -> Option<&Informed> {
+        self.informed.as_ref()
     }
 
     /// Each quantity and its standard deviation.

@@ -53,6 +53,19 @@ pub enum Command {
     Record,
     /// A report into a file.
     Report(ReportOrder),
+    /// The test sheet of a load into a file.
+    Sheet {
+        /// The load.
+        load: PartId,
+        /// Where it goes.
+        order: ReportOrder,
+    },
+    /// Go on the walk at handover, or on with it.
+    Handover,
+    /// The walk as a list to fill in, into a file.
+    Walk(ReportOrder),
+    /// The comeback report into a file.
+    Comeback(ReportOrder),
     /// Open or begin a case.
     OpenCase {
         /// Its name.
@@ -248,6 +261,12 @@ pub enum Takes {
     Words,
     /// A file.
     File,
+    /// `on` or `off`.
+    OnOrOff,
+    /// Nothing, `list FILE`, `on` or `off`.
+    Handover,
+    /// A load and a file.
+    LoadAndFile,
     /// A command, may be left out.
     Command,
     /// The name of a case, may be left out.
@@ -259,7 +278,7 @@ const fn verb(word: &'static str, takes: Takes, does: &'static str) -> Verb {
 }
 
 /// Every command, in the order of a hunt.
-pub const VERBS: [Verb; 55] = [
+pub const VERBS: [Verb; 59] = [
     verb("dead", Takes::Load, "a load does nothing; alone, it answers an advised look"),
     verb("weak", Takes::Load, "a load is dim or slow; alone, it answers an advised look"),
     verb("works", Takes::Load, "a load works as it should; alone, it answers an advised look"),
@@ -321,6 +340,26 @@ pub const VERBS: [Verb; 55] = [
         "report",
         Takes::File,
         "write the report of this case: a page (`.html`, prints on A4) or Markdown (`.md`); `replace` at the end writes over a file that is no report",
+    ),
+    verb(
+        "sheet",
+        Takes::LoadAndFile,
+        "write the test sheet of a load that is dead, to print and leave in the vehicle: a page (`.html`) or Markdown (`.md`)",
+    ),
+    verb(
+        "handover",
+        Takes::Handover,
+        "walk every circuit while all is well and keep what it reads with the vehicle; again, the next point; `list FILE` writes the walk to fill in, `off` leaves its readings out of account, `on` counts them again",
+    ),
+    verb(
+        "history",
+        Takes::OnOrOff,
+        "whether what was repaired before raises the odds now: `history off` leaves it out of account, `on` counts it again",
+    ),
+    verb(
+        "comeback",
+        Takes::File,
+        "write what was found, done and proved in every past case of this vehicle, and what was never measured",
     ),
     verb(
         "case",

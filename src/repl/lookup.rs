@@ -200,6 +200,8 @@ impl<'v> Lookup<'v> {
             Takes::Switch => "something to switch",
             Takes::Plug => "a plug",
             Takes::Point | Takes::Points => "a point",
+            Takes::OnOrOff => "`on` or `off`",
+            Takes::LoadAndFile => "a load and a file",
             Takes::Meter => "a kind, `cheap` or `good`",
             _ => "a name",
         };
@@ -241,10 +243,12 @@ impl<'v> Lookup<'v> {
             Takes::NumberAndValue => "2 12.31".to_string(),
             Takes::Meter => "good".to_string(),
             Takes::Words => "cover was already loose".to_string(),
+            Takes::LoadAndFile => format!("{} sheet.html", crate::words::example_load(self.vehicle)),
             Takes::File => "report.html".to_string(),
             Takes::Command => "trace".to_string(),
             Takes::CaseName => format!("{}-dead", crate::words::example_load(self.vehicle)),
-            Takes::Nothing => String::new(),
+            Takes::OnOrOff => "off".to_string(),
+            Takes::Nothing | Takes::Handover => String::new(),
         }
     }
 }

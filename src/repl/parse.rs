@@ -5,7 +5,7 @@ use super::command::{Command, CommandError, SIGNS, listed, verb_word};
 use super::lookup::Lookup;
 use super::paper;
 use super::reading::{is_brightness, is_no_path, is_unit, reading, value};
-use crate::belief::Sign;
+use crate::belief::{Past, Sign};
 use crate::case::journal::{Access, OFF};
 use crate::case::{Case, Entry};
 use crate::meter::MeterKind;
@@ -29,6 +29,13 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
     match verb_word(first) {
         Some("note") => note(line, first),
         Some("report") => report(line, first),
+        Some("comeback") => {
+            let file = &line[first.len()..];
+            let order = paper::order(file).map_err(|error| CommandError::File { why: error.to_string() })?;
+            Ok(Command::Comeback(order))
+        }
+        Some("handover") => handover(line, first, rest),
+        Some("sheet") => sheet(line, first, &lookup),
         Some(verb @ ("retake" | "strike")) => correction(verb, rest),
         Some("read") => reading(rest, case, &lookup),
         Some("black") if words.iter().any(|word| is_value(word)) => reading(&words, case, &lookup),
@@ -79,6 +86,38 @@ fn report(line: &str, first: &str) -> Result<Command, CommandError> {
     Ok(Command::Report(order))
 }
 
+fn sheet(line: &str, first: &str, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    let rest = line[first.len()..].trim();
+    let (load, file) = rest.split_once(char::is_whitespace).ok_or_else(|| lookup.missing("sheet"))?;
+    let load = lookup.load(load)?;
+    let order = paper::order(file).map_err(|error| CommandError::File { why: error.to_string() })?;
+    Ok(Command::Sheet { load, order })
+}
+
+fn history(rest: &[&str], lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    let heed = |counts| Command::Enter(Entry::Heed { past: Past::History, counts });
+    match one(rest, "history", lookup)? {
+        "on" => Ok(heed(true)),
+        "off" => Ok(heed(false)),
+        word => Err(lookup.unknown(word)),
+    }
+}
+
+fn handover(line: &str, first: &str, rest: &[&str]) -> Result<Command, CommandError> {
+    let heed = |counts| Command::Enter(Entry::Heed { past: Past::Handover, counts });
+    match rest {
+        [] => Ok(Command::Handover),
+        ["on"] => Ok(heed(true)),
+        ["off"] => Ok(heed(false)),
+        ["list", ..] => {
+            let file = line[first.len()..].trim().trim_start_matches("list");
+            let order = paper::order(file).map_err(|error| CommandError::File { why: error.to_string() })?;
+            Ok(Command::Walk(order))
+        }
+        [word, ..] => Err(CommandError::TooMany { word: word.to_string() }),
+    }
+}
+
 fn correction(verb: &str, rest: &[&str]) -> Result<Command, CommandError> {
     let missing = |verb, what, example: &str| CommandError::Missing { verb, what, example: example.to_string() };
     let number = |word: &str| word.parse::<usize>().map_err(|_| CommandError::NotANumber { word: word.to_string() });
@@ -112,6 +151,7 @@ fn command(verb: &'static str, rest: &[&str], case: &Case, lookup: &Lookup<'_>) 
         "record" => plain(Command::Record),
         "cases" => plain(Command::Cases),
         "case" => case_named(rest),
+        "history" => history(rest, lookup),
         "list" => plain(Command::List),
         "warnings" => plain(Command::Warnings),
         "leave" => plain(Command::Leave),

@@ -4,11 +4,21 @@ use super::command::{Command, VERBS, Verb};
 use super::lookup::Lookup;
 use super::paper::{self, ReportOrder};
 use super::parse::parse;
-use crate::case::journal::{Access, Shelf};
+use crate::belief::{Because, Raise};
+use crate::case::journal::{Access, Journal, Shelf};
+use crate::case::past::{self, Whose};
+use crate::case::walk;
 use crate::case::{Case, CaseError, Entry, SetAside};
+use crate::predict::Scale;
+use crate::sheet::sheet;
 use crate::source::{Diagnostic, SourceFile, render};
+use crate::vehicle::PartId;
 use crate::words;
 use serde_json::{Value, json};
+use std::path::Path;
+
+/// Seed of the faults behind a test sheet: the same sheet every time.
+const SHEET_SEED: u64 = 1;
 
 /// What a line came to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -49,12 +59,14 @@ pub struct Session {
     warnings: Vec<Diagnostic>,
     shelf: Option<Shelf>,
     beginning: Beginning,
+    /// Whether past cases count.
+    heeds_history: bool,
 }
 
 impl Session {
     /// Starts with a case.
     pub fn new(case: Case, file: SourceFile, warnings: Vec<Diagnostic>) -> Self {
-        Self { case, file, warnings, shelf: None, beginning: Beginning::WhenTold }
+        Self { case, file, warnings, shelf: None, beginning: Beginning::WhenTold, heeds_history: false }
     }
 
     /// The same with a folder for cases.
@@ -89,6 +101,9 @@ impl Session {
 
     /// Handles one line.
     pub fn handle(&mut self, line: &str, width: usize) -> Reply {
+        if let Some(entry) = self.walked(line) {
+            return self.enter(entry, width);
+        }
         match parse(line, &self.case) {
             Ok(command) => self.run(command, width),
             Err(error) => failed(&error.to_string(), width),
@@ -100,10 +115,14 @@ impl Session {
     /// # Errors
     /// [`CaseError`]; then nothing has changed.
     pub fn open_case(&mut self, name: &str, access: Access) -> Result<Option<SetAside>, CaseError> {
-        match &self.shelf {
-            Some(shelf) => self.case.open(shelf, name, access),
-            None => Err(CaseError::NoShelf),
+        let Some(shelf) = self.shelf.clone() else { return Err(CaseError::NoShelf) };
+        let is_ours = self.case.journal().is_none_or(Journal::is_named_by_clock) && !self.case.entries().is_empty();
+        // Entries that go along to a new case stay as they are weighed.
+        let is_told = self.history_but(Some(name)) == self.case.engine().history();
+        if self.is_handover() || !(is_ours || is_told) {
+            self.case = self.afresh(Some(name))?;
         }
+        self.case.open(&shelf, name, access)
     }
 
     /// Whether that case is open here to write in.
@@ -134,9 +153,36 @@ impl Session {
             Command::CloseCase => {
                 let closed = case.journal().map(|journal| journal.header().name.clone());
                 self.beginning = Beginning::WhenTold;
-                self.case.close();
+                match self.is_handover().then(|| self.afresh(None)) {
+                    Some(Ok(case)) => self.case = case,
+                    Some(Err(error)) => return failed(&error.to_string(), width),
+                    None => self.case.close(),
+                }
                 words::case_closed(closed, width)
             }
+            Command::Handover if self.is_handover() => words::next_leg(case, &walk::legs(case), width),
+            Command::Handover => match self.hand_over() {
+                Ok(()) => {
+                    let legs = walk::legs(&self.case);
+                    format!(
+                        "{}\n{}",
+                        words::handover_opened(&self.case, width),
+                        words::next_leg(&self.case, &legs, width)
+                    )
+                }
+                Err(error) => return failed(&error.to_string(), width),
+            },
+            Command::Walk(order) => {
+                let text = words::walk_sheet(case, &walk::legs(case), order.paper);
+                match paper::put(&order, &text) {
+                    Ok(()) => words::wrapped(&format!("Handover list written to {}.", order.path.display()), width, 2),
+                    Err(error) => return failed(&error.to_string(), width),
+                }
+            }
+            Command::Comeback(order) => match self.comeback(&order) {
+                Ok(said) => words::wrapped(&said, width, 2),
+                Err(why) => return failed(&why, width),
+            },
             Command::WhichCase => words::which_case(case, width),
             Command::Cases => {
                 let listed = self.shelf.as_ref().map(|shelf| shelf.list(case.vehicle())).unwrap_or_default();
@@ -177,11 +223,109 @@ impl Session {
                 Ok(said) => words::wrapped(&said, width, 2),
                 Err(why) => return failed(&why, width),
             },
+            Command::Sheet { load, order } => match self.sheet(load, &order) {
+                Ok(said) => words::wrapped(&said, width, 2),
+                Err(why) => return failed(&why, width),
+            },
             Command::List => words::known_things(case, width),
             Command::Warnings => self.warnings_said(),
             Command::Help(verb) => self.help(verb, width),
         };
         self.said(text)
+    }
+
+    /// Whether readings are taken at handover now.
+    fn is_handover(&self) -> bool {
+        self.case.journal().is_some_and(Journal::is_handover)
+    }
+
+    /// On the walk a value alone, or `cannot`, is of its next point.
+    fn walked(&self, line: &str) -> Option<Entry> {
+        if !self.is_handover() {
+            return None;
+        }
+        walk::answered(&self.case, line)
+    }
+
+    /// A case with nothing in it, of a vehicle whose past is as it now stands.
+    /// The case of the name `but` is no past case.
+    fn afresh(&self, but: Option<&str>) -> Result<Case, CaseError> {
+        let before = self.case.engine();
+        let readings = match self.is_handover() {
+            true => self.case.standing().evidence.readings.clone(),
+            false => before.handover().map(|known| known.readings().to_vec()).unwrap_or_default(),
+        };
+        Case::new(before.with_handover(readings)?.with_history(self.history_but(but)))
+    }
+
+    /// What past cases raise, but for the case of a name.
+    fn history_but(&self, but: Option<&str>) -> Vec<Raise> {
+        let mut history = self.case.engine().history().to_vec();
+        if let Some(shelf) = self.shelf.as_ref().filter(|_| self.heeds_history) {
+            let vehicle = self.case.vehicle();
+            let mut listed = shelf.repaired(vehicle);
+            listed.retain(|listed| Some(listed.name.as_str()) != but);
+            history.retain(|raise| raise.because == Because::RepairedElsewhere);
+            history.extend(past::raises(vehicle, &listed, Whose::Ours, &shelf.now()));
+        }
+        history
+    }
+
+    /// Opens the handover of the vehicle, or begins it.
+    fn hand_over(&mut self) -> Result<(), CaseError> {
+        let Some(shelf) = &self.shelf else { return Err(CaseError::NoShelf) };
+        if self.case.journal().is_none() && !self.case.entries().is_empty() {
+            return Err(CaseError::KeepFirst);
+        }
+        // A reading at handover is held against tables, not against itself.
+        let mut case = Case::new(self.case.engine().with_handover(Vec::new())?)?;
+        case.open(&shelf.handovers(), &shelf.handover_name(), Access::Write)?;
+        self.case = case;
+        Ok(())
+    }
+
+    /// Takes the handover of the vehicle into account, if there is one, and says so.
+    ///
+    /// # Errors
+    /// [`CaseError`]; then nothing has changed.
+    pub fn heed_handover(&mut self, width: usize) -> Result<Option<String>, CaseError> {
+        let Some(shelf) = self.shelf.as_ref().filter(|shelf| shelf.handovers().has(&shelf.handover_name())) else {
+            return Ok(None);
+        };
+        let mut then = Case::new(self.case.engine().with_handover(Vec::new())?)?;
+        then.open(&shelf.handovers(), &shelf.handover_name(), Access::ReadOnly)?;
+        let readings = then.standing().evidence.readings.clone();
+        self.case = Case::new(self.case.engine().with_handover(readings)?)?;
+        Ok(self.case.engine().handover().map(|known| words::handover_known(known, width)))
+    }
+
+    /// Takes past cases into account, those of other vehicles in `fleet` too.
+    ///
+    /// # Errors
+    /// [`CaseError`]; then nothing has changed.
+    pub fn heed_history(&mut self, fleet: Option<&Path>) -> Result<(), CaseError> {
+        let Some(shelf) = &self.shelf else { return Ok(()) };
+        let vehicle = self.case.vehicle();
+        let others = fleet.map(|folder| shelf.others(folder, vehicle)).unwrap_or_default();
+        let raises = past::raises(vehicle, &others, Whose::Anothers, &shelf.now());
+        self.heeds_history = true;
+        let ours = self.history_but(None);
+        if !raises.is_empty() || !ours.is_empty() {
+            self.case = Case::new(self.case.engine().with_history(raises.into_iter().chain(ours).collect()))?;
+        }
+        Ok(())
+    }
+
+    /// Writes what past cases came to.
+    fn comeback(&self, order: &ReportOrder) -> Result<String, String> {
+        let vehicle = self.case.vehicle();
+        let listed = self.shelf.as_ref().map(|shelf| shelf.list(vehicle)).unwrap_or_default();
+        let told = past::comebacks(self.case.engine(), &listed).map_err(|error| error.to_string())?;
+        if told.is_empty() {
+            return Err("no past case of this vehicle holds anything".to_string());
+        }
+        paper::put(order, &words::comeback(vehicle, &told, order.paper)).map_err(|error| error.to_string())?;
+        Ok(format!("Comeback report written to {}.", order.path.display()))
     }
 
     fn said(&self, text: String) -> Reply {
@@ -194,6 +338,14 @@ impl Session {
         let echo = words::entry_said(self.case.vehicle(), &entry);
         let is_repair = matches!(entry, Entry::Repaired { .. });
         let is_setting = matches!(entry, Entry::Set { .. } | Entry::OutOfReach { .. } | Entry::Unwanted { .. });
+        let expected = match &entry {
+            Entry::Read { settings, probe, measured, .. } if self.is_handover() => {
+                let state = self.case.standing().state.with_all(settings);
+                let band = self.case.sound_band(&state, self.case.standing().meter, *probe);
+                Some((band, Scale::value_of(measured).0))
+            }
+            _ => None,
+        };
         let silent = matches!(entry, Entry::Note { .. } | Entry::BlackLead { .. } | Entry::TakeMeter { .. });
         if let Err(error) = self.case.add(entry) {
             return failed(&error.to_string(), width);
@@ -201,6 +353,11 @@ impl Session {
         let echo = words::wrapped(&format!("Entered: {echo}."), width, 2);
         let proof = self.case.proof().ok().flatten();
         let follows = match () {
+            () if self.is_handover() => {
+                let flag = expected.map(|(band, value)| words::flagged(band, value, width));
+                let next = words::next_leg(&self.case, &walk::legs(&self.case), width);
+                Some(flag.into_iter().chain([next]).collect::<Vec<_>>().join("\n"))
+            }
             () if silent => None,
             () if is_repair => {
                 Some(format!("{}\n{}", words::after_repair(width), words::proof(&self.case, proof.as_ref(), width)))
@@ -254,6 +411,20 @@ impl Session {
         let text = words::report(&self.case, &account, &steps, order.paper);
         paper::put(order, &text).map_err(|error| error.to_string())?;
         Ok(format!("Report written to {}.", order.path.display()))
+    }
+
+    /// Writes the test sheet of a load, the same whatever was entered.
+    fn sheet(&self, load: PartId, order: &ReportOrder) -> Result<String, String> {
+        let vehicle = self.case.vehicle();
+        let made = sheet(self.case.engine(), load, SHEET_SEED).map_err(|error| error.to_string())?;
+        let Some(made) = made else {
+            return Err(format!(
+                "as drawn, no fault makes `{}` dead, so there is no sheet for it",
+                vehicle.part(load).name
+            ));
+        };
+        paper::put(order, &words::sheet(vehicle, &made, order.paper)).map_err(|error| error.to_string())?;
+        Ok(format!("Test sheet written to {}.", order.path.display()))
     }
 
     fn warnings_said(&self) -> String {

@@ -4,7 +4,7 @@ use super::hidden::Noticed;
 use super::optimum::{Endgame, endgame};
 use super::report::LEVELS;
 use super::{Bench, Hidden, Options, Search, Taken, Trouble, World};
-use crate::belief::{Belief, Site, Symptom};
+use crate::belief::{Belief, Engine, Site, Symptom};
 use crate::case::{Assessment, Case, CaseError, Entry};
 use crate::plan::{Advice, Next, Test};
 use crate::vehicle::{PartId, State};
@@ -77,9 +77,16 @@ pub struct Played {
 }
 
 /// Plays a case by the tool's own tests.
-pub fn play(bench: &Bench, hidden: &Hidden, world: &World, options: &Options, seed: u64) -> Result<Played, CaseError> {
+pub fn play(
+    bench: &Bench,
+    engine: &Rc<Engine>,
+    hidden: &Hidden,
+    world: &World,
+    options: &Options,
+    seed: u64,
+) -> Result<Played, CaseError> {
     let mut random = ChaCha8Rng::seed_from_u64(!seed);
-    let mut case = Case::new(Rc::clone(bench.engine()))?;
+    let mut case = Case::new(Rc::clone(engine))?;
     let complaint = Entry::Observe { settings: hidden.settings.clone(), subject: hidden.subject, sign: hidden.sign };
     case.add(complaint)?;
     let (mut tests, mut misreads, mut minutes, mut repairs) = (0, 0, 0.0, 0);
@@ -91,7 +98,7 @@ pub fn play(bench: &Bench, hidden: &Hidden, world: &World, options: &Options, se
     loop {
         let world = mended.as_ref().unwrap_or(world);
         if options.search == Search::Exact && endgame_at.is_none() {
-            let found = endgame(bench.engine(), &case.assessment().belief, &case.standing().situation())?;
+            let found = endgame(engine, &case.assessment().belief, &case.standing().situation())?;
             endgame_at = found.map(|found| (found, tests, minutes));
         }
         let doubtful = doubtful(&case).filter(|number| !retaken.contains(number));

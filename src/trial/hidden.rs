@@ -7,7 +7,8 @@ use crate::belief::{Appearance, Engine, Sign};
 use crate::fault::{Fault, Likely, Mode, Size, catalogue, sizes};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
-use crate::predict::Hypothesis;
+use crate::plan::walk::wanted;
+use crate::predict::{Hypothesis, Probe};
 use crate::quantity::Ohms;
 use crate::tables::rates::Rates;
 use crate::vehicle::trace::settings_for;
@@ -17,6 +18,7 @@ use rand::seq::SliceRandom;
 use rand::{Rng, RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rand_distr::Distribution;
+use std::cell::OnceCell;
 use std::rc::Rc;
 
 /// Faults drawn for one case before it is given up.
@@ -33,6 +35,7 @@ pub struct Bench {
     rates: Rates,
     catalogue: Vec<Likely>,
     engine: Rc<Engine>,
+    walk: OnceCell<Vec<(State, Probe)>>,
     loads: Vec<(PartId, Vec<(ControlId, Position)>)>,
 }
 
@@ -43,6 +46,8 @@ pub enum Trouble {
     One(Fault, f64),
     /// Two of them.
     Two((Fault, f64), (Fault, f64)),
+    /// Nothing: the vehicle as it was handed over.
+    Nothing,
     /// A path that the drawing does not show.
     Undrawn {
         /// From here.
@@ -60,7 +65,7 @@ impl Trouble {
         let (first, second) = match *self {
             Self::One(fault, size) => (Some((fault, size)), None),
             Self::Two(first, second) => (Some(first), Some(second)),
-            Self::Undrawn { .. } => (None, None),
+            Self::Nothing | Self::Undrawn { .. } => (None, None),
         };
         first.into_iter().chain(second)
     }
@@ -125,6 +130,7 @@ impl Bench {
             vehicle,
             rates,
             loads,
+            walk: OnceCell::new(),
         }
     }
 
@@ -136,6 +142,11 @@ impl Bench {
     /// The engine, with the vehicle as drawn.
     pub fn engine(&self) -> &Rc<Engine> {
         &self.engine
+    }
+
+    /// What is read at handover.
+    pub(super) fn walk(&self) -> &[(State, Probe)] {
+        self.walk.get_or_init(|| wanted(self.engine.predictor()))
     }
 
     /// Relative frequency of faults of a part.
@@ -150,7 +161,9 @@ impl Bench {
     pub fn draw(&self, conditions: &Conditions, seed: u64) -> Result<Drawn, SolveError> {
         let mut random = ChaCha8Rng::seed_from_u64(seed);
         let mut drawn = Drawn { found: None, unnoticed: 0, restless: 0, alike: 0 };
+        let is_drawn = |mode: Mode| conditions.wrong != Wrong::Resistance || mode == Mode::Resistive;
         let weight = |likely: &Likely| match conditions.draw {
+            _ if !is_drawn(likely.fault.mode) => 0.0,
             Draw::ByRate => likely.rate,
             Draw::Evenly => 1.0,
         };
@@ -197,7 +210,7 @@ impl Bench {
             (fault, draw_size(fault.mode, random).unwrap_or(0.0))
         };
         match conditions.wrong {
-            Wrong::OnePart => {
+            Wrong::OnePart | Wrong::Resistance => {
                 let (fault, size) = fault();
                 Some(Trouble::One(fault, size))
             }

@@ -6,6 +6,7 @@
 //! between threads and put together again in order, so the figures do not
 //! depend on how many there are.
 
+mod baseline;
 mod bounds;
 mod drive;
 mod figures;
@@ -48,6 +49,8 @@ pub enum Draw {
 pub enum Wrong {
     /// One part.
     OnePart,
+    /// One part that has gained resistance: the fault that bands tell.
+    Resistance,
     /// Two parts at once.
     TwoParts,
     /// The drawing: there is a path that it does not show.
@@ -146,6 +149,15 @@ pub enum Search {
     None,
 }
 
+/// Whether the vehicle was read when it was handed over.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Baseline {
+    /// Every point of the walk, in the same real parts before the fault.
+    Taken,
+    /// It was not.
+    None,
+}
+
 /// What to play.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Options {
@@ -157,6 +169,8 @@ pub struct Options {
     pub conditions: Conditions,
     /// Who plays, side by side on the same cases.
     pub policies: Vec<Policy>,
+    /// Whether readings from handover are at hand.
+    pub baseline: Baseline,
     /// Whether the optimum is worked out.
     pub search: Search,
     /// Threads, at least one.
@@ -241,7 +255,10 @@ pub fn play(bench: &Bench, options: &Options, seed: u64) -> Result<Outcome, Case
     if let Some((hidden, world)) = &drawn.found {
         for &policy in &options.policies {
             played.push(match policy {
-                Policy::Ours => Some(drive::play(bench, hidden, world, options, seed)?),
+                Policy::Ours => {
+                    let engine = baseline::engine(bench, world, options, seed)?;
+                    Some(drive::play(bench, &engine, hidden, world, options, seed)?)
+                }
                 Policy::Walk | Policy::HalfSplit | Policy::HalfSplitByRate => {
                     path::play(bench, hidden, world, policy, seed)?
                 }

@@ -44,6 +44,9 @@ const CLAMP_ZERO: f64 = 0.08;
 /// common practice, no source.
 const WARM: f64 = 1.0;
 const GIVES: f64 = 0.05;
+/// Spread that parts gain from handover to the fault, as a share of their spread;
+/// common practice, no source.
+const AGED: f64 = 0.3;
 /// Chance that eye, ear or hand is mistaken; common practice, no source.
 const MISTAKEN: f64 = 0.06;
 /// Share of its made voltage below which a sound load does not run.
@@ -94,11 +97,7 @@ pub fn real_parts(drawn: &Vehicle, conditions: &Conditions, random: &mut impl Rn
         let factor = (part.spread * conditions.spread * deviate(conditions.tails, random)).exp();
         part.resistance.value.0 *= factor;
         match &mut part.kind {
-            PartKind::Load { behaviour, .. } => match behaviour {
-                LoadBehaviour::ConstantCurrent(amps) | LoadBehaviour::Filament(amps) => amps.0 /= factor,
-                LoadBehaviour::ConstantPower { watts, .. } => watts.0 /= factor,
-                LoadBehaviour::Resistance(ohms) | LoadBehaviour::DiodeString { ohms, .. } => ohms.0 *= factor,
-            },
+            PartKind::Load { behaviour, .. } => behave(behaviour, factor),
             PartKind::Supply(supply) => {
                 let spread = conditions.supplies * missing.get(&PartId::new(index)).copied().unwrap_or(0.0);
                 let off = spread * deviate(conditions.tails, random);
@@ -111,6 +110,15 @@ pub fn real_parts(drawn: &Vehicle, conditions: &Conditions, random: &mut impl Rn
         }
     }
     real
+}
+
+/// A load of so many times the resistance.
+fn behave(behaviour: &mut LoadBehaviour, factor: f64) {
+    match behaviour {
+        LoadBehaviour::ConstantCurrent(amps) | LoadBehaviour::Filament(amps) => amps.0 /= factor,
+        LoadBehaviour::ConstantPower { watts, .. } => watts.0 /= factor,
+        LoadBehaviour::Resistance(ohms) | LoadBehaviour::DiodeString { ohms, .. } => ohms.0 *= factor,
+    }
 }
 
 /// A deviation of unit spread.
@@ -167,6 +175,32 @@ impl World {
         self.blown = (0..self.vehicle.parts.len()).filter(opened).collect();
         self.solved.borrow_mut().clear();
         Ok(self.blown.iter().copied().map(PartId::new).collect())
+    }
+
+    /// Drops what was solved; readings stay the same. A solved state takes some
+    /// megabytes.
+    pub fn forget(&self) {
+        self.solved.borrow_mut().clear();
+    }
+
+    /// The same vehicle as it was handed over: without the fault, its parts a
+    /// little younger, its supplies and the meter as they were that day.
+    pub fn at_handover(&self, drawn: &Vehicle, random: &mut impl Rng) -> Self {
+        let younger = Conditions { spread: self.conditions.spread * AGED, ..self.conditions };
+        let mut vehicle = real_parts(drawn, &younger, random);
+        for (index, part) in vehicle.parts.iter_mut().enumerate() {
+            let (now, drawn) = (&self.vehicle.parts[index], &drawn.parts[index]);
+            // What was drawn anew is how far it has aged since, not what it is.
+            let aged = part.resistance.value.0 / drawn.resistance.value.0;
+            part.resistance.value.0 = now.resistance.value.0 * aged;
+            if let (PartKind::Load { behaviour, .. }, PartKind::Load { behaviour: is, .. }) =
+                (&mut part.kind, &now.kind)
+            {
+                *behaviour = *is;
+                behave(behaviour, aged);
+            }
+        }
+        Self::new(vehicle, Trouble::Nothing, MeterKind::default(), &self.conditions, random)
     }
 
     /// What is wrong.

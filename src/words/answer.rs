@@ -1,7 +1,7 @@
 //! The answer after each entry: where the trouble is, what is proved good,
 //! what does not fit, what to do next.
 
-use super::{advice, names, wrapped};
+use super::{advice, names, past, wrapped};
 use crate::belief::{Belief, Estimate, Segment, Sign, Site, Stretch};
 use crate::case::{Case, Entry, Standing};
 use crate::fault::Mode;
@@ -25,6 +25,7 @@ const WORTH_NAMING: f64 = 0.015;
 pub fn answer(case: &Case, width: usize) -> String {
     let mut paragraphs = doubts(case, width);
     paragraphs.extend(where_it_is(case, width));
+    paragraphs.extend(past::raised(case, width));
     paragraphs.extend(good_line(case, width));
     paragraphs.extend(no_fuse_after_fuse(case, width));
     paragraphs.push(advice::next_test(case, width));

@@ -1,7 +1,7 @@
 //! A circuit from supply to return: expected band and reading side by side, as
 //! a table and as a profile of the volts lost on the way.
 
-use super::{advice, names, table};
+use super::{advice, handover, names, table};
 use crate::belief::{Belief, Symptom};
 use crate::case::{Case, Verdict};
 use crate::plan::Range;
@@ -60,10 +60,12 @@ pub fn trace(case: &Case, load: PartId, width: usize) -> String {
         Err(why) => return format!("{}: {why}.", names::part(vehicle, load)),
     };
     let belief = &case.assessment().belief;
+    // The past has a column where there is one.
+    let is_known = case.engine().handover().is_some();
     let lines = rows
         .iter()
         .map(|row| {
-            vec![
+            let mut cells = vec![
                 row.by.map_or(String::new(), |part| names::short_part(vehicle, part).to_string()),
                 names::short_point(vehicle, row.point).to_string(),
                 names::whereabouts(vehicle, row.point),
@@ -71,15 +73,20 @@ pub fn trace(case: &Case, load: PartId, width: usize) -> String {
                 row.read.map_or(String::new(), advice::bare_volts),
                 verdict(row.expected, row.read).to_string(),
                 row.by.map_or(String::new(), |part| standing_of(belief, case, part)),
-            ]
+            ];
+            if is_known {
+                cells.insert(4, handover::then(case, Probe::voltage(row.point, case.standing().black)));
+            }
+            cells
         })
         .collect();
+    let mut heads = vec!["through", "point", "place", "all sound V", "read V", "", "part"];
+    if is_known {
+        heads.insert(4, "handover V");
+    }
     let title =
         format!("{}, black lead on {}", names::part(vehicle, load), names::short_point(vehicle, case.standing().black));
-    format!(
-        "{title}\n{}",
-        table::table(&["through", "point", "place", "all sound V", "read V", "", "part"], lines, width)
-    )
+    format!("{title}\n{}", table::table(&heads, lines, width))
 }
 
 /// Whether a part is proved good or suspect.

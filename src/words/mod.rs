@@ -6,12 +6,15 @@ mod answer;
 mod caution;
 mod circuit;
 pub mod document;
+mod handover;
 mod kept;
 mod lists;
 mod machine;
 mod names;
+mod past;
 mod proof;
 mod report;
+mod sheet;
 mod table;
 pub mod trial;
 
@@ -19,12 +22,15 @@ pub use advice::{after_repair, next_test, runners_up};
 pub use answer::{answer, example_load, segment_in_full, suspects};
 pub use caution::cautions_for;
 pub use circuit::{profile, trace};
+pub use handover::{flagged, handover_known, handover_opened, next_leg, walk_sheet};
 pub use kept::{case_begun, case_closed, case_opened, cases, set_aside, which_case};
 pub use lists::{expectation, known_things, origins, proved_good, readings, reasons, record, state};
 pub use machine::machine;
 pub use names::{entry_said, nearest_hint, probe};
+pub use past::comeback;
 pub use proof::{proof, proof_stands};
 pub use report::report;
+pub use sheet::sheet;
 
 /// Narrowest and widest screen that text is laid out for.
 pub const NARROWEST: usize = 40;

@@ -1,6 +1,6 @@
 //! Names of things, and small phrases made of them.
 
-use crate::belief::{Appearance, Sign, Site, Symptom};
+use crate::belief::{Appearance, Past, Sign, Site, Symptom};
 use crate::case::Entry;
 use crate::fault::Mode;
 use crate::plan::{Sense, Test};
@@ -252,6 +252,13 @@ pub fn entry_said(vehicle: &Vehicle, entry: &Entry) -> String {
         Entry::TakeMeter { kind } => format!("{} meter", kind.word()),
         Entry::OutOfReach { point: at } => format!("{} cannot be reached", point(vehicle, *at)),
         Entry::Unwanted { test: unwanted } => format!("not now: {}", test(vehicle, *unwanted)),
+        Entry::Heed { past, counts } => {
+            let what = match past {
+                Past::Handover => "what was read at handover",
+                Past::History => "what was repaired before",
+            };
+            format!("{what} {}", if *counts { "counts" } else { "is left out of account" })
+        }
         Entry::Note { text } => format!("note: {text}"),
     }
 }

@@ -17,7 +17,7 @@ use halfsplit::predict::{Predictor, Scale, check_drops};
 use halfsplit::quantity::{Measured, Typed, Volts};
 use halfsplit::source::SourceFile;
 use halfsplit::trial::generate::vehicle_text;
-use halfsplit::trial::{Bench, Conditions, Draw, Instrument, Options, Policy, Search, Tails, Wrong, play};
+use halfsplit::trial::{Baseline, Bench, Conditions, Draw, Instrument, Options, Policy, Search, Tails, Wrong, play};
 use halfsplit::vehicle::{PartId, Position, State, Vehicle};
 use std::fmt::Write as _;
 use std::io::Write as _;
@@ -109,8 +109,15 @@ fn vehicle_row(name: &str) {
         blocked: 0.0,
         instrument: Instrument::Real,
     };
-    let options =
-        Options { cases: 0, seed: 0, conditions, policies: vec![Policy::Ours], search: Search::None, threads: 1 };
+    let options = Options {
+        cases: 0,
+        seed: 0,
+        conditions,
+        policies: vec![Policy::Ours],
+        baseline: Baseline::None,
+        search: Search::None,
+        threads: 1,
+    };
     let mut bench = Bench::new(vehicle.clone(), built_in_rates().expect("rates"));
     let (mut readings, mut complaints) = (Vec::new(), Vec::new());
     let (start, mut cases) = (Instant::now(), 0);

@@ -2,7 +2,7 @@
 //! the disk or the drawing.
 
 use crate::played::{DEAD, fresh};
-use halfsplit::belief::{Appearance, Engine, Sign, Symptom};
+use halfsplit::belief::{Appearance, Engine, Past, Sign, Symptom};
 use halfsplit::case::journal::{
     Access, Clock, DiskFile, Header, Journal, KeepError, Keeper, Moment, Shelf, ShelfError,
 };
@@ -145,6 +145,8 @@ fn one_of_each(vehicle: &Vehicle) -> Vec<Entry> {
         Entry::TakeMeter { kind: MeterKind::Cheap },
         Entry::OutOfReach { point: point("FA.b") },
         Entry::Unwanted { test: Test::Measure(Probe::voltage(red, black)) },
+        Entry::Heed { past: Past::Handover, counts: false },
+        Entry::Heed { past: Past::History, counts: true },
         Entry::Note { text: "cover \"B\" was loose, 5 µm of rust\\dirt".into() },
         fuse,
         battery,
@@ -166,6 +168,7 @@ fn one_of_each(vehicle: &Vehicle) -> Vec<Entry> {
             | Entry::TakeMeter { .. }
             | Entry::OutOfReach { .. }
             | Entry::Unwanted { .. }
+            | Entry::Heed { .. }
             | Entry::Note { .. } => {}
         }
     }

@@ -12,8 +12,9 @@ use halfsplit::source::SourceFile;
 use halfsplit::tables::rates::Rates;
 use halfsplit::trial::generate::vehicle_text;
 use halfsplit::trial::{
-    Bench, Conditions, Draw, Instrument, Mean, Options, Outcome, Policy, Search, Share, Tails, Trouble, World, Wrong,
-    calibration_error, case_seed, entropy, huffman_cost, mean_ratio, play, real_parts, report, run, utility,
+    Baseline, Bench, Conditions, Draw, Instrument, Mean, Options, Outcome, Policy, Search, Share, Tails, Trouble,
+    World, Wrong, calibration_error, case_seed, entropy, huffman_cost, mean_ratio, play, real_parts, report, run,
+    utility,
 };
 use halfsplit::vehicle::{PartKind, State, Vehicle};
 use halfsplit::words::trial::machine;
@@ -41,7 +42,15 @@ const ROUGH: Conditions = Conditions {
 };
 
 fn options(cases: usize, threads: usize, conditions: Conditions) -> Options {
-    Options { cases, seed: 7, conditions, policies: Policy::ALL.to_vec(), search: Search::None, threads }
+    Options {
+        cases,
+        seed: 7,
+        conditions,
+        policies: Policy::ALL.to_vec(),
+        baseline: Baseline::None,
+        search: Search::None,
+        threads,
+    }
 }
 
 /// Everything that a trial prints, as text.

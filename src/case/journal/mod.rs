@@ -12,7 +12,7 @@ pub use clock::{Clock, Moment, MomentError};
 pub use disk::{DiskFile, Keeper};
 pub use line::{FORMAT, Header, Stamp};
 pub use replay::{Kept, Replayed, replay};
-pub use shelf::{Access, Listed, OFF, Opened, Shelf, ShelfError};
+pub use shelf::{Access, CASES, Listed, OFF, Opened, Shelf, ShelfError};
 
 use super::Entry;
 use crate::vehicle::Vehicle;
@@ -101,6 +101,11 @@ impl Journal {
     /// When and by whom each entry that stands was made, in their order.
     pub fn stamps(&self) -> &[Stamp] {
         &self.entries
+    }
+
+    /// Whether it holds the readings at handover.
+    pub fn is_handover(&self) -> bool {
+        self.file.ends_with(shelf::HANDOVER)
     }
 
     /// Whether nobody gave it a name.

@@ -9,11 +9,15 @@ use crate::source::nearest;
 use crate::vehicle::Vehicle;
 use std::fs;
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use thiserror::Error;
 
 /// Ending of a case file.
 const ENDING: &str = "ron";
+/// Folder of cases beside a vehicle file.
+pub const CASES: &str = "cases";
+/// Ending of the file with the readings at handover.
+pub(super) const HANDOVER: &str = "handover";
 
 /// What stands for no case at all, and so is no name.
 pub const OFF: &str = "off";
@@ -34,6 +38,7 @@ pub struct Shelf {
     vehicle_file: String,
     by: String,
     clock: Clock,
+    ending: &'static str,
 }
 
 /// A case taken from the shelf.
@@ -147,7 +152,19 @@ fn who(last: &Option<Stamp>) -> String {
 impl Shelf {
     /// Cases in `folder`, of the vehicle in `vehicle_file`, written in by `by`.
     pub fn new(folder: PathBuf, vehicle_file: String, by: String, clock: Clock) -> Self {
-        Self { folder, vehicle_file, by, clock }
+        Self { folder, vehicle_file, by, clock, ending: ENDING }
+    }
+
+    /// The readings at handover, which are kept as a case of their own kind.
+    pub fn handovers(&self) -> Self {
+        Self { ending: HANDOVER, ..self.clone() }
+    }
+
+    /// What the handover of the vehicle is called: as its file.
+    pub fn handover_name(&self) -> String {
+        let stem = self.vehicle_file.rsplit_once('.').map_or(self.vehicle_file.as_str(), |(stem, _)| stem);
+        let fit = |letter: char| if letter.is_alphanumeric() { letter } else { '_' };
+        stem.chars().map(fit).take(60).collect()
     }
 
     /// Whether there is a case of that name.
@@ -216,12 +233,43 @@ impl Shelf {
 
     /// Every case of this vehicle, oldest first.
     pub fn list(&self, vehicle: &Vehicle) -> Vec<Listed> {
+        self.listed(self.names(), vehicle)
+    }
+
+    /// Those in which something was repaired. The others need not be understood.
+    pub fn repaired(&self, vehicle: &Vehicle) -> Vec<Listed> {
+        let mut names = self.names();
+        names.retain(|name| {
+            let path = self.path(name);
+            path.is_file() && fs::read(path).is_ok_and(|bytes| String::from_utf8_lossy(&bytes).contains("Repaired("))
+        });
+        self.listed(names, vehicle)
+    }
+
+    fn listed(&self, names: Vec<String>, vehicle: &Vehicle) -> Vec<Listed> {
         let read = |name: String| self.read(&name, vehicle).ok().map(|replayed| Listed { name, replayed });
         let is_ours = |listed: &Listed| self.check(&listed.name, &listed.replayed, vehicle).is_ok();
-        let mut listed: Vec<Listed> = self.names().into_iter().filter_map(read).filter(is_ours).collect();
+        let mut listed: Vec<Listed> = names.into_iter().filter_map(read).filter(is_ours).collect();
         let begun = |listed: &Listed| listed.replayed.header.as_ref().map(|header| header.begun.timestamp());
         listed.sort_by(|a, b| begun(a).cmp(&begun(b)).then_with(|| a.name.cmp(&b.name)));
         listed
+    }
+
+    /// Cases of other vehicles, which lie in `folder` or in folders of it.
+    pub fn others(&self, folder: &Path, vehicle: &Vehicle) -> Vec<Listed> {
+        let below = fs::read_dir(folder).into_iter().flatten().flatten().map(|entry| entry.path());
+        let mut folders: Vec<PathBuf> =
+            below.chain([folder.to_path_buf()]).map(|path| path.join(CASES)).filter(|path| path.is_dir()).collect();
+        folders.sort();
+        let mut others = Vec::new();
+        for folder in folders {
+            let shelf = Self { folder, ..self.clone() };
+            let read = |name: String| Some(Listed { replayed: shelf.read(&name, vehicle).ok()?, name });
+            let is_other =
+                |listed: &Listed| listed.replayed.header.as_ref().is_some_and(|header| header.vehicle != vehicle.name);
+            others.extend(shelf.names().into_iter().filter_map(read).filter(is_other));
+        }
+        others
     }
 
     /// What the clock shows.
@@ -241,7 +289,7 @@ impl Shelf {
     fn names(&self) -> Vec<String> {
         let entries = fs::read_dir(&self.folder).into_iter().flatten().flatten();
         let of_cases =
-            entries.map(|entry| entry.path()).filter(|path| path.extension().is_some_and(|end| end == ENDING));
+            entries.map(|entry| entry.path()).filter(|path| path.extension().is_some_and(|end| end == self.ending));
         let mut names: Vec<String> =
             of_cases.filter_map(|path| Some(path.file_stem()?.to_str()?.to_string())).collect();
         names.sort();
@@ -288,12 +336,12 @@ impl Shelf {
     }
 
     fn path(&self, name: &str) -> PathBuf {
-        self.folder.join(format!("{name}.{ENDING}"))
+        self.folder.join(format!("{name}.{}", self.ending))
     }
 
     /// The file as people are told of it: by its folder and its name.
     fn shown(&self, name: &str) -> String {
-        format!("cases/{name}.{ENDING}")
+        format!("cases/{name}.{}", self.ending)
     }
 
     fn refused(&self, name: &str, error: &io::Error) -> ShelfError {

@@ -1,7 +1,7 @@
 //! An entry as it stands in a file: by names, never by numbers, so that it
 //! outlives edits of the drawing. Every kind of entry has one arm each way.
 
-use crate::belief::{Appearance, Sign, Symptom};
+use crate::belief::{Appearance, Past, Sign, Symptom};
 use crate::case::Entry;
 use crate::meter::MeterKind;
 use crate::plan::{Sense, Test};
@@ -67,6 +67,10 @@ pub enum Written {
     NotRead(WrittenProbe),
     /// A look or the like not wanted.
     NotSensed(String, WrittenSense),
+    /// Something of the past counts from now on.
+    Heeded(Past),
+    /// It no longer does.
+    Unheeded(Past),
     /// Words for the record.
     Note(String),
 }
@@ -236,6 +240,8 @@ impl Written {
             Entry::Unwanted { test: Test::Sense { subject, sense } } => {
                 Self::NotSensed(part(*subject), (*sense).into())
             }
+            Entry::Heed { past, counts: true } => Self::Heeded(*past),
+            Entry::Heed { past, counts: false } => Self::Unheeded(*past),
             Entry::Note { text } => Self::Note(text.clone()),
         }
     }
@@ -276,6 +282,8 @@ impl Written {
             Self::NotSensed(of, sense) => {
                 Entry::Unwanted { test: Test::Sense { subject: names.part(of)?, sense: (*sense).into() } }
             }
+            Self::Heeded(past) => Entry::Heed { past: *past, counts: true },
+            Self::Unheeded(past) => Entry::Heed { past: *past, counts: false },
             Self::Note(text) => Entry::Note { text: text.clone() },
         })
     }

@@ -38,8 +38,19 @@ impl Paper {
 pub struct Document {
     /// The title.
     pub title: String,
+    /// How it is laid out on paper.
+    pub layout: Layout,
     /// Its blocks in reading order.
     pub blocks: Vec<Block>,
+}
+
+/// How a page is printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Layout {
+    /// To be read.
+    Roomy,
+    /// To be carried along: small, steps in two columns.
+    Dense,
 }
 
 /// One block of a document.

@@ -3,7 +3,7 @@
 
 use super::markup::{Element, element};
 use super::palette::{Colour, GROUNDS, INKS, LINES};
-use super::{Block, Cell, Document, Figure, PAGE_MARK, Table, Tone};
+use super::{Block, Cell, Document, Figure, Layout, PAGE_MARK, Table, Tone};
 
 /// A cell of so many letters is not broken, so that values stay in one piece.
 const ON_ONE_LINE: usize = 22;
@@ -23,9 +23,13 @@ pub fn written(document: &Document) -> String {
         block(of, figures)
     });
     let main = element("main").hold(element("h1").text(&document.title)).hold_all(blocks);
+    let body = match document.layout {
+        Layout::Roomy => element("body"),
+        Layout::Dense => element("body").with("class", "dense"),
+    };
     let page = element("html").with("lang", "en").with("xmlns", "http://www.w3.org/1999/xhtml");
     let mut out = "<!DOCTYPE html>\n".to_string();
-    page.hold(head).hold(element("body").hold(main)).write(&mut out);
+    page.hold(head).hold(body.hold(main)).write(&mut out);
     debug_assert!(out.contains(PAGE_MARK));
     out
 }

@@ -8,12 +8,13 @@ mod phrases;
 mod proof;
 mod rows;
 
-use super::document::{Block, Cell, Document, Paper, Table};
+use super::document::{Block, Cell, Document, Layout, Paper, Table};
 use super::{advice, caution, names};
 use crate::belief::Symptom;
 use crate::case::{Account, Bearing, Case, Entry, Judged, Step};
 use crate::meter::MeterKind;
 use crate::vehicle::{PlaceId, State};
+pub use phrases::lack_said;
 use phrases::state_said;
 
 /// What a job card asks for and the record does not hold.
@@ -49,7 +50,7 @@ fn document(case: &Case, account: &Account, steps: &[Step]) -> Document {
     blocks.extend(proof::not_checked(case, account));
     blocks.extend(notes(case));
     blocks.extend(by_hand());
-    Document { title: format!("Fault report: {}", case.vehicle().name), blocks }
+    Document { title: format!("Fault report: {}", case.vehicle().name), layout: Layout::Roomy, blocks }
 }
 
 fn row(cells: impl IntoIterator<Item = impl Into<Cell>>) -> Vec<Cell> {

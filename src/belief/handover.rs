@@ -1,0 +1,89 @@
+//! Readings taken at handover, when all was well. They are further readings of
+//! the same parts; the supplies and the meter of that day are other ones.
+//!
+//! The parts' deviations are conditioned on them once: mean JᵀS⁻¹(y − μ),
+//! covariance I − JᵀS⁻¹J, with J the loadings and S the covariance of the
+//! readings. A reading that is hardly one of a sound vehicle tells nothing.
+
+use super::evidence::{Reading, Symptom};
+use super::gaussian::{Forecast, Joint, Misread};
+use crate::meter::MeterKind;
+use crate::network::SolveError;
+use crate::predict::{Hypothesis, Known, Predictor, Probe, StateModel, Theta, Uncertain};
+use crate::vehicle::State;
+use std::rc::Rc;
+
+/// What was read at handover and what it tells.
+#[derive(Debug, Clone)]
+pub struct Handover {
+    readings: Vec<Reading>,
+    theta: Theta,
+    joint: Joint,
+    known: Known,
+}
+
+impl Handover {
+    /// From readings of a vehicle in order; `misread` is the share of misreads.
+    ///
+    /// # Errors
+    /// [`SolveError`] if a state has no solution.
+    pub fn of(predictor: &Predictor, readings: Vec<Reading>, misread: f64) -> Result<Self, SolveError> {
+        let vehicle = predictor.vehicle();
+        let models: Vec<Rc<StateModel>> =
+            readings.iter().map(|reading| predictor.in_state(&reading.state)).collect::<Result<_, _>>()?;
+        let mut used: Vec<&StateModel> = Vec::new();
+        for model in &models {
+            if !used.iter().any(|other| std::ptr::eq(*other, &**model)) {
+                used.push(model);
+            }
+        }
+        let mut meters: Vec<MeterKind> = readings.iter().map(|reading| reading.meter).collect();
+        meters.sort_unstable_by_key(|kind| kind.word());
+        meters.dedup();
+        let theta = Theta::of(vehicle, &used, &meters);
+        let shown = readings.iter().zip(&models).map(|(reading, model)| {
+            let step = reading.on_scale().1;
+            model.view(vehicle, &Hypothesis::Sound).shown(reading.probe, reading.meter, step, &theta)
+        });
+        let values: Vec<f64> = readings.iter().map(|reading| reading.on_scale().0).collect();
+        let misread = Misread { chance: misread, supply: vehicle.nominal.0 * 1.06 };
+        let joint = Joint::new(shown.collect(), &values, misread);
+        let quantities: Vec<Uncertain> = theta.entries().iter().map(|(quantity, _)| *quantity).collect();
+        let (mean, gone) = joint.told(quantities.len());
+        let known = Known::of(&quantities, &mean, &gone);
+        Ok(Self { readings, theta, joint, known })
+    }
+
+    /// What it tells of the parts.
+    pub fn known(&self) -> &Known {
+        &self.known
+    }
+
+    /// The readings.
+    pub fn readings(&self) -> &[Reading] {
+        &self.readings
+    }
+
+    /// What was read for that in that state, if it was.
+    pub fn read(&self, state: &State, probe: Probe) -> Option<f64> {
+        let is_it = |reading: &&Reading| reading.symptom == Symptom::Present && reading.state == *state;
+        let mut found = self.readings.iter().rev().filter(is_it);
+        found.find(|reading| reading.probe == probe).map(|reading| reading.on_scale().0)
+    }
+
+    /// What the readings of that day say that it read for that in that state.
+    ///
+    /// # Errors
+    /// [`SolveError`] if the state has no solution.
+    pub fn would_have_read(
+        &self,
+        predictor: &Predictor,
+        state: &State,
+        probe: Probe,
+        meter: MeterKind,
+    ) -> Result<Forecast, SolveError> {
+        let model = predictor.in_state(state)?;
+        let next = model.view(predictor.vehicle(), &Hypothesis::Sound).shown(probe, meter, 0.0, &self.theta);
+        Ok(self.joint.forecast(&next))
+    }
+}

@@ -1,0 +1,121 @@
+//! What is known of the parts of this one vehicle, beyond what tables say of
+//! such parts: from readings taken while all was well.
+
+use super::theta::Uncertain;
+
+/// Share of a part's deviation from the tables that is still there later; the
+/// rest has drifted, as contacts and cells do. Common practice, no source.
+const KEPT: f64 = 0.9;
+/// Share of a variance that must be gone for a quantity to count as known.
+const TELLING: f64 = 0.01;
+
+/// Means and covariances of uncertain quantities, in units of their deviation
+/// by the tables.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Known {
+    quantities: Vec<Uncertain>,
+    mean: Vec<f64>,
+    /// What is gone of the covariance, which was the identity; row by row.
+    gone: Vec<f64>,
+}
+
+/// The same for the quantities of one [`super::Theta`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct Informed {
+    /// Positions of those that something is known of.
+    at: Vec<usize>,
+    mean: Vec<f64>,
+    /// Lower Cholesky factor of what is left of the covariance, row by row.
+    factor: Vec<f64>,
+}
+
+impl Known {
+    /// From the means and what is gone of the covariance on the day of the
+    /// readings. Supplies and meters are others on another day.
+    pub fn of(quantities: &[Uncertain], mean: &[f64], gone: &[f64]) -> Self {
+        let size = quantities.len();
+        let lasts = |&at: &usize| matches!(quantities[at], Uncertain::Resistance(_) | Uncertain::Forward(_));
+        let is_told = |&at: &usize| KEPT * KEPT * gone[at * size + at] > TELLING;
+        let lasting: Vec<usize> = (0..size).filter(lasts).filter(is_told).collect();
+        let pairs = lasting.iter().flat_map(|&row| lasting.iter().map(move |&column| row * size + column));
+        Self {
+            gone: pairs.map(|at| KEPT * KEPT * gone[at]).collect(),
+            mean: lasting.iter().map(|&at| KEPT * mean[at]).collect(),
+            quantities: lasting.iter().map(|&at| quantities[at]).collect(),
+        }
+    }
+
+    /// What of it concerns these quantities.
+    pub(super) fn among(&self, quantities: impl Iterator<Item = Uncertain>) -> Informed {
+        let place = |one: Uncertain| self.quantities.iter().position(|known| *known == one);
+        let (at, known): (Vec<usize>, Vec<usize>) =
+            quantities.enumerate().filter_map(|(at, one)| Some((at, place(one)?))).unzip();
+        let size = self.quantities.len();
+        let left = |row: usize, column: usize| {
+            f64::from(u8::from(row == column)) - self.gone[known[row] * size + known[column]]
+        };
+        Informed { factor: cholesky(at.len(), left), mean: known.iter().map(|&at| self.mean[at]).collect(), at }
+    }
+}
+
+impl Informed {
+    /// Moves loadings to quantities that are independent again, and returns
+    /// what is known to move the value itself.
+    pub fn applied(&self, loadings: &mut [f64]) -> f64 {
+        let before: Vec<f64> = self.at.iter().map(|&at| loadings[at]).collect();
+        let size = before.len();
+        for (column, &at) in self.at.iter().enumerate() {
+            loadings[at] = (column..size).map(|row| self.factor[row * size + column] * before[row]).sum();
+        }
+        before.iter().zip(&self.mean).map(|(loading, mean)| loading * mean).sum()
+    }
+}
+
+/// Lower factor of a positive definite matrix. What is left of a covariance is
+/// at least what drifts, so the pivots are above zero.
+fn cholesky(size: usize, matrix: impl Fn(usize, usize) -> f64) -> Vec<f64> {
+    let mut lower = vec![0.0; size * size];
+    for row in 0..size {
+        for column in 0..=row {
+            let dot: f64 = (0..column).map(|k| lower[row * size + k] * lower[column * size + k]).sum();
+            let rest = matrix(row, column) - dot;
+            lower[row * size + column] =
+                if row == column { rest.max(1e-9).sqrt() } else { rest / lower[column * size + column] };
+        }
+    }
+    lower
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::vehicle::PartId;
+
+    /// Of one quantity known to a hundredth of its variance, what is left is
+    /// that and what has drifted since.
+    #[test]
+    fn what_is_known_narrows_and_drift_widens() {
+        let quantity = Uncertain::Resistance(PartId::new(0));
+        let known = Known::of(&[quantity], &[1.5], &[0.99]);
+        let mut loadings = [0.2, 7.0];
+        let moved = known.among([quantity].into_iter()).applied(&mut loadings);
+        assert!((moved - 0.2 * 1.5 * KEPT).abs() < 1e-12);
+        let left = 1.0 - KEPT * KEPT * 0.99;
+        assert!((loadings[0] - 0.2 * left.sqrt()).abs() < 1e-12 && loadings[1] == 7.0, "{loadings:?}");
+    }
+
+    /// Two that are known by their sum alone: the sum is narrow, the difference
+    /// as wide as before.
+    #[test]
+    fn what_is_known_of_a_sum_stays_of_the_sum() {
+        let quantities = [0, 1].map(|part| Uncertain::Resistance(PartId::new(part)));
+        let known = Known::of(&quantities, &[0.5, 0.5], &[0.5, 0.5, 0.5, 0.5]);
+        let informed = known.among(quantities.into_iter());
+        let variance = |mut loadings: [f64; 2]| {
+            informed.applied(&mut loadings);
+            loadings.iter().map(|loading| loading * loading).sum::<f64>()
+        };
+        assert!((variance([1.0, 1.0]) - (2.0 - 2.0 * KEPT * KEPT)).abs() < 1e-9);
+        assert!((variance([1.0, -1.0]) - 2.0).abs() < 1e-9);
+    }
+}

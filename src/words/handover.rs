@@ -1,0 +1,149 @@
+//! What is said on the walk at handover.
+
+use super::document::{Block, Cell, Document, Layout, Paper, Table};
+use super::{advice, caution, names, wrapped};
+use crate::belief::Handover;
+use crate::case::{Case, Verdict};
+use crate::plan::Range;
+use crate::plan::walk::Leg;
+use crate::predict::{Probe, Scale};
+use crate::quantity::Minutes;
+use crate::vehicle::{PlaceId, State, Vehicle};
+
+/// The next reading of the walk, and how much is left.
+pub fn next_leg(case: &Case, legs: &[Leg], width: usize) -> String {
+    let vehicle = case.vehicle();
+    let Some(leg) = legs.first() else {
+        return wrapped(
+            "Handover: every point of the walk is read. `case NAME` begins a case that knows of it; `readings` lists what was read.",
+            width,
+            2,
+        );
+    };
+    let minutes = Minutes(legs.iter().map(|leg| leg.minutes.0).sum());
+    let mut lines = vec![wrapped(
+        &format!("Handover, next: {} [{}]; {} left, about {minutes}.", said(vehicle, leg), leg.minutes, legs.len()),
+        width,
+        2,
+    )];
+    if !leg.opens.is_empty() {
+        let opens: Vec<String> = leg.opens.iter().map(|&place| names::place(vehicle, place)).collect();
+        lines.push(wrapped(&format!("  Open {}.", opens.join("; ")), width, 4));
+    }
+    let opens = |place: &PlaceId| leg.opens.contains(place);
+    lines.extend(caution::said_of(vehicle, opens).map(|line| wrapped(&format!("  {line}"), width, 4)));
+    if let Some(band) = case.sound_band(&leg.state, case.standing().meter, leg.probe) {
+        lines.push(format!("  Healthy: {}. A value alone enters it.", advice::range(band)));
+    }
+    lines.join("\n")
+}
+
+/// What to set and measure.
+fn said(vehicle: &Vehicle, leg: &Leg) -> String {
+    let set = match leg.settings.is_empty() {
+        true => String::new(),
+        false => format!("set {}, then ", names::settings(vehicle, &leg.settings)),
+    };
+    let (red, black) = leg.probe.points(vehicle);
+    format!(
+        "{set}red on {} ({}), black on {} ({})",
+        names::short_point(vehicle, red),
+        names::whereabouts(vehicle, red),
+        names::short_point(vehicle, black),
+        names::whereabouts(vehicle, black)
+    )
+}
+
+/// Whether a reading just taken at handover is as it should be.
+pub fn flagged(expected: Option<Range>, value: f64, width: usize) -> String {
+    let text = match (Verdict::of(expected, value), expected) {
+        (Verdict::Within, _) => "As it should be.".to_string(),
+        (verdict @ (Verdict::Low | Verdict::High), Some(band)) => format!(
+            "Out of band, {}: healthy is {}. Find out why before the vehicle goes; it is kept as it is.",
+            if verdict == Verdict::Low { "low !" } else { "high !" },
+            advice::range(band)
+        ),
+        _ => "A point there hangs in the air: no band to hold it against.".to_string(),
+    };
+    wrapped(&text, width, 2)
+}
+
+/// Which handover is known, for the greeting.
+pub fn handover_known(handover: &Handover, width: usize) -> String {
+    let count = handover.readings().len();
+    wrapped(
+        &format!(
+            "Handover: {count} readings of this vehicle sharpen what is expected (`handover off` leaves them out)."
+        ),
+        width,
+        2,
+    )
+}
+
+/// A handover was opened.
+pub fn handover_opened(case: &Case, width: usize) -> String {
+    let Some(journal) = case.journal() else { return String::new() };
+    let header = journal.header();
+    let count = case.standing().readings.len();
+    wrapped(
+        &format!(
+            "Handover of {}, begun {}: {count} readings so far, kept in {}. Only a vehicle that is known to be well is read so.",
+            case.vehicle().name,
+            header.begun.to_the_minute(),
+            journal.file()
+        ),
+        width,
+        2,
+    )
+}
+
+/// The walk as a list to fill in by hand.
+pub fn walk_sheet(case: &Case, legs: &[Leg], paper: Paper) -> String {
+    let vehicle = case.vehicle();
+    let minutes = Minutes(legs.iter().map(|leg| leg.minutes.0).sum());
+    let mut blocks = vec![Block::Paragraph(format!(
+        "{} readings, about {minutes}. Everything healthy, meter proved on a known source; write down what the display shows, every digit.",
+        legs.len()
+    ))];
+    let places: Vec<PlaceId> = legs.iter().flat_map(|leg| leg.opens.iter().copied()).collect();
+    blocks.extend(caution::said_of(vehicle, |place| places.contains(place)).map(Block::Caution));
+    for (number, group) in legs.chunk_by(|a, b| a.state == b.state).enumerate() {
+        blocks.push(Block::Heading(format!("Setting {}", number + 1)));
+        blocks.push(Block::Paragraph(format!("Set {}.", set(vehicle, &group[0].state))));
+        let rows = group.iter().map(|leg| {
+            let (red, black) = leg.probe.points(vehicle);
+            let opens: Vec<String> = leg.opens.iter().map(|&place| names::place(vehicle, place)).collect();
+            let band = case.sound_band(&leg.state, case.standing().meter, leg.probe);
+            [
+                names::short_point(vehicle, red).to_string(),
+                names::short_point(vehicle, black).to_string(),
+                opens.join("; "),
+                band.map_or("floating".to_string(), advice::range),
+                String::new(),
+            ]
+            .map(Cell::from)
+            .to_vec()
+        });
+        let columns = ["red", "black", "open first", "healthy", "read"].map(str::to_string).to_vec();
+        let caption = "In the order that takes least time".to_string();
+        blocks.push(Block::Table(Table { caption, columns, rows: rows.collect() }));
+    }
+    Document { title: format!("Handover: {}", vehicle.name), layout: Layout::Dense, blocks }.written(paper)
+}
+
+fn set(vehicle: &Vehicle, state: &State) -> String {
+    let changes: Vec<_> = state.changes(vehicle).collect();
+    if changes.is_empty() { "everything to rest".to_string() } else { names::settings(vehicle, &changes) }
+}
+
+/// What it read at handover, for a column of volts: as read, or with `~` as the
+/// other readings of that day have it.
+pub fn then(case: &Case, probe: Probe) -> String {
+    let standing = case.standing();
+    let Some(handover) = case.engine().handover() else { return String::new() };
+    if let Some(value) = handover.read(&standing.state, probe).filter(|_| probe.scale() == Scale::Volts) {
+        return advice::bare_volts(crate::quantity::Volts(value));
+    }
+    let forecast = handover.would_have_read(case.predictor(), &standing.state, probe, standing.meter);
+    forecast.map_or(String::new(), |forecast| format!("~{}", advice::bare_volts(crate::quantity::Volts(forecast.mean))))
+}

@@ -1,0 +1,127 @@
+//! What past cases say: what they raise, and the comeback report.
+
+use super::document::{Block, Cell, Document, Layout, Paper, Table, Tone};
+use super::report::lack_said;
+use super::{names, wrapped};
+use crate::belief::{Because, Past, Raise};
+use crate::case::Case;
+use crate::case::past::Comeback;
+use crate::vehicle::{PartId, Vehicle};
+
+/// Raised parts told in one answer, at most.
+const MOST_TOLD: usize = 3;
+/// Times the odds from which a raise is worth telling, and odds from which a
+/// part is.
+const WORTH_TELLING: f64 = 1.2;
+const WORTH_NAMING: f64 = 0.015;
+/// Odds from which a part was found.
+const GOOD_ENOUGH: f64 = 0.95;
+
+/// Which suspects the past makes likelier, and why.
+pub fn raised(case: &Case, width: usize) -> Option<String> {
+    if case.standing().evidence.unheeded.contains(&Past::History) {
+        return None;
+    }
+    let suspects = &case.assessment().belief.suspects;
+    let likely = suspects.iter().filter(|suspect| suspect.probability > WORTH_NAMING);
+    let told: Vec<String> = likely
+        .flat_map(|suspect| suspect.site.parts())
+        .filter_map(|part| {
+            let raises = case.engine().history().iter().filter(|raise| raise.part == part);
+            let most = raises.max_by(|a, b| a.factor().total_cmp(&b.factor()))?;
+            (most.factor() > WORTH_TELLING).then(|| because(case.vehicle(), most))
+        })
+        .take(MOST_TOLD)
+        .collect();
+    let text = format!("Raised by what was repaired before (`history off` leaves it out): {}.", told.join("; "));
+    (!told.is_empty()).then(|| wrapped(&text, width, 2))
+}
+
+fn because(vehicle: &Vehicle, raise: &Raise) -> String {
+    let name = names::short_part(vehicle, raise.part);
+    let why = match raise.because {
+        Because::Repaired => "repaired",
+        Because::WorkedBeside => "beside what was repaired",
+        Because::RepairedElsewhere => "repaired in another vehicle",
+    };
+    format!("{name} {:.1} times, {why} {} (case {})", raise.factor(), ago(raise.days), raise.case)
+}
+
+fn ago(days: f64) -> String {
+    match days {
+        days if days < 1.0 => "today".to_string(),
+        days if days < 2.0 => "a day ago".to_string(),
+        days => format!("{days:.0} days ago"),
+    }
+}
+
+/// The comeback report: each past case, and what nobody has ever measured.
+pub fn comeback(vehicle: &Vehicle, told: &[Comeback], paper: Paper) -> String {
+    let mut blocks = Vec::new();
+    let rows = told.iter().map(|case| {
+        let complaints = case.complaints.iter().map(|&(part, sign)| names::short_sign(vehicle, part, sign));
+        vec![
+            Cell::from(case.begun.as_ref().map_or(case.name.clone(), |begun| begun.to_the_minute())),
+            complaints.collect::<Vec<_>>().join("; ").into(),
+            parts(vehicle, &case.repaired).into(),
+            proof(case),
+        ]
+    });
+    let columns = ["when", "complaint", "repaired", "proof"].map(str::to_string).to_vec();
+    blocks.push(Block::Table(Table { caption: "Oldest first".to_string(), columns, rows: rows.collect() }));
+    for case in told {
+        blocks.push(Block::Heading(format!("Case {}", case.name)));
+        let complaints = case.complaints.iter().map(|&(part, sign)| names::sign(vehicle, part, sign));
+        let mut items: Vec<String> = complaints.map(|text| format!("Complaint: {text}.")).collect();
+        items.extend(case.found.iter().map(|&(part, odds)| {
+            // What no test settled was not found.
+            let lead = if odds >= GOOD_ENOUGH { "Found" } else { "Likeliest" };
+            let count =
+                if case.readings == 1 { "one reading".to_string() } else { format!("{} readings", case.readings) };
+            format!("{lead}: {} at {}, from {count}.", names::part(vehicle, part), names::percent(odds))
+        }));
+        items
+            .extend((!case.repaired.is_empty()).then(|| format!("Done: {} repaired.", parts(vehicle, &case.repaired))));
+        items.extend(case.lacks.iter().flatten().map(|&lack| lack_said(vehicle, lack)));
+        if !case.never_measured.is_empty() {
+            items.push(format!("Never measured on its way: {}.", parts(vehicle, &case.never_measured)));
+        }
+        blocks.push(Block::List(items));
+    }
+    let again = again(told);
+    if !again.is_empty() {
+        blocks.push(Block::Heading("Repaired more than once".to_string()));
+        blocks.push(Block::Paragraph(format!(
+            "{}. A part that fails again has a cause beside it: look for chafe, heat, water, load.",
+            parts(vehicle, &again)
+        )));
+    }
+    Document { title: format!("Comebacks: {}", vehicle.name), layout: Layout::Roomy, blocks }.written(paper)
+}
+
+fn proof(case: &Comeback) -> Cell {
+    match &case.lacks {
+        None => "nothing repaired".into(),
+        Some(lacks) if lacks.is_empty() => Cell { text: "proved".to_string(), tone: Tone::Good },
+        Some(_) => Cell { text: "not proved".to_string(), tone: Tone::Bad },
+    }
+}
+
+fn parts(vehicle: &Vehicle, parts: &[PartId]) -> String {
+    parts.iter().map(|&part| names::short_part(vehicle, part)).collect::<Vec<_>>().join(", ")
+}
+
+/// Parts repaired in more than one case, in order.
+fn again(told: &[Comeback]) -> Vec<PartId> {
+    let mut all: Vec<PartId> = told
+        .iter()
+        .flat_map(|case| {
+            let mut own = case.repaired.clone();
+            own.sort_unstable();
+            own.dedup();
+            own
+        })
+        .collect();
+    all.sort_unstable();
+    all.chunk_by(|a, b| a == b).filter(|same| same.len() > 1).map(|same| same[0]).collect()
+}
