@@ -1,6 +1,7 @@
 //! halfsplit.
 pub mod belief;
 pub mod case;
+pub mod complaint;
 pub mod fault;
 pub mod files;
 pub mod meter;

@@ -1,5 +1,7 @@
 //! Arguments and exit codes.
 
+#[path = "main/check.rs"]
+mod check;
 #[path = "main/trial.rs"]
 mod trial;
 
@@ -7,6 +9,7 @@ use clap::{Parser, Subcommand};
 use halfsplit::belief::Engine;
 use halfsplit::case::Case;
 use halfsplit::case::journal::{Access, Clock, Shelf};
+use halfsplit::complaint::{Told, built_in_trees, trees_with};
 use halfsplit::files::{Loaded, SAMPLES, built_in_rates, load, load_rates, sample};
 use halfsplit::predict::{Predictor, check_drops};
 use halfsplit::repl::{Beginning, Ending, Form, OnFailure, PIPE_WIDTH, Session, run_prompt, run_script};
@@ -57,12 +60,20 @@ struct Arguments {
     /// Table of failure rates instead of the built-in one.
     #[arg(long, value_name = "FILE")]
     rates: Option<String>,
+    /// Folder of complaint trees of one's own, which add to the built-in ones
+    /// or replace those of the same class.
+    #[arg(long, value_name = "FOLDER")]
+    trees: Option<String>,
+    /// Help somebody by phone: one plain instruction at a time.
+    #[arg(long)]
+    phone: bool,
 }
 
 /// What else it can do.
 #[derive(Subcommand)]
 enum Other {
     Trial(trial::TrialArguments),
+    Check(check::CheckArguments),
 }
 
 fn main() -> ExitCode {
@@ -79,8 +90,10 @@ fn main() -> ExitCode {
 }
 
 fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
-    if let Some(Other::Trial(arguments)) = &arguments.other {
-        return trial::trial(arguments);
+    match &arguments.other {
+        Some(Other::Trial(arguments)) => return trial::trial(arguments),
+        Some(Other::Check(arguments)) => return check::check(arguments),
+        None => {}
     }
     let loaded = open(arguments.vehicle.as_deref(), arguments.sample.as_deref())?;
     let rates = arguments.rates.as_deref().map_or_else(built_in_rates, load_rates)?;
@@ -96,10 +109,15 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
         writeln!(out, "{}: no errors, {} warning{plural}", loaded.file.path, warnings.len())?;
         return Ok(Ending::AllUnderstood);
     }
-    let case = Case::new(Engine::new(vehicle, rates))?;
+    let trees =
+        Rc::new(arguments.trees.as_deref().map_or_else(built_in_trees, |folder| trees_with(Path::new(folder)))?);
+    let case = Case::new(Engine::new(vehicle, rates).with_trees(trees))?;
     let shelf = shelf(arguments, &loaded.file.path)?;
     let mut session = Session::new(case, loaded.file, warnings).with_shelf(shelf, beginning(arguments));
     let opening = open_case(arguments, &mut session)?;
+    if arguments.phone && session.case().standing().told == Told::OnSite {
+        session.help_by_phone()?;
+    }
     let form = if arguments.machine { Form::Machine } else { Form::Text };
     let on_failure = if arguments.strict { OnFailure::Stop } else { OnFailure::GoOn };
     let mut complaints = io::stderr();

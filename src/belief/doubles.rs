@@ -2,10 +2,12 @@
 //! is known. Of the thousands squared, only pairs are tried in which each part
 //! explains something that the other does not.
 
+use super::Site;
+use super::answers::Hearing;
 use super::evidence::Evidence;
 use super::gaussian::log_normal;
+use super::phone::as_told;
 use super::weigh::{Engine, Entrant, Models};
-use super::{Site, chance};
 use crate::fault::{Fault, Size, sizes};
 use crate::predict::{Hypothesis, Phase, Sized, Theta};
 use std::collections::HashSet;
@@ -27,10 +29,17 @@ pub(super) fn pairs(
     evidence: &Evidence,
     models: &Models<'_>,
     theta: &Theta,
+    hearing: &Hearing<'_>,
     singles: &[Entrant],
 ) -> Vec<Entrant> {
-    let desk =
-        Desk { engine, evidence, models, theta, total: singles.iter().map(|single| single.log_prior.exp()).sum() };
+    let desk = Desk {
+        engine,
+        evidence,
+        models,
+        theta,
+        hearing,
+        total: singles.iter().map(|single| single.log_prior.exp()).sum(),
+    };
     let placed: Vec<&Entrant> = singles.iter().filter(|single| single.hypothesis != Hypothesis::Sound).collect();
     let leaders = top(&placed, LEADERS, |single| single.log_weight);
     let Some(best) = leaders.first() else { return Vec::new() };
@@ -74,6 +83,7 @@ struct Desk<'a> {
     evidence: &'a Evidence,
     models: &'a Models<'a>,
     theta: &'a Theta,
+    hearing: &'a Hearing<'a>,
     /// Rates of all singles together.
     total: f64,
 }
@@ -93,7 +103,7 @@ impl Desk<'_> {
     fn seen(&self, index: usize, single: &Entrant) -> f64 {
         let seen = &self.evidence.observations[index];
         let model = &self.models[&seen.state];
-        chance(self.engine.vehicle(), model, &single.hypothesis, seen.subject, seen.sign).ln()
+        as_told(self.engine.vehicle(), model, &single.hypothesis, seen).ln()
     }
 
     /// ln of the density of a reading by itself.
@@ -119,10 +129,12 @@ impl Desk<'_> {
         let hypothesis = Hypothesis::Double { first, second };
         let rate =
             |(fault, size): Sized| (self.engine.rate_of(fault) * size.map_or(1.0, |size| size.share)).max(1e-12).ln();
-        let log_prior = SHARE.ln() + rate(first) + rate(second) - self.total.max(1e-9).ln();
+        let site = Site::Both(first.0.part, second.0.part);
+        let heard = self.hearing.log_chance(&hypothesis, site);
+        let log_prior = SHARE.ln() + rate(first) + rate(second) - self.total.max(1e-9).ln() + heard;
         let mut entrant = Entrant {
             hypothesis,
-            site: Site::Both(first.0.part, second.0.part),
+            site,
             log_prior,
             log_weight: log_prior,
             joint: None,

@@ -7,19 +7,23 @@
 //! misread, it counts as one. Beside the faults stand two more explanations:
 //! nothing is wrong, and the drawing is not the vehicle.
 
+mod answers;
 mod collect;
 mod doubles;
 mod evidence;
 mod gaussian;
 mod loops;
+mod phone;
 mod segment;
 mod signs;
 mod verdict;
 mod weigh;
 
-pub use evidence::{Appearance, Evidence, Observation, Reading, Sign, Symptom, appearance_chances};
+pub use answers::Asking;
+pub use evidence::{Answered, Appearance, Evidence, Observation, Reading, Sign, Symptom, appearance_chances};
 pub use gaussian::Joint;
 pub use loops::{LoopGap, loop_gap};
+pub use phone::by_way_of;
 pub use segment::{Estimate, Segment, Stretch, normal_below};
 pub use signs::chance;
 pub use verdict::Contradiction;

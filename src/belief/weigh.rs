@@ -1,11 +1,13 @@
 //! Weights of all hypotheses for some evidence.
 
+use super::answers::Hearing;
 use super::collect::{Shares, collect};
 use super::doubles::pairs;
 use super::evidence::{Evidence, Observation, Reading, Sign, Symptom};
 use super::gaussian::{Joint, Misread, log_normal};
-use super::signs::chance as chance_of;
+use super::phone::as_told;
 use super::{Belief, Site};
+use crate::complaint::{Told, Trees};
 use crate::fault::{Fault, Likely, Mode, catalogue, sizes};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
@@ -27,6 +29,9 @@ const NOT_RIGHT: f64 = 0.9;
 const UNDRAWN_SIGN: f64 = 1.0 / 3.0;
 /// Share of readings that an undrawn fault leaves as they should be.
 const UNDRAWN_AS_SOUND: f64 = 0.5;
+/// Chance that a reading by phone is of another point or another figure;
+/// common practice, no source.
+const MISREAD_BY_PHONE: f64 = 0.12;
 /// A change smaller than this is none, on a meter with a last digit of 0.1 mV.
 const LEAST_SHOWN: Volts = Volts(5e-5);
 
@@ -49,6 +54,7 @@ pub struct Engine {
     predictor: Predictor,
     rates: Rates,
     catalogue: Vec<Likely>,
+    trees: Rc<Trees>,
 }
 
 /// The states that were used.
@@ -70,7 +76,17 @@ impl Engine {
     /// For a vehicle and a table of rates.
     pub fn new(vehicle: Rc<Vehicle>, rates: Rates) -> Self {
         let catalogue = catalogue(&vehicle, &rates);
-        Self { predictor: Predictor::new(vehicle), rates, catalogue }
+        Self { predictor: Predictor::new(vehicle), rates, catalogue, trees: Rc::default() }
+    }
+
+    /// The same with complaint trees at hand.
+    pub fn with_trees(self, trees: Rc<Trees>) -> Self {
+        Self { trees, ..self }
+    }
+
+    /// The complaint trees at hand.
+    pub fn trees(&self) -> &Rc<Trees> {
+        &self.trees
     }
 
     /// The vehicle.
@@ -102,12 +118,20 @@ impl Engine {
             }
         }
         let mut entrants = self.entrants(evidence, &models);
+        // What people answer is heard before anything is measured: it moves the
+        // odds, but clears nothing.
+        let hearing = Hearing::of(self.vehicle(), &self.trees, evidence);
+        for entrant in &mut entrants {
+            let heard = hearing.log_chance(&entrant.hypothesis, entrant.site);
+            entrant.log_prior += heard;
+            entrant.log_weight += heard;
+        }
         let before = Shares::of(&entrants);
         let theta = self.theta(evidence, &models, &*self.predictor.in_state(now)?, meter);
         for entrant in &mut entrants {
             self.weigh_readings(entrant, evidence, &models, &theta);
         }
-        let pairs = pairs(self, evidence, &models, &theta, &entrants);
+        let pairs = pairs(self, evidence, &models, &theta, &hearing, &entrants);
         entrants.extend(pairs);
         Ok(collect(entrants, &before, evidence.readings.len(), theta))
     }
@@ -136,7 +160,7 @@ impl Engine {
         let first = evidence.observations.iter().position(Observation::is_complaint);
         let chance = |index: usize, hypothesis: &Hypothesis| -> f64 {
             let one = &evidence.observations[index];
-            chance_of(self.vehicle(), &models[&one.state], hypothesis, one.subject, one.sign).ln()
+            as_told(self.vehicle(), &models[&one.state], hypothesis, one).ln()
         };
         let later = |hypothesis: &Hypothesis| -> f64 {
             (0..evidence.observations.len())
@@ -303,7 +327,9 @@ impl Engine {
             }
             return;
         }
-        let joint = |phase: Phase| Joint::new(shown(phase), &values, self.misread_as(self.rates.misread));
+        let by_phone = evidence.readings.iter().any(|reading| reading.told == Told::ByPhone);
+        let misread = if by_phone { MISREAD_BY_PHONE.max(self.rates.misread) } else { self.rates.misread };
+        let joint = |phase: Phase| Joint::new(shown(phase), &values, self.misread_as(misread));
         let trips = evidence
             .readings
             .iter()

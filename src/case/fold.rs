@@ -1,11 +1,12 @@
 //! Entries to how things stand.
 
 use super::entry::Entry;
-use crate::belief::{Evidence, Observation, Reading};
+use crate::belief::{Answered, Evidence, Observation, Reading, Sign};
+use crate::complaint::{Complaint, QuestionId, Told};
 use crate::meter::MeterKind;
 use crate::plan::{Situation, Test};
 use crate::predict::Probe;
-use crate::vehicle::{ControlId, PlaceId, PointId, Position, State, Vehicle};
+use crate::vehicle::{ControlId, PartId, PlaceId, PointId, Position, State, Vehicle};
 
 /// Whether a reading still says something of the vehicle as it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -55,6 +56,10 @@ pub struct Standing {
     pub black: PointId,
     /// The meter in hand.
     pub meter: MeterKind,
+    /// The complaint whose tree asks along.
+    pub complaint: Option<Complaint>,
+    /// Who looks and reads.
+    pub told: Told,
 }
 
 impl Standing {
@@ -69,6 +74,8 @@ impl Standing {
             unwanted: Vec::new(),
             black: vehicle.black,
             meter: MeterKind::default(),
+            complaint: None,
+            told: Told::default(),
         };
         entries.iter().for_each(|entry| standing.apply(vehicle, entry));
         let counting = standing.readings.iter().filter(|reading| reading.counts());
@@ -80,9 +87,19 @@ impl Standing {
         match entry {
             Entry::Observe { settings, subject, sign } => {
                 self.set(vehicle, settings);
-                let seen = Observation { subject: *subject, sign: *sign, state: self.state.clone() };
-                self.evidence.observations.push(seen);
+                self.see(*subject, *sign);
             }
+            Entry::Complain { settings, subject, sign, tree } => {
+                self.set(vehicle, settings);
+                // Said twice, it is no more true.
+                let is_known = |seen: &Observation| (seen.subject, seen.sign) == (*subject, *sign);
+                if !self.evidence.observations.iter().any(is_known) {
+                    self.see(*subject, *sign);
+                }
+                self.complaint = Some(Complaint { tree: *tree, subject: *subject, state: self.state.clone() });
+            }
+            Entry::Answer { question, answer } => self.hear(*question, *answer),
+            Entry::Helping { told } => self.told = *told,
             Entry::Set { settings } => self.set(vehicle, settings),
             Entry::Read { settings, probe, measured, symptom } => {
                 self.set(vehicle, settings);
@@ -97,6 +114,7 @@ impl Standing {
                     meter: self.meter,
                     state: self.state.clone(),
                     symptom: *symptom,
+                    told: self.told,
                 };
                 self.readings.push(Numbered { number: self.readings.len() + 1, reading, bearing: Bearing::Counts });
             }
@@ -105,6 +123,8 @@ impl Standing {
             Entry::Repaired { .. } => {
                 // What was seen and read before is not of the vehicle as it is now.
                 self.evidence.observations.clear();
+                self.evidence.answers.clear();
+                self.complaint = None;
                 let counting = self.readings.iter_mut().filter(|reading| reading.counts());
                 counting.for_each(|reading| reading.bearing = Bearing::BeforeRepair);
             }
@@ -114,6 +134,18 @@ impl Standing {
             Entry::Unwanted { test } => self.unwanted.push(*test),
             Entry::Note { .. } => {}
         }
+    }
+
+    fn see(&mut self, subject: PartId, sign: Sign) {
+        let seen = Observation { subject, sign, state: self.state.clone(), told: self.told };
+        self.evidence.observations.push(seen);
+    }
+
+    /// The last answer to a question is the one that counts.
+    fn hear(&mut self, question: QuestionId, answer: usize) {
+        let Some(Complaint { subject, state, .. }) = self.complaint.clone() else { return };
+        self.evidence.answers.retain(|answered| answered.question != question);
+        self.evidence.answers.push(Answered { subject, state, question, answer, told: self.told });
     }
 
     fn set(&mut self, vehicle: &Vehicle, settings: &[(ControlId, Position)]) {
@@ -151,6 +183,8 @@ impl Standing {
             unwanted: &self.unwanted,
             black: self.black,
             meter: self.meter,
+            complaint: self.complaint.as_ref(),
+            told: self.told,
         }
     }
 

@@ -21,6 +21,7 @@ pub use verdict::Verdict;
 
 use crate::belief::Engine;
 use crate::belief::{Sign, Symptom};
+use crate::complaint::Trees;
 use crate::predict::Predictor;
 use crate::vehicle::trace::{settings_for, way_there_and_back};
 use crate::vehicle::{ControlId, PartId, PartKind, Position, Vehicle};
@@ -58,6 +59,11 @@ impl Case {
     /// What an instrument would show.
     pub fn predictor(&self) -> &Predictor {
         self.engine.predictor()
+    }
+
+    /// The complaint trees at hand.
+    pub fn trees(&self) -> &Trees {
+        self.engine.trees()
     }
 
     /// The entries so far.
@@ -125,7 +131,7 @@ impl Case {
         let standing = Standing::of(self.engine.vehicle(), &entries);
         let assessment = Assessment::of(&self.engine, &standing)?;
         if let Some(journal) = &mut self.journal {
-            journal.keep(self.engine.vehicle(), &self.entries, change)?;
+            journal.keep(self.engine.vehicle(), self.engine.trees(), &self.entries, change)?;
         }
         (self.entries, self.standing, self.assessment) = (entries, standing, assessment);
         Ok(())

@@ -3,6 +3,7 @@
 
 use super::{Sense, Test};
 use crate::belief::Evidence;
+use crate::complaint::{Complaint, Told};
 use crate::meter::MeterKind;
 use crate::predict::{Burden, Probe};
 use crate::quantity::Minutes;
@@ -57,6 +58,10 @@ pub struct Situation<'a> {
     pub black: PointId,
     /// The meter in hand.
     pub meter: MeterKind,
+    /// The complaint whose tree asks along.
+    pub complaint: Option<&'a Complaint>,
+    /// Who looks and reads.
+    pub told: Told,
 }
 
 /// What a test takes.
@@ -93,6 +98,7 @@ impl Situation<'_> {
                 let place = vehicle.part(subject).place.filter(|_| matches!(sense, Sense::Fuse | Sense::Feel));
                 place.into_iter().for_each(|place| self.go(vehicle, place, &mut effort));
             }
+            Test::Ask(_) => {}
             Test::Measure(probe) => {
                 effort.minutes = effort.minutes + Minutes(READ + extra_minutes(probe));
                 let (red, black) = probe.points(vehicle);

@@ -49,7 +49,7 @@ impl Names {
 
     fn after(&self, verb: &str) -> Vec<&str> {
         let lists: Vec<&Vec<String>> = match listed(verb).map(|verb| verb.takes) {
-            Some(Takes::Load) => vec![&self.loads],
+            Some(Takes::Load | Takes::Complaint) => vec![&self.loads],
             Some(Takes::Fuse) => vec![&self.fuses],
             Some(Takes::Battery) => vec![&self.batteries],
             Some(Takes::Relay) => vec![&self.relays],
@@ -59,6 +59,7 @@ impl Names {
             Some(Takes::Point | Takes::Points) => vec![&self.points],
             Some(Takes::Part) => vec![&self.parts],
             Some(Takes::StateName) => vec![&self.states],
+            Some(Takes::Helping) => return vec!["on", "off", "never"],
             Some(Takes::Meter) => return vec!["cheap", "good"],
             Some(Takes::Command) => return VERBS.iter().map(|verb| verb.word).collect(),
             _ => Vec::new(),
@@ -131,6 +132,10 @@ impl Hinter for Names {
             Takes::File => "FILE.html | FILE.md",
             Takes::Command => "[COMMAND]",
             Takes::CaseName => "[NAME]",
+            Takes::Complaint => "the LOAD is dead",
+            Takes::Answer => "[QUESTION] WORD",
+            Takes::Class => "[CLASS]",
+            Takes::Helping => "on | off | never",
             Takes::Nothing => return None,
         };
         Some(wants.to_string())

@@ -6,6 +6,7 @@ use super::paper::{self, ReportOrder};
 use super::parse::parse;
 use crate::case::journal::{Access, Shelf};
 use crate::case::{Case, CaseError, Entry, SetAside};
+use crate::complaint::Told;
 use crate::source::{Diagnostic, SourceFile, render};
 use crate::words;
 use serde_json::{Value, json};
@@ -60,6 +61,14 @@ impl Session {
     /// The same with a folder for cases.
     pub fn with_shelf(self, shelf: Shelf, beginning: Beginning) -> Self {
         Self { shelf: Some(shelf), beginning, ..self }
+    }
+
+    /// Helps somebody by phone from here on.
+    ///
+    /// # Errors
+    /// [`CaseError`]; then nothing has changed.
+    pub fn help_by_phone(&mut self) -> Result<(), CaseError> {
+        self.case.add(Entry::Helping { told: Told::ByPhone })
     }
 
     /// The case.
@@ -139,7 +148,8 @@ impl Session {
             }
             Command::WhichCase => words::which_case(case, width),
             Command::Cases => {
-                let listed = self.shelf.as_ref().map(|shelf| shelf.list(case.vehicle())).unwrap_or_default();
+                let listed =
+                    self.shelf.as_ref().map(|shelf| shelf.list(case.vehicle(), case.trees())).unwrap_or_default();
                 words::cases(case.vehicle(), &listed, case.journal(), width)
             }
             Command::Enter(entry) => return self.enter(entry, width),
@@ -166,6 +176,11 @@ impl Session {
                 Ok(proof) => words::proof(case, proof.as_ref(), width),
                 Err(error) => return failed(&error.to_string(), width),
             },
+            Command::Trees => words::trees(case, width),
+            Command::Tree(tree) => words::tree(case, tree, width),
+            Command::Questions => words::questions(case, width),
+            Command::Helping => words::helping(case, width),
+            Command::NeverByPhone => words::never_by_phone(width),
             Command::Readings => words::readings(case, width),
             Command::Expect { red, black } => words::expectation(case, red, black, width),
             Command::Trace(load) => words::trace(case, load, width),
@@ -191,8 +206,10 @@ impl Session {
     }
 
     fn enter(&mut self, entry: Entry, width: usize) -> Reply {
-        let echo = words::entry_said(self.case.vehicle(), &entry);
+        let echo = words::entry_said(&self.case, &entry);
         let is_repair = matches!(entry, Entry::Repaired { .. });
+        let is_complaint = matches!(entry, Entry::Complain { .. });
+        let is_helping = matches!(entry, Entry::Helping { .. });
         let is_setting = matches!(entry, Entry::Set { .. } | Entry::OutOfReach { .. } | Entry::Unwanted { .. });
         let silent = matches!(entry, Entry::Note { .. } | Entry::BlackLead { .. } | Entry::TakeMeter { .. });
         if let Err(error) = self.case.add(entry) {
@@ -203,7 +220,14 @@ impl Session {
         let follows = match () {
             () if silent => None,
             () if is_repair => {
-                Some(format!("{}\n{}", words::after_repair(width), words::proof(&self.case, proof.as_ref(), width)))
+                let told = [words::after_repair(width), words::proof(&self.case, proof.as_ref(), width)];
+                Some(told.into_iter().chain(words::closing(&self.case, width)).collect::<Vec<_>>().join("\n"))
+            }
+            () if is_complaint => {
+                Some(format!("{}\n{}", words::begun(&self.case, width), words::answer(&self.case, width)))
+            }
+            () if is_helping => {
+                Some(format!("{}\n{}", words::helping(&self.case, width), words::next_test(&self.case, width)))
             }
             // A setting tells nothing; what it changes is the next test.
             () if is_setting => Some(words::next_test(&self.case, width)),
@@ -237,7 +261,7 @@ impl Session {
     fn stepped(&self, step: Result<Entry, CaseError>, lead: &str, width: usize) -> Reply {
         match step {
             Ok(entry) => {
-                let echo = words::entry_said(self.case.vehicle(), &entry);
+                let echo = words::entry_said(&self.case, &entry);
                 self.answered(&format!("{lead}: {echo}."), width)
             }
             Err(error) => failed(&error.to_string(), width),

@@ -10,9 +10,11 @@ mod kept;
 mod lists;
 mod machine;
 mod names;
+mod phone;
 mod proof;
 mod report;
 mod table;
+mod tree;
 pub mod trial;
 
 pub use advice::{after_repair, next_test, runners_up};
@@ -23,8 +25,10 @@ pub use kept::{case_begun, case_closed, case_opened, cases, set_aside, which_cas
 pub use lists::{expectation, known_things, origins, proved_good, readings, reasons, record, state};
 pub use machine::machine;
 pub use names::{entry_said, nearest_hint, probe};
+pub use phone::{helping, never_by_phone};
 pub use proof::{proof, proof_stands};
 pub use report::report;
+pub use tree::{begun, closing, questions, tree, trees};
 
 /// Narrowest and widest screen that text is laid out for.
 pub const NARROWEST: usize = 40;

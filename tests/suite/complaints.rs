@@ -23,12 +23,14 @@ use crate::played::{Hidden, Resolve, Simulator};
 use crate::sessions::{Folder, PROMPT, headers, scripts, session};
 use halfsplit::belief::{Appearance, Sign, Site};
 use halfsplit::case::Case;
-use halfsplit::fault::{Fault, Mode};
+use halfsplit::complaint::{Kind, QuestionId, Supposed};
+use halfsplit::fault::{Fault, Mode, class_of};
 use halfsplit::network::{Branch, Law, Network, Settling, as_an_ohmmeter_finds_it, solve};
 use halfsplit::plan::{Next, Sense, Test};
 use halfsplit::predict::{Burden, LAMP_OHMS, Probe};
 use halfsplit::quantity::{Ohms, Volts};
 use halfsplit::repl::{Outcome, Session};
+use halfsplit::vehicle::sides::{Side, sides};
 use halfsplit::vehicle::{PartId, PartKind, PointId, State, Vehicle};
 use std::fs;
 
@@ -224,6 +226,7 @@ impl<'a> Telling<'a> {
             let Next::Test(advice) = &self.case().assessment().next else { return };
             let state = self.case().standing().state.with_all(&advice.settings);
             let line = match advice.test {
+                Test::Ask(question) => self.answer_to(question),
                 Test::Sense { subject, sense } => {
                     word(self.truth.sign(&mut Resolve, &state, subject, sense)).to_string()
                 }
@@ -236,6 +239,30 @@ impl<'a> Telling<'a> {
             };
             self.say(line);
         }
+    }
+
+    /// What most people would answer to a question, with the hidden fault there.
+    fn answer_to(&self, id: QuestionId) -> String {
+        let complaint = self.case().standing().complaint.clone().expect("a complaint");
+        let sides = sides(self.truth.vehicle, &complaint.state, complaint.subject);
+        let none = |kind| Supposed { kind, side: Side::Elsewhere, class: None };
+        let mut supposed: Vec<Supposed> = self
+            .truth
+            .faults
+            .iter()
+            .map(|(fault, _)| Supposed {
+                kind: Kind::from(fault.mode),
+                side: sides[fault.part.index()],
+                class: Some(class_of(&self.truth.vehicle.part(fault.part).kind).0),
+            })
+            .collect();
+        if supposed.is_empty() {
+            supposed.push(none(if self.undrawn.is_empty() { Kind::Nothing } else { Kind::Undrawn }));
+        }
+        let question = self.case().trees().question(id);
+        let chances = question.chances(&supposed, self.case().standing().told);
+        let likeliest = (0..chances.len()).max_by(|&a, &b| chances[a].total_cmp(&chances[b])).expect("answers");
+        format!("answer {}", question.answers[likeliest].word)
     }
 
     /// A reading at points of the teller's choice.

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Rooms by floor; rooms of one floor do not meet, but for what is named.
-const FLOORS: [(&str, u8); 17] = [
+const FLOORS: [(&str, u8); 18] = [
     ("quantity", 0),
     ("source", 0),
     ("tables", 0),
@@ -14,6 +14,7 @@ const FLOORS: [(&str, u8); 17] = [
     ("fault", 3),
     ("meter", 1),
     ("predict", 4),
+    ("complaint", 4),
     ("belief", 5),
     ("plan", 6),
     ("case", 7),

@@ -5,6 +5,7 @@ use super::disk::DiskFile;
 use super::line::{FORMAT, Header, Line, Stamp};
 use super::replay::{Replayed, is_too_new, replay};
 use super::{Journal, KeepError};
+use crate::complaint::Trees;
 use crate::source::nearest;
 use crate::vehicle::Vehicle;
 use std::fs;
@@ -167,23 +168,23 @@ impl Shelf {
     ///
     /// # Errors
     /// [`ShelfError`]; then nothing is open.
-    pub fn open(&self, name: &str, access: Access, vehicle: &Vehicle) -> Result<Opened, ShelfError> {
+    pub fn open(&self, name: &str, access: Access, vehicle: &Vehicle, trees: &Trees) -> Result<Opened, ShelfError> {
         let fits = |c: char| c.is_alphanumeric() || matches!(c, '-' | '_');
         if name.is_empty() || name == OFF || name.chars().count() > 60 || !name.chars().all(fits) {
             return Err(ShelfError::BadName { name: name.to_string() });
         }
         match access {
-            Access::Write => self.open_to_write(name, vehicle),
-            Access::ReadOnly => self.open_to_look(name, vehicle),
+            Access::Write => self.open_to_write(name, vehicle, trees),
+            Access::ReadOnly => self.open_to_look(name, vehicle, trees),
         }
     }
 
-    fn open_to_write(&self, name: &str, vehicle: &Vehicle) -> Result<Opened, ShelfError> {
+    fn open_to_write(&self, name: &str, vehicle: &Vehicle, trees: &Trees) -> Result<Opened, ShelfError> {
         let path = self.path(name);
         let refused = |error: io::Error| self.refused(name, &error);
         fs::create_dir_all(&self.folder).map_err(refused)?;
         let Some(held) = DiskFile::hold(&path).map_err(refused)? else {
-            let last = self.read(name, vehicle).ok().and_then(|replayed| replayed.last);
+            let last = self.read(name, vehicle, trees).ok().and_then(|replayed| replayed.last);
             return Err(ShelfError::InUse { name: name.to_string(), last });
         };
         let (keeper, by, clock) = (Box::new(held.file), self.by.clone(), self.clock.clone());
@@ -191,7 +192,7 @@ impl Shelf {
             let journal = Journal::begin(keeper, self.shown(name), self.header(name, vehicle), clock, by)?;
             return Ok(Opened { journal, replayed: None });
         }
-        let replayed = replay(self.shown(name), &held.bytes, vehicle);
+        let replayed = replay(self.shown(name), &held.bytes, vehicle, trees);
         self.check(name, &replayed, vehicle)?;
         let mut journal = self.journal(name, vehicle, &replayed);
         journal.keeper = Some(keeper);
@@ -203,20 +204,20 @@ impl Shelf {
         Ok(Opened { journal, replayed: Some(replayed) })
     }
 
-    fn open_to_look(&self, name: &str, vehicle: &Vehicle) -> Result<Opened, ShelfError> {
+    fn open_to_look(&self, name: &str, vehicle: &Vehicle, trees: &Trees) -> Result<Opened, ShelfError> {
         if !self.has(name) {
             let names = self.names();
             let near = nearest(name, names.iter().map(String::as_str)).map(str::to_string);
             return Err(ShelfError::NoSuch { name: name.to_string(), near });
         }
-        let replayed = self.read(name, vehicle).map_err(|error| self.refused(name, &error))?;
+        let replayed = self.read(name, vehicle, trees).map_err(|error| self.refused(name, &error))?;
         self.check(name, &replayed, vehicle)?;
         Ok(Opened { journal: self.journal(name, vehicle, &replayed), replayed: Some(replayed) })
     }
 
     /// Every case of this vehicle, oldest first.
-    pub fn list(&self, vehicle: &Vehicle) -> Vec<Listed> {
-        let read = |name: String| self.read(&name, vehicle).ok().map(|replayed| Listed { name, replayed });
+    pub fn list(&self, vehicle: &Vehicle, trees: &Trees) -> Vec<Listed> {
+        let read = |name: String| self.read(&name, vehicle, trees).ok().map(|replayed| Listed { name, replayed });
         let is_ours = |listed: &Listed| self.check(&listed.name, &listed.replayed, vehicle).is_ok();
         let mut listed: Vec<Listed> = self.names().into_iter().filter_map(read).filter(is_ours).collect();
         let begun = |listed: &Listed| listed.replayed.header.as_ref().map(|header| header.begun.timestamp());
@@ -229,13 +230,13 @@ impl Shelf {
         self.clock.now()
     }
 
-    fn read(&self, name: &str, vehicle: &Vehicle) -> io::Result<Replayed> {
+    fn read(&self, name: &str, vehicle: &Vehicle, trees: &Trees) -> io::Result<Replayed> {
         let path = self.path(name);
         // A device or a folder of that name would never come to an end.
         if !fs::metadata(&path)?.is_file() {
             return Err(io::Error::other("it is no file"));
         }
-        Ok(replay(self.shown(name), &fs::read(path)?, vehicle))
+        Ok(replay(self.shown(name), &fs::read(path)?, vehicle, trees))
     }
 
     fn names(&self) -> Vec<String> {

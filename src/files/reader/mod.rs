@@ -1,6 +1,7 @@
 //! Nodes to entries: one bad entry is reported and does not hide the next.
 
 mod broken;
+pub mod sheet;
 mod slips;
 pub mod wording;
 
