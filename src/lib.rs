@@ -10,6 +10,7 @@ pub mod plan;
 pub mod predict;
 pub mod quantity;
 pub mod repl;
+pub mod sketch;
 pub mod source;
 pub mod tables;
 pub mod trial;

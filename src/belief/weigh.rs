@@ -84,6 +84,11 @@ impl Engine {
         Self { trees, ..self }
     }
 
+    /// The same table and trees for another vehicle.
+    pub fn on(&self, vehicle: Rc<Vehicle>) -> Self {
+        Self::new(vehicle, self.rates.clone()).with_trees(Rc::clone(&self.trees))
+    }
+
     /// The complaint trees at hand.
     pub fn trees(&self) -> &Rc<Trees> {
         &self.trees

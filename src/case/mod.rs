@@ -51,6 +51,14 @@ impl Case {
         Ok(Self { engine, entries: Vec::new(), undone: Vec::new(), standing, assessment, journal: None })
     }
 
+    /// A case on another vehicle, with nothing said yet.
+    ///
+    /// # Errors
+    /// [`CaseError`] if the vehicle has no solution at rest.
+    pub fn on(&self, vehicle: Rc<Vehicle>) -> Result<Self, CaseError> {
+        Self::new(self.engine.on(vehicle))
+    }
+
     /// The vehicle.
     pub fn vehicle(&self) -> &Vehicle {
         self.engine.vehicle()

@@ -6,7 +6,22 @@ use crate::source::SourceFile;
 use std::path::Path;
 
 /// The trees built into the program: class and text.
-const BUILT_IN: [(&str, &str); 1] = [("dead", include_str!("../../trees/dead.ron"))];
+const BUILT_IN: [(&str, &str); 14] = [
+    ("dead", include_str!("../../trees/dead.ron")),
+    ("weak", include_str!("../../trees/weak.ron")),
+    ("intermittent", include_str!("../../trees/intermittent.ron")),
+    ("blows", include_str!("../../trees/blows.ron")),
+    ("stays-on", include_str!("../../trees/stays-on.ron")),
+    ("flat", include_str!("../../trees/flat.ron")),
+    ("uncharged", include_str!("../../trees/uncharged.ron")),
+    ("several", include_str!("../../trees/several.ron")),
+    ("sneak", include_str!("../../trees/sneak.ron")),
+    ("glows", include_str!("../../trees/glows.ron")),
+    ("drop-outs", include_str!("../../trees/drop-outs.ron")),
+    ("cuts-out", include_str!("../../trees/cuts-out.ron")),
+    ("chatters", include_str!("../../trees/chatters.ron")),
+    ("trailer", include_str!("../../trees/trailer.ron")),
+];
 
 /// The trees that come with the program.
 ///

@@ -16,7 +16,7 @@ impl Trees {
             let wordings = tree.said.iter().chain([&tree.class, &tree.title]).map(|wording| plain(wording));
             let longest = wordings.filter(|wording| said.contains(wording.as_str())).map(|wording| wording.len()).max();
             // A tree about just such loads knows better than one about any.
-            let score = longest.map(|length| 2 * length + usize::from(!tree.loads.is_empty()));
+            let score = longest.map(|length| 2 * length + usize::from(load.is_some() && !tree.loads.is_empty()));
             if score.is_some_and(|score| best.is_none_or(|(most, _)| score > most)) {
                 best = score.map(|score| (score, id));
             }

@@ -8,6 +8,7 @@ use crate::complaint::TreeId;
 use crate::quantity::MeasuredError;
 use crate::vehicle::{PartId, PointId};
 use crate::words::nearest_hint;
+use std::path::PathBuf;
 use thiserror::Error;
 
 /// A line understood.
@@ -31,6 +32,10 @@ pub enum Command {
     Segment,
     /// What is proved good.
     Good,
+    /// Another vehicle, from one line in current-flow order, or by questions.
+    Sketch(String),
+    /// The drawing into a file.
+    Save(PathBuf),
     /// The complaint trees there are.
     Trees,
     /// One of them.
@@ -277,6 +282,10 @@ pub enum Takes {
     Words,
     /// A file.
     File,
+    /// A circuit in one line, may be left out.
+    Circuit,
+    /// A vehicle file.
+    Drawing,
     /// A command, may be left out.
     Command,
     /// The name of a case, may be left out.
@@ -296,7 +305,7 @@ const fn verb(word: &'static str, takes: Takes, does: &'static str) -> Verb {
 }
 
 /// Every command, in the order of a hunt.
-pub const VERBS: [Verb; 61] = [
+pub const VERBS: [Verb; 63] = [
     verb(
         "complaint",
         Takes::Complaint,
@@ -366,6 +375,12 @@ pub const VERBS: [Verb; 61] = [
     verb("profile", Takes::Load, "a circuit as a picture of its volts"),
     verb("part", Takes::Part, "what is known of a part and where each number came from"),
     verb("list", Takes::Nothing, "the names there are"),
+    verb(
+        "sketch",
+        Takes::Circuit,
+        "no drawing? One line in current-flow order makes a vehicle of usual parts; alone, it asks a few questions",
+    ),
+    verb("save", Takes::Drawing, "write the drawing of this vehicle into a file of its own"),
     verb("note", Takes::Words, "words for the record"),
     verb("record", Takes::Nothing, "everything entered so far"),
     verb(

@@ -129,6 +129,8 @@ impl Hinter for Names {
             Takes::NumberAndValue => "NUMBER VALUE",
             Takes::Meter => "cheap | good",
             Takes::Words => "WORDS",
+            Takes::Circuit => "[PART, PART, …]",
+            Takes::Drawing => "FILE.ron",
             Takes::File => "FILE.html | FILE.md",
             Takes::Command => "[COMMAND]",
             Takes::CaseName => "[NAME]",

@@ -252,6 +252,8 @@ impl<'v> Lookup<'v> {
             Takes::NumberAndValue => "2 12.31".to_string(),
             Takes::Meter => "good".to_string(),
             Takes::Words => "cover was already loose".to_string(),
+            Takes::Circuit => "battery 12 V, fuse 15 A, switch, lamp 55 W, chassis".to_string(),
+            Takes::Drawing => "van.ron".to_string(),
             Takes::File => "report.html".to_string(),
             Takes::Command => "trace".to_string(),
             Takes::CaseName => format!("{}-dead", crate::words::example_load(self.vehicle)),

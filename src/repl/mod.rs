@@ -10,6 +10,7 @@ mod parse;
 mod reading;
 mod run;
 mod session;
+mod sketching;
 
 pub use command::CommandError;
 pub use run::{Ending, Form, OnFailure, PIPE_WIDTH, run_prompt, run_script};

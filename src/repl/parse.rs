@@ -33,6 +33,8 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
     match verb_word(first) {
         Some("note") => note(line, first),
         Some("report") => report(line, first),
+        Some("sketch") => Ok(Command::Sketch(line[first.len()..].trim().to_string())),
+        Some("save") => save(line, first),
         Some("complaint") => asking::complaint(rest, case, &lookup),
         Some("answer") => asking::answer(rest, case, &lookup),
         Some("tree") => asking::tree(rest, case),
@@ -85,6 +87,13 @@ fn note(line: &str, first: &str) -> Result<Command, CommandError> {
 fn report(line: &str, first: &str) -> Result<Command, CommandError> {
     let order = paper::order(&line[first.len()..]).map_err(|error| CommandError::File { why: error.to_string() })?;
     Ok(Command::Report(order))
+}
+
+fn save(line: &str, first: &str) -> Result<Command, CommandError> {
+    match line[first.len()..].trim() {
+        "" => Err(CommandError::Missing { verb: "save", what: "a file", example: "save van.ron".to_string() }),
+        name => Ok(Command::Save(name.into())),
+    }
 }
 
 fn correction(verb: &str, rest: &[&str]) -> Result<Command, CommandError> {

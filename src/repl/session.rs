@@ -7,9 +7,11 @@ use super::parse::parse;
 use crate::case::journal::{Access, Shelf};
 use crate::case::{Case, CaseError, Entry, SetAside};
 use crate::complaint::Told;
+use crate::sketch::Asking;
 use crate::source::{Diagnostic, SourceFile, render};
 use crate::words;
 use serde_json::{Value, json};
+use std::path::Path;
 
 /// What a line came to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -50,12 +52,41 @@ pub struct Session {
     warnings: Vec<Diagnostic>,
     shelf: Option<Shelf>,
     beginning: Beginning,
+    /// The shelf of the vehicle before, while a sketch has no file of its own.
+    unfiled: Option<Shelf>,
+    /// A sketch that is being asked for.
+    pub(super) asking: Option<Asking>,
 }
 
 impl Session {
     /// Starts with a case.
     pub fn new(case: Case, file: SourceFile, warnings: Vec<Diagnostic>) -> Self {
-        Self { case, file, warnings, shelf: None, beginning: Beginning::WhenTold }
+        Self { case, file, warnings, shelf: None, beginning: Beginning::WhenTold, unfiled: None, asking: None }
+    }
+
+    /// The same for a sketch without a file: its cases get a folder once it is
+    /// saved.
+    pub fn with_shelf_once_saved(self, shelf: Shelf) -> Self {
+        Self { unfiled: Some(shelf), ..self }
+    }
+
+    /// Goes on with another vehicle, nothing said of it yet.
+    pub(super) fn change_vehicle(&mut self, case: Case, file: SourceFile, warnings: Vec<Diagnostic>) {
+        (self.case, self.file, self.warnings) = (case, file, warnings);
+        self.unfiled = self.shelf.take().or(self.unfiled.take());
+        self.beginning = Beginning::WhenTold;
+    }
+
+    /// The text of the vehicle file.
+    pub(super) fn drawing(&self) -> &str {
+        &self.file.text
+    }
+
+    /// The drawing stands in a file of its own now.
+    pub(super) fn file_under(&mut self, path: &Path) {
+        let shelf = self.unfiled.take().or(self.shelf.take());
+        self.shelf = shelf.map(|shelf| shelf.beside(path));
+        self.file.path = path.display().to_string();
     }
 
     /// The same with a folder for cases.
@@ -98,6 +129,9 @@ impl Session {
 
     /// Handles one line.
     pub fn handle(&mut self, line: &str, width: usize) -> Reply {
+        if let Some(asking) = self.asking.take() {
+            return self.answer_sketch(asking, line, width);
+        }
         match parse(line, &self.case) {
             Ok(command) => self.run(command, width),
             Err(error) => failed(&error.to_string(), width),
@@ -176,6 +210,8 @@ impl Session {
                 Ok(proof) => words::proof(case, proof.as_ref(), width),
                 Err(error) => return failed(&error.to_string(), width),
             },
+            Command::Sketch(line) => return self.begin_sketch(&line, width),
+            Command::Save(path) => return self.save_drawing(&path, width),
             Command::Trees => words::trees(case, width),
             Command::Tree(tree) => words::tree(case, tree, width),
             Command::Questions => words::questions(case, width),
@@ -199,7 +235,7 @@ impl Session {
         self.said(text)
     }
 
-    fn said(&self, text: String) -> Reply {
+    pub(super) fn said(&self, text: String) -> Reply {
         let mut machine = words::machine(&self.case);
         machine["text"] = json!(text);
         Reply { text, machine: Some(machine), outcome: Outcome::Understood }
@@ -315,7 +351,7 @@ impl Session {
     }
 }
 
-fn failed(why: &str, width: usize) -> Reply {
+pub(super) fn failed(why: &str, width: usize) -> Reply {
     let mut letters = why.chars();
     let text = letters.next().map(|first| first.to_uppercase().chain(letters).collect::<String>()).unwrap_or_default();
     // A question already ends with its mark.

@@ -13,6 +13,7 @@ mod names;
 mod phone;
 mod proof;
 mod report;
+mod sketch;
 mod table;
 mod tree;
 pub mod trial;
@@ -28,6 +29,7 @@ pub use names::{entry_said, nearest_hint, probe};
 pub use phone::{helping, never_by_phone};
 pub use proof::{proof, proof_stands};
 pub use report::report;
+pub use sketch::{sketch_question, sketch_saved, sketched};
 pub use tree::{begun, closing, questions, tree, trees};
 
 /// Narrowest and widest screen that text is laid out for.

@@ -1,4 +1,5 @@
-//! The usual complaints as sessions, `tests/sessions/complaint_*.txt`: each has
+//! The usual complaints as sessions, `tests/sessions/complaint_*.txt`, and each
+//! complaint tree from people's words to a proved repair, `tree_*.txt`: each has
 //! a hidden fault, a story that follows the tool's own tests, and ends at the
 //! cause.
 //!
@@ -9,7 +10,7 @@
 //!   `?`, `?A` or `?ohm` stands for what the instrument shows. `follow [N]
 //!   [faulty]` takes the advised tests, to the end or N of them; `see NAME`
 //!   says how a load, relay or fuse looks, sounds or feels. `fixed PART` mends
-//!   the hidden fault there;
+//!   the hidden fault there, and `prove` does every check of its proof;
 //! - `ends at: …`, in order, where each hunt must have ended when `fixed` is
 //!   typed and at the end of the script: `PART` found; `PART by OTHER`, a
 //!   blown fuse with its likeliest cause; `PART with OTHER`, both; `among
@@ -23,6 +24,7 @@ use crate::played::{Hidden, Resolve, Simulator};
 use crate::sessions::{Folder, PROMPT, headers, scripts, session};
 use halfsplit::belief::{Appearance, Sign, Site};
 use halfsplit::case::Case;
+use halfsplit::case::proof::{self, Verdict, What};
 use halfsplit::complaint::{Kind, QuestionId, Supposed};
 use halfsplit::fault::{Fault, Mode, class_of};
 use halfsplit::network::{Branch, Law, Network, Settling, as_an_ohmmeter_finds_it, solve};
@@ -31,7 +33,7 @@ use halfsplit::predict::{Burden, LAMP_OHMS, Probe};
 use halfsplit::quantity::{Ohms, Volts};
 use halfsplit::repl::{Outcome, Session};
 use halfsplit::vehicle::sides::{Side, sides};
-use halfsplit::vehicle::{PartId, PartKind, PointId, State, Vehicle};
+use halfsplit::vehicle::{ControlId, ControlKind, PartId, PartKind, PointId, Position, State, Vehicle};
 use std::fs;
 
 /// Advised tests after which a person gives up.
@@ -159,6 +161,8 @@ struct Telling<'a> {
     typed: Vec<String>,
     /// How each hunt ended.
     ends: Vec<Result<(), String>>,
+    /// Proofs that did not come out.
+    unproved: Vec<String>,
     /// How each should end.
     wanted: Vec<&'a str>,
 }
@@ -172,6 +176,7 @@ impl<'a> Telling<'a> {
             undrawn,
             typed: Vec::new(),
             ends: Vec::new(),
+            unproved: Vec::new(),
             wanted: headers(script, "ends at:").collect(),
         };
         for step in headers(script, "story:").flat_map(|line| line.split("; ")) {
@@ -196,6 +201,7 @@ impl<'a> Telling<'a> {
                 let symptom = how.last().filter(|word| word.parse::<usize>().is_err());
                 self.follow(most, symptom.copied());
             }
+            ["prove"] => self.prove(),
             ["see", name] => {
                 let sign = self.sign_of(name);
                 self.say(format!("{} {name}", word(sign)));
@@ -263,6 +269,51 @@ impl<'a> Telling<'a> {
         let chances = question.chances(&supposed, self.case().standing().told);
         let likeliest = (0..chances.len()).max_by(|&a, &b| chances[a].total_cmp(&chances[b])).expect("answers");
         format!("answer {}", question.answers[likeliest].word)
+    }
+
+    /// Every check of the proof, as it is asked for, until it is proved.
+    fn prove(&mut self) {
+        let checks = self.case().proof().expect("solvable").expect("a repair").checks;
+        for check in checks {
+            let now = self.case().standing().state.clone();
+            let vehicle = self.truth.vehicle;
+            let differs = |&id: &ControlId| now.position(id) != check.state.position(id);
+            let settings: Vec<_> =
+                vehicle.control_ids().filter(differs).map(|id| (id, check.state.position(id))).collect();
+            settings.into_iter().for_each(|setting| self.set(setting));
+            match check.what {
+                What::Works(load) => self.step(&format!("see {}", vehicle.part(load).name)),
+                What::Read { red, black, .. } => {
+                    let name = |point| vehicle.point(point).name();
+                    self.step(&format!("{} {} ?", name(red), name(black)));
+                }
+            }
+        }
+        let proved = |telling: &Self| telling.case().proof().expect("solvable").expect("a repair");
+        let rest = State::rest(self.truth.vehicle);
+        let left: Vec<_> = proved(self).left.iter().map(|&(id, _)| (id, rest.position(id))).collect();
+        left.into_iter().for_each(|setting| self.set(setting));
+        let proof = proved(self);
+        // Where no reading shows it, the story tells what does.
+        if proof.verdict() != Verdict::Proved && !proof.checks.is_empty() {
+            let open = proof.checks.iter().filter(|check| !matches!(check.outcome, proof::Outcome::Passed(_)));
+            let open: Vec<_> = open.map(|check| (&check.what, check.outcome)).collect();
+            self.unproved.push(format!("{:?}: {open:?}", proof.verdict()));
+        }
+    }
+
+    fn set(&mut self, (id, position): (ControlId, Position)) {
+        let control = self.truth.vehicle.control(id);
+        let verb = match (control.kind, position) {
+            (_, Position::Lamp) => "lamp",
+            (ControlKind::Fuse, Position::Off) => "pull",
+            (ControlKind::Fuse, Position::On) => "fit",
+            (ControlKind::Plug, Position::Off) => "unplug",
+            (ControlKind::Plug, Position::On) => "plug",
+            (_, Position::On) => "on",
+            (_, Position::Off) => "off",
+        };
+        self.say(format!("{verb} {}", control.name));
     }
 
     /// A reading at points of the teller's choice.
@@ -397,6 +448,7 @@ fn every_complaint_ends_at_its_cause() {
             wrong.push(format!("{name}: {} hunts, {} ends", telling.ends.len(), telling.wanted.len()));
         }
         wrong.extend(telling.ends.iter().filter_map(|end| end.as_ref().err()).map(|why| format!("{name}: {why}")));
+        wrong.extend(telling.unproved.iter().map(|why| format!("{name}: {why}")));
         let typed: Vec<&str> = script.lines().filter_map(|line| line.strip_prefix(PROMPT)).collect();
         if !is_recording && typed != telling.typed {
             wrong.push(format!("{name}: the story is told otherwise now, record it again"));

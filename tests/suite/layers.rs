@@ -4,11 +4,12 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Rooms by floor; rooms of one floor do not meet, but for what is named.
-const FLOORS: [(&str, u8); 18] = [
+const FLOORS: [(&str, u8); 19] = [
     ("quantity", 0),
     ("source", 0),
     ("tables", 0),
     ("vehicle", 1),
+    ("sketch", 2),
     ("files", 2),
     ("network", 2),
     ("fault", 3),

@@ -17,4 +17,6 @@ mod pty;
 mod published;
 mod reports;
 mod sessions;
+mod sketches;
+mod trees;
 mod trial;

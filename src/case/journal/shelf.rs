@@ -10,7 +10,7 @@ use crate::source::nearest;
 use crate::vehicle::Vehicle;
 use std::fs;
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use thiserror::Error;
 
 /// Ending of a case file.
@@ -162,6 +162,13 @@ impl Shelf {
         let time = self.clock.now().as_name();
         let numbered = (2..).map(|count| format!("{time}-{count}"));
         std::iter::once(time.clone()).chain(numbered).find(|name| !self.has(name)).unwrap_or(time)
+    }
+
+    /// The same hand and clock for the cases beside another vehicle file.
+    pub fn beside(&self, vehicle_file: &Path) -> Self {
+        let folder = vehicle_file.parent().unwrap_or(Path::new("")).join("cases");
+        let file = vehicle_file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+        Self { folder, vehicle_file: file, by: self.by.clone(), clock: self.clock.clone() }
     }
 
     /// Begins a case, or opens one to go on with or to look at.
