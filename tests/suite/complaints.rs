@@ -11,6 +11,8 @@
 //!   [faulty]` takes the advised tests, to the end or N of them; `see NAME`
 //!   says how a load, relay or fuse looks, sounds or feels. `fixed PART` mends
 //!   the hidden fault there, and `prove` does every check of its proof;
+//! - `truly: LINE`, for a story that begins with `sketch LINE`, what the circuit
+//!   is really made of;
 //! - `ends at: …`, in order, where each hunt must have ended when `fixed` is
 //!   typed and at the end of the script: `PART` found; `PART by OTHER`, a
 //!   blown fuse with its likeliest cause; `PART with OTHER`, both; `among
@@ -27,11 +29,14 @@ use halfsplit::case::Case;
 use halfsplit::case::proof::{self, Verdict, What};
 use halfsplit::complaint::{Kind, QuestionId, Supposed};
 use halfsplit::fault::{Fault, Mode, class_of};
+use halfsplit::files::parse;
 use halfsplit::network::{Branch, Law, Network, Settling, as_an_ohmmeter_finds_it, solve};
 use halfsplit::plan::{Next, Sense, Test};
 use halfsplit::predict::{Burden, LAMP_OHMS, Probe};
 use halfsplit::quantity::{Ohms, Volts};
 use halfsplit::repl::{Outcome, Session};
+use halfsplit::sketch::sketch;
+use halfsplit::source::SourceFile;
 use halfsplit::vehicle::sides::{Side, sides};
 use halfsplit::vehicle::{ControlId, ControlKind, PartId, PartKind, PointId, Position, State, Vehicle};
 use std::fs;
@@ -150,6 +155,19 @@ fn truth<'a>(vehicle: &'a Vehicle, script: &str) -> (Hidden<'a>, Vec<Branch>) {
         }
     }
     (hidden, undrawn)
+}
+
+/// What is really there: the sample, or of a sketch what it truly is, in other
+/// lengths and sizes than anybody knew.
+fn vehicle_of(script: &str) -> Vehicle {
+    match headers(script, "truly:").next() {
+        Some(line) => {
+            let sketch = sketch(line).unwrap_or_else(|error| panic!("{line}: {error}"));
+            let file = SourceFile { path: "truly".into(), text: sketch.text };
+            parse(file).unwrap_or_else(|error| panic!("{error}")).vehicle
+        }
+        None => session(script, &Folder::new()).case().vehicle().clone(),
+    }
 }
 
 /// A script told again.
@@ -423,7 +441,7 @@ pub fn told_again(script: &str) -> String {
     if headers(script, "story:").next().is_none() {
         return script.to_string();
     }
-    let vehicle = session(script, &Folder::new()).case().vehicle().clone();
+    let vehicle = vehicle_of(script);
     let telling = Telling::of(script, &vehicle);
     let head = script.lines().take_while(|line| !line.trim().is_empty()).map(str::to_string);
     let typed = telling.typed.iter().map(|line| format!("{PROMPT}{line}"));
@@ -442,7 +460,7 @@ fn every_complaint_ends_at_its_cause() {
         if headers(&script, "story:").next().is_none() {
             continue;
         }
-        let vehicle = session(&script, &Folder::new()).case().vehicle().clone();
+        let vehicle = vehicle_of(&script);
         let telling = Telling::of(&script, &vehicle);
         if telling.ends.len() != telling.wanted.len() {
             wrong.push(format!("{name}: {} hunts, {} ends", telling.ends.len(), telling.wanted.len()));
