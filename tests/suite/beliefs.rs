@@ -99,6 +99,7 @@ fn bench(appearance: Appearance, readings: &[(&str, &str, f64)]) -> Bench {
         }],
         readings: readings.iter().map(reading).collect(),
         answers: Vec::new(),
+        earlier: None,
     };
     Bench { vehicle, state, evidence }
 }
