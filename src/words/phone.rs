@@ -5,7 +5,7 @@ use crate::case::Case;
 use crate::complaint::Told;
 use crate::plan::{Advice, NEVER, Never, Sense, Test};
 use crate::predict::Probe;
-use crate::vehicle::{PartId, PartKind, PointId, Reach, Vehicle};
+use crate::vehicle::{ControlId, PartId, PartKind, PointId, Position, Reach, Vehicle};
 
 /// What is said when the phone is taken up or put down.
 pub fn helping(case: &Case, width: usize) -> String {
@@ -82,7 +82,8 @@ pub fn said(case: &Case, advice: &Advice, width: usize) -> String {
     let vehicle = case.vehicle();
     let mut what = String::from("Say: \"");
     if !advice.settings.is_empty() {
-        what += &format!("Please set this first: {}. ", names::settings(vehicle, &advice.settings));
+        let settings: Vec<String> = advice.settings.iter().map(|&one| plainly(vehicle, one)).collect();
+        what += &format!("First switch {}. ", settings.join(", then "));
     }
     what += &match advice.test {
         Test::Ask(question) => tree::asked(case, question),
@@ -95,6 +96,17 @@ pub fn said(case: &Case, advice: &Advice, width: usize) -> String {
     let cautions = caution::cautions_for(vehicle, advice, &case.standing().opened, width - 2);
     lines.extend(cautions.lines().map(|line| format!("  {line}")));
     lines.join("\n")
+}
+
+/// A setting by what people call the thing; plugs and fuses nobody is asked to
+/// touch.
+fn plainly(vehicle: &Vehicle, (control, position): (ControlId, Position)) -> String {
+    let control = vehicle.control(control);
+    let to = if position == Position::On { "on" } else { "off" };
+    match control.label == control.name {
+        true => format!("{to} {}", control.name),
+        false => format!("{to} the {} ({})", control.label, control.name),
+    }
 }
 
 /// A part by what people call it.

@@ -10,7 +10,8 @@
 //!   `?`, `?A` or `?ohm` stands for what the instrument shows. `follow [N]
 //!   [faulty]` takes the advised tests, to the end or N of them; `see NAME`
 //!   says how a load, relay or fuse looks, sounds or feels. `fixed PART` mends
-//!   the hidden fault there, and `prove` does every check of its proof;
+//!   the hidden fault there, and `prove` does every check of its proof; `asked N`
+//!   answers the first N questions of the complaint's tree;
 //! - `truly: LINE`, for a story that begins with `sketch LINE`, what the circuit
 //!   is really made of;
 //! - `ends at: …`, in order, where each hunt must have ended when `fixed` is
@@ -219,6 +220,7 @@ impl<'a> Telling<'a> {
                 let symptom = how.last().filter(|word| word.parse::<usize>().is_err());
                 self.follow(most, symptom.copied());
             }
+            ["asked", most] => self.asked(most.parse().expect("a number")),
             ["prove"] => self.prove(),
             ["see", name] => {
                 let sign = self.sign_of(name);
@@ -287,6 +289,17 @@ impl<'a> Telling<'a> {
         let chances = question.chances(&supposed, self.case().standing().told);
         let likeliest = (0..chances.len()).max_by(|&a, &b| chances[a].total_cmp(&chances[b])).expect("answers");
         format!("answer {}", question.answers[likeliest].word)
+    }
+
+    /// The first questions of the tree, answered without being asked.
+    fn asked(&mut self, most: usize) {
+        let tree = self.case().standing().complaint.as_ref().expect("a complaint").tree;
+        let questions: Vec<QuestionId> = self.case().trees().questions(tree).take(most).collect();
+        for id in questions {
+            let answer = self.answer_to(id);
+            let name = self.case().trees().question(id).name.clone();
+            self.say(answer.replace("answer ", &format!("answer {name} ")));
+        }
     }
 
     /// Every check of the proof, as it is asked for, until it is proved.
