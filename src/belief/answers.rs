@@ -1,7 +1,7 @@
 //! What answers to the questions of a complaint tree say of the hypotheses.
 
 use super::Site;
-use super::evidence::{Answered, Evidence};
+use super::evidence::{Answered, Evidence, Sign};
 use crate::complaint::{Kind, Question, QuestionId, Supposed, Told, Trees};
 use crate::fault::class_of;
 use crate::predict::Hypothesis;
@@ -29,8 +29,10 @@ struct Heard<'a> {
 impl<'a> Hearing<'a> {
     /// Of everything answered.
     pub fn of(vehicle: &'a Vehicle, trees: &'a Trees, evidence: &Evidence) -> Self {
+        let is_seen =
+            |answered: &Answered| is_seen(evidence, answered.subject, &trees.question(answered.question).topic);
         let topic = |answered: &Answered| (answered.subject, trees.question(answered.question).topic.as_str());
-        let heard = evidence.answers.iter().map(|answered| {
+        let heard = evidence.answers.iter().filter(|answered| !is_seen(answered)).map(|answered| {
             let alike = evidence.answers.iter().filter(|other| topic(other) == topic(answered)).count();
             Heard {
                 question: trees.question(answered.question),
@@ -77,6 +79,21 @@ impl<'a> Asking<'a> {
     pub fn chances(&self, hypothesis: &Hypothesis, site: Site) -> Vec<f64> {
         self.question.chances(&supposed(self.vehicle, &self.sides, hypothesis, site), self.told)
     }
+}
+
+/// Whether what a question is about has been seen, heard or felt at a part of
+/// its own since: that says more than what a tree supposes, and would say it a
+/// second time.
+pub fn is_seen(evidence: &Evidence, subject: PartId, topic: &str) -> bool {
+    evidence.all_observations().any(|seen| match seen.sign {
+        Sign::Clicks | Sign::Silent => topic == "click",
+        Sign::Hot | Sign::Cool => topic == "heat",
+        Sign::Green => topic == "green",
+        Sign::Gives | Sign::Idle => topic == "display",
+        // Another load says who shares the trouble.
+        Sign::Looks(_) => topic == "shared" && seen.subject != subject,
+        _ => false,
+    })
 }
 
 /// A hypothesis as far as questions tell them apart.

@@ -21,7 +21,7 @@ mod ties;
 mod verdict;
 mod weigh;
 
-pub use answers::Asking;
+pub use answers::{Asking, is_seen};
 pub use evidence::{Answered, Appearance, Earlier, Evidence, Observation, Reading, Sign, Symptom, appearance_chances};
 pub use gaussian::Joint;
 pub use loops::{LoopGap, loop_gap};

@@ -5,7 +5,7 @@ use super::effort::Situation;
 use super::outcome::{Seen, of_several};
 use super::value::{Live, discrete_bits};
 use super::{Advice, Test};
-use crate::belief::{Asking, Engine, Site};
+use crate::belief::{Asking, Engine, Site, is_seen};
 use crate::complaint::{QuestionId, Told};
 
 /// Every question of the tree that is still open.
@@ -32,13 +32,15 @@ pub fn advices(engine: &Engine, live: &[Live<'_>], sites: &[Site], situation: &S
     .collect()
 }
 
-/// Not answered, neither it nor another about the same; wanted; and fit for
-/// whoever is asked.
+/// Not answered, neither it nor another about the same; not seen either;
+/// wanted; and fit for whoever is asked.
 fn is_open(engine: &Engine, situation: &Situation<'_>, id: QuestionId) -> bool {
     let trees = engine.trees();
     let question = trees.question(id);
     let mut answers = situation.evidence.answers.iter();
     let answered = answers.any(|answered| trees.question(answered.question).topic == question.topic);
+    let subject = situation.complaint.map(|complaint| complaint.subject);
+    let seen = subject.is_some_and(|subject| is_seen(situation.evidence, subject, &question.topic));
     let fit = situation.told == Told::OnSite || question.plain.is_some();
-    !answered && fit && !situation.unwanted.contains(&Test::Ask(id))
+    !answered && !seen && fit && !situation.unwanted.contains(&Test::Ask(id))
 }

@@ -223,6 +223,27 @@ fn the_last_answer_counts_and_undo_brings_the_first_back() {
     assert!((believed(&case, "JA.2") - first).abs() < 1e-12);
 }
 
+/// A click heard at a relay counts; what was answered about it before no longer
+/// does.
+#[test]
+fn what_is_seen_takes_the_place_of_what_was_answered() {
+    let believed = |answer: Option<usize>| {
+        let mut case = fresh("clinic_van");
+        let tree = case.trees().find("stays-on").expect("a tree");
+        let part = |case: &Case, name: &str| case.vehicle().find_part(name).expect("a part");
+        let (bar, coil) = (part(&case, "bar"), part(&case, "K5.coil"));
+        case.add(Entry::Complain { settings: vec![], subject: bar, sign: Sign::StaysOn, tree }).expect("stands");
+        let question = case.trees().find_question(tree, "relay").expect("a question");
+        if let Some(answer) = answer {
+            case.add(Entry::Answer { question, answer }).expect("stands");
+        }
+        case.add(Entry::Observe { settings: vec![], subject: coil, sign: Sign::Silent }).expect("stands");
+        case.assessment().belief.probability(Site::Part(part(&case, "K5.contact")))
+    };
+    assert!((believed(Some(0)) - believed(None)).abs() < 1e-12);
+    assert!(believed(None) > 0.01);
+}
+
 /// Answers alone prove nothing good.
 #[test]
 fn answers_clear_no_part() {
