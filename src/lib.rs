@@ -1,6 +1,7 @@
 //! halfsplit.
 pub mod belief;
 pub mod case;
+pub mod complaint;
 pub mod fault;
 pub mod files;
 pub mod meter;
@@ -10,6 +11,7 @@ pub mod predict;
 pub mod quantity;
 pub mod repl;
 pub mod sheet;
+pub mod sketch;
 pub mod source;
 pub mod tables;
 pub mod trial;

@@ -1,5 +1,7 @@
 //! Arguments and exit codes.
 
+#[path = "main/check.rs"]
+mod check;
 #[path = "main/trial.rs"]
 mod trial;
 
@@ -7,9 +9,10 @@ use clap::{Parser, Subcommand};
 use halfsplit::belief::Engine;
 use halfsplit::case::Case;
 use halfsplit::case::journal::{Access, CASES, Clock, Shelf};
+use halfsplit::complaint::{Told, built_in_trees, trees_with};
 use halfsplit::files::{Loaded, SAMPLES, built_in_rates, load, load_rates, sample};
 use halfsplit::predict::{Predictor, check_drops};
-use halfsplit::repl::{Beginning, Ending, Form, OnFailure, PIPE_WIDTH, Session, run_prompt, run_script};
+use halfsplit::repl::{Beginning, Ending, Form, OnFailure, Outcome, PIPE_WIDTH, Session, run_prompt, run_script};
 use halfsplit::source::render;
 use halfsplit::words::set_aside as set_aside_said;
 use std::error::Error;
@@ -17,6 +20,9 @@ use std::io::{self, BufReader, IsTerminal, Write};
 use std::path::Path;
 use std::process::ExitCode;
 use std::rc::Rc;
+
+/// Small, and gone as soon as the sketch is there.
+const SKETCHED_OVER: &str = "bench_board";
 
 /// Fault-finding for low-voltage DC accessory wiring in vehicles.
 #[derive(Parser)]
@@ -29,6 +35,11 @@ struct Arguments {
     /// Open a built-in vehicle: clinic_van, sprayer_truck or bench_board.
     #[arg(long, value_name = "NAME", conflicts_with = "vehicle")]
     sample: Option<String>,
+    /// No drawing: make a vehicle of usual parts from one line in current-flow
+    /// order, such as "battery 12 V, fuse 15 A, switch, lamp 55 W, chassis";
+    /// without a line, by a few questions.
+    #[arg(long, value_name = "LINE", num_args = 0..=1, default_missing_value = "", conflicts_with_all = ["vehicle", "sample", "case", "check"])]
+    sketch: Option<String>,
     /// Check the vehicle file, say what was found, and leave.
     #[arg(long)]
     check: bool,
@@ -66,12 +77,20 @@ struct Arguments {
     /// Table of failure rates instead of the built-in one.
     #[arg(long, value_name = "FILE")]
     rates: Option<String>,
+    /// Folder of complaint trees of one's own, which add to the built-in ones
+    /// or replace those of the same class.
+    #[arg(long, value_name = "FOLDER")]
+    trees: Option<String>,
+    /// Help somebody by phone: one plain instruction at a time.
+    #[arg(long)]
+    phone: bool,
 }
 
 /// What else it can do.
 #[derive(Subcommand)]
 enum Other {
     Trial(trial::TrialArguments),
+    Check(check::CheckArguments),
 }
 
 fn main() -> ExitCode {
@@ -88,10 +107,14 @@ fn main() -> ExitCode {
 }
 
 fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
-    if let Some(Other::Trial(arguments)) = &arguments.other {
-        return trial::trial(arguments);
+    match &arguments.other {
+        Some(Other::Trial(arguments)) => return trial::trial(arguments),
+        Some(Other::Check(arguments)) => return check::check(arguments),
+        None => {}
     }
-    let loaded = open(arguments.vehicle.as_deref(), arguments.sample.as_deref())?;
+    // What is sketched replaces whatever vehicle the session begins with.
+    let begins_with = arguments.sketch.as_ref().map(|_| SKETCHED_OVER).or(arguments.sample.as_deref());
+    let loaded = open(arguments.vehicle.as_deref(), begins_with)?;
     let rates = arguments.rates.as_deref().map_or_else(built_in_rates, load_rates)?;
     let vehicle = Rc::new(loaded.vehicle);
     let mut warnings = loaded.warnings;
@@ -105,9 +128,15 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
         writeln!(out, "{}: no errors, {} warning{plural}", loaded.file.path, warnings.len())?;
         return Ok(Ending::AllUnderstood);
     }
-    let case = Case::new(Engine::new(vehicle, rates))?;
+    let trees =
+        Rc::new(arguments.trees.as_deref().map_or_else(built_in_trees, |folder| trees_with(Path::new(folder)))?);
+    let case = Case::new(Engine::new(vehicle, rates).with_trees(trees))?;
     let shelf = shelf(arguments, &loaded.file.path)?;
-    let mut session = Session::new(case, loaded.file, warnings).with_shelf(shelf, beginning(arguments));
+    let session = Session::new(case, loaded.file, warnings);
+    let mut session = match arguments.sketch {
+        Some(_) => session.with_shelf_once_saved(shelf),
+        None => session.with_shelf(shelf, beginning(arguments)),
+    };
     if !arguments.no_history {
         session.heed_history(arguments.fleet.as_deref().map(Path::new))?;
     }
@@ -115,8 +144,14 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
         true => None,
         false => session.heed_handover(PIPE_WIDTH)?,
     };
-    let opening = open_case(arguments, &mut session)?;
+    let opening = match &arguments.sketch {
+        Some(line) => Some(sketched(&mut session, line)?),
+        None => open_case(arguments, &mut session)?,
+    };
     let opening = [known, opening].into_iter().flatten().reduce(|known, opening| format!("{known}\n{opening}"));
+    if arguments.phone && session.case().standing().told == Told::OnSite {
+        session.help_by_phone()?;
+    }
     let form = if arguments.machine { Form::Machine } else { Form::Text };
     let on_failure = if arguments.strict { OnFailure::Stop } else { OnFailure::GoOn };
     let mut complaints = io::stderr();
@@ -143,6 +178,12 @@ impl Arguments {
     fn reads_lines(&self) -> bool {
         self.script.is_some() || !io::stdin().is_terminal()
     }
+}
+
+/// Begins with a sketch, or with the first question for one.
+fn sketched(session: &mut Session, line: &str) -> Result<String, Box<dyn Error>> {
+    let reply = session.handle(&format!("sketch {line}"), PIPE_WIDTH);
+    if reply.outcome == Outcome::Failed { Err(reply.text.into()) } else { Ok(reply.text) }
 }
 
 /// Where the cases of this vehicle are, and who writes in them.

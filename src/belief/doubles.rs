@@ -3,6 +3,7 @@
 //! explains something that the other does not.
 
 use super::Site;
+use super::answers::Hearing;
 use super::evidence::{Evidence, Observation, Reading};
 use super::gaussian::log_normal;
 use super::weigh::{Engine, Entrant, Models};
@@ -78,12 +79,15 @@ impl<'a> Desk<'a> {
         evidence: &'a Evidence,
         models: &'a Models<'a>,
         theta: &'a Theta,
+        hearing: &Hearing<'_>,
         entrants: &'a [Entrant],
     ) -> Self {
         let all_along = |entrant: &&Entrant| entrant.hypothesis != Hypothesis::Sound && entrant.showed.is_none();
         let singles: Vec<&Entrant> = entrants.iter().filter(all_along).collect();
         let leaders = top(&singles, LEADERS, |single| single.log_weight);
-        let total = singles.iter().map(|single| single.log_prior.exp()).sum();
+        // How often faults are met does not hang on what was answered.
+        let rate = |single: &Entrant| single.log_prior - hearing.log_chance(&single.hypothesis, single.site);
+        let total = singles.iter().map(|single| rate(single).exp()).sum();
         Self { engine, evidence, models, theta, singles, leaders, total }
     }
 

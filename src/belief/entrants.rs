@@ -4,7 +4,7 @@
 use super::Site;
 use super::doubles::SHARE_OF_PAIRS;
 use super::evidence::{Evidence, Observation, Sign};
-use super::signs::chance as chance_of;
+use super::phone::as_told;
 use super::weigh::{Engine, Entrant, Models};
 use crate::fault::{Fault, Mode, sizes};
 use crate::predict::{Hypothesis, Phase, StateModel};
@@ -99,9 +99,7 @@ impl Engine {
 
     /// ln of the chance of what was seen.
     pub(super) fn seen(&self, seen: &[&Observation], hypothesis: &Hypothesis, models: &Models<'_>) -> f64 {
-        seen.iter()
-            .map(|one| chance_of(self.vehicle(), &models[&one.state], hypothesis, one.subject, one.sign).ln())
-            .sum()
+        seen.iter().map(|one| as_told(self.vehicle(), &models[&one.state], hypothesis, one).ln()).sum()
     }
 
     /// Every fault of every size, and how often all of them together make such

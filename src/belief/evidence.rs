@@ -1,6 +1,7 @@
 //! What is known: readings, and what people see and say. Each with the state
 //! it was taken in.
 
+use crate::complaint::{QuestionId, Told, Wrong};
 use crate::meter::MeterKind;
 use crate::predict::{Probe, Scale};
 use crate::quantity::{Measured, Typed, Volts};
@@ -32,6 +33,8 @@ pub struct Reading {
     pub state: State,
     /// Whether the fault showed.
     pub symptom: Symptom,
+    /// Who told it.
+    pub told: Told,
 }
 
 impl Reading {
@@ -123,6 +126,8 @@ pub struct Observation {
     pub sign: Sign,
     /// How everything stood.
     pub state: State,
+    /// Who told it.
+    pub told: Told,
 }
 
 impl Observation {
@@ -141,6 +146,36 @@ pub enum Past {
     History,
 }
 
+impl From<Wrong> for Sign {
+    fn from(wrong: Wrong) -> Self {
+        match wrong {
+            Wrong::Dead => Self::Looks(Appearance::Dead),
+            Wrong::Weak => Self::Looks(Appearance::Weak),
+            Wrong::Sometimes => Self::Sometimes,
+            Wrong::StaysOn => Self::StaysOn,
+            Wrong::Glows => Self::Glows,
+            Wrong::Blows => Self::BlowsFuse,
+            Wrong::GoesFlat => Self::GoesFlat,
+            Wrong::Uncharged => Self::Uncharged,
+        }
+    }
+}
+
+/// What somebody answered to a question of a complaint tree.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Answered {
+    /// What was complained of.
+    pub subject: PartId,
+    /// How everything stood when it was.
+    pub state: State,
+    /// The question.
+    pub question: QuestionId,
+    /// Position of the answer.
+    pub answer: usize,
+    /// Who told it.
+    pub told: Told,
+}
+
 /// Everything known.
 #[derive(Debug, Clone, Default)]
 pub struct Evidence {
@@ -150,6 +185,8 @@ pub struct Evidence {
     pub readings: Vec<Reading>,
     /// What of the past is left out of account.
     pub unheeded: Vec<Past>,
+    /// What was answered, each question once.
+    pub answers: Vec<Answered>,
     /// What was known before repairs that cured nothing.
     pub earlier: Option<Earlier>,
 }

@@ -7,6 +7,7 @@
 //! misread, it counts as one. Beside the faults stand two more explanations:
 //! nothing is wrong, and the drawing is not the vehicle.
 
+mod answers;
 mod collect;
 mod doubles;
 mod entrants;
@@ -15,17 +16,22 @@ mod gaussian;
 mod handover;
 mod history;
 mod loops;
+mod phone;
 mod segment;
 mod signs;
 mod ties;
 mod verdict;
 mod weigh;
 
-pub use evidence::{Appearance, Earlier, Evidence, Observation, Past, Reading, Sign, Symptom, appearance_chances};
+pub use answers::{Asking, is_seen};
+pub use evidence::{
+    Answered, Appearance, Earlier, Evidence, Observation, Past, Reading, Sign, Symptom, appearance_chances,
+};
 pub use gaussian::{Forecast, Joint};
 pub use handover::Handover;
 pub use history::{Because, Raise};
 pub use loops::{LoopGap, loop_gap};
+pub use phone::by_way_of;
 pub use segment::{Estimate, Segment, Stretch, normal_below};
 pub use signs::chance;
 pub use verdict::Contradiction;

@@ -1,5 +1,6 @@
 //! Weights of all hypotheses for some evidence.
 
+use super::answers::Hearing;
 use super::collect::{Shares, collect};
 use super::doubles::{Desk, pairs};
 use super::entrants::vain_repairs;
@@ -9,6 +10,7 @@ use super::handover::Handover;
 use super::history::{Raise, factor};
 use super::ties::ties;
 use super::{Belief, Site};
+use crate::complaint::{Told, Trees};
 use crate::fault::{Fault, Likely, Mode, catalogue};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
@@ -20,6 +22,10 @@ use std::rc::Rc;
 
 /// Share of readings that an undrawn fault leaves as they should be.
 const UNDRAWN_AS_SOUND: f64 = 0.5;
+
+/// Chance that a reading by phone is of another point or another figure;
+/// common practice, no source.
+const MISREAD_BY_PHONE: f64 = 0.12;
 
 /// One explanation with its weight.
 pub struct Weighed {
@@ -36,12 +42,14 @@ pub struct Weighed {
 }
 
 /// Weighs evidence for one vehicle.
+#[derive(Clone)]
 pub struct Engine {
     predictor: Rc<Predictor>,
     rates: Rates,
     catalogue: Vec<Likely>,
     handover: Option<Rc<Handover>>,
     history: Vec<Raise>,
+    trees: Rc<Trees>,
 }
 
 /// The states that were used.
@@ -63,6 +71,12 @@ pub(super) struct Entrant {
 }
 
 impl Entrant {
+    fn hear(&mut self, hearing: &Hearing<'_>) {
+        let heard = hearing.log_chance(&self.hypothesis, self.site);
+        self.log_prior += heard;
+        self.log_weight += heard;
+    }
+
     /// Whether it is a drawing that is wrong nobody knows where.
     fn is_vague(&self) -> bool {
         self.site == Site::Undrawn && self.hypothesis == Hypothesis::Sound
@@ -73,7 +87,8 @@ impl Engine {
     /// For a vehicle and a table of rates.
     pub fn new(vehicle: Rc<Vehicle>, rates: Rates) -> Self {
         let catalogue = catalogue(&vehicle, &rates);
-        Self { predictor: Rc::new(Predictor::new(vehicle)), rates, catalogue, handover: None, history: Vec::new() }
+        let predictor = Rc::new(Predictor::new(vehicle));
+        Self { predictor, rates, catalogue, trees: Rc::default(), handover: None, history: Vec::new() }
     }
 
     /// The same engine, and what it has solved, for a vehicle whose readings at
@@ -86,19 +101,12 @@ impl Engine {
             true => None,
             false => Some(Rc::new(Handover::of(&self.predictor, readings, self.rates.misread)?)),
         };
-        let (predictor, rates, catalogue) = (Rc::clone(&self.predictor), self.rates.clone(), self.catalogue.clone());
-        Ok(Self { predictor, rates, catalogue, handover, history: self.history.clone() })
+        Ok(Self { handover, ..self.clone() })
     }
 
     /// The same engine for a vehicle whose past cases are known.
     pub fn with_history(&self, history: Vec<Raise>) -> Self {
-        Self {
-            predictor: Rc::clone(&self.predictor),
-            rates: self.rates.clone(),
-            catalogue: self.catalogue.clone(),
-            handover: self.handover.clone(),
-            history,
-        }
+        Self { history, ..self.clone() }
     }
 
     /// What the past raises.
@@ -109,6 +117,21 @@ impl Engine {
     /// What was read at handover.
     pub fn handover(&self) -> Option<&Handover> {
         self.handover.as_deref()
+    }
+
+    /// The same with complaint trees at hand.
+    pub fn with_trees(self, trees: Rc<Trees>) -> Self {
+        Self { trees, ..self }
+    }
+
+    /// The same table and trees for another vehicle.
+    pub fn on(&self, vehicle: Rc<Vehicle>) -> Self {
+        Self::new(vehicle, self.rates.clone()).with_trees(Rc::clone(&self.trees))
+    }
+
+    /// The complaint trees at hand.
+    pub fn trees(&self) -> &Rc<Trees> {
+        &self.trees
     }
 
     /// The vehicle.
@@ -144,15 +167,20 @@ impl Engine {
         if let Some(first) = self.repaired_before(evidence, &models, &entrants, &theta) {
             entrants.extend(self.entrants_behind(evidence, &models, &first));
         }
+        // What people answer is heard before anything is measured: it moves the
+        // odds, but clears nothing.
+        let hearing = Hearing::of(self.vehicle(), &self.trees, evidence);
+        entrants.iter_mut().for_each(|entrant| entrant.hear(&hearing));
         let before = Shares::of(&entrants);
         for entrant in &mut entrants {
             self.weigh_readings(entrant, evidence, &models, &theta);
         }
-        let desk = Desk::new(self, evidence, &models, &theta, &entrants);
+        let desk = Desk::new(self, evidence, &models, &theta, &hearing, &entrants);
         let unexplained = desk.leaves_something_unexplained();
-        let pairs = if unexplained { pairs(&desk) } else { Vec::new() };
-        let ties = if unexplained || evidence.earlier.is_some() { ties(&desk) } else { Vec::new() };
-        entrants.extend(pairs.into_iter().chain(ties));
+        let mut more = if unexplained { pairs(&desk) } else { Vec::new() };
+        more.extend(if unexplained || evidence.earlier.is_some() { ties(&desk) } else { Vec::new() });
+        more.iter_mut().for_each(|entrant| entrant.hear(&hearing));
+        entrants.extend(more);
         Ok(collect(entrants, &before, evidence.readings.len(), theta))
     }
 
@@ -179,7 +207,7 @@ impl Engine {
             observations: earlier.observations.clone(),
             readings: earlier.readings.clone(),
             unheeded: evidence.unheeded.clone(),
-            earlier: None,
+            ..Evidence::default()
         };
         let seen: Vec<&Observation> = then.observations.iter().collect();
         let renewed = entrants.iter().filter(|entrant| vain_repairs(entrant, evidence) > 0);
@@ -249,7 +277,9 @@ impl Engine {
             }
             return;
         }
-        let joint = |phase: Phase| Joint::new(shown(phase), &values, self.misread_as(self.rates.misread));
+        let by_phone = evidence.all_readings().any(|reading| reading.told == Told::ByPhone);
+        let misread = if by_phone { MISREAD_BY_PHONE.max(self.rates.misread) } else { self.rates.misread };
+        let joint = |phase: Phase| Joint::new(shown(phase), &values, self.misread_as(misread));
         let trips = evidence
             .all_readings()
             .any(|reading| models[&reading.state].trips(self.vehicle(), &entrant.shows).is_some());

@@ -163,7 +163,7 @@ impl Case {
 
     fn seen(&self) -> Vec<Seen> {
         let seen = self.entries.iter().enumerate().filter_map(|(entry, of)| match of {
-            Entry::Observe { settings, subject, sign } => {
+            Entry::Observe { settings, subject, sign } | Entry::Complain { settings, subject, sign, .. } => {
                 let state = self.standing_before(entry).state.with_all(settings);
                 Some(Seen { entry, subject: *subject, sign: *sign, state })
             }

@@ -3,6 +3,7 @@
 use super::fold::{Numbered, Standing};
 use super::journal::{KeepError, ShelfError};
 use crate::belief::{Past, Sign, Symptom};
+use crate::complaint::{QuestionId, Told, TreeId};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::plan::Test;
@@ -22,6 +23,30 @@ pub enum Entry {
         subject: PartId,
         /// What.
         sign: Sign,
+    },
+    /// Something complained of in people's words, with the tree that goes with
+    /// them, after setting what it needs.
+    Complain {
+        /// What was set for it.
+        settings: Vec<(ControlId, Position)>,
+        /// Of what.
+        subject: PartId,
+        /// What.
+        sign: Sign,
+        /// The tree.
+        tree: TreeId,
+    },
+    /// An answer to a question of the tree.
+    Answer {
+        /// The question.
+        question: QuestionId,
+        /// Position of the answer.
+        answer: usize,
+    },
+    /// Who looks and reads from here on.
+    Helping {
+        /// Who.
+        told: Told,
     },
     /// Something set.
     Set {
@@ -105,6 +130,9 @@ pub enum CaseError {
         /// Its number.
         number: usize,
     },
+    /// An answer, but nothing is complained of.
+    #[error("no complaint is being asked about; say it first, such as `complaint the fridge is dead`")]
+    NoComplaint,
     /// The state cannot be solved.
     #[error("this state has no solution: {source}")]
     Unsolvable {
@@ -141,6 +169,14 @@ pub enum CaseError {
 }
 
 impl Entry {
+    /// What it tells of a part, seen or complained of.
+    pub fn seen(&self) -> Option<(PartId, Sign)> {
+        match *self {
+            Self::Observe { subject, sign, .. } | Self::Complain { subject, sign, .. } => Some((subject, sign)),
+            _ => None,
+        }
+    }
+
     pub(super) fn check(&self, standing: &Standing) -> Result<(), CaseError> {
         match *self {
             Self::Retake { number, measured } => {
@@ -148,6 +184,7 @@ impl Entry {
                 let fits = numbered.reading.probe.fits(&measured);
                 if fits { Ok(()) } else { Err(CaseError::OtherQuantity { number }) }
             }
+            Self::Answer { .. } if standing.complaint.is_none() => Err(CaseError::NoComplaint),
             Self::Strike { number } => counting(standing, number).map(|_| ()),
             _ => Ok(()),
         }

@@ -1,7 +1,8 @@
 //! Entries to how things stand.
 
 use super::entry::Entry;
-use crate::belief::{Earlier, Evidence, Observation, Reading};
+use crate::belief::{Answered, Earlier, Evidence, Observation, Reading, Sign};
+use crate::complaint::{Complaint, QuestionId, Told};
 use crate::meter::MeterKind;
 use crate::plan::{Situation, Test};
 use crate::predict::Probe;
@@ -55,6 +56,10 @@ pub struct Standing {
     pub black: PointId,
     /// The meter in hand.
     pub meter: MeterKind,
+    /// The complaint whose tree asks along.
+    pub complaint: Option<Complaint>,
+    /// Who looks and reads.
+    pub told: Told,
     /// The hunt that a repair has ended, unless the same complaint comes again.
     ended: Hunt,
 }
@@ -80,6 +85,8 @@ impl Standing {
             unwanted: Vec::new(),
             black: vehicle.black,
             meter: MeterKind::default(),
+            complaint: None,
+            told: Told::default(),
             ended: Hunt::default(),
         };
         entries.iter().for_each(|entry| standing.apply(vehicle, entry));
@@ -97,10 +104,19 @@ impl Standing {
         match entry {
             Entry::Observe { settings, subject, sign } => {
                 self.set(vehicle, settings);
-                let seen = Observation { subject: *subject, sign: *sign, state: self.state.clone() };
-                self.take_up_again(&seen);
-                self.evidence.observations.push(seen);
+                self.see(*subject, *sign);
             }
+            Entry::Complain { settings, subject, sign, tree } => {
+                self.set(vehicle, settings);
+                // Said twice, it is no more true.
+                let is_known = |seen: &Observation| (seen.subject, seen.sign) == (*subject, *sign);
+                if !self.evidence.observations.iter().any(is_known) {
+                    self.see(*subject, *sign);
+                }
+                self.complaint = Some(Complaint { tree: *tree, subject: *subject, state: self.state.clone() });
+            }
+            Entry::Answer { question, answer } => self.hear(*question, *answer),
+            Entry::Helping { told } => self.told = *told,
             Entry::Set { settings } => self.set(vehicle, settings),
             Entry::Read { settings, probe, measured, symptom } => {
                 self.set(vehicle, settings);
@@ -115,6 +131,7 @@ impl Standing {
                     meter: self.meter,
                     state: self.state.clone(),
                     symptom: *symptom,
+                    told: self.told,
                 };
                 self.readings.push(Numbered { number: self.readings.len() + 1, reading, bearing: Bearing::Counts });
             }
@@ -125,6 +142,8 @@ impl Standing {
                 self.ended.observations.append(&mut self.evidence.observations);
                 self.ended.repaired.push(*part);
                 self.evidence.earlier = None;
+                self.evidence.answers.clear();
+                self.complaint = None;
                 let counting = self.readings.iter_mut().filter(|reading| reading.counts());
                 counting.for_each(|reading| reading.bearing = Bearing::BeforeRepair);
             }
@@ -138,6 +157,19 @@ impl Standing {
             }
             Entry::Note { .. } => {}
         }
+    }
+
+    fn see(&mut self, subject: PartId, sign: Sign) {
+        let seen = Observation { subject, sign, state: self.state.clone(), told: self.told };
+        self.take_up_again(&seen);
+        self.evidence.observations.push(seen);
+    }
+
+    /// The last answer to a question is the one that counts.
+    fn hear(&mut self, question: QuestionId, answer: usize) {
+        let Some(Complaint { subject, state, .. }) = self.complaint.clone() else { return };
+        self.evidence.answers.retain(|answered| answered.question != question);
+        self.evidence.answers.push(Answered { subject, state, question, answer, told: self.told });
     }
 
     fn set(&mut self, vehicle: &Vehicle, settings: &[(ControlId, Position)]) {
@@ -191,6 +223,8 @@ impl Standing {
             unwanted: &self.unwanted,
             black: self.black,
             meter: self.meter,
+            complaint: self.complaint.as_ref(),
+            told: self.told,
         }
     }
 

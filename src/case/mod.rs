@@ -23,6 +23,7 @@ pub use verdict::Verdict;
 
 use crate::belief::Engine;
 use crate::belief::{Sign, Symptom};
+use crate::complaint::Trees;
 use crate::predict::Predictor;
 use crate::vehicle::trace::{settings_for, way_there_and_back};
 use crate::vehicle::{ControlId, PartId, PartKind, Position, Vehicle};
@@ -52,6 +53,14 @@ impl Case {
         Ok(Self { engine, entries: Vec::new(), undone: Vec::new(), standing, assessment, journal: None })
     }
 
+    /// A case on another vehicle, with nothing said yet.
+    ///
+    /// # Errors
+    /// [`CaseError`] if the vehicle has no solution at rest.
+    pub fn on(&self, vehicle: Rc<Vehicle>) -> Result<Self, CaseError> {
+        Self::new(self.engine.on(vehicle))
+    }
+
     /// The vehicle.
     pub fn vehicle(&self) -> &Vehicle {
         self.engine.vehicle()
@@ -65,6 +74,11 @@ impl Case {
     /// What an instrument would show.
     pub fn predictor(&self) -> &Predictor {
         self.engine.predictor()
+    }
+
+    /// The complaint trees at hand.
+    pub fn trees(&self) -> &Trees {
+        self.engine.trees()
     }
 
     /// The entries so far.
@@ -132,7 +146,7 @@ impl Case {
         let standing = Standing::of(self.engine.vehicle(), &entries);
         let assessment = Assessment::of(&self.engine, &standing)?;
         if let Some(journal) = &mut self.journal {
-            journal.keep(self.engine.vehicle(), &self.entries, change)?;
+            journal.keep(self.engine.vehicle(), self.engine.trees(), &self.entries, change)?;
         }
         (self.entries, self.standing, self.assessment) = (entries, standing, assessment);
         Ok(())

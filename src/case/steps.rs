@@ -35,7 +35,12 @@ impl Case {
             }
             if !matches!(
                 entry,
-                Entry::Observe { .. } | Entry::Read { .. } | Entry::Retake { .. } | Entry::Strike { .. }
+                Entry::Observe { .. }
+                    | Entry::Complain { .. }
+                    | Entry::Answer { .. }
+                    | Entry::Read { .. }
+                    | Entry::Retake { .. }
+                    | Entry::Strike { .. }
             ) {
                 continue;
             }

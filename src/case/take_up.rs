@@ -34,7 +34,7 @@ impl Case {
         if is_homeless && shelf.has(name) {
             return Err(CaseError::WouldBeLost { name: name.to_string() });
         }
-        let Opened { mut journal, replayed } = shelf.open(name, access, self.vehicle())?;
+        let Opened { mut journal, replayed } = shelf.open(name, access, self.vehicle(), self.trees())?;
         match replayed {
             Some(replayed) => {
                 let undone = replayed.undone;
@@ -67,7 +67,7 @@ impl Case {
     /// [`CaseError::NotKept`]; then it is kept where it was before.
     pub fn keep_in(&mut self, mut journal: Journal) -> Result<(), CaseError> {
         for (index, entry) in self.entries.iter().enumerate() {
-            journal.keep(self.vehicle(), &self.entries[..index], Change::Added(entry))?;
+            journal.keep(self.vehicle(), self.trees(), &self.entries[..index], Change::Added(entry))?;
         }
         self.undone.clear();
         self.journal = Some(journal);

@@ -87,7 +87,7 @@ fn neighbours(vehicle: &Vehicle, part: PartId) -> Vec<PartId> {
 }
 
 /// The row of the table of rates for a part, and its length in metres.
-fn class_of(kind: &PartKind) -> (PartClass, f64) {
+pub fn class_of(kind: &PartKind) -> (PartClass, f64) {
     let class = match kind {
         PartKind::HolderContact => PartClass::HolderContact,
         PartKind::Fuse { .. } => PartClass::Fuse,

@@ -126,6 +126,24 @@ fn nominal(entry: &VehicleEntry<'_, '_>, reader: &mut Reader<'_>) -> Option<Volt
     }
 }
 
+/// The least spread of every part: none, if the file gives none.
+fn spread(entry: &VehicleEntry<'_, '_>, reader: &mut Reader<'_>) -> f64 {
+    let Some(span) = entry.spread else { return 0.0 };
+    let text = &reader.text[span.range()];
+    match text.parse::<f64>() {
+        Ok(spread) if (0.0..=1.5).contains(&spread) => spread,
+        _ => {
+            reader.findings.push(Diagnostic::error(
+                span,
+                format!("`spread` must be a number between 0 and 1.5, but is `{}`", shortened(text)),
+                "this value",
+                "0.35 stands for parts within a factor of two of what is drawn, nineteen times in twenty",
+            ));
+            0.0
+        }
+    }
+}
+
 fn is_bounded(key: &str, value: f64) -> bool {
     let bound = BOUNDS.iter().find(|bound| bound.key == key);
     bound.is_none_or(|bound| (bound.least..=bound.most).contains(&value))
@@ -274,7 +292,12 @@ impl<'a> Builder<'_, 'a> {
         let chassis = entry.chassis.and_then(|name| self.end_of(name));
         let states = self.read_states(entry);
         let (points, of_end, doubtful) = self.ends.into_points();
-        let parts = self.seeds.into_iter().map(|seed| seed.into_part(&of_end)).collect();
+        let spread = spread(entry, self.reader);
+        let wider = |mut part: Part| {
+            part.spread = part.spread.max(spread);
+            part
+        };
+        let parts = self.seeds.into_iter().map(|seed| wider(seed.into_part(&of_end))).collect();
         let vehicle = Vehicle::new(VehicleParts {
             name: entry.name.map_or_else(String::new, |name| name.text.to_string()),
             nominal: self.nominal,

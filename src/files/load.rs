@@ -59,7 +59,7 @@ fn unreadable(path: &str, source: &std::io::Error) -> String {
 fn rejected(file: &SourceFile, findings: &[Diagnostic]) -> String {
     let errors = findings.iter().filter(|finding| finding.severity == Severity::Error).count();
     let mut text: String = findings.iter().map(|finding| render(file, finding) + "\n\n").collect();
-    text += &format!("{}: {} to mend before this vehicle can be used", file.path, counted(errors, "error"));
+    text += &format!("{}: {} to mend before this file can be used", file.path, counted(errors, "error"));
     text
 }
 
@@ -72,16 +72,26 @@ fn counted(count: usize, noun: &str) -> String {
 /// # Errors
 /// [`LoadError::Read`] if there is no such file, otherwise as [`parse`].
 pub fn load(path: &str) -> Result<Loaded, LoadError> {
+    let (file, slips) = read_text(path)?;
+    read(file, slips)
+}
+
+/// The text of a file without a byte-order mark, and what is wrong with its
+/// encoding.
+///
+/// # Errors
+/// [`LoadError::Read`] if it cannot be read.
+pub(super) fn read_text(path: &str) -> Result<(SourceFile, Vec<Diagnostic>), LoadError> {
     let bytes = std::fs::read(path).map_err(|source| LoadError::Read { path: path.to_string(), source })?;
-    let path = path.to_string();
-    match String::from_utf8(bytes) {
-        Ok(text) => parse(SourceFile { path, text }),
+    let (text, slips) = match String::from_utf8(bytes) {
+        Ok(text) => (text, Vec::new()),
         Err(error) => {
-            let start = error.utf8_error().valid_up_to();
-            let text = String::from_utf8_lossy(error.as_bytes()).into_owned();
-            read(SourceFile { path, text }, vec![not_utf8(start)])
+            let slip = not_utf8(error.utf8_error().valid_up_to());
+            (String::from_utf8_lossy(error.as_bytes()).into_owned(), vec![slip])
         }
-    }
+    };
+    let text = text.strip_prefix('\u{feff}').map(str::to_string).unwrap_or(text);
+    Ok((SourceFile { path: path.to_string(), text }, slips))
 }
 
 /// The spot is the first character that stands in for what could not be read.

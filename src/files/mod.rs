@@ -17,7 +17,9 @@ mod shared;
 mod supplies;
 
 pub use load::{LoadError, Loaded, load, parse};
+pub use outline::Root;
 pub use rates::{built_in_rates, load_rates};
+pub use reader::sheet::{Sheet, load_sheet, read_sheet};
 
 /// The vehicles built into the program: name and text.
 pub const SAMPLES: [(&str, &str); 3] = [

@@ -4,7 +4,7 @@ use super::build::Builder;
 use super::names::Rank;
 use super::parts::given;
 use super::schema::*;
-use crate::quantity::{Amps, Celsius, Metres, Ohms, Volts};
+use crate::quantity::{Amps, Celsius, Metres, Minutes, Ohms, Volts};
 use crate::source::{Diagnostic, Span};
 use crate::tables::contact::{self, SwitchStyle, spread};
 use crate::tables::limits::{CRITICAL_DROP, LEAST_OHMS, ORDINARY_DROP};
@@ -109,6 +109,7 @@ impl<'a> Builder<'_, 'a> {
                 forward,
                 cut_out,
                 sleep,
+                hold_minutes,
                 duty,
                 rest,
                 at,
@@ -144,7 +145,8 @@ impl<'a> Builder<'_, 'a> {
                     self.hand_control(name, Some(label), ControlKind::Calling, rest, None)
                 });
                 let gates = calling.map(|control| (control, Position::On)).into_iter().collect();
-                let kind = PartKind::Load { kind, behaviour, rated, allowed_drop, cut_out, sleep: None };
+                let hold = hold_minutes.map(|minutes| Minutes(self.bounded(entry, "hold_minutes", minutes.0)));
+                let kind = PartKind::Load { kind, behaviour, rated, allowed_drop, cut_out, sleep: None, hold };
                 let ends = self.load(name, label, kind, gates, place);
                 if let Some(sleep) = sleep {
                     let amps = Amps(self.bounded_inside(entry, sleep.with, "amps", sleep.amps.0));

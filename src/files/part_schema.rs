@@ -1,7 +1,7 @@
 //! The parts of a run as a vehicle file writes them: nothing but structs.
 
 use super::schema::{CutOutEntry, Name, SleepEntry};
-use crate::quantity::{Amps, Celsius, Metres, Ohms, SquareMillimetres, Volts, Watts};
+use crate::quantity::{Amps, Celsius, Metres, Minutes, Ohms, SquareMillimetres, Volts, Watts};
 use crate::tables::ampacity::Laying;
 use crate::tables::contact::{IsolatorStyle, JointStyle, SwitchStyle};
 use crate::tables::fuse::FuseStyle;
@@ -171,6 +171,9 @@ pub enum PartEntry<'a> {
         /// What it draws asleep.
         #[serde(default, borrow)]
         sleep: Option<SleepEntry<'a>>,
+        /// How long what is in it keeps once it has stopped, such as vaccine.
+        #[serde(default)]
+        hold_minutes: Option<Minutes>,
         /// Held to the 3 % limit rather than the 10 % one.
         #[serde(default)]
         duty: Duty,

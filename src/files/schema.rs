@@ -74,6 +74,9 @@ pub struct VehicleEntry<'n, 'a> {
     pub chassis: Option<Name<'a>>,
     /// Where the black lead goes unless said otherwise.
     pub black: Option<Name<'a>>,
+    /// Where the value stands of how far real parts may be from what is drawn,
+    /// at least.
+    pub spread: Option<Span>,
     pub notes: Vec<String>,
     pub lists: [(&'static str, Vec<&'n Node<'a>>); SECTIONS.len()],
 }

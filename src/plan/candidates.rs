@@ -7,7 +7,7 @@
 use super::effort::Situation;
 use super::outcome::{Range, of_measurement};
 use super::value::{Live, Sketch, exact_bits, live, site_entropy};
-use super::{Advice, LEAST_BITS, Test, senses};
+use super::{Advice, LEAST_BITS, Test, phone, questions, senses};
 use crate::belief::{Belief, Engine, Joint, Sign, Site, Weighed};
 use crate::fault::Mode;
 use crate::network::SolveError;
@@ -64,6 +64,7 @@ pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     let mut exact = senses::advices(engine, &live, &sites, situation)?;
     let mut rough = desk.rough(&[Vec::new()])?;
     exact.extend(desk.exact(&rough)?);
+    let asked = questions::advices(engine, &live, &sites, situation);
     let good = exact.iter().any(|exact| exact.bits > LEAST_BITS && exact.rate() > GOOD_RATE);
     if !good {
         rough = desk.rough(&desk.toggles())?;
@@ -73,7 +74,10 @@ pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     }
     let most = exact.iter().map(|exact| exact.bits).fold(0.0, f64::max);
     exact.retain(|exact| exact.bits > LEAST_BITS.max(WORTHWHILE_SHARE * most));
+    // A question puts nothing off: it takes no way and opens nothing.
+    exact.extend(asked.into_iter().filter(|asked| asked.bits > LEAST_BITS));
     exact.sort_by(|a, b| b.rate().total_cmp(&a.rate()));
+    phone::eyes_first(situation, &mut exact);
     exact.truncate(MOST_ADVICES);
     Ok(exact)
 }
@@ -93,7 +97,9 @@ impl Desk<'_> {
 
     /// Pairs of points around the suspects.
     fn pairs(&self) -> Vec<(PointId, PointId)> {
-        let can_reach = |point: PointId| self.situation.can_reach(self.vehicle, point);
+        let can_reach = |point: PointId| {
+            self.situation.can_reach(self.vehicle, point) && phone::may_go(self.vehicle, self.situation, point)
+        };
         let mut points: Vec<PointId> = Vec::new();
         let mut across: Vec<(PointId, PointId)> = Vec::new();
         for part in self.suspect_parts() {
@@ -220,6 +226,9 @@ impl Desk<'_> {
             self.live.iter().filter(fits).map(|live| live.share).sum()
         };
         let mut probes = Vec::new();
+        if phone::plain_volts_only(self.situation) {
+            return probes;
+        }
         if share(|mode, size| matches!(mode, Mode::Resistive | Mode::Leak | Mode::Bridged) && size > GHOSTLY) > DOUBTED
         {
             let readings = self.situation.evidence.readings.iter();
@@ -290,6 +299,9 @@ impl Desk<'_> {
     /// Changes of what gates the suspects: one at a time, and with a lamp in
     /// place of a fuse that blows.
     fn toggles(&self) -> Vec<Vec<(ControlId, Position)>> {
+        if phone::plain_volts_only(self.situation) {
+            return Vec::new();
+        }
         let lamps = self.lamps();
         let mut controls: Vec<ControlId> = Vec::new();
         for part in self.suspect_parts() {

@@ -3,6 +3,7 @@
 
 use super::{Sense, Test};
 use crate::belief::Evidence;
+use crate::complaint::{Complaint, Told};
 use crate::meter::MeterKind;
 use crate::predict::{Burden, Probe};
 use crate::quantity::Minutes;
@@ -10,6 +11,8 @@ use crate::vehicle::{ControlId, ControlKind, PlaceId, PointId, Position, Reach, 
 
 /// Taking a reading with both probes at hand, and entering it.
 const READ: f64 = 1.5;
+/// Getting meter and leads out of their bag, while people can still be asked.
+const METER_OUT: f64 = 2.0;
 /// Moving to a place that is open already.
 const MOVE: f64 = 0.2;
 /// Leading a probe from one place to another.
@@ -57,6 +60,10 @@ pub struct Situation<'a> {
     pub black: PointId,
     /// The meter in hand.
     pub meter: MeterKind,
+    /// The complaint whose tree asks along.
+    pub complaint: Option<&'a Complaint>,
+    /// Who looks and reads.
+    pub told: Told,
 }
 
 /// What a test takes.
@@ -93,8 +100,12 @@ impl Situation<'_> {
                 let place = vehicle.part(subject).place.filter(|_| matches!(sense, Sense::Fuse | Sense::Feel));
                 place.into_iter().for_each(|place| self.go(vehicle, place, &mut effort));
             }
+            Test::Ask(_) => {}
             Test::Measure(probe) => {
                 effort.minutes = effort.minutes + Minutes(READ + extra_minutes(probe));
+                if self.complaint.is_some() && self.evidence.readings.is_empty() {
+                    effort.minutes = effort.minutes + Minutes(METER_OUT);
+                }
                 let (red, black) = probe.points(vehicle);
                 let (at_red, at_black) = (self.place(vehicle, red), self.place(vehicle, black));
                 at_red.into_iter().for_each(|place| self.go(vehicle, place, &mut effort));

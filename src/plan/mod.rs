@@ -9,14 +9,18 @@
 mod candidates;
 mod effort;
 mod outcome;
+mod phone;
+mod questions;
 mod senses;
 mod value;
 pub mod walk;
 
 pub use effort::Situation;
 pub use outcome::{Outcome, Range, Seen};
+pub use phone::{NEVER, Never};
 
 use crate::belief::{Appearance, Belief, Engine, Observation, Sign, Site};
+use crate::complaint::QuestionId;
 use crate::network::SolveError;
 use crate::predict::Probe;
 use crate::quantity::Minutes;
@@ -34,6 +38,8 @@ const LEAST_BITS: f64 = 0.04;
 pub enum Test {
     /// Measure something.
     Measure(Probe),
+    /// Ask a question of the complaint's tree.
+    Ask(QuestionId),
     /// Look, listen or feel.
     Sense {
         /// Of which part.

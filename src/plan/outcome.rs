@@ -32,6 +32,8 @@ pub enum Seen {
     Reads(Range),
     /// A sign.
     Sign(Sign),
+    /// The answer at that position of a question.
+    Answer(usize),
 }
 
 /// One outcome of a test.
@@ -117,9 +119,19 @@ pub fn of_measurement(live: &[Live<'_>], sites: &[Site], forecasts: &[(f64, f64)
 /// The outcomes of a look or the like; `chances` has a row for each explanation
 /// and a column for each sign.
 pub fn of_signs(live: &[Live<'_>], sites: &[Site], signs: &[Sign], chances: &[Vec<f64>]) -> Vec<Outcome> {
-    let outcomes = signs.iter().enumerate().map(|(column, &sign)| {
+    of_several(live, sites, signs.iter().map(|&sign| Seen::Sign(sign)), chances)
+}
+
+/// The outcomes of whatever has a few; `chances` has a column for each.
+pub fn of_several(
+    live: &[Live<'_>],
+    sites: &[Site],
+    outcomes: impl Iterator<Item = Seen>,
+    chances: &[Vec<f64>],
+) -> Vec<Outcome> {
+    let outcomes = outcomes.enumerate().map(|(column, seen)| {
         let weights = live.iter().zip(chances).map(|(live, chances)| (live.class, live.share * chances[column]));
-        outcome(Seen::Sign(sign), sites, weights)
+        outcome(seen, sites, weights)
     });
     likely_first(outcomes.collect())
 }

@@ -5,7 +5,7 @@ use super::effort::Situation;
 use super::outcome::of_signs;
 use super::value::{Live, discrete_bits};
 use super::{Advice, Sense, Test};
-use crate::belief::{Engine, Site, chance};
+use crate::belief::{Engine, Site, by_way_of, chance};
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, StateModel};
 use crate::vehicle::trace::{settings_for, way_there_and_back};
@@ -126,7 +126,8 @@ fn sensed(
     }
     let signs = sense.outcomes();
     let under = |hypothesis: &Hypothesis| -> Vec<f64> {
-        signs.iter().map(|&sign| chance(vehicle, &model, hypothesis, subject, sign)).collect()
+        let told = |sign| by_way_of(situation.told, chance(vehicle, &model, hypothesis, subject, sign), sign);
+        signs.iter().map(|&sign| told(sign)).collect()
     };
     let chances: Vec<Vec<f64>> = live.iter().map(|live| under(&live.weighed.hypothesis)).collect();
     let test = Test::Sense { subject, sense };

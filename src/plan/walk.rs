@@ -9,6 +9,7 @@
 use super::Test;
 use super::effort::Situation;
 use crate::belief::Evidence;
+use crate::complaint::Told;
 use crate::meter::MeterKind;
 use crate::network::Settling;
 use crate::predict::{Predictor, Probe};
@@ -136,6 +137,8 @@ fn leg(vehicle: &Vehicle, now: &State, opened: &[PlaceId], state: &State, probe:
         unwanted: &[],
         black: vehicle.black,
         meter: MeterKind::default(),
+        complaint: None,
+        told: Told::default(),
     };
     let effort = situation.effort(vehicle, Test::Measure(probe), &settings);
     Leg { settings, state: state.clone(), probe, opens: effort.opens, minutes: effort.minutes }

@@ -4,9 +4,11 @@ use super::paper::ReportOrder;
 use crate::belief::{Appearance, Sign};
 use crate::case::Entry;
 use crate::case::journal::Access;
+use crate::complaint::TreeId;
 use crate::quantity::MeasuredError;
 use crate::vehicle::{PartId, PointId};
 use crate::words::nearest_hint;
+use std::path::PathBuf;
 use thiserror::Error;
 
 /// A line understood.
@@ -30,6 +32,20 @@ pub enum Command {
     Segment,
     /// What is proved good.
     Good,
+    /// Another vehicle, from one line in current-flow order, or by questions.
+    Sketch(String),
+    /// The drawing into a file.
+    Save(PathBuf),
+    /// The complaint trees there are.
+    Trees,
+    /// One of them.
+    Tree(TreeId),
+    /// The questions of the complaint at hand.
+    Questions,
+    /// Who looks and reads.
+    Helping,
+    /// What is never asked by phone.
+    NeverByPhone,
     /// The readings.
     Readings,
     /// The proof of the last repair.
@@ -175,6 +191,24 @@ pub enum CommandError {
         /// A load.
         example: String,
     },
+    /// Words that fit no tree.
+    #[error("no complaint tree fits these words; `trees` lists them, and a class will do, such as `{example}`")]
+    NoTree {
+        /// An example.
+        example: String,
+    },
+    /// A complaint of nothing in particular.
+    #[error("say of what, by its name or label, such as `{example}`")]
+    OfWhat {
+        /// An example.
+        example: String,
+    },
+    /// An answer to nothing.
+    #[error("no question is asked that has the answer `{word}`; `questions` lists them with their answers")]
+    NoAnswer {
+        /// The word.
+        word: String,
+    },
     /// Set with the wrong verb.
     #[error("`{name}` is a {kind}: say `{say}`")]
     WrongVerb {
@@ -267,10 +301,22 @@ pub enum Takes {
     Handover,
     /// A load and a file.
     LoadAndFile,
+    /// A circuit in one line, may be left out.
+    Circuit,
+    /// A vehicle file.
+    Drawing,
     /// A command, may be left out.
     Command,
     /// The name of a case, may be left out.
     CaseName,
+    /// A complaint in people's words.
+    Complaint,
+    /// A question, may be left out, and the word of an answer.
+    Answer,
+    /// The class of a complaint tree, may be left out.
+    Class,
+    /// Who looks and reads, may be left out.
+    Helping,
 }
 
 const fn verb(word: &'static str, takes: Takes, does: &'static str) -> Verb {
@@ -278,7 +324,21 @@ const fn verb(word: &'static str, takes: Takes, does: &'static str) -> Verb {
 }
 
 /// Every command, in the order of a hunt.
-pub const VERBS: [Verb; 59] = [
+pub const VERBS: [Verb; 67] = [
+    verb(
+        "complaint",
+        Takes::Complaint,
+        "a complaint in people's words: takes the tree that fits, whose questions are asked among the tests",
+    ),
+    verb("answer", Takes::Answer, "answers a question of the tree; the word alone answers the one just asked"),
+    verb("questions", Takes::Nothing, "the questions of the complaint at hand, with their answers"),
+    verb("trees", Takes::Nothing, "the classes of complaints there are trees for"),
+    verb("tree", Takes::Class, "what a tree knows: wordings, setting up, traps, cautions, closing proof"),
+    verb(
+        "phone",
+        Takes::Helping,
+        "helping somebody by phone: one plain instruction at a time; `phone off` at the vehicle, `phone never` what nobody is asked for",
+    ),
     verb("dead", Takes::Load, "a load does nothing; alone, it answers an advised look"),
     verb("weak", Takes::Load, "a load is dim or slow; alone, it answers an advised look"),
     verb("works", Takes::Load, "a load works as it should; alone, it answers an advised look"),
@@ -334,6 +394,12 @@ pub const VERBS: [Verb; 59] = [
     verb("profile", Takes::Load, "a circuit as a picture of its volts"),
     verb("part", Takes::Part, "what is known of a part and where each number came from"),
     verb("list", Takes::Nothing, "the names there are"),
+    verb(
+        "sketch",
+        Takes::Circuit,
+        "no drawing? One line in current-flow order makes a vehicle of usual parts; alone, it asks a few questions",
+    ),
+    verb("save", Takes::Drawing, "write the drawing of this vehicle into a file of its own"),
     verb("note", Takes::Words, "words for the record"),
     verb("record", Takes::Nothing, "everything entered so far"),
     verb(

@@ -49,7 +49,7 @@ impl Names {
 
     fn after(&self, verb: &str) -> Vec<&str> {
         let lists: Vec<&Vec<String>> = match listed(verb).map(|verb| verb.takes) {
-            Some(Takes::Load) => vec![&self.loads],
+            Some(Takes::Load | Takes::Complaint) => vec![&self.loads],
             Some(Takes::Fuse) => vec![&self.fuses],
             Some(Takes::Battery) => vec![&self.batteries],
             Some(Takes::Relay) => vec![&self.relays],
@@ -61,6 +61,7 @@ impl Names {
             Some(Takes::StateName) => vec![&self.states],
             Some(Takes::OnOrOff) => return vec!["on", "off"],
             Some(Takes::Handover) => return vec!["list", "on", "off"],
+            Some(Takes::Helping) => return vec!["on", "off", "never"],
             Some(Takes::Meter) => return vec!["cheap", "good"],
             Some(Takes::Command) => return VERBS.iter().map(|verb| verb.word).collect(),
             _ => Vec::new(),
@@ -133,9 +134,15 @@ impl Hinter for Names {
             Takes::OnOrOff => "on | off",
             Takes::Handover => "[list FILE | on | off]",
             Takes::LoadAndFile => "LOAD FILE.html | FILE.md",
+            Takes::Circuit => "[PART, PART, …]",
+            Takes::Drawing => "FILE.ron",
             Takes::File => "FILE.html | FILE.md",
             Takes::Command => "[COMMAND]",
             Takes::CaseName => "[NAME]",
+            Takes::Complaint => "the LOAD is dead",
+            Takes::Answer => "[QUESTION] WORD",
+            Takes::Class => "[CLASS]",
+            Takes::Helping => "on | off | never",
             Takes::Nothing => return None,
         };
         Some(wants.to_string())

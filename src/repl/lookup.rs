@@ -139,6 +139,17 @@ impl<'v> Lookup<'v> {
         gates.first().map(|&(control, _)| control).ok_or_else(|| self.unknown(word))
     }
 
+    /// An answer with nothing in it.
+    pub fn missing_answer(&self) -> CommandError {
+        let example = format!("answer {}", self.example(Takes::Answer));
+        CommandError::Missing { verb: "answer", what: "the word of an answer", example }
+    }
+
+    /// A complaint to use in examples.
+    pub fn example_complaint(&self) -> String {
+        format!("complaint {}", self.example(Takes::Complaint))
+    }
+
     /// A fuse to use in examples.
     pub fn example_fuse(&self) -> String {
         self.example(Takes::Fuse)
@@ -244,9 +255,15 @@ impl<'v> Lookup<'v> {
             Takes::Meter => "good".to_string(),
             Takes::Words => "cover was already loose".to_string(),
             Takes::LoadAndFile => format!("{} sheet.html", crate::words::example_load(self.vehicle)),
+            Takes::Circuit => "battery 12 V, fuse 15 A, switch, lamp 55 W, chassis".to_string(),
+            Takes::Drawing => "van.ron".to_string(),
             Takes::File => "report.html".to_string(),
             Takes::Command => "trace".to_string(),
             Takes::CaseName => format!("{}-dead", crate::words::example_load(self.vehicle)),
+            Takes::Complaint => format!("the {} is dead", crate::words::example_load(self.vehicle)),
+            Takes::Answer => "onset slowly".to_string(),
+            Takes::Class => "dead".to_string(),
+            Takes::Helping => "on".to_string(),
             Takes::OnOrOff => "off".to_string(),
             Takes::Nothing | Takes::Handover => String::new(),
         }

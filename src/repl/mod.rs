@@ -1,6 +1,7 @@
 //! The prompt: parsing lines, completion, help; a terminal and a pipe are two
 //! sources of lines. Never computes.
 
+mod asking;
 mod command;
 mod complete;
 mod lookup;
@@ -9,6 +10,7 @@ mod parse;
 mod reading;
 mod run;
 mod session;
+mod sketching;
 
 pub use command::CommandError;
 pub use run::{Ending, Form, OnFailure, PIPE_WIDTH, run_prompt, run_script};

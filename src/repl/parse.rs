@@ -1,6 +1,7 @@
 //! A line to a command. A word that is not understood is an error with the
 //! nearest match; it never silently means something else.
 
+use super::asking;
 use super::command::{Command, CommandError, SIGNS, listed, verb_word};
 use super::lookup::Lookup;
 use super::paper;
@@ -26,6 +27,9 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
     let lookup = Lookup::new(case.vehicle());
     let words = lookup.labels_as_names(words);
     let Some((&first, rest)) = words.split_first() else { return Ok(Command::Nothing) };
+    if let Some(command) = asking::bare_answer(&words, case) {
+        return Ok(command);
+    }
     match verb_word(first) {
         Some("note") => note(line, first),
         Some("report") => report(line, first),
@@ -36,6 +40,12 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
         }
         Some("handover") => handover(line, first, rest),
         Some("sheet") => sheet(line, first, &lookup),
+        Some("sketch") => Ok(Command::Sketch(line[first.len()..].trim().to_string())),
+        Some("save") => save(line, first),
+        Some("complaint") => asking::complaint(rest, case, &lookup),
+        Some("answer") => asking::answer(rest, case, &lookup),
+        Some("tree") => asking::tree(rest, case),
+        Some("phone") => asking::phone(rest),
         Some(verb @ ("retake" | "strike")) => correction(verb, rest),
         Some("read") => reading(rest, case, &lookup),
         Some("black") if words.iter().any(|word| is_value(word)) => reading(&words, case, &lookup),
@@ -118,6 +128,13 @@ fn handover(line: &str, first: &str, rest: &[&str]) -> Result<Command, CommandEr
     }
 }
 
+fn save(line: &str, first: &str) -> Result<Command, CommandError> {
+    match line[first.len()..].trim() {
+        "" => Err(CommandError::Missing { verb: "save", what: "a file", example: "save van.ron".to_string() }),
+        name => Ok(Command::Save(name.into())),
+    }
+}
+
 fn correction(verb: &str, rest: &[&str]) -> Result<Command, CommandError> {
     let missing = |verb, what, example: &str| CommandError::Missing { verb, what, example: example.to_string() };
     let number = |word: &str| word.parse::<usize>().map_err(|_| CommandError::NotANumber { word: word.to_string() });
@@ -147,6 +164,8 @@ fn command(verb: &'static str, rest: &[&str], case: &Case, lookup: &Lookup<'_>) 
         "segment" => plain(Command::Segment),
         "good" => plain(Command::Good),
         "readings" => plain(Command::Readings),
+        "trees" => plain(Command::Trees),
+        "questions" => plain(Command::Questions),
         "proof" => plain(Command::Proof),
         "record" => plain(Command::Record),
         "cases" => plain(Command::Cases),
@@ -303,7 +322,7 @@ fn cannot(rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, Co
                 let (red, black) = probe.points(case.vehicle());
                 harder(case, red, black)
             }
-            Test::Sense { .. } => return Ok(Command::Enter(Entry::Unwanted { test: advice.test })),
+            Test::Sense { .. } | Test::Ask(_) => return Ok(Command::Enter(Entry::Unwanted { test: advice.test })),
         },
         ([], _) => return Err(lookup.missing("cannot")),
         (words, _) => lookup.point(one(words, "cannot", lookup)?)?,

@@ -103,7 +103,6 @@ pub fn run_prompt(
 ) -> rustyline::Result<()> {
     let config = Config::builder().completion_type(CompletionType::List).auto_add_history(true).build();
     let mut editor: Editor<Names, FileHistory> = Editor::with_config(config)?;
-    editor.set_helper(Some(Names::of(session.case().vehicle())));
     let history = history_path();
     if let Some(path) = &history {
         // A first run has no history yet; that is no trouble.
@@ -114,6 +113,8 @@ pub fn run_prompt(
         opening.map_or(Ok(()), |said| writeln!(out, "{said}"))?;
     }
     loop {
+        // A sketch may have changed the vehicle, and its names.
+        editor.set_helper(Some(Names::of(session.case().vehicle())));
         let typed = match editor.readline("halfsplit> ") {
             Ok(typed) => typed,
             Err(ReadlineError::Interrupted) => continue,

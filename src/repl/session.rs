@@ -9,8 +9,10 @@ use crate::case::journal::{Access, Journal, Shelf};
 use crate::case::past::{self, Whose};
 use crate::case::walk;
 use crate::case::{Case, CaseError, Entry, SetAside};
+use crate::complaint::Told;
 use crate::predict::Scale;
 use crate::sheet::sheet;
+use crate::sketch::Asking;
 use crate::source::{Diagnostic, SourceFile, render};
 use crate::vehicle::PartId;
 use crate::words;
@@ -61,17 +63,63 @@ pub struct Session {
     beginning: Beginning,
     /// Whether past cases count.
     heeds_history: bool,
+    /// The shelf of the vehicle before, while a sketch has no file of its own.
+    unfiled: Option<Shelf>,
+    /// A sketch that is being asked for.
+    pub(super) asking: Option<Asking>,
 }
 
 impl Session {
     /// Starts with a case.
     pub fn new(case: Case, file: SourceFile, warnings: Vec<Diagnostic>) -> Self {
-        Self { case, file, warnings, shelf: None, beginning: Beginning::WhenTold, heeds_history: false }
+        Self {
+            case,
+            file,
+            warnings,
+            shelf: None,
+            beginning: Beginning::WhenTold,
+            heeds_history: false,
+            unfiled: None,
+            asking: None,
+        }
+    }
+
+    /// The same for a sketch without a file: its cases get a folder once it is
+    /// saved.
+    pub fn with_shelf_once_saved(self, shelf: Shelf) -> Self {
+        Self { unfiled: Some(shelf), ..self }
+    }
+
+    /// Goes on with another vehicle, nothing said of it yet.
+    pub(super) fn change_vehicle(&mut self, case: Case, file: SourceFile, warnings: Vec<Diagnostic>) {
+        (self.case, self.file, self.warnings) = (case, file, warnings);
+        self.unfiled = self.shelf.take().or(self.unfiled.take());
+        self.beginning = Beginning::WhenTold;
+    }
+
+    /// The text of the vehicle file.
+    pub(super) fn drawing(&self) -> &str {
+        &self.file.text
+    }
+
+    /// The drawing stands in a file of its own now.
+    pub(super) fn file_under(&mut self, path: &Path) {
+        let shelf = self.unfiled.take().or(self.shelf.take());
+        self.shelf = shelf.map(|shelf| shelf.beside(path));
+        self.file.path = path.display().to_string();
     }
 
     /// The same with a folder for cases.
     pub fn with_shelf(self, shelf: Shelf, beginning: Beginning) -> Self {
         Self { shelf: Some(shelf), beginning, ..self }
+    }
+
+    /// Helps somebody by phone from here on.
+    ///
+    /// # Errors
+    /// [`CaseError`]; then nothing has changed.
+    pub fn help_by_phone(&mut self) -> Result<(), CaseError> {
+        self.case.add(Entry::Helping { told: Told::ByPhone })
     }
 
     /// The case.
@@ -101,6 +149,9 @@ impl Session {
 
     /// Handles one line.
     pub fn handle(&mut self, line: &str, width: usize) -> Reply {
+        if let Some(asking) = self.asking.take() {
+            return self.answer_sketch(asking, line, width);
+        }
         if let Some(entry) = self.walked(line) {
             return self.enter(entry, width);
         }
@@ -185,7 +236,8 @@ impl Session {
             },
             Command::WhichCase => words::which_case(case, width),
             Command::Cases => {
-                let listed = self.shelf.as_ref().map(|shelf| shelf.list(case.vehicle())).unwrap_or_default();
+                let listed =
+                    self.shelf.as_ref().map(|shelf| shelf.list(case.vehicle(), case.trees())).unwrap_or_default();
                 words::cases(case.vehicle(), &listed, case.journal(), width)
             }
             Command::Enter(entry) => return self.enter(entry, width),
@@ -212,6 +264,13 @@ impl Session {
                 Ok(proof) => words::proof(case, proof.as_ref(), width),
                 Err(error) => return failed(&error.to_string(), width),
             },
+            Command::Sketch(line) => return self.begin_sketch(&line, width),
+            Command::Save(path) => return self.save_drawing(&path, width),
+            Command::Trees => words::trees(case, width),
+            Command::Tree(tree) => words::tree(case, tree, width),
+            Command::Questions => words::questions(case, width),
+            Command::Helping => words::helping(case, width),
+            Command::NeverByPhone => words::never_by_phone(width),
             Command::Readings => words::readings(case, width),
             Command::Expect { red, black } => words::expectation(case, red, black, width),
             Command::Trace(load) => words::trace(case, load, width),
@@ -263,7 +322,7 @@ impl Session {
         let mut history = self.case.engine().history().to_vec();
         if let Some(shelf) = self.shelf.as_ref().filter(|_| self.heeds_history) {
             let vehicle = self.case.vehicle();
-            let mut listed = shelf.repaired(vehicle);
+            let mut listed = shelf.repaired(vehicle, self.case.engine().trees());
             listed.retain(|listed| Some(listed.name.as_str()) != but);
             history.retain(|raise| raise.because == Because::RepairedElsewhere);
             history.extend(past::raises(vehicle, &listed, Whose::Ours, &shelf.now()));
@@ -306,7 +365,7 @@ impl Session {
     pub fn heed_history(&mut self, fleet: Option<&Path>) -> Result<(), CaseError> {
         let Some(shelf) = &self.shelf else { return Ok(()) };
         let vehicle = self.case.vehicle();
-        let others = fleet.map(|folder| shelf.others(folder, vehicle)).unwrap_or_default();
+        let others = fleet.map(|folder| shelf.others(folder, vehicle, self.case.engine().trees())).unwrap_or_default();
         let raises = past::raises(vehicle, &others, Whose::Anothers, &shelf.now());
         self.heeds_history = true;
         let ours = self.history_but(None);
@@ -319,7 +378,8 @@ impl Session {
     /// Writes what past cases came to.
     fn comeback(&self, order: &ReportOrder) -> Result<String, String> {
         let vehicle = self.case.vehicle();
-        let listed = self.shelf.as_ref().map(|shelf| shelf.list(vehicle)).unwrap_or_default();
+        let listed =
+            self.shelf.as_ref().map(|shelf| shelf.list(vehicle, self.case.engine().trees())).unwrap_or_default();
         let told = past::comebacks(self.case.engine(), &listed).map_err(|error| error.to_string())?;
         if told.is_empty() {
             return Err("no past case of this vehicle holds anything".to_string());
@@ -328,15 +388,17 @@ impl Session {
         Ok(format!("Comeback report written to {}.", order.path.display()))
     }
 
-    fn said(&self, text: String) -> Reply {
+    pub(super) fn said(&self, text: String) -> Reply {
         let mut machine = words::machine(&self.case);
         machine["text"] = json!(text);
         Reply { text, machine: Some(machine), outcome: Outcome::Understood }
     }
 
     fn enter(&mut self, entry: Entry, width: usize) -> Reply {
-        let echo = words::entry_said(self.case.vehicle(), &entry);
+        let echo = words::entry_said(&self.case, &entry);
         let is_repair = matches!(entry, Entry::Repaired { .. });
+        let is_complaint = matches!(entry, Entry::Complain { .. });
+        let is_helping = matches!(entry, Entry::Helping { .. });
         let is_setting = matches!(entry, Entry::Set { .. } | Entry::OutOfReach { .. } | Entry::Unwanted { .. });
         let expected = match &entry {
             Entry::Read { settings, probe, measured, .. } if self.is_handover() => {
@@ -360,7 +422,14 @@ impl Session {
             }
             () if silent => None,
             () if is_repair => {
-                Some(format!("{}\n{}", words::after_repair(width), words::proof(&self.case, proof.as_ref(), width)))
+                let told = [words::after_repair(width), words::proof(&self.case, proof.as_ref(), width)];
+                Some(told.into_iter().chain(words::closing(&self.case, width)).collect::<Vec<_>>().join("\n"))
+            }
+            () if is_complaint => {
+                Some(format!("{}\n{}", words::begun(&self.case, width), words::answer(&self.case, width)))
+            }
+            () if is_helping => {
+                Some(format!("{}\n{}", words::helping(&self.case, width), words::next_test(&self.case, width)))
             }
             // A setting tells nothing; what it changes is the next test.
             () if is_setting => Some(words::next_test(&self.case, width)),
@@ -394,7 +463,7 @@ impl Session {
     fn stepped(&self, step: Result<Entry, CaseError>, lead: &str, width: usize) -> Reply {
         match step {
             Ok(entry) => {
-                let echo = words::entry_said(self.case.vehicle(), &entry);
+                let echo = words::entry_said(&self.case, &entry);
                 self.answered(&format!("{lead}: {echo}."), width)
             }
             Err(error) => failed(&error.to_string(), width),
@@ -462,7 +531,7 @@ impl Session {
     }
 }
 
-fn failed(why: &str, width: usize) -> Reply {
+pub(super) fn failed(why: &str, width: usize) -> Reply {
     let mut letters = why.chars();
     let text = letters.next().map(|first| first.to_uppercase().chain(letters).collect::<String>()).unwrap_or_default();
     // A question already ends with its mark.

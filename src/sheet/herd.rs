@@ -37,19 +37,21 @@ pub struct Head {
 }
 
 impl Head {
-    /// What somebody finds by a test.
+    /// What somebody finds by a test; nothing by a question, which nobody is
+    /// there to answer.
     ///
     /// # Errors
     /// [`SolveError`] if the circuit has no solution.
-    pub fn take(&mut self, state: &State, test: Test) -> Result<Took, SolveError> {
+    pub fn take(&mut self, state: &State, test: Test) -> Result<Option<Took>, SolveError> {
         let took = match test {
             Test::Measure(probe) => {
                 Took::Shown(self.world.read(state, probe, MeterKind::default(), &mut self.random)?.measured)
             }
             Test::Sense { subject, sense } => Took::Seen(self.world.sense(state, subject, sense, &mut self.random)?),
+            Test::Ask(_) => return Ok(None),
         };
         self.world.forget();
-        Ok(took)
+        Ok(Some(took))
     }
 }
 

@@ -192,8 +192,9 @@ fn grow(
             _ => return Ok((last_word(named), Vec::new())),
         };
         let state = standing.state.with_all(&advice.settings);
-        let taken = at.iter().map(|&head| heads[head].take(&state, advice.test)).collect::<Result<Vec<_>, _>>()?;
-        let classes = classes(vehicle, &advice, &taken);
+        let taken =
+            at.iter().map(|&head| heads[head].take(&state, advice.test)).collect::<Result<Option<Vec<_>>, _>>()?;
+        let classes = taken.map(|taken| classes(vehicle, &advice, &taken)).unwrap_or_default();
         if classes.iter().filter(|class| class.members.len() >= TELLING).count() < 2 {
             entries.push(Entry::Unwanted { test: advice.test });
             continue;
@@ -251,7 +252,7 @@ fn counted(herd: &Herd<'_>, steps: &[Step], seed: u64) -> Result<Figures, CaseEr
         let end = loop {
             let step = &steps[at];
             state = state.with_all(&step.settings);
-            let taken = head.take(&state, step.test)?;
+            let Some(taken) = head.take(&state, step.test)? else { break None };
             tests += 1;
             minutes += step.minutes.0;
             match step.branches.iter().find(|branch| branch.when.holds(&taken)).map(|branch| &branch.then) {

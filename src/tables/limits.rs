@@ -34,7 +34,7 @@ pub struct Bound {
 }
 
 /// Every numeric key of a vehicle file.
-pub const BOUNDS: [Bound; 17] = [
+pub const BOUNDS: [Bound; 18] = [
     bound("metres", 0.01, 30.0, "m", "lengths are in metres; 4000 mm is `4.0`"),
     bound("mm2", 0.1, 150.0, "mm²", "cross-section in mm², not an outside diameter; `awg` for gauge sizes"),
     bound("awg", -3.0, 30.0, "gauge", "gauge number; 1/0 is 0, 2/0 is -1, 4/0 is -3"),
@@ -42,6 +42,7 @@ pub const BOUNDS: [Bound; 17] = [
     bound("amps", 0.001, 1000.0, "A", "currents are in amperes; 150 mA is `0.15`"),
     bound("watts", 0.01, 10_000.0, "W", "power is in watts"),
     bound("minutes", 0.0, 240.0, "min", "times are in minutes; half a minute is `0.5`"),
+    bound("hold_minutes", 1.0, 1440.0, "min", "how long what is in it keeps once it has stopped, in minutes"),
     bound("volts", 0.1, 64.0, "V", "voltages are in volts"),
     bound("rest", 6.0, 32.0, "V", "rest voltage of the whole battery at its posts"),
     bound("ah", 0.5, 2000.0, "A·h", "capacity in ampere-hours"),

@@ -4,6 +4,7 @@ use super::hidden::Bench;
 use super::world::World;
 use super::{Baseline, Options};
 use crate::belief::{Engine, Reading, Symptom};
+use crate::complaint::Told;
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use rand::SeedableRng;
@@ -30,7 +31,8 @@ pub fn engine(bench: &Bench, world: &World, options: &Options, seed: u64) -> Res
             continue;
         }
         let measured = before.read(state, *probe, meter, &mut random)?.measured;
-        readings.push(Reading { probe: *probe, measured, meter, state: state.clone(), symptom: Symptom::Present });
+        let (state, symptom, told) = (state.clone(), Symptom::Present, Told::default());
+        readings.push(Reading { probe: *probe, measured, meter, state, symptom, told });
     }
     Ok(Rc::new(bench.engine().with_handover(readings)?))
 }

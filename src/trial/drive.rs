@@ -205,6 +205,8 @@ fn carry_out(case: &Case, advice: &Advice, world: &World, random: &mut ChaCha8Rn
     let state = case.standing().state.with_all(&advice.settings);
     let settings = advice.settings.clone();
     Ok(match advice.test {
+        // Nobody tells a simulated person in which tree to look.
+        Test::Ask(_) => (Entry::Unwanted { test: advice.test }, false),
         Test::Sense { subject, sense } => {
             let sign = world.sense(&state, subject, sense, random)?;
             (Entry::Observe { settings, subject, sign }, false)

@@ -6,6 +6,7 @@
 use super::{Bench, Ending, Hidden, Played, Policy, World};
 use crate::belief::{Appearance, Evidence, Sign};
 use crate::case::CaseError;
+use crate::complaint::Told;
 use crate::meter::MeterKind;
 use crate::plan::{Situation, Test};
 use crate::predict::{Hypothesis, Probe, Scale, StateModel, Theta};
@@ -203,6 +204,8 @@ impl Hand<'_> {
             unwanted: &[],
             black: vehicle.black,
             meter: MeterKind::default(),
+            complaint: None,
+            told: Told::default(),
         };
         if !situation.can_reach(vehicle, point) {
             return false;

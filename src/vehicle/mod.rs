@@ -5,6 +5,7 @@ pub mod check;
 mod part;
 mod place;
 mod protection;
+pub mod sides;
 mod state;
 pub mod trace;
 

@@ -2,7 +2,7 @@
 
 use super::place::{PlaceId, PointId, identifier};
 use super::state::{ControlId, Position};
-use crate::quantity::{Amps, Metres, Ohms, SquareMillimetres, Volts, Watts};
+use crate::quantity::{Amps, Metres, Minutes, Ohms, SquareMillimetres, Volts, Watts};
 use crate::source::Span;
 use crate::tables::Sourced;
 use crate::tables::ampacity::Laying;
@@ -251,6 +251,8 @@ pub enum PartKind {
         cut_out: Option<CutOut>,
         /// What it draws asleep.
         sleep: Option<Sleep>,
+        /// How long what is in it keeps once it has stopped.
+        hold: Option<Minutes>,
     },
     /// Supply; its first end is the negative post.
     Supply(Supply),

@@ -20,8 +20,8 @@ pub fn settings_for(vehicle: &Vehicle, state: &State, load: PartId) -> Vec<(Cont
             continue;
         }
         seen.push(sink);
-        let (way, source) = feed_of(vehicle, state, sink);
-        for part in way.into_iter().chain(source).chain([sink]) {
+        let Feed { there, back, source } = feed_of(vehicle, state, sink);
+        for part in there.into_iter().chain(back).chain(source).chain([sink]) {
             let part = vehicle.part(part);
             settings.extend(part.gates.iter().filter(|&&(control, position)| state.position(control) != position));
             match &part.kind {
@@ -38,7 +38,9 @@ pub fn settings_for(vehicle: &Vehicle, state: &State, load: PartId) -> Vec<(Cont
 
 /// The parts on the way from a supply to a load or coil and back.
 pub fn way_there_and_back(vehicle: &Vehicle, state: &State, sink: PartId) -> Vec<PartId> {
-    feed_of(vehicle, state, sink).0
+    let Feed { mut there, back, .. } = feed_of(vehicle, state, sink);
+    there.extend(back);
+    there
 }
 
 /// A point on the way through a load, and the part that leads to it.
@@ -78,9 +80,19 @@ fn start_of(vehicle: &Vehicle, parts: &[PartId]) -> PointId {
     }
 }
 
-/// The way, and the supply at its start: a battery if one can be reached,
-/// otherwise a charging source, which then has to run.
-fn feed_of(vehicle: &Vehicle, state: &State, sink: PartId) -> (Vec<PartId>, Option<PartId>) {
+/// The ways of a load or coil.
+pub(super) struct Feed {
+    /// From the supply to it.
+    pub there: Vec<PartId>,
+    /// From it to the supply.
+    pub back: Vec<PartId>,
+    /// The charging source at its start, if it is none of a battery.
+    pub source: Option<PartId>,
+}
+
+/// The ways, from a battery if one can be reached, otherwise from a charging
+/// source, which then has to run.
+pub(super) fn feed_of(vehicle: &Vehicle, state: &State, sink: PartId) -> Feed {
     let is_battery = |id: &PartId| matches!(vehicle.part(*id).kind, PartKind::Supply(Supply::Battery { .. }));
     let (batteries, sources): (Vec<PartId>, Vec<PartId>) = vehicle.supplies().partition(is_battery);
     let part = vehicle.part(sink);
@@ -88,18 +100,17 @@ fn feed_of(vehicle: &Vehicle, state: &State, sink: PartId) -> (Vec<PartId>, Opti
         of.iter().map(|&id| end(vehicle.part(id))).collect()
     };
     let lead = |goals: &[PointId], start: PointId| way(vehicle, state, start, goals);
-    let (mut feed, source) = match lead(&posts(&batteries, |part| part.to), part.from) {
+    let (mut there, source) = match lead(&posts(&batteries, |part| part.to), part.from) {
         Some((way, _)) => (way, None),
         None => match lead(&posts(&sources, |part| part.to), part.from) {
             Some((way, post)) => (way, sources.iter().copied().find(|&id| vehicle.part(id).to == post)),
             None => (Vec::new(), None),
         },
     };
-    feed.reverse();
+    there.reverse();
     let back = lead(&posts(&batteries, |part| part.from), part.to)
         .or_else(|| lead(&posts(&sources, |part| part.from), part.to));
-    feed.extend(back.map(|(way, _)| way).unwrap_or_default());
-    (feed, source)
+    Feed { there, back: back.map(|(way, _)| way).unwrap_or_default(), source }
 }
 
 /// The parts between a point and the nearest post of a supply, post first.

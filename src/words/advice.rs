@@ -1,9 +1,10 @@
 //! The next test: where, what to do to get there, what to expect, what each
 //! outcome would mean.
 
-use super::{answer, caution, names, wrapped};
+use super::{answer, caution, names, phone, tree, wrapped};
 use crate::belief::{Sign, Site};
 use crate::case::Case;
+use crate::complaint::Told;
 use crate::plan::{Advice, Next, Outcome, Range, Seen, Sense, Test};
 use crate::predict::{Burden, Probe, Scale};
 use crate::quantity::{Amps, Ohms, Volts};
@@ -29,6 +30,7 @@ pub fn next_test(case: &Case, width: usize) -> String {
         Next::NothingAmiss => {
             wrapped("So far everything reads as it should. Say what is wrong, if anything is.", width, 2)
         }
+        Next::Test(advice) if case.standing().told == Told::ByPhone => phone::said(case, advice, width),
         Next::Test(advice) => advised("Next:", case, advice, width),
         Next::Found { site: Site::Nothing } => wrapped(
             "Next: nothing to repair in the wiring as far as it was read. Look at how the thing is set and used, or read again while it fails.",
@@ -73,6 +75,7 @@ fn advised(lead: &str, case: &Case, advice: &Advice, width: usize) -> String {
     first += &match advice.test {
         Test::Measure(probe) => format!(" {}.", measurement(vehicle, probe)),
         Test::Sense { subject, sense } => format!(" {}.", names::sense_said(vehicle, subject, sense)),
+        Test::Ask(question) => format!(" ask: {}", tree::asked(case, question)),
     };
     let mut lines = vec![wrapped(&first, width, 2)];
     lines.push(wrapped(&format!("  {}", whereabouts(vehicle, case, advice)), width, 4));
@@ -83,7 +86,7 @@ fn advised(lead: &str, case: &Case, advice: &Advice, width: usize) -> String {
         lines.push(format!("  All sound: {}.", range(sound)));
     }
     for outcome in &advice.outcomes {
-        lines.push(wrapped(&format!("  {}", outcome_said(vehicle, outcome)), width, 4));
+        lines.push(wrapped(&format!("  {}", outcome_said(case, advice.test, outcome)), width, 4));
     }
     lines.join("\n")
 }
@@ -105,6 +108,7 @@ fn whereabouts(vehicle: &Vehicle, case: &Case, advice: &Advice) -> String {
         Test::Sense { sense: Sense::Listen, .. } => "By ear".to_string(),
         Test::Sense { sense: Sense::Feel, .. } => "By hand, near it, not on it".to_string(),
         Test::Sense { .. } => "By eye".to_string(),
+        Test::Ask(question) => tree::how_to_answer(case, question),
         Test::Measure(probe @ Probe::Current { .. }) => format!("Round one wire, at {}", told(probe.points(vehicle).0)),
         Test::Measure(probe) => {
             let (red, black) = probe.points(vehicle);
@@ -186,8 +190,10 @@ fn volts_range(low: f64, high: f64) -> String {
     .replace("-0.0 ", "0.0 ")
 }
 
-fn outcome_said(vehicle: &Vehicle, outcome: &Outcome) -> String {
+fn outcome_said(case: &Case, test: Test, outcome: &Outcome) -> String {
+    let vehicle = case.vehicle();
     let seen = match outcome.seen {
+        Seen::Answer(answer) => tree::answer_said(case, test, answer),
         Seen::Reads(reads) => range(reads),
         Seen::Sign(sign) => names::bare_sign(sign).to_string(),
     };
@@ -223,7 +229,7 @@ pub fn runners_up(case: &Case, width: usize) -> String {
     let rows = others
         .iter()
         .map(|advice| {
-            let mut what = names::test(vehicle, advice.test);
+            let mut what = names::test(case, advice.test);
             if !advice.settings.is_empty() {
                 what = format!("{}, then {what}", names::settings(vehicle, &advice.settings));
             }

@@ -271,8 +271,8 @@ fn good_line(case: &Case, width: usize) -> Vec<String> {
 /// A fuse that has just been said to blow is not to be tried again and again.
 /// Source: NEETS module 3 p. 2-17.
 fn no_fuse_after_fuse(case: &Case, width: usize) -> Option<String> {
-    let Some(Entry::Observe { subject, sign: Sign::BlowsFuse, .. }) = case.entries().last() else { return None };
-    let fuse = case.vehicle().part(*subject);
+    let Some((subject, Sign::BlowsFuse)) = case.entries().last().and_then(Entry::seen) else { return None };
+    let fuse = case.vehicle().part(subject);
     let is_fuse = matches!(fuse.kind, PartKind::Fuse { .. });
     let text = format!(
         "Caution: put in no fuse after fuse; a test lamp in its place (`lamp {}`) lights instead, and goes dim once \

@@ -94,12 +94,9 @@ pub fn cases(vehicle: &Vehicle, listed: &[Listed], open: Option<&Journal>, width
 
 /// The first complaint of a case.
 fn complaint(vehicle: &Vehicle, of: &Listed) -> Option<String> {
-    of.replayed.entries.iter().find_map(|kept| match &kept.entry {
-        Entry::Observe { subject, sign, .. } if sign.is_complaint() => {
-            Some(names::short_sign(vehicle, *subject, *sign))
-        }
-        _ => None,
-    })
+    let mut seen = of.replayed.entries.iter().filter_map(|kept| kept.entry.seen());
+    let complaint = seen.find(|(_, sign)| sign.is_complaint());
+    complaint.map(|(subject, sign)| names::short_sign(vehicle, subject, sign))
 }
 
 /// What was repaired in a case.

@@ -175,7 +175,7 @@ pub fn record(case: &Case, width: usize) -> String {
     let stamps = case.journal().map(|journal| journal.stamps()).unwrap_or_default();
     let lines = case.entries().iter().enumerate().map(|(index, entry)| {
         let stamp = stamps.get(index).map_or(String::new(), |stamp| kept::stamp(stamp) + "  ");
-        wrapped(&format!("{:>3}  {stamp}{}", index + 1, names::entry_said(case.vehicle(), entry)), width, 5)
+        wrapped(&format!("{:>3}  {stamp}{}", index + 1, names::entry_said(case, entry)), width, 5)
     });
     lines.collect::<Vec<_>>().join("\n")
 }
@@ -188,7 +188,7 @@ pub fn reasons(case: &Case, steps: &[Step], width: usize) -> String {
     let vehicle = case.vehicle();
     let mut lines = Vec::new();
     for step in steps {
-        lines.push(wrapped(&format!("{}:", names::entry_said(vehicle, &case.entries()[step.entry])), width, 2));
+        lines.push(wrapped(&format!("{}:", names::entry_said(case, &case.entries()[step.entry])), width, 2));
         lines.extend(step_said(vehicle, step).iter().map(|line| wrapped(&format!("  {line}"), width, 4)));
     }
     lines.join("\n")

@@ -42,8 +42,8 @@ pub fn machine(case: &Case) -> Value {
         "parts": parts,
         "proved_good": assessment.proved_good.iter().map(|&part| names::short_part(vehicle, part)).collect::<Vec<_>>(),
         "contradiction": contradiction,
-        "next": next(vehicle, &assessment.next),
-        "others": assessment.others.iter().map(|of| advice(vehicle, of)).collect::<Vec<_>>(),
+        "next": next(case, &assessment.next),
+        "others": assessment.others.iter().map(|of| advice(case, of)).collect::<Vec<_>>(),
     })
 }
 
@@ -147,11 +147,12 @@ fn sense(sense: Sense) -> &'static str {
     }
 }
 
-fn next(vehicle: &Vehicle, next: &Next) -> Value {
+fn next(case: &Case, next: &Next) -> Value {
+    let vehicle = case.vehicle();
     match next {
         Next::AskComplaint => json!({ "do": "complaint" }),
         Next::NothingAmiss => json!({ "do": "nothing amiss" }),
-        Next::Test(of) => advice(vehicle, of),
+        Next::Test(of) => advice(case, of),
         Next::Found { site: found } => json!({ "do": "repair", "part": site(vehicle, *found) }),
         Next::Inseparable { parts } => {
             json!({ "do": "inseparable", "parts": parts.iter().map(|&part| names::short_part(vehicle, part)).collect::<Vec<_>>() })
@@ -160,9 +161,15 @@ fn next(vehicle: &Vehicle, next: &Next) -> Value {
     }
 }
 
-fn advice(vehicle: &Vehicle, of: &Advice) -> Value {
+fn advice(case: &Case, of: &Advice) -> Value {
+    let vehicle = case.vehicle();
     let mut value = match of.test {
         Test::Measure(of) => probe(vehicle, of),
+        Test::Ask(id) => {
+            let question = case.trees().question(id);
+            let answers: Vec<&str> = question.answers.iter().map(|answer| answer.word.as_str()).collect();
+            json!({ "do": "ask", "question": question.name, "ask": question.ask, "answers": answers })
+        }
         Test::Sense { subject, sense: by } => {
             json!({ "do": sense(by), "part": names::short_part(vehicle, subject) })
         }
@@ -180,11 +187,16 @@ fn outcome_said(vehicle: &Vehicle, outcome: &Outcome) -> Value {
     let (reads, sign) = match outcome.seen {
         Seen::Reads(reads) => (Some(range(reads)), None),
         Seen::Sign(sign) => (None, Some(names::bare_sign(sign))),
+        Seen::Answer(_) => (None, None),
     };
     let points_to: Vec<Value> = outcome
         .points_to
         .iter()
         .map(|&(at, probability)| json!({ "part": site(vehicle, at), "probability": probability }))
         .collect();
-    json!({ "reads": reads, "sign": sign, "probability": outcome.probability, "points_to": points_to })
+    let mut value = json!({ "reads": reads, "sign": sign, "probability": outcome.probability, "points_to": points_to });
+    if let Seen::Answer(answer) = outcome.seen {
+        value["answer"] = json!(answer + 1);
+    }
+    value
 }

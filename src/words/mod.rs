@@ -12,10 +12,13 @@ mod lists;
 mod machine;
 mod names;
 mod past;
+mod phone;
 mod proof;
 mod report;
 mod sheet;
+mod sketch;
 mod table;
+mod tree;
 pub mod trial;
 
 pub use advice::{after_repair, next_test, runners_up};
@@ -28,9 +31,12 @@ pub use lists::{expectation, known_things, origins, proved_good, readings, reaso
 pub use machine::machine;
 pub use names::{entry_said, nearest_hint, probe};
 pub use past::comeback;
+pub use phone::{helping, never_by_phone};
 pub use proof::{proof, proof_stands};
 pub use report::report;
 pub use sheet::sheet;
+pub use sketch::{sketch_question, sketch_saved, sketched};
+pub use tree::{begun, closing, questions, tree, trees};
 
 /// Narrowest and widest screen that text is laid out for.
 pub const NARROWEST: usize = 40;

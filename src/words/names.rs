@@ -1,7 +1,8 @@
 //! Names of things, and small phrases made of them.
 
 use crate::belief::{Appearance, Past, Sign, Site, Symptom};
-use crate::case::Entry;
+use crate::case::{Case, Entry};
+use crate::complaint::Told;
 use crate::fault::Mode;
 use crate::plan::{Sense, Test};
 use crate::predict::{Burden, Probe};
@@ -208,9 +209,11 @@ pub fn leads(vehicle: &Vehicle, probe: Probe, length: Length) -> (String, String
 }
 
 /// A test in a few words.
-pub fn test(vehicle: &Vehicle, test: Test) -> String {
+pub fn test(case: &Case, test: Test) -> String {
+    let vehicle = case.vehicle();
     match test {
         Test::Measure(of) => probe(vehicle, of),
+        Test::Ask(question) => format!("ask about `{}`", case.trees().question(question).name),
         Test::Sense { subject, sense } => sense_said(vehicle, subject, sense),
     }
 }
@@ -228,7 +231,8 @@ pub fn sense_said(vehicle: &Vehicle, subject: PartId, sense: Sense) -> String {
 }
 
 /// What an entry says, for the echo after it and for the record.
-pub fn entry_said(vehicle: &Vehicle, entry: &Entry) -> String {
+pub fn entry_said(case: &Case, entry: &Entry) -> String {
+    let vehicle = case.vehicle();
     let with = |set: &[(ControlId, Position)]| {
         if set.is_empty() { String::new() } else { format!(", with {}", settings(vehicle, set)) }
     };
@@ -236,6 +240,16 @@ pub fn entry_said(vehicle: &Vehicle, entry: &Entry) -> String {
         Entry::Observe { settings, subject, sign: seen } => {
             format!("{}{}", sign(vehicle, *subject, *seen), with(settings))
         }
+        Entry::Complain { settings, subject, sign: seen, tree } => {
+            let class = &case.trees().tree(*tree).class;
+            format!("{}{}, complaint `{class}`", sign(vehicle, *subject, *seen), with(settings))
+        }
+        Entry::Answer { question, answer } => {
+            let question = case.trees().question(*question);
+            format!("`{}`: {}", question.name, question.answers[*answer].says)
+        }
+        Entry::Helping { told: Told::OnSite } => "at the vehicle from here on".to_string(),
+        Entry::Helping { told: Told::ByPhone } => "by phone from here on".to_string(),
         Entry::Set { settings: set } => settings(vehicle, set),
         Entry::Read { settings, probe: of, measured, symptom } => {
             let when = match symptom {
@@ -251,7 +265,7 @@ pub fn entry_said(vehicle: &Vehicle, entry: &Entry) -> String {
         Entry::BlackLead { point: at } => format!("black lead on {}", point(vehicle, *at)),
         Entry::TakeMeter { kind } => format!("{} meter", kind.word()),
         Entry::OutOfReach { point: at } => format!("{} cannot be reached", point(vehicle, *at)),
-        Entry::Unwanted { test: unwanted } => format!("not now: {}", test(vehicle, *unwanted)),
+        Entry::Unwanted { test: unwanted } => format!("not now: {}", test(case, *unwanted)),
         Entry::Heed { past, counts } => {
             let what = match past {
                 Past::Handover => "what was read at handover",

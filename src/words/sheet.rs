@@ -112,6 +112,8 @@ fn what(vehicle: &Vehicle, sheet: &Sheet, test: Test) -> String {
         Test::Measure(Probe::Current { part }) => {
             format!("Amperes, clamp round {}, at {}.", names::part(vehicle, part), at(vehicle.part(part).from))
         }
+        // Paper asks nothing.
+        Test::Ask(_) => String::new(),
     }
 }
 

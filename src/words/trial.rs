@@ -211,7 +211,7 @@ pub fn replayed(mut case: Case, outcome: &Outcome, policies: &[Policy], width: u
     let mut text = wrapped(&format!("Hidden: {}.", wrong(case.vehicle(), hidden)), width, 2);
     let shown = outcome.played.iter().flatten().find(|played| !played.entries.is_empty());
     for entry in shown.map(|played| played.entries.as_slice()).unwrap_or_default() {
-        text += &format!("\n\n> {}\n", names::entry_said(case.vehicle(), entry));
+        text += &format!("\n\n> {}\n", names::entry_said(&case, entry));
         case.add(entry.clone())?;
         text += &match entry {
             Entry::OutOfReach { .. } => super::next_test(&case, width),

@@ -5,6 +5,7 @@
 use halfsplit::belief::{
     Appearance, Belief, Engine, Evidence, Observation, Reading, Sign, Site, Symptom, appearance_chances,
 };
+use halfsplit::complaint::Told;
 use halfsplit::fault::{Mode, catalogue, sizes};
 use halfsplit::files::{built_in_rates, parse};
 use halfsplit::meter::MeterKind;
@@ -82,6 +83,7 @@ fn bench(appearance: Appearance, readings: &[(&str, &str, f64)]) -> Bench {
         settings_for(&vehicle, &rest, lamp).into_iter().fold(rest, |state, (control, to)| state.with(control, to));
     let point = |name: &str| vehicle.find_point(name).expect("a point");
     let reading = |&(red, black, volts): &(&str, &str, f64)| Reading {
+        told: Told::OnSite,
         probe: Probe::voltage(point(red), point(black)),
         measured: Measured::Volts(Typed { value: Volts(volts), step: Volts(0.01) }),
         meter: MeterKind::Cheap,
@@ -89,7 +91,12 @@ fn bench(appearance: Appearance, readings: &[(&str, &str, f64)]) -> Bench {
         symptom: Symptom::Present,
     };
     let evidence = Evidence {
-        observations: vec![Observation { subject: lamp, sign: Sign::Looks(appearance), state: state.clone() }],
+        observations: vec![Observation {
+            subject: lamp,
+            sign: Sign::Looks(appearance),
+            state: state.clone(),
+            told: Told::OnSite,
+        }],
         readings: readings.iter().map(reading).collect(),
         ..Evidence::default()
     };

@@ -99,3 +99,59 @@ fn every_sample_checks_without_errors() {
         assert!(text(&run.get_output().stdout).contains("no errors"), "{name}");
     }
 }
+
+/// Trees, vehicles and cases, by what their first words say they are.
+#[test]
+fn check_covers_trees_vehicles_and_cases() {
+    let folder = std::env::temp_dir().join(format!("halfsplit-check-{}", std::process::id()));
+    std::fs::create_dir_all(folder.join("cases")).expect("a folder");
+    let put = |name: &str, text: &str| std::fs::write(folder.join(name), text).expect("written");
+    put("board.ron", include_str!("../../samples/bench_board.ron"));
+    put("dead.ron", include_str!("../../trees/dead.ron"));
+    let board = folder.join("board.ron");
+    let lines = "case lamp\ncomplaint the lampA is dead\nanswer onset slowly\n";
+    halfsplit().arg(&board).arg("--no-case").write_stdin(lines).assert().code(0);
+    let run = halfsplit().arg("check").arg(&folder).assert().code(0);
+    let out = text(&run.get_output().stdout);
+    assert!(out.contains("board.ron: vehicle, no errors, 0 warnings"), "{out}");
+    assert!(out.contains("lamp.ron: case of Board B1, 2 entries, 0 set aside"), "{out}");
+    assert!(out.contains("dead.ron: tree `dead`, no errors"), "{out}");
+    put("dead.ron", "Tree(class: \"dead\")");
+    let run = halfsplit().arg("check").arg(&folder).assert().code(1);
+    let out = text(&run.get_output().stdout);
+    assert!(out.contains("`Tree` needs `title`, but has none") && out.contains("dead.ron:1:1"), "{out}");
+    std::fs::remove_dir_all(&folder).expect("gone");
+}
+
+/// From nothing to the first advised test in two lines.
+#[test]
+fn a_line_is_enough_for_the_first_test() {
+    let line = "battery 12 V, fuse 15 A, 6 m cable 2.5, switch, plug, lamp 55 W, chassis";
+    let run = halfsplit().args(["--sketch", line]).write_stdin("complaint lamp dead\n").assert().code(0);
+    let out = text(&run.get_output().stdout);
+    assert!(out.contains("Next: ") && out.contains("complaint `dead`"), "{out}");
+    let run = halfsplit().args(["--sketch", "battery 12 V, lmap"]).assert().code(2);
+    let complaint = text(&run.get_output().stderr);
+    assert!(complaint.contains("did you mean `lamp`?"), "{complaint}");
+}
+
+/// A saved sketch is a vehicle file like any other, and is not written over.
+#[test]
+fn a_sketch_is_saved_once() {
+    let folder = std::env::temp_dir().join(format!("halfsplit-sketch-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).expect("a folder");
+    let file = folder.join("lamp.ron");
+    let lines = format!("complaint lamp dead\nsave {0}\nsave {0}\ncase on-the-road\n", file.display());
+    let run = halfsplit().args(["--sketch", "fuse 15 A, switch, lamp"]).write_stdin(lines).assert().code(1);
+    assert!(text(&run.get_output().stderr).contains("is there already"));
+    halfsplit().arg("check").arg(&folder).assert().code(0);
+    assert!(folder.join("cases/on-the-road.ron").is_file());
+    std::fs::remove_dir_all(&folder).expect("gone");
+}
+
+#[test]
+fn by_phone_is_one_instruction_at_a_time() {
+    let run = halfsplit().arg("--phone").write_stdin("complaint the fridge is dead\n").assert().code(0);
+    let out = text(&run.get_output().stdout);
+    assert_eq!(out.matches("Say: \"").count(), 1, "{out}");
+}

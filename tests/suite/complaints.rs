@@ -1,4 +1,5 @@
-//! The usual complaints as sessions, `tests/sessions/complaint_*.txt`: each has
+//! The usual complaints as sessions, `tests/sessions/complaint_*.txt`, and each
+//! complaint tree from people's words to a proved repair, `tree_*.txt`: each has
 //! a hidden fault, a story that follows the tool's own tests, and ends at the
 //! cause.
 //!
@@ -9,7 +10,10 @@
 //!   `?`, `?A` or `?ohm` stands for what the instrument shows. `follow [N]
 //!   [faulty]` takes the advised tests, to the end or N of them; `see NAME`
 //!   says how a load, relay or fuse looks, sounds or feels. `fixed PART` mends
-//!   the hidden fault there;
+//!   the hidden fault there, and `prove` does every check of its proof; `asked N`
+//!   answers the first N questions of the complaint's tree;
+//! - `truly: LINE`, for a story that begins with `sketch LINE`, what the circuit
+//!   is really made of;
 //! - `ends at: …`, in order, where each hunt must have ended when `fixed` is
 //!   typed and at the end of the script: `PART` found; `PART by OTHER`, a
 //!   blown fuse with its likeliest cause; `PART with OTHER`, both; `among
@@ -23,13 +27,19 @@ use crate::played::{Hidden, Resolve, Simulator};
 use crate::sessions::{Folder, PROMPT, headers, scripts, session};
 use halfsplit::belief::{Appearance, Sign, Site};
 use halfsplit::case::Case;
-use halfsplit::fault::{Fault, Mode};
+use halfsplit::case::proof::{self, Verdict, What};
+use halfsplit::complaint::{Kind, QuestionId, Supposed};
+use halfsplit::fault::{Fault, Mode, class_of};
+use halfsplit::files::parse;
 use halfsplit::network::{Branch, Law, Network, Settling, as_an_ohmmeter_finds_it, solve};
 use halfsplit::plan::{Next, Sense, Test};
 use halfsplit::predict::{Burden, LAMP_OHMS, Probe};
 use halfsplit::quantity::{Ohms, Volts};
 use halfsplit::repl::{Outcome, Session};
-use halfsplit::vehicle::{PartId, PartKind, PointId, State, Vehicle};
+use halfsplit::sketch::sketch;
+use halfsplit::source::SourceFile;
+use halfsplit::vehicle::sides::{Side, sides};
+use halfsplit::vehicle::{ControlId, ControlKind, PartId, PartKind, PointId, Position, State, Vehicle};
 use std::fs;
 
 /// Advised tests after which a person gives up.
@@ -148,6 +158,19 @@ fn truth<'a>(vehicle: &'a Vehicle, script: &str) -> (Hidden<'a>, Vec<Branch>) {
     (hidden, undrawn)
 }
 
+/// What is really there: the sample, or of a sketch what it truly is, in other
+/// lengths and sizes than anybody knew.
+fn vehicle_of(script: &str) -> Vehicle {
+    match headers(script, "truly:").next() {
+        Some(line) => {
+            let sketch = sketch(line).unwrap_or_else(|error| panic!("{line}: {error}"));
+            let file = SourceFile { path: "truly".into(), text: sketch.text };
+            parse(file).unwrap_or_else(|error| panic!("{error}")).vehicle
+        }
+        None => session(script, &Folder::new()).case().vehicle().clone(),
+    }
+}
+
 /// A script told again.
 struct Telling<'a> {
     session: Session,
@@ -157,6 +180,8 @@ struct Telling<'a> {
     typed: Vec<String>,
     /// How each hunt ended.
     ends: Vec<Result<(), String>>,
+    /// Proofs that did not come out.
+    unproved: Vec<String>,
     /// How each should end.
     wanted: Vec<&'a str>,
 }
@@ -170,6 +195,7 @@ impl<'a> Telling<'a> {
             undrawn,
             typed: Vec::new(),
             ends: Vec::new(),
+            unproved: Vec::new(),
             wanted: headers(script, "ends at:").collect(),
         };
         for step in headers(script, "story:").flat_map(|line| line.split("; ")) {
@@ -194,6 +220,8 @@ impl<'a> Telling<'a> {
                 let symptom = how.last().filter(|word| word.parse::<usize>().is_err());
                 self.follow(most, symptom.copied());
             }
+            ["asked", most] => self.asked(most.parse().expect("a number")),
+            ["prove"] => self.prove(),
             ["see", name] => {
                 let sign = self.sign_of(name);
                 self.say(format!("{} {name}", word(sign)));
@@ -224,6 +252,7 @@ impl<'a> Telling<'a> {
             let Next::Test(advice) = &self.case().assessment().next else { return };
             let state = self.case().standing().state.with_all(&advice.settings);
             let line = match advice.test {
+                Test::Ask(question) => self.answer_to(question),
                 Test::Sense { subject, sense } => {
                     word(self.truth.sign(&mut Resolve, &state, subject, sense)).to_string()
                 }
@@ -236,6 +265,86 @@ impl<'a> Telling<'a> {
             };
             self.say(line);
         }
+    }
+
+    /// What most people would answer to a question, with the hidden fault there.
+    fn answer_to(&self, id: QuestionId) -> String {
+        let complaint = self.case().standing().complaint.clone().expect("a complaint");
+        let sides = sides(self.truth.vehicle, &complaint.state, complaint.subject);
+        let none = |kind| Supposed { kind, side: Side::Elsewhere, class: None };
+        let mut supposed: Vec<Supposed> = self
+            .truth
+            .faults
+            .iter()
+            .map(|(fault, _)| Supposed {
+                kind: Kind::from(fault.mode),
+                side: sides[fault.part.index()],
+                class: Some(class_of(&self.truth.vehicle.part(fault.part).kind).0),
+            })
+            .collect();
+        if supposed.is_empty() {
+            supposed.push(none(if self.undrawn.is_empty() { Kind::Nothing } else { Kind::Undrawn }));
+        }
+        let question = self.case().trees().question(id);
+        let chances = question.chances(&supposed, self.case().standing().told);
+        let likeliest = (0..chances.len()).max_by(|&a, &b| chances[a].total_cmp(&chances[b])).expect("answers");
+        format!("answer {}", question.answers[likeliest].word)
+    }
+
+    /// The first questions of the tree, answered without being asked.
+    fn asked(&mut self, most: usize) {
+        let tree = self.case().standing().complaint.as_ref().expect("a complaint").tree;
+        let questions: Vec<QuestionId> = self.case().trees().questions(tree).take(most).collect();
+        for id in questions {
+            let answer = self.answer_to(id);
+            let name = self.case().trees().question(id).name.clone();
+            self.say(answer.replace("answer ", &format!("answer {name} ")));
+        }
+    }
+
+    /// Every check of the proof, as it is asked for, until it is proved.
+    fn prove(&mut self) {
+        let checks = self.case().proof().expect("solvable").expect("a repair").checks;
+        for check in checks {
+            let now = self.case().standing().state.clone();
+            let vehicle = self.truth.vehicle;
+            let differs = |&id: &ControlId| now.position(id) != check.state.position(id);
+            let settings: Vec<_> =
+                vehicle.control_ids().filter(differs).map(|id| (id, check.state.position(id))).collect();
+            settings.into_iter().for_each(|setting| self.set(setting));
+            match check.what {
+                What::Works(load) => self.step(&format!("see {}", vehicle.part(load).name)),
+                What::Read { red, black, .. } => {
+                    let name = |point| vehicle.point(point).name();
+                    self.step(&format!("{} {} ?", name(red), name(black)));
+                }
+            }
+        }
+        let proved = |telling: &Self| telling.case().proof().expect("solvable").expect("a repair");
+        let rest = State::rest(self.truth.vehicle);
+        let left: Vec<_> = proved(self).left.iter().map(|&(id, _)| (id, rest.position(id))).collect();
+        left.into_iter().for_each(|setting| self.set(setting));
+        let proof = proved(self);
+        // Where no reading shows it, the story tells what does.
+        if proof.verdict() != Verdict::Proved && !proof.checks.is_empty() {
+            let open = proof.checks.iter().filter(|check| !matches!(check.outcome, proof::Outcome::Passed(_)));
+            let open: Vec<_> = open.map(|check| (&check.what, check.outcome)).collect();
+            self.unproved.push(format!("{:?}: {open:?}", proof.verdict()));
+        }
+    }
+
+    fn set(&mut self, (id, position): (ControlId, Position)) {
+        let control = self.truth.vehicle.control(id);
+        let verb = match (control.kind, position) {
+            (_, Position::Lamp) => "lamp",
+            (ControlKind::Fuse, Position::Off) => "pull",
+            (ControlKind::Fuse, Position::On) => "fit",
+            (ControlKind::Plug, Position::Off) => "unplug",
+            (ControlKind::Plug, Position::On) => "plug",
+            (_, Position::On) => "on",
+            (_, Position::Off) => "off",
+        };
+        self.say(format!("{verb} {}", control.name));
     }
 
     /// A reading at points of the teller's choice.
@@ -345,7 +454,7 @@ pub fn told_again(script: &str) -> String {
     if headers(script, "story:").next().is_none() {
         return script.to_string();
     }
-    let vehicle = session(script, &Folder::new()).case().vehicle().clone();
+    let vehicle = vehicle_of(script);
     let telling = Telling::of(script, &vehicle);
     let head = script.lines().take_while(|line| !line.trim().is_empty()).map(str::to_string);
     let typed = telling.typed.iter().map(|line| format!("{PROMPT}{line}"));
@@ -364,12 +473,13 @@ fn every_complaint_ends_at_its_cause() {
         if headers(&script, "story:").next().is_none() {
             continue;
         }
-        let vehicle = session(&script, &Folder::new()).case().vehicle().clone();
+        let vehicle = vehicle_of(&script);
         let telling = Telling::of(&script, &vehicle);
         if telling.ends.len() != telling.wanted.len() {
             wrong.push(format!("{name}: {} hunts, {} ends", telling.ends.len(), telling.wanted.len()));
         }
         wrong.extend(telling.ends.iter().filter_map(|end| end.as_ref().err()).map(|why| format!("{name}: {why}")));
+        wrong.extend(telling.unproved.iter().map(|why| format!("{name}: {why}")));
         let typed: Vec<&str> = script.lines().filter_map(|line| line.strip_prefix(PROMPT)).collect();
         if !is_recording && typed != telling.typed {
             wrong.push(format!("{name}: the story is told otherwise now, record it again"));

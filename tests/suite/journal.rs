@@ -7,6 +7,7 @@ use halfsplit::case::journal::{
     Access, Clock, DiskFile, Header, Journal, KeepError, Keeper, Moment, Shelf, ShelfError,
 };
 use halfsplit::case::{Case, CaseError, Entry};
+use halfsplit::complaint::{Told, Trees, built_in_trees};
 use halfsplit::files::{SAMPLES, built_in_rates, parse};
 use halfsplit::meter::MeterKind;
 use halfsplit::plan::{Sense, Test};
@@ -155,10 +156,14 @@ fn one_of_each(vehicle: &Vehicle) -> Vec<Entry> {
     entries.extend(probes);
     entries.extend(signs);
     entries.extend(unwanted);
+    entries.extend(asked(vehicle));
     entries.push(Entry::Repaired { part: part(vehicle, "JA.1") });
     for entry in &entries {
         match entry {
             Entry::Observe { .. }
+            | Entry::Complain { .. }
+            | Entry::Answer { .. }
+            | Entry::Helping { .. }
             | Entry::Set { .. }
             | Entry::Read { .. }
             | Entry::Retake { .. }
@@ -173,6 +178,22 @@ fn one_of_each(vehicle: &Vehicle) -> Vec<Entry> {
         }
     }
     entries
+}
+
+/// A complaint with its tree, an answer, one not wanted, and the phone.
+fn asked(vehicle: &Vehicle) -> [Entry; 5] {
+    let trees = built_in_trees().unwrap_or_else(|error| panic!("{error}"));
+    let tree = trees.find("dead").expect("a tree");
+    let question = trees.find_question(tree, "onset").expect("a question");
+    let other = trees.find_question(tree, "wiggle").expect("a question");
+    let (subject, sign) = (part(vehicle, "lampA"), Sign::Looks(Appearance::Dead));
+    [
+        Entry::Complain { settings: Vec::new(), subject, sign, tree },
+        Entry::Answer { question, answer: 1 },
+        Entry::Unwanted { test: Test::Ask(other) },
+        Entry::Helping { told: Told::ByPhone },
+        Entry::Helping { told: Told::OnSite },
+    ]
 }
 
 #[test]
@@ -245,8 +266,10 @@ fn a_file_cut_anywhere_opens_and_goes_on() {
     let vehicle = fresh("bench_board").vehicle().clone();
     for length in 0..whole.len() {
         fs::write(folder.case_file("cut"), &whole[..length]).expect("written");
-        let opened =
-            folder.shelf().open("cut", Access::Write, &vehicle).unwrap_or_else(|error| panic!("{length}: {error}"));
+        let opened = folder
+            .shelf()
+            .open("cut", Access::Write, &vehicle, &Trees::default())
+            .unwrap_or_else(|error| panic!("{length}: {error}"));
         let lines = whole[..length].iter().filter(|&&byte| byte == b'\n').count();
         let (entries, findings) = opened.replayed.map_or((0, 0), |of| (of.entries.len(), of.findings.len()));
         assert!(entries + 1 >= lines && entries <= lines, "{length}: {entries} of {lines}");
@@ -436,7 +459,7 @@ fn a_killed_program_loses_nothing_that_was_answered() {
             continue;
         }
         let vehicle = fresh_vehicle();
-        let opened = folder.shelf().open("killed", Access::ReadOnly, &vehicle);
+        let opened = folder.shelf().open("killed", Access::ReadOnly, &vehicle, &Trees::default());
         let now = match opened {
             Ok(opened) => opened.replayed.expect("was there"),
             // Killed before its first line was whole.
@@ -494,21 +517,22 @@ fn what_is_no_case_of_this_vehicle_is_not_touched() {
     let folder = Folder::new();
     let shelf = folder.shelf();
     let board = fresh_vehicle();
-    shelf.open("lamp", Access::Write, &board).map(drop).expect("begun");
+    shelf.open("lamp", Access::Write, &board, &Trees::default()).map(drop).expect("begun");
     let other = Shelf::new(folder.0.join("cases"), "van.ron".into(), String::new(), Clock::Standing(noon()));
     let van = fresh("clinic_van");
-    let refused = other.open("lamp", Access::Write, van.vehicle()).map(drop).expect_err("another vehicle");
+    let refused =
+        other.open("lamp", Access::Write, van.vehicle(), &Trees::default()).map(drop).expect_err("another vehicle");
     assert!(matches!(refused, ShelfError::OtherVehicle { .. }), "{refused}");
-    assert!(other.list(van.vehicle()).is_empty() && shelf.list(&board).len() == 1);
+    assert!(other.list(van.vehicle(), van.trees()).is_empty() && shelf.list(&board, van.trees()).len() == 1);
 
     fs::write(folder.case_file("notes"), "Tuesday: oil\n").expect("written");
-    let refused = shelf.open("notes", Access::Write, &board).map(drop).expect_err("no case");
+    let refused = shelf.open("notes", Access::Write, &board, &Trees::default()).map(drop).expect_err("no case");
     assert!(matches!(refused, ShelfError::NoCase { .. }), "{refused}");
     assert_eq!(fs::read_to_string(folder.case_file("notes")).expect("a file"), "Tuesday: oil\n");
 
     let text = fs::read_to_string(folder.case_file("lamp")).expect("a file").replace("format: 1", "format: 2");
     fs::write(folder.case_file("lamp"), text).expect("written");
-    let refused = shelf.open("lamp", Access::Write, &board).map(drop).expect_err("newer");
+    let refused = shelf.open("lamp", Access::Write, &board, &Trees::default()).map(drop).expect_err("newer");
     assert!(matches!(refused, ShelfError::TooNew { .. }), "{refused}");
 }
 

@@ -4,16 +4,18 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Rooms by floor; rooms of one floor do not meet, but for what is named.
-const FLOORS: [(&str, u8); 18] = [
+const FLOORS: [(&str, u8); 20] = [
     ("quantity", 0),
     ("source", 0),
     ("tables", 0),
     ("vehicle", 1),
+    ("sketch", 2),
     ("files", 2),
     ("network", 2),
     ("fault", 3),
     ("meter", 1),
     ("predict", 4),
+    ("complaint", 4),
     ("belief", 5),
     ("plan", 6),
     ("case", 7),

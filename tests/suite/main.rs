@@ -19,4 +19,6 @@ mod published;
 mod reports;
 mod sessions;
 mod sheets;
+mod sketches;
+mod trees;
 mod trial;

@@ -3,6 +3,7 @@
 use halfsplit::belief::{Because, Engine, Raise, Reading, Symptom};
 use halfsplit::case::Case;
 use halfsplit::case::journal::{Access, Clock, Shelf};
+use halfsplit::complaint::Told;
 use halfsplit::files::{built_in_rates, sample};
 use halfsplit::meter::MeterKind;
 use halfsplit::plan::walk::{Leg, Under, left, wanted};
@@ -71,7 +72,7 @@ fn walked(engine: &Engine, factor: f64) -> Vec<Reading> {
         let value = if volts.abs() < 1.0 { volts * factor } else { volts };
         let step = MeterKind::Good.meter().step(Volts(value));
         let measured = Measured::Volts(Typed { value: Volts(value), step });
-        Reading { probe, measured, meter: MeterKind::Good, state, symptom: Symptom::Present }
+        Reading { probe, measured, meter: MeterKind::Good, state, symptom: Symptom::Present, told: Told::default() }
     };
     wanted(engine.predictor()).into_iter().map(read).collect()
 }

@@ -3,6 +3,7 @@
 
 use halfsplit::belief::{Appearance, Engine, Sign, Symptom, appearance_chances};
 use halfsplit::case::{Case, Entry};
+use halfsplit::complaint::built_in_trees;
 use halfsplit::fault::{Fault, Mode, alteration};
 use halfsplit::files::{built_in_rates, sample};
 use halfsplit::network::{
@@ -31,7 +32,8 @@ const CLAMP_STEP: f64 = 0.1;
 pub fn fresh(name: &str) -> Case {
     let loaded = sample(name).expect("there is such a sample").unwrap_or_else(|error| panic!("{error}"));
     let rates = built_in_rates().unwrap_or_else(|error| panic!("{error}"));
-    Case::new(Engine::new(Rc::new(loaded.vehicle), rates)).unwrap_or_else(|error| panic!("{error}"))
+    let trees = Rc::new(built_in_trees().unwrap_or_else(|error| panic!("{error}")));
+    Case::new(Engine::new(Rc::new(loaded.vehicle), rates).with_trees(trees)).unwrap_or_else(|error| panic!("{error}"))
 }
 
 /// Something that solves a network: voltage between two points with the meter on them.
@@ -218,6 +220,7 @@ pub fn follow(case: &mut Case, hidden: &Hidden<'_>, simulator: &mut impl Simulat
             hunt.log += &format!("; {} {position:?}", hidden.vehicle.control(control).name);
         }
         let entry = match advice.test {
+            Test::Ask(_) => Entry::Unwanted { test: advice.test },
             Test::Sense { subject, sense } => {
                 let sign = hidden.sign(simulator, &state, subject, sense);
                 hunt.log += &format!("; {} {sign:?}", hidden.vehicle.part(subject).name);

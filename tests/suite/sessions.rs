@@ -9,6 +9,7 @@ use crate::complaints::told_again;
 use halfsplit::belief::Engine;
 use halfsplit::case::Case;
 use halfsplit::case::journal::{Clock, Shelf};
+use halfsplit::complaint::built_in_trees;
 use halfsplit::files::{built_in_rates, sample};
 use halfsplit::predict::{Predictor, check_drops};
 use halfsplit::repl::{Beginning, Session};
@@ -49,7 +50,8 @@ pub fn session(script: &str, folder: &Folder) -> Session {
     let vehicle = Rc::new(loaded.vehicle);
     let warnings = check_drops(&Predictor::new(Rc::clone(&vehicle)));
     let rates = built_in_rates().unwrap_or_else(|error| panic!("{error}"));
-    let case = Case::new(Engine::new(vehicle, rates)).unwrap_or_else(|error| panic!("{error}"));
+    let trees = Rc::new(built_in_trees().unwrap_or_else(|error| panic!("{error}")));
+    let case = Case::new(Engine::new(vehicle, rates).with_trees(trees)).unwrap_or_else(|error| panic!("{error}"));
     let clock = Clock::Standing("2026-11-25 10:12:00 +01:00".parse().expect("a moment"));
     let shelf = Shelf::new(folder.0.join("cases"), loaded.file.path.clone(), "ann".into(), clock);
     Session::new(case, loaded.file, warnings).with_shelf(shelf, Beginning::WhenTold)

@@ -1,5 +1,6 @@
 //! When something was entered: local time with its offset from UTC.
 
+use crate::quantity::Minutes;
 use jiff::tz::TimeZone;
 use jiff::{Timestamp, ZonedDateTime};
 use serde::de::Error as _;
@@ -42,6 +43,12 @@ impl Moment {
     /// `2026-11-25-1012`, for the name of a file.
     pub fn as_name(&self) -> String {
         self.0.strftime("%Y-%m-%d-%H%M").to_string()
+    }
+
+    /// Some minutes later.
+    pub fn after(&self, minutes: Minutes) -> Self {
+        let seconds = jiff::SignedDuration::from_secs((60.0 * minutes.0) as i64);
+        Self(self.0.checked_add(seconds).unwrap_or_else(|_| self.0.clone()))
     }
 
     /// The moment itself, wherever the clock hung.

@@ -15,6 +15,7 @@ pub use replay::{Kept, Replayed, replay};
 pub use shelf::{Access, CASES, Listed, OFF, Opened, Shelf, ShelfError};
 
 use super::Entry;
+use crate::complaint::Trees;
 use crate::vehicle::Vehicle;
 use line::{Line, written_out};
 use thiserror::Error;
@@ -132,13 +133,19 @@ impl Journal {
     ///
     /// # Errors
     /// [`KeepError`]; then nothing has changed, here or on the disk.
-    pub(super) fn keep(&mut self, vehicle: &Vehicle, entries: &[Entry], change: Change<'_>) -> Result<(), KeepError> {
+    pub(super) fn keep(
+        &mut self,
+        vehicle: &Vehicle,
+        trees: &Trees,
+        entries: &[Entry],
+        change: Change<'_>,
+    ) -> Result<(), KeepError> {
         let (no, at, by) = (self.next, self.clock.now(), self.by.clone());
         let numbers = |stamps: &[Stamp]| stamps.last().map_or(0, |stamp| stamp.number);
         let line = match change {
             Change::Added(entry) => {
                 let number_of = |reading: usize| self.holder_of(entries, reading);
-                Line::Entry { no, at, by, did: Written::of(entry, vehicle, number_of) }
+                Line::Entry { no, at, by, did: Written::of(entry, vehicle, trees, number_of) }
             }
             Change::Undone => Line::Undo { no, at, by, of: numbers(&self.entries) },
             Change::Redone => Line::Redo { no, at, by, of: numbers(&self.undone) },

@@ -4,6 +4,7 @@
 use super::line::{FORMAT, Header, Line, Stamp, read_line};
 use super::written::{Unusable, Written};
 use crate::case::Entry;
+use crate::complaint::Trees;
 use crate::source::{Diagnostic, SourceFile, Span};
 use crate::vehicle::Vehicle;
 use std::collections::HashMap;
@@ -39,7 +40,7 @@ pub struct Replayed {
 }
 
 /// Reads what a file holds.
-pub fn replay(path: String, bytes: &[u8], vehicle: &Vehicle) -> Replayed {
+pub fn replay(path: String, bytes: &[u8], vehicle: &Vehicle, trees: &Trees) -> Replayed {
     let mut of = Replayed {
         file: SourceFile { path, text: String::new() },
         header: None,
@@ -73,7 +74,7 @@ pub fn replay(path: String, bytes: &[u8], vehicle: &Vehicle) -> Replayed {
         }
         of.file.text += &text;
     }
-    stacks.convert(vehicle, &mut of);
+    stacks.convert(vehicle, trees, &mut of);
     of.findings.sort_by_key(|finding| finding.span.map_or(0, |span| span.start));
     of
 }
@@ -131,10 +132,10 @@ impl Stacks {
 
     /// Names to things, in the order in which the entries would be put in, so
     /// that readings get their numbers.
-    fn convert(self, vehicle: &Vehicle, of: &mut Replayed) {
+    fn convert(self, vehicle: &Vehicle, trees: &Trees, of: &mut Replayed) {
         let mut readings: HashMap<u64, usize> = HashMap::new();
         let mut converted = |entered: Entered, findings: &mut Vec<Diagnostic>| -> Option<Kept> {
-            match entered.written.entry(vehicle, |number| readings.get(&number).copied()) {
+            match entered.written.entry(vehicle, trees, |number| readings.get(&number).copied()) {
                 Ok(entry) => {
                     if matches!(entry, Entry::Read { .. }) {
                         let count = readings.len() + 1;
@@ -165,7 +166,10 @@ fn unusable(file: &SourceFile, line: Span, why: &Unusable) -> Diagnostic {
             let near = near.as_ref().map_or(String::new(), |near| format!(" (`{near}` is near)"));
             (
                 format!("\"{name}\""),
-                format!("the drawing has no {what} `{name}`{near}"),
+                match *what {
+                    "complaint tree" | "question" | "answer" => format!("there is no {what} `{name}`{near}"),
+                    _ => format!("the drawing has no {what} `{name}`{near}"),
+                },
                 "the entry does not count; if the thing was renamed in the drawing, change the name here too",
             )
         }

@@ -5,6 +5,7 @@ use super::disk::DiskFile;
 use super::line::{FORMAT, Header, Line, Stamp};
 use super::replay::{Replayed, is_too_new, replay};
 use super::{Journal, KeepError};
+use crate::complaint::Trees;
 use crate::source::nearest;
 use crate::vehicle::Vehicle;
 use std::fs;
@@ -180,27 +181,34 @@ impl Shelf {
         std::iter::once(time.clone()).chain(numbered).find(|name| !self.has(name)).unwrap_or(time)
     }
 
+    /// The same hand and clock for the cases beside another vehicle file.
+    pub fn beside(&self, vehicle_file: &Path) -> Self {
+        let folder = vehicle_file.parent().unwrap_or(Path::new("")).join("cases");
+        let file = vehicle_file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+        Self { folder, vehicle_file: file, ..self.clone() }
+    }
+
     /// Begins a case, or opens one to go on with or to look at.
     ///
     /// # Errors
     /// [`ShelfError`]; then nothing is open.
-    pub fn open(&self, name: &str, access: Access, vehicle: &Vehicle) -> Result<Opened, ShelfError> {
+    pub fn open(&self, name: &str, access: Access, vehicle: &Vehicle, trees: &Trees) -> Result<Opened, ShelfError> {
         let fits = |c: char| c.is_alphanumeric() || matches!(c, '-' | '_');
         if name.is_empty() || name == OFF || name.chars().count() > 60 || !name.chars().all(fits) {
             return Err(ShelfError::BadName { name: name.to_string() });
         }
         match access {
-            Access::Write => self.open_to_write(name, vehicle),
-            Access::ReadOnly => self.open_to_look(name, vehicle),
+            Access::Write => self.open_to_write(name, vehicle, trees),
+            Access::ReadOnly => self.open_to_look(name, vehicle, trees),
         }
     }
 
-    fn open_to_write(&self, name: &str, vehicle: &Vehicle) -> Result<Opened, ShelfError> {
+    fn open_to_write(&self, name: &str, vehicle: &Vehicle, trees: &Trees) -> Result<Opened, ShelfError> {
         let path = self.path(name);
         let refused = |error: io::Error| self.refused(name, &error);
         fs::create_dir_all(&self.folder).map_err(refused)?;
         let Some(held) = DiskFile::hold(&path).map_err(refused)? else {
-            let last = self.read(name, vehicle).ok().and_then(|replayed| replayed.last);
+            let last = self.read(name, vehicle, trees).ok().and_then(|replayed| replayed.last);
             return Err(ShelfError::InUse { name: name.to_string(), last });
         };
         let (keeper, by, clock) = (Box::new(held.file), self.by.clone(), self.clock.clone());
@@ -208,7 +216,7 @@ impl Shelf {
             let journal = Journal::begin(keeper, self.shown(name), self.header(name, vehicle), clock, by)?;
             return Ok(Opened { journal, replayed: None });
         }
-        let replayed = replay(self.shown(name), &held.bytes, vehicle);
+        let replayed = replay(self.shown(name), &held.bytes, vehicle, trees);
         self.check(name, &replayed, vehicle)?;
         let mut journal = self.journal(name, vehicle, &replayed);
         journal.keeper = Some(keeper);
@@ -220,34 +228,34 @@ impl Shelf {
         Ok(Opened { journal, replayed: Some(replayed) })
     }
 
-    fn open_to_look(&self, name: &str, vehicle: &Vehicle) -> Result<Opened, ShelfError> {
+    fn open_to_look(&self, name: &str, vehicle: &Vehicle, trees: &Trees) -> Result<Opened, ShelfError> {
         if !self.has(name) {
             let names = self.names();
             let near = nearest(name, names.iter().map(String::as_str)).map(str::to_string);
             return Err(ShelfError::NoSuch { name: name.to_string(), near });
         }
-        let replayed = self.read(name, vehicle).map_err(|error| self.refused(name, &error))?;
+        let replayed = self.read(name, vehicle, trees).map_err(|error| self.refused(name, &error))?;
         self.check(name, &replayed, vehicle)?;
         Ok(Opened { journal: self.journal(name, vehicle, &replayed), replayed: Some(replayed) })
     }
 
     /// Every case of this vehicle, oldest first.
-    pub fn list(&self, vehicle: &Vehicle) -> Vec<Listed> {
-        self.listed(self.names(), vehicle)
+    pub fn list(&self, vehicle: &Vehicle, trees: &Trees) -> Vec<Listed> {
+        self.listed(self.names(), vehicle, trees)
     }
 
     /// Those in which something was repaired. The others need not be understood.
-    pub fn repaired(&self, vehicle: &Vehicle) -> Vec<Listed> {
+    pub fn repaired(&self, vehicle: &Vehicle, trees: &Trees) -> Vec<Listed> {
         let mut names = self.names();
         names.retain(|name| {
             let path = self.path(name);
             path.is_file() && fs::read(path).is_ok_and(|bytes| String::from_utf8_lossy(&bytes).contains("Repaired("))
         });
-        self.listed(names, vehicle)
+        self.listed(names, vehicle, trees)
     }
 
-    fn listed(&self, names: Vec<String>, vehicle: &Vehicle) -> Vec<Listed> {
-        let read = |name: String| self.read(&name, vehicle).ok().map(|replayed| Listed { name, replayed });
+    fn listed(&self, names: Vec<String>, vehicle: &Vehicle, trees: &Trees) -> Vec<Listed> {
+        let read = |name: String| self.read(&name, vehicle, trees).ok().map(|replayed| Listed { name, replayed });
         let is_ours = |listed: &Listed| self.check(&listed.name, &listed.replayed, vehicle).is_ok();
         let mut listed: Vec<Listed> = names.into_iter().filter_map(read).filter(is_ours).collect();
         let begun = |listed: &Listed| listed.replayed.header.as_ref().map(|header| header.begun.timestamp());
@@ -256,7 +264,7 @@ impl Shelf {
     }
 
     /// Cases of other vehicles, which lie in `folder` or in folders of it.
-    pub fn others(&self, folder: &Path, vehicle: &Vehicle) -> Vec<Listed> {
+    pub fn others(&self, folder: &Path, vehicle: &Vehicle, trees: &Trees) -> Vec<Listed> {
         let below = fs::read_dir(folder).into_iter().flatten().flatten().map(|entry| entry.path());
         let mut folders: Vec<PathBuf> =
             below.chain([folder.to_path_buf()]).map(|path| path.join(CASES)).filter(|path| path.is_dir()).collect();
@@ -264,7 +272,7 @@ impl Shelf {
         let mut others = Vec::new();
         for folder in folders {
             let shelf = Self { folder, ..self.clone() };
-            let read = |name: String| Some(Listed { replayed: shelf.read(&name, vehicle).ok()?, name });
+            let read = |name: String| Some(Listed { replayed: shelf.read(&name, vehicle, trees).ok()?, name });
             let is_other =
                 |listed: &Listed| listed.replayed.header.as_ref().is_some_and(|header| header.vehicle != vehicle.name);
             others.extend(shelf.names().into_iter().filter_map(read).filter(is_other));
@@ -277,13 +285,13 @@ impl Shelf {
         self.clock.now()
     }
 
-    fn read(&self, name: &str, vehicle: &Vehicle) -> io::Result<Replayed> {
+    fn read(&self, name: &str, vehicle: &Vehicle, trees: &Trees) -> io::Result<Replayed> {
         let path = self.path(name);
         // A device or a folder of that name would never come to an end.
         if !fs::metadata(&path)?.is_file() {
             return Err(io::Error::other("it is no file"));
         }
-        Ok(replay(self.shown(name), &fs::read(path)?, vehicle))
+        Ok(replay(self.shown(name), &fs::read(path)?, vehicle, trees))
     }
 
     fn names(&self) -> Vec<String> {

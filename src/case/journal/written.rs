@@ -3,6 +3,7 @@
 
 use crate::belief::{Appearance, Past, Sign, Symptom};
 use crate::case::Entry;
+use crate::complaint::{QuestionId, Told, TreeId, Trees};
 use crate::meter::MeterKind;
 use crate::plan::{Sense, Test};
 use crate::predict::{Burden, Probe};
@@ -28,6 +29,29 @@ pub enum Written {
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         set: Settings,
     },
+    /// Something complained of, with its tree.
+    Complaint {
+        /// Of which part.
+        of: String,
+        /// What.
+        sign: WrittenSign,
+        /// Class of the tree.
+        class: String,
+        /// What was set for it.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        set: Settings,
+    },
+    /// An answer to a question of a tree.
+    Answer {
+        /// Class of the tree.
+        class: String,
+        /// Name of the question.
+        to: String,
+        /// Word of the answer.
+        is: String,
+    },
+    /// Who looks and reads from here on.
+    Helping(WrittenTold),
     /// Something set.
     Set(Settings),
     /// Something read.
@@ -65,6 +89,8 @@ pub enum Written {
     OutOfReach(String),
     /// A reading not wanted.
     NotRead(WrittenProbe),
+    /// A question of a tree not wanted: class, name.
+    NotAsked(String, String),
     /// A look or the like not wanted.
     NotSensed(String, WrittenSense),
     /// Something of the past counts from now on.
@@ -169,6 +195,15 @@ pub enum WrittenSymptom {
     Perhaps,
 }
 
+/// Who tells.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub enum WrittenTold {
+    /// See [`Told::OnSite`].
+    OnSite,
+    /// See [`Told::ByPhone`].
+    ByPhone,
+}
+
 /// Build of a meter.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub enum WrittenMeter {
@@ -206,7 +241,7 @@ pub enum Unusable {
 impl Written {
     /// An entry as it goes into the file; `number_of` gives the number in the
     /// file of the entry that holds a reading.
-    pub fn of(entry: &Entry, vehicle: &Vehicle, number_of: impl Fn(usize) -> u64) -> Self {
+    pub fn of(entry: &Entry, vehicle: &Vehicle, trees: &Trees, number_of: impl Fn(usize) -> u64) -> Self {
         let point = |id: PointId| vehicle.point(id).name().to_string();
         let part = |id: PartId| vehicle.part(id).name.clone();
         let settings = |of: &[(ControlId, Position)]| -> Settings {
@@ -215,6 +250,22 @@ impl Written {
         match entry {
             Entry::Observe { settings: set, subject, sign } => {
                 Self::Seen { of: part(*subject), sign: (*sign).into(), set: settings(set) }
+            }
+            Entry::Complain { settings: set, subject, sign, tree } => Self::Complaint {
+                of: part(*subject),
+                sign: (*sign).into(),
+                class: trees.tree(*tree).class.clone(),
+                set: settings(set),
+            },
+            Entry::Answer { question, answer } => Self::Answer {
+                class: trees.tree(question.tree).class.clone(),
+                to: trees.question(*question).name.clone(),
+                is: trees.question(*question).answers[*answer].word.clone(),
+            },
+            Entry::Helping { told: Told::OnSite } => Self::Helping(WrittenTold::OnSite),
+            Entry::Helping { told: Told::ByPhone } => Self::Helping(WrittenTold::ByPhone),
+            Entry::Unwanted { test: Test::Ask(question) } => {
+                Self::NotAsked(trees.tree(question.tree).class.clone(), trees.question(*question).name.clone())
             }
             Entry::Set { settings: set } => Self::Set(settings(set)),
             Entry::Read { settings: set, probe, measured, symptom } => Self::Read {
@@ -251,13 +302,32 @@ impl Written {
     ///
     /// # Errors
     /// [`Unusable`] for the first thing in it that cannot be used.
-    pub fn entry(&self, vehicle: &Vehicle, reading_of: impl Fn(u64) -> Option<usize>) -> Result<Entry, Unusable> {
-        let names = Names { vehicle };
+    pub fn entry(
+        &self,
+        vehicle: &Vehicle,
+        trees: &Trees,
+        reading_of: impl Fn(u64) -> Option<usize>,
+    ) -> Result<Entry, Unusable> {
+        let names = Names { vehicle, trees };
         let reading = |entry: u64| reading_of(entry).ok_or(Unusable::UnknownReading { entry });
         Ok(match self {
             Self::Seen { of, sign, set } => {
                 Entry::Observe { settings: names.settings(set)?, subject: names.part(of)?, sign: (*sign).into() }
             }
+            Self::Complaint { of, sign, class, set } => Entry::Complain {
+                settings: names.settings(set)?,
+                subject: names.part(of)?,
+                sign: (*sign).into(),
+                tree: names.tree(class)?,
+            },
+            Self::Answer { class, to, is } => {
+                let question = names.question(class, to)?;
+                let answer = trees.question(question).find_answer(is).ok_or_else(|| gone("answer", is, None))?;
+                Entry::Answer { question, answer }
+            }
+            Self::Helping(WrittenTold::OnSite) => Entry::Helping { told: Told::OnSite },
+            Self::Helping(WrittenTold::ByPhone) => Entry::Helping { told: Told::ByPhone },
+            Self::NotAsked(class, name) => Entry::Unwanted { test: Test::Ask(names.question(class, name)?) },
             Self::Set(set) => Entry::Set { settings: names.settings(set)? },
             Self::Read { of, shows, fault, set } => {
                 let (probe, measured) = (names.probe(of)?, shows.measured()?);
@@ -409,6 +479,7 @@ impl From<WrittenSign> for Sign {
 /// Names to things of the vehicle as it is drawn now.
 struct Names<'v> {
     vehicle: &'v Vehicle,
+    trees: &'v Trees,
 }
 
 impl Names<'_> {
@@ -428,6 +499,17 @@ impl Names<'_> {
             }
             WrittenProbe::Through(part) => Probe::Current { part: self.part(part)? },
         })
+    }
+
+    fn tree(&self, class: &str) -> Result<TreeId, Unusable> {
+        let known = || nearest(class, self.trees.iter().map(|(_, tree)| tree.class.as_str()));
+        self.trees.find(class).ok_or_else(|| gone("complaint tree", class, known()))
+    }
+
+    fn question(&self, class: &str, name: &str) -> Result<QuestionId, Unusable> {
+        let tree = self.tree(class)?;
+        let known = || nearest(name, self.trees.tree(tree).questions.iter().map(|question| question.name.as_str()));
+        self.trees.find_question(tree, name).ok_or_else(|| gone("question", name, known()))
     }
 
     fn part(&self, name: &str) -> Result<PartId, Unusable> {

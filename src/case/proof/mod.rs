@@ -178,14 +178,13 @@ impl Case {
         let state_after = |index: usize| Standing::of(self.vehicle(), &self.entries[..=index]).state;
         let mut read_in = None;
         for (index, entry) in self.entries[..before].iter().enumerate() {
-            match entry {
-                Entry::Observe { subject, sign, .. }
-                    if sign.is_complaint() && complaints.iter().all(|known| known.subject != *subject) =>
-                {
-                    complaints.push(Complaint { subject: *subject, sign: *sign, state: state_after(index) });
-                }
-                Entry::Read { .. } => read_in = Some(index),
-                _ => {}
+            if let Some((subject, sign)) = entry.seen().filter(|(_, sign)| sign.is_complaint())
+                && complaints.iter().all(|known| known.subject != subject)
+            {
+                complaints.push(Complaint { subject, sign, state: state_after(index) });
+            }
+            if matches!(entry, Entry::Read { .. }) {
+                read_in = Some(index);
             }
         }
         let first = complaints.first().map(|complaint| complaint.state.clone());

@@ -35,7 +35,10 @@ pub fn touched(
 fn handled(case: &Case, repaired: PartId) -> Vec<ControlId> {
     let vehicle = case.vehicle();
     let settings = case.entries().iter().flat_map(|entry| match entry {
-        Entry::Observe { settings, .. } | Entry::Set { settings } | Entry::Read { settings, .. } => settings.as_slice(),
+        Entry::Observe { settings, .. }
+        | Entry::Complain { settings, .. }
+        | Entry::Set { settings }
+        | Entry::Read { settings, .. } => settings.as_slice(),
         _ => &[],
     });
     let pulled = settings.filter(|(_, position)| *position == Position::Off).map(|(control, _)| *control);

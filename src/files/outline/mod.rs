@@ -64,12 +64,30 @@ impl<'a> Node<'a> {
     }
 }
 
+/// What a file is, for messages.
+#[derive(Debug, Clone, Copy)]
+pub struct Root {
+    /// The word at its start.
+    pub word: &'static str,
+    /// What people call it.
+    pub noun: &'static str,
+}
+
+/// A vehicle file.
+pub const VEHICLE: Root = Root { word: "Vehicle", noun: "vehicle" };
+
 /// The outermost entry of a text, if there is any, and what is wrong with
 /// quotes, brackets, commas and colons.
 pub fn outline(text: &str) -> (Option<Node<'_>>, Vec<Diagnostic>) {
+    outline_of(text, VEHICLE)
+}
+
+/// The same of any kind of file.
+pub fn outline_of(text: &str, kind: Root) -> (Option<Node<'_>>, Vec<Diagnostic>) {
     let Scanner { tokens, findings, lost_quotes, .. } = tokenise(text);
     let upsets = findings.iter().filter_map(|finding| Some(finding.span?.start)).collect();
-    let mut outliner = Outliner { text, tokens, at: 0, stack: Vec::new(), findings, upsets, lost_quotes, root: None };
+    let mut outliner =
+        Outliner { text, tokens, at: 0, stack: Vec::new(), findings, upsets, lost_quotes, root: None, kind };
     outliner.run();
     (outliner.root, outliner.findings)
 }
@@ -86,6 +104,7 @@ pub(super) struct Outliner<'a> {
     /// As in [`Scanner`].
     lost_quotes: Vec<usize>,
     pub root: Option<Node<'a>>,
+    kind: Root,
 }
 
 impl<'a> Outliner<'a> {
@@ -194,11 +213,12 @@ impl<'a> Outliner<'a> {
     }
 
     fn no_entry(&mut self) {
-        let help = "a vehicle file is `Vehicle( … )`: start from one of the samples";
+        let Root { word, noun } = self.kind;
+        let help = format!("a {noun} file is `{word}( … )`: start from one of the samples");
         self.findings.push(match self.peek(0) {
             Some(token) => Diagnostic::error(
                 token.span(),
-                "expected `Vehicle(` at the start, but found something else",
+                format!("expected `{word}(` at the start, but found something else"),
                 "starts here",
                 help,
             ),
@@ -210,8 +230,8 @@ impl<'a> Outliner<'a> {
         if let Some(token) = self.peek(0) {
             self.findings.push(Diagnostic::error(
                 token.span(),
-                "something stands after the end of the vehicle",
-                "the vehicle was closed before this",
+                format!("something stands after the end of the {}", self.kind.noun),
+                format!("the {} was closed before this", self.kind.noun),
                 "take it away, or move the last bracket behind it",
             ));
         }
@@ -249,7 +269,7 @@ impl<'a> Outliner<'a> {
                 bracket.span(),
                 format!("brackets stand {DEEPEST} deep here"),
                 "one too many",
-                "a vehicle file goes 6 deep at most: look for brackets opened twice",
+                format!("a {} file goes 6 deep at most: look for brackets opened twice", self.kind.noun),
             ));
             self.at = self.tokens.len();
             return;

@@ -1,6 +1,7 @@
 //! Nodes to entries: one bad entry is reported and does not hide the next.
 
 mod broken;
+pub mod sheet;
 mod slips;
 pub mod wording;
 
@@ -72,11 +73,12 @@ impl<'n, 'a> Keyed<'n, 'a> {
     }
 }
 
-const VEHICLE_KEYS: [&str; 15] = [
+const VEHICLE_KEYS: [&str; 16] = [
     "name",
     "nominal",
     "chassis",
     "black",
+    "spread",
     "notes",
     "cautions",
     "places",
@@ -138,6 +140,7 @@ impl<'a> Reader<'a> {
             name: self.required_value(&keyed, "name"),
             nominal: self.required(&keyed, "nominal").map(Node::span),
             chassis: self.optional_value(&keyed, "chassis"),
+            spread: keyed.get("spread").map(Node::span),
             black: self.required_value(&keyed, "black"),
             notes: keyed.list("notes").into_iter().filter_map(|note| self.value("notes", note)).collect(),
             lists,

@@ -26,7 +26,7 @@ pub fn told(case: &Case, account: &Account, number: usize, steps: &[Step]) -> Ve
     let narrowing = steps
         .iter()
         .filter(|step| (start..hunt.until).contains(&step.entry))
-        .map(|step| (names::entry_said(vehicle, &case.entries()[step.entry]), lists::step_said(vehicle, step)));
+        .map(|step| (names::entry_said(case, &case.entries()[step.entry]), lists::step_said(vehicle, step)));
     let mut blocks = vec![title("Narrowing step by step"), Block::Steps(narrowing.collect()), title("Cause")];
     blocks.extend(cause(vehicle, hunt).into_iter().map(Block::Paragraph));
     if let Some(way) = &hunt.way {

@@ -76,7 +76,7 @@ fn in_short(case: &Case, account: &Account) -> Block {
 
 /// What was seen, complaints and what works.
 fn complaint(case: &Case, account: &Account) -> Vec<Block> {
-    let said = account.seen.iter().map(|seen| names::entry_said(case.vehicle(), &case.entries()[seen.entry]));
+    let said = account.seen.iter().map(|seen| names::entry_said(case, &case.entries()[seen.entry]));
     let heading = Block::Heading("Complaint".to_string());
     match account.seen.is_empty() {
         true => vec![heading, Block::Paragraph("Nothing was complained of.".to_string())],

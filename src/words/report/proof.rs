@@ -36,7 +36,7 @@ pub fn correction(case: &Case) -> Vec<Block> {
     let done = case.entries()[from..]
         .iter()
         .filter(|entry| matches!(entry, Entry::Repaired { .. } | Entry::Note { .. }))
-        .map(|entry| names::entry_said(case.vehicle(), entry));
+        .map(|entry| names::entry_said(case, entry));
     vec![heading, Block::List(done.collect())]
 }
 
@@ -109,7 +109,7 @@ pub fn not_checked(case: &Case, account: &Account) -> Vec<Block> {
     if !points.is_empty() {
         items.push(format!("Could not be reached: {}.", points.join(", ")));
     }
-    let tests: Vec<String> = standing.unwanted.iter().map(|&test| names::test(vehicle, test)).collect();
+    let tests: Vec<String> = standing.unwanted.iter().map(|&test| names::test(case, test)).collect();
     if !tests.is_empty() {
         items.push(format!("Left out: {}.", tests.join("; ")));
     }

@@ -1,0 +1,112 @@
+//! What answers to the questions of a complaint tree say of the hypotheses.
+
+use super::Site;
+use super::evidence::{Answered, Evidence, Sign};
+use crate::complaint::{Kind, Question, QuestionId, Supposed, Told, Trees};
+use crate::fault::class_of;
+use crate::predict::Hypothesis;
+use crate::vehicle::sides::{Side, sides};
+use crate::vehicle::{PartId, State, Vehicle};
+
+/// Hears questions about one complaint.
+pub struct Hearing<'a> {
+    vehicle: &'a Vehicle,
+    heard: Vec<Heard<'a>>,
+}
+
+/// One answer, ready to be weighed.
+struct Heard<'a> {
+    question: &'a Question,
+    answer: usize,
+    told: Told,
+    /// The side of every part.
+    sides: Vec<Side>,
+    /// Answers about one matter count as one together, however often it is
+    /// turned over.
+    share: f64,
+}
+
+impl<'a> Hearing<'a> {
+    /// Of everything answered.
+    pub fn of(vehicle: &'a Vehicle, trees: &'a Trees, evidence: &Evidence) -> Self {
+        let is_seen =
+            |answered: &Answered| is_seen(evidence, answered.subject, &trees.question(answered.question).topic);
+        let topic = |answered: &Answered| (answered.subject, trees.question(answered.question).topic.as_str());
+        let heard = evidence.answers.iter().filter(|answered| !is_seen(answered)).map(|answered| {
+            let alike = evidence.answers.iter().filter(|other| topic(other) == topic(answered)).count();
+            Heard {
+                question: trees.question(answered.question),
+                answer: answered.answer,
+                told: answered.told,
+                sides: sides(vehicle, &answered.state, answered.subject),
+                share: 1.0 / alike as f64,
+            }
+        });
+        Self { vehicle, heard: heard.collect() }
+    }
+
+    /// ln of the chance of all that was answered.
+    pub fn log_chance(&self, hypothesis: &Hypothesis, site: Site) -> f64 {
+        let of = |heard: &Heard<'_>| {
+            let supposed = supposed(self.vehicle, &heard.sides, hypothesis, site);
+            heard.share * heard.question.chances(&supposed, heard.told)[heard.answer].ln()
+        };
+        self.heard.iter().map(of).sum()
+    }
+}
+
+/// What could be answered to a question about a complaint.
+pub struct Asking<'a> {
+    vehicle: &'a Vehicle,
+    question: &'a Question,
+    sides: Vec<Side>,
+    told: Told,
+}
+
+impl<'a> Asking<'a> {
+    /// A question about what is complained of, in the state it was.
+    pub fn of(
+        vehicle: &'a Vehicle,
+        trees: &'a Trees,
+        question: QuestionId,
+        (subject, state): (PartId, &State),
+        told: Told,
+    ) -> Self {
+        Self { vehicle, question: trees.question(question), sides: sides(vehicle, state, subject), told }
+    }
+
+    /// Chance of each answer under a hypothesis.
+    pub fn chances(&self, hypothesis: &Hypothesis, site: Site) -> Vec<f64> {
+        self.question.chances(&supposed(self.vehicle, &self.sides, hypothesis, site), self.told)
+    }
+}
+
+/// Whether what a question is about has been seen, heard or felt at a part of
+/// its own since: that says more than what a tree supposes, and would say it a
+/// second time.
+pub fn is_seen(evidence: &Evidence, subject: PartId, topic: &str) -> bool {
+    evidence.all_observations().any(|seen| match seen.sign {
+        Sign::Clicks | Sign::Silent => topic == "click",
+        Sign::Hot | Sign::Cool => topic == "heat",
+        Sign::Green => topic == "green",
+        Sign::Gives | Sign::Idle => topic == "display",
+        // Another load says who shares the trouble.
+        Sign::Looks(_) => topic == "shared" && seen.subject != subject,
+        _ => false,
+    })
+}
+
+/// A hypothesis as far as questions tell them apart.
+fn supposed(vehicle: &Vehicle, sides: &[Side], hypothesis: &Hypothesis, site: Site) -> Vec<Supposed> {
+    let faults = hypothesis.faults().map(|(fault, _)| Supposed {
+        kind: Kind::from(fault.mode),
+        side: sides[fault.part.index()],
+        class: Some(class_of(&vehicle.part(fault.part).kind).0),
+    });
+    let none = |kind| vec![Supposed { kind, side: Side::Elsewhere, class: None }];
+    match site {
+        Site::Nothing => none(Kind::Nothing),
+        Site::Undrawn => none(Kind::Undrawn),
+        Site::Part(_) | Site::Both(..) => faults.collect(),
+    }
+}

@@ -1,0 +1,35 @@
+//! Signs told over the phone: how far each kind can be taken at its word. All
+//! shares are common practice, no source.
+
+use super::evidence::{Appearance, Observation, Sign};
+use super::signs::chance;
+use crate::complaint::Told;
+use crate::predict::{Hypothesis, StateModel};
+use crate::vehicle::Vehicle;
+
+/// Share of such words that are to be taken at their word: a lit pilot lamp
+/// counts as dead, the wrong fuse was looked at, the relay beside was heard.
+fn trust(sign: Sign) -> f64 {
+    match sign {
+        Sign::Looks(Appearance::Dead) => 0.75,
+        Sign::LooksWhole | Sign::LooksBlown | Sign::Looks(_) => 0.80,
+        Sign::Clicks | Sign::Silent => 0.60,
+        Sign::Gives | Sign::Idle => 0.70,
+        Sign::Sometimes => 0.85,
+        _ => 0.75,
+    }
+}
+
+/// Chance of what was seen under a hypothesis, by way of whoever told it.
+pub(super) fn as_told(vehicle: &Vehicle, model: &StateModel, hypothesis: &Hypothesis, seen: &Observation) -> f64 {
+    by_way_of(seen.told, chance(vehicle, model, hypothesis, seen.subject, seen.sign), seen.sign)
+}
+
+/// Chance that a sign is told, given the chance that it is there to be seen.
+pub fn by_way_of(told: Told, chance: f64, sign: Sign) -> f64 {
+    match told {
+        Told::OnSite => chance,
+        // Otherwise they would have said one thing or its opposite.
+        Told::ByPhone => trust(sign) * chance + (1.0 - trust(sign)) * 0.5,
+    }
+}

@@ -1,0 +1,65 @@
+//! The trees that come with the program, and a folder of one's own.
+
+use super::{Tree, Trees, read};
+use crate::files::LoadError;
+use crate::source::SourceFile;
+use std::path::Path;
+
+/// The trees built into the program: class and text.
+const BUILT_IN: [(&str, &str); 14] = [
+    ("dead", include_str!("../../trees/dead.ron")),
+    ("weak", include_str!("../../trees/weak.ron")),
+    ("intermittent", include_str!("../../trees/intermittent.ron")),
+    ("blows", include_str!("../../trees/blows.ron")),
+    ("stays-on", include_str!("../../trees/stays-on.ron")),
+    ("flat", include_str!("../../trees/flat.ron")),
+    ("uncharged", include_str!("../../trees/uncharged.ron")),
+    ("several", include_str!("../../trees/several.ron")),
+    ("sneak", include_str!("../../trees/sneak.ron")),
+    ("glows", include_str!("../../trees/glows.ron")),
+    ("drop-outs", include_str!("../../trees/drop-outs.ron")),
+    ("cuts-out", include_str!("../../trees/cuts-out.ron")),
+    ("chatters", include_str!("../../trees/chatters.ron")),
+    ("trailer", include_str!("../../trees/trailer.ron")),
+];
+
+/// The trees that come with the program.
+///
+/// # Errors
+/// [`LoadError`]; a released program's trees have none.
+pub fn built_in_trees() -> Result<Trees, LoadError> {
+    let trees = BUILT_IN
+        .iter()
+        .map(|(class, text)| read::parse(SourceFile { path: format!("trees/{class}.ron"), text: (*text).to_string() }));
+    Ok(Trees::new(trees.collect::<Result<Vec<Tree>, LoadError>>()?))
+}
+
+/// One tree file.
+///
+/// # Errors
+/// [`LoadError`] with every error found.
+pub fn load_tree(path: &str) -> Result<Tree, LoadError> {
+    read::load(path)
+}
+
+/// The built-in trees with those of a folder: a class that is there already is
+/// replaced, another is added.
+///
+/// # Errors
+/// [`LoadError`] of the first file, by name, that cannot be used.
+pub fn trees_with(folder: &Path) -> Result<Trees, LoadError> {
+    let unreadable = |source| LoadError::Read { path: folder.display().to_string(), source };
+    let entries = std::fs::read_dir(folder).map_err(unreadable)?;
+    let mut paths: Vec<_> = entries.filter_map(|entry| entry.ok().map(|entry| entry.path())).collect();
+    paths.retain(|path| path.extension().is_some_and(|extension| extension == "ron"));
+    paths.sort();
+    let mut trees = built_in_trees()?.trees;
+    for path in paths {
+        let tree = load_tree(&path.to_string_lossy())?;
+        match trees.iter_mut().find(|known| known.class == tree.class) {
+            Some(known) => *known = tree,
+            None => trees.push(tree),
+        }
+    }
+    Ok(Trees::new(trees))
+}

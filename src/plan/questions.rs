@@ -1,0 +1,46 @@
+//! Questions of the complaint's tree as tests: cheap, and worth what their
+//! answers tell.
+
+use super::effort::Situation;
+use super::outcome::{Seen, of_several};
+use super::value::{Live, discrete_bits};
+use super::{Advice, Test};
+use crate::belief::{Asking, Engine, Site, is_seen};
+use crate::complaint::{QuestionId, Told};
+
+/// Every question of the tree that is still open.
+pub fn advices(engine: &Engine, live: &[Live<'_>], sites: &[Site], situation: &Situation<'_>) -> Vec<Advice> {
+    let Some(complaint) = situation.complaint else { return Vec::new() };
+    let trees = engine.trees();
+    let open = trees.questions(complaint.tree).filter(|&question| is_open(engine, situation, question));
+    open.map(|id| {
+        let question = trees.question(id);
+        let about = (complaint.subject, &complaint.state);
+        let asking = Asking::of(engine.vehicle(), trees, id, about, situation.told);
+        let chances: Vec<Vec<f64>> =
+            live.iter().map(|live| asking.chances(&live.weighed.hypothesis, live.weighed.site)).collect();
+        Advice {
+            test: Test::Ask(id),
+            settings: Vec::new(),
+            opens: Vec::new(),
+            minutes: question.minutes,
+            bits: discrete_bits(live, &chances, sites.len()),
+            sound: None,
+            outcomes: of_several(live, sites, (0..question.answers.len()).map(Seen::Answer), &chances),
+        }
+    })
+    .collect()
+}
+
+/// Not answered, neither it nor another about the same; not seen either;
+/// wanted; and fit for whoever is asked.
+fn is_open(engine: &Engine, situation: &Situation<'_>, id: QuestionId) -> bool {
+    let trees = engine.trees();
+    let question = trees.question(id);
+    let mut answers = situation.evidence.answers.iter();
+    let answered = answers.any(|answered| trees.question(answered.question).topic == question.topic);
+    let subject = situation.complaint.map(|complaint| complaint.subject);
+    let seen = subject.is_some_and(|subject| is_seen(situation.evidence, subject, &question.topic));
+    let fit = situation.told == Told::OnSite || question.plain.is_some();
+    !answered && !seen && fit && !situation.unwanted.contains(&Test::Ask(id))
+}

@@ -1,0 +1,162 @@
+//! Words for somebody on the phone: one plain instruction at a time.
+
+use super::{caution, names, tree, wrapped};
+use crate::case::Case;
+use crate::complaint::Told;
+use crate::plan::{Advice, NEVER, Never, Sense, Test};
+use crate::predict::Probe;
+use crate::vehicle::{ControlId, PartId, PartKind, PointId, Position, Reach, Vehicle};
+
+/// What is said when the phone is taken up or put down.
+pub fn helping(case: &Case, width: usize) -> String {
+    match case.standing().told {
+        Told::OnSite => wrapped("At the vehicle: what is seen and read counts as your own.", width, 2),
+        Told::ByPhone => {
+            let first = "By phone: one plain instruction at a time, eyes and ears before any meter, only what opens \
+                         by hand. Answers and readings count for less, since people look at the wrong fuse.";
+            let danger = "Ask first: any smoke, hot smell, melted plastic or swollen battery? Then: switch off, leave \
+                          it alone, get away from it. `phone never` lists what nobody is to be asked for.";
+            format!("{}\n{}", wrapped(first, width, 2), wrapped(danger, width, 2))
+        }
+    }
+}
+
+/// What is never asked of a customer, with the reasons.
+pub fn never_by_phone(width: usize) -> String {
+    let mut lines = vec!["Never by phone:".to_string()];
+    lines.extend(NEVER.map(|never| wrapped(&format!("  {}", reason(never)), width, 4)));
+    lines.join("\n")
+}
+
+fn reason(never: Never) -> &'static str {
+    match never {
+        Never::BiggerFuse => {
+            "a bigger fuse, or foil in its place: the cable burns instead; one of the same rating, once"
+        }
+        Never::BridgeRelay => "a wire in a relay socket: the wrong two holes are a dead short or a motor that runs",
+        Never::OpenLithium => {
+            "jumping or opening a lithium battery: it opened itself for a reason; its own charger wakes it"
+        }
+        Never::Mains => "anything on the mains side of an inverter or shore inlet: it kills; licensed work",
+        Never::LiveStuds => {
+            "undoing studs of a battery or isolator with loads on: arcs, and hundreds of amperes into a tool"
+        }
+        Never::SolarPlugs => "pulling solar plugs in the sun: a direct-current arc does not go out by itself",
+        Never::Moving => "a hand, head or body under a raised lift or into what can start by itself",
+        Never::Restraint => "yellow connectors or seats: airbags and belt tensioners fire",
+        Never::OhmsOrAmps => "a meter on ohms or amperes: on a battery the one lies and the other is a short",
+        Never::Licensed => "gas, or orange cables: for those licensed for it",
+        Never::Dismantling => "taking anything apart: what is left of the fault is gone, and so are the screws",
+    }
+}
+
+/// How long what is in a stopped load keeps, if that is known: until when, if
+/// the record tells when it was complained of.
+pub fn clock(case: &Case, width: usize) -> Option<String> {
+    let vehicle = case.vehicle();
+    let held =
+        case.standing().evidence.observations.iter().filter(|seen| seen.is_complaint()).find_map(|seen| match vehicle
+            .part(seen.subject)
+            .kind
+        {
+            PartKind::Load { hold: Some(hold), .. } => Some((seen.subject, hold)),
+            _ => None,
+        });
+    let (load, hold) = held?;
+    let entry = case.entries().iter().rposition(|entry| entry.seen().is_some_and(|(subject, _)| subject == load))?;
+    let told = case.journal().and_then(|journal| journal.stamps().get(entry)).map(|stamp| &stamp.at);
+    let until = match told {
+        Some(told) => format!("told at {}, so until {}", told.time_of_day(), told.after(hold).time_of_day()),
+        None => "counted from when it stopped: ask for that time and write it down (`note`)".to_string(),
+    };
+    let text = format!(
+        "Clock: {} keeps what is in it about {hold}, {until}. Door shut, a sign on it, temperature noted; a cool box \
+         ready before then.",
+        names::part(vehicle, load)
+    );
+    Some(wrapped(&text, width, 2))
+}
+
+/// The next thing to say, and what to listen for.
+pub fn said(case: &Case, advice: &Advice, width: usize) -> String {
+    let vehicle = case.vehicle();
+    let mut what = String::from("Say: \"");
+    if !advice.settings.is_empty() {
+        let settings: Vec<String> = advice.settings.iter().map(|&one| plainly(vehicle, one)).collect();
+        what += &format!("First switch {}. ", settings.join(", then "));
+    }
+    what += &match advice.test {
+        Test::Ask(question) => tree::asked(case, question),
+        Test::Sense { subject, sense } => looked(&called(vehicle, subject), sense),
+        Test::Measure(probe) => measured(vehicle, probe),
+    };
+    what += "\"";
+    let mut lines: Vec<String> = clock(case, width).into_iter().chain([wrapped(&what, width, 2)]).collect();
+    lines.push(wrapped(&format!("  {} [{}].", listened_for(case, advice), advice.minutes), width, 4));
+    let cautions = caution::cautions_for(vehicle, advice, &case.standing().opened, width - 2);
+    lines.extend(cautions.lines().map(|line| format!("  {line}")));
+    lines.join("\n")
+}
+
+/// A setting by what people call the thing; plugs and fuses nobody is asked to
+/// touch.
+fn plainly(vehicle: &Vehicle, (control, position): (ControlId, Position)) -> String {
+    let control = vehicle.control(control);
+    let to = if position == Position::On { "on" } else { "off" };
+    match control.label == control.name {
+        true => format!("{to} {}", control.name),
+        false => format!("{to} the {} ({})", control.label, control.name),
+    }
+}
+
+/// A part by what people call it.
+fn called(vehicle: &Vehicle, part: PartId) -> String {
+    let part = vehicle.part(part);
+    match &part.label {
+        Some(label) => format!("the {label}"),
+        None => format!("{} (the {})", part.name, part.kind.words()),
+    }
+}
+
+fn looked(name: &str, sense: Sense) -> String {
+    match sense {
+        Sense::Look => format!("Look at {name}. Is it dead, weaker than usual, or does it work as always?"),
+        Sense::Listen => {
+            format!("Put a finger on {name} while somebody switches it on. Does it click under the finger?")
+        }
+        Sense::Fuse => format!(
+            "Find {name} by its label. Without changing anything else, look at the wire inside. Is it whole or broken?"
+        ),
+        Sense::Feel => format!("Hold your hand near {name}, not on it. Is it hotter than what is beside it?"),
+        Sense::Source => format!("Look at the lamp or display of {name}. Does it say that it gives current, or not?"),
+    }
+}
+
+fn measured(vehicle: &Vehicle, probe: Probe) -> String {
+    let (red, black) = probe.points(vehicle);
+    let spot = |point: PointId| match vehicle.reach(point) {
+        Reach::At(place) => format!("{}, at the {}", names::point(vehicle, point), vehicle.place(place).name),
+        Reach::Never => names::point(vehicle, point),
+    };
+    format!(
+        "Turn the meter to direct volts, the 20 or the next above. Black probe on {}. Red probe on {}. Hold both still \
+         and read me the number, with its minus if there is one.",
+        spot(black),
+        spot(red)
+    )
+}
+
+/// What the helper types for what comes back.
+fn listened_for(case: &Case, advice: &Advice) -> String {
+    match advice.test {
+        Test::Ask(question) => {
+            let trust = case.trees().question(question).by_phone;
+            format!("{}; of such answers about {:.0} in 100 hold", tree::how_to_answer(case, question), trust * 100.0)
+        }
+        Test::Sense { sense, .. } => {
+            let words: Vec<&str> = sense.outcomes().iter().map(|&sign| names::bare_sign(sign)).collect();
+            format!("Type {}", words.join(" or "))
+        }
+        Test::Measure(_) => "Type the number".to_string(),
+    }
+}

@@ -1,0 +1,65 @@
+//! A sketched vehicle in words: what was assumed, and what is asked for one.
+
+use super::wrapped;
+use crate::sketch::{Assumed, Question, Sketch};
+use crate::vehicle::Vehicle;
+
+/// What is said of a vehicle just sketched.
+pub fn sketched(sketch: &Sketch, vehicle: &Vehicle, width: usize) -> String {
+    let first = format!(
+        "Sketched, {:.0} V: {} parts round `{}`, each within about a factor of two of what is usual.",
+        vehicle.nominal.0,
+        vehicle.parts.len(),
+        sketch.load
+    );
+    let mut lines = vec![wrapped(&first, width, 2)];
+    if !sketch.assumed.is_empty() {
+        let assumed: Vec<String> = sketch.assumed.iter().map(assumed).collect();
+        lines.push(wrapped(&format!("Assumed, since nobody said: {}.", assumed.join("; ")), width, 2));
+    }
+    let next = format!(
+        "Say what is wrong, such as `complaint {} dead`; `save FILE.ron` keeps the drawing, to be refined.",
+        sketch.load
+    );
+    lines.push(wrapped(&next, width, 2));
+    lines.join("\n")
+}
+
+fn assumed(of: &Assumed) -> String {
+    match of {
+        Assumed::Battery { volts, ampere_hours } => format!("a battery of {volts} V and {ampere_hours} Ah"),
+        Assumed::Fuse { name, amps } => format!("fuse {name} of {amps} A"),
+        Assumed::Cable { name, metres, mm2 } => format!("cable {name} of {metres} m and {mm2} mm²"),
+        Assumed::Load { name, watts } => format!("{watts} W for the {name}"),
+        Assumed::Chassis => "a return by body metal".to_string(),
+        Assumed::SecondPin { name } => format!("the return through the second pin of plug {name}"),
+        Assumed::Coil { name } => format!("relay {name} worked by a switch of its own with a 5 A fuse"),
+    }
+}
+
+/// A question of the dialogue.
+pub fn sketch_question(question: Question, width: usize) -> String {
+    let text = match question {
+        Question::Load => {
+            "What does not work as it should, and what does it draw? Such as `lamp 55 W` (`stop` ends this)."
+        }
+        Question::Battery => "Which battery? Such as `12 V 100 Ah`; an empty line for the usual.",
+        Question::Fuse => "Which fuse? Such as `15 A`; an empty line if nobody knows.",
+        Question::Cable => {
+            "How far is it, and how thick is the cable? Such as `6 m 2.5`; an empty line if nobody knows."
+        }
+        Question::Between => {
+            "What lies between fuse and load, in order? Such as `switch, plug`; an empty line for nothing."
+        }
+        Question::Return => {
+            "Does the current come back by `chassis`, or by `cable 6 m 2.5`? An empty line for chassis."
+        }
+    };
+    wrapped(text, width, 2)
+}
+
+/// What is said once the drawing is kept.
+pub fn sketch_saved(path: &std::path::Path, width: usize) -> String {
+    let text = format!("Drawing written to {0}: refine it there, and open it with `halfsplit {0}`.", path.display());
+    wrapped(&text, width, 2)
+}
