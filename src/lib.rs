@@ -11,6 +11,7 @@ pub mod quantity;
 pub mod repl;
 pub mod source;
 pub mod tables;
+pub mod training;
 pub mod trial;
 pub mod vehicle;
 pub mod words;

@@ -35,6 +35,8 @@ pub struct Bench {
 /// What is wrong.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Trouble {
+    /// Nothing.
+    Nothing,
     /// One fault with its size.
     One(Fault, f64),
     /// Two of them.
@@ -56,7 +58,7 @@ impl Trouble {
         let (first, second) = match *self {
             Self::One(fault, size) => (Some((fault, size)), None),
             Self::Two(first, second) => (Some(first), Some(second)),
-            Self::Undrawn { .. } => (None, None),
+            Self::Nothing | Self::Undrawn { .. } => (None, None),
         };
         first.into_iter().chain(second)
     }
@@ -91,7 +93,7 @@ impl Hidden {
         let is_named =
             |(fault, _): (Fault, f64)| named.iter().any(|&part| fault.involves(part) || self.blown.contains(&part));
         match self.trouble {
-            Trouble::Undrawn { .. } => named.is_empty(),
+            Trouble::Nothing | Trouble::Undrawn { .. } => named.is_empty(),
             _ => self.trouble.faults().all(is_named),
         }
     }
@@ -99,8 +101,11 @@ impl Hidden {
 
 /// What drawing a case came to.
 pub struct Drawn {
+    /// What is wrong, if anything drawn is ever noticed.
     pub found: Option<(Hidden, World)>,
+    /// Faults drawn before one was noticed.
     pub unnoticed: usize,
+    /// Faults drawn that made the circuit chatter.
     pub restless: usize,
 }
 

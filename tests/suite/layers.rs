@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Rooms by floor; rooms of one floor do not meet, but for what is named.
-const FLOORS: [(&str, u8); 17] = [
+const FLOORS: [(&str, u8); 18] = [
     ("quantity", 0),
     ("source", 0),
     ("tables", 0),
@@ -18,10 +18,11 @@ const FLOORS: [(&str, u8); 17] = [
     ("plan", 6),
     ("case", 7),
     ("trial", 8),
-    ("words", 9),
-    ("repl", 10),
-    ("main", 11),
-    ("lib", 12),
+    ("training", 9),
+    ("words", 10),
+    ("repl", 11),
+    ("main", 12),
+    ("lib", 13),
 ];
 
 fn floor(room: &str) -> u8 {

@@ -17,4 +17,5 @@ mod pty;
 mod published;
 mod reports;
 mod sessions;
+mod training;
 mod trial;
