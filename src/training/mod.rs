@@ -8,6 +8,7 @@
 mod act;
 mod attempt;
 pub mod curtain;
+mod file;
 mod instrument;
 mod lesson;
 mod marks;
@@ -17,6 +18,7 @@ mod series;
 
 pub use act::{Act, ActError, Conclusion, Done, Hint, Loom, Told, Unsafe, Worth};
 pub use attempt::Attempt;
+pub use file::{LessonError, Written, course, example, lesson_file};
 pub use instrument::{Dial, Display, Function, Instrument, Leads, METER_FUSE, Short, on_range};
 pub use lesson::{Brief, Difficulty, Lesson, Set, conditions};
 pub use marks::{Ground, Judgement, Marks, PASS, Reason, Why, Yardstick, marks, marks_of, yardstick};
