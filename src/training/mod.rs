@@ -7,7 +7,9 @@
 
 mod act;
 mod attempt;
+mod class;
 pub mod curtain;
+mod debrief;
 mod file;
 mod instrument;
 mod lesson;
@@ -18,6 +20,8 @@ mod series;
 
 pub use act::{Act, ActError, Conclusion, Done, Hint, Loom, Told, Unsafe, Worth};
 pub use attempt::Attempt;
+pub use class::{Class, ClassError, ENDING, Pupil, Taken, class};
+pub use debrief::{Station, debrief};
 pub use file::{LessonError, Written, course, example, lesson_file};
 pub use instrument::{Dial, Display, Function, Instrument, Leads, METER_FUSE, Short, on_range};
 pub use lesson::{Brief, Difficulty, Lesson, Set, conditions};

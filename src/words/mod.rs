@@ -13,6 +13,7 @@ mod names;
 mod proof;
 mod report;
 mod table;
+pub mod training;
 pub mod trial;
 
 pub use advice::{after_repair, next_test, runners_up};
