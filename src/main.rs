@@ -1,5 +1,7 @@
 //! Arguments and exit codes.
 
+#[path = "main/lesson.rs"]
+mod lesson;
 #[path = "main/trial.rs"]
 mod trial;
 
@@ -63,6 +65,10 @@ struct Arguments {
 #[derive(Subcommand)]
 enum Other {
     Trial(trial::TrialArguments),
+    Lesson(Box<lesson::LessonArguments>),
+    /// List the lessons of the ready course.
+    Course,
+    Class(lesson::ClassArguments),
 }
 
 fn main() -> ExitCode {
@@ -79,8 +85,12 @@ fn main() -> ExitCode {
 }
 
 fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
-    if let Some(Other::Trial(arguments)) = &arguments.other {
-        return trial::trial(arguments);
+    match &arguments.other {
+        Some(Other::Trial(arguments)) => return trial::trial(arguments),
+        Some(Other::Lesson(arguments)) => return lesson::lesson(arguments),
+        Some(Other::Course) => return lesson::list(),
+        Some(Other::Class(arguments)) => return lesson::show_class(arguments),
+        None => {}
     }
     let loaded = open(arguments.vehicle.as_deref(), arguments.sample.as_deref())?;
     let rates = arguments.rates.as_deref().map_or_else(built_in_rates, load_rates)?;

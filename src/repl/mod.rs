@@ -3,6 +3,7 @@
 
 mod command;
 mod complete;
+mod lesson;
 mod lookup;
 mod paper;
 mod parse;
@@ -11,5 +12,6 @@ mod run;
 mod session;
 
 pub use command::CommandError;
-pub use run::{Ending, Form, OnFailure, PIPE_WIDTH, run_prompt, run_script};
+pub use lesson::{AtEnd, LessonSession};
+pub use run::{Conversation, Ending, Form, OnFailure, PIPE_WIDTH, run_prompt, run_script};
 pub use session::{Beginning, Outcome, Reply, Session};
