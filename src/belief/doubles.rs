@@ -2,45 +2,35 @@
 //! is known. Of the thousands squared, only pairs are tried in which each part
 //! explains something that the other does not.
 
-use super::evidence::Evidence;
+use super::Site;
+use super::evidence::{Evidence, Observation, Reading};
 use super::gaussian::log_normal;
 use super::weigh::{Engine, Entrant, Models};
-use super::{Site, chance};
 use crate::fault::{Fault, Size, sizes};
 use crate::predict::{Hypothesis, Phase, Sized, Theta};
+use crate::vehicle::{PartId, PartKind};
 use std::collections::HashSet;
 
 /// Share of complaints with two faults behind them; common practice, no source.
-const SHARE: f64 = 0.02;
+pub(super) const SHARE_OF_PAIRS: f64 = 0.02;
 /// Single faults that pairs are made from on the one side.
 const LEADERS: usize = 14;
 /// Those taken for each thing that a leader may leave unexplained.
 const FOLLOWERS: usize = 5;
 /// Pairs whose sizes are searched.
 const REFINED: usize = 12;
-/// ln of how unlikely the best single fault must make what it explains worst.
+/// ln of how unlikely a single fault must make what it explains worst.
 const UNEXPLAINED: f64 = -1.6;
+/// ln of the share of the best one's weight below which a single fault does
+/// not count as an explanation.
+const COUNTS: f64 = 3.0;
 
 /// Pairs of faults worth weighing, beside the singles already weighed.
-pub(super) fn pairs(
-    engine: &Engine,
-    evidence: &Evidence,
-    models: &Models<'_>,
-    theta: &Theta,
-    singles: &[Entrant],
-) -> Vec<Entrant> {
-    let desk =
-        Desk { engine, evidence, models, theta, total: singles.iter().map(|single| single.log_prior.exp()).sum() };
-    let placed: Vec<&Entrant> = singles.iter().filter(|single| single.hypothesis != Hypothesis::Sound).collect();
-    let leaders = top(&placed, LEADERS, |single| single.log_weight);
-    let Some(best) = leaders.first() else { return Vec::new() };
-    if desk.worst_explained(best) > UNEXPLAINED {
-        return Vec::new();
-    }
+pub(super) fn pairs(desk: &Desk<'_>) -> Vec<Entrant> {
     let mut pairs: Vec<Entrant> = Vec::new();
     let mut made: HashSet<(Fault, Fault)> = HashSet::new();
-    for follower in desk.followers(&placed) {
-        for leader in &leaders {
+    for follower in desk.followers() {
+        for leader in &desk.leaders {
             let (Some(a), Some(b)) = (sole(leader), sole(follower)) else { continue };
             let (first, second) = if a.0 <= b.0 { (a, b) } else { (b, a) };
             if first.0.part != second.0.part && made.insert((first.0, second.0)) {
@@ -69,20 +59,62 @@ fn top<'e>(entrants: &[&'e Entrant], most: usize, score: impl Fn(&Entrant) -> f6
     ranked.into_iter().take(most).map(|(_, entrant)| entrant).collect()
 }
 
-struct Desk<'a> {
-    engine: &'a Engine,
-    evidence: &'a Evidence,
-    models: &'a Models<'a>,
-    theta: &'a Theta,
+/// What more than single faults are made from.
+pub(super) struct Desk<'a> {
+    pub engine: &'a Engine,
+    pub evidence: &'a Evidence,
+    pub models: &'a Models<'a>,
+    pub theta: &'a Theta,
+    /// Single faults that are there now and were all along.
+    pub singles: Vec<&'a Entrant>,
+    leaders: Vec<&'a Entrant>,
     /// Rates of all singles together.
-    total: f64,
+    pub total: f64,
 }
 
-impl Desk<'_> {
+impl<'a> Desk<'a> {
+    pub fn new(
+        engine: &'a Engine,
+        evidence: &'a Evidence,
+        models: &'a Models<'a>,
+        theta: &'a Theta,
+        entrants: &'a [Entrant],
+    ) -> Self {
+        let all_along = |entrant: &&Entrant| entrant.hypothesis != Hypothesis::Sound && entrant.showed.is_none();
+        let singles: Vec<&Entrant> = entrants.iter().filter(all_along).collect();
+        let leaders = top(&singles, LEADERS, |single| single.log_weight);
+        let total = singles.iter().map(|single| single.log_prior.exp()).sum();
+        Self { engine, evidence, models, theta, singles, leaders, total }
+    }
+
+    /// Whether every single fault that counts makes something that is known
+    /// unlikely.
+    pub fn leaves_something_unexplained(&self) -> bool {
+        let best = self.leaders.first().map_or(0.0, |best| best.log_weight);
+        let mut counting = self.leaders.iter().take_while(|leader| leader.log_weight > best - COUNTS);
+        counting.all(|leader| self.worst_explained(leader) <= UNEXPLAINED)
+    }
+
+    /// Fuses that may be open, likeliest first.
+    pub fn open_fuses(&self, most: usize) -> Vec<PartId> {
+        let vehicle = self.engine.vehicle();
+        let is_fuse = |part: PartId| matches!(vehicle.part(part).kind, PartKind::Fuse { .. });
+        let renewed = self.evidence.earlier.iter().flat_map(|earlier| earlier.repaired.iter().copied());
+        let suspect = self.leaders.iter().flat_map(|leader| leader.site.parts());
+        let mut fuses: Vec<PartId> = Vec::new();
+        for fuse in renewed.chain(suspect).filter(|&part| is_fuse(part)) {
+            if !fuses.contains(&fuse) {
+                fuses.push(fuse);
+            }
+        }
+        fuses.truncate(most);
+        fuses
+    }
+
     /// ln of how likely the least likely thing known is under a single fault.
     fn worst_explained(&self, single: &Entrant) -> f64 {
-        let seen = (0..self.evidence.observations.len()).map(|index| self.seen(index, single));
-        let read = (0..self.evidence.readings.len()).map(|index| match &single.joint {
+        let seen = self.evidence.all_observations().map(|seen| self.seen(seen, &single.hypothesis));
+        let read = self.evidence.all_readings().enumerate().map(|(index, _)| match &single.joint {
             Some(joint) if joint.doubts(index) => f64::NEG_INFINITY,
             _ => 0.0,
         });
@@ -90,27 +122,25 @@ impl Desk<'_> {
     }
 
     /// ln of the chance of an observation.
-    fn seen(&self, index: usize, single: &Entrant) -> f64 {
-        let seen = &self.evidence.observations[index];
-        let model = &self.models[&seen.state];
-        chance(self.engine.vehicle(), model, &single.hypothesis, seen.subject, seen.sign).ln()
+    pub fn seen(&self, seen: &Observation, hypothesis: &Hypothesis) -> f64 {
+        self.engine.seen(&[seen], hypothesis, self.models)
     }
 
     /// ln of the density of a reading by itself.
-    fn read(&self, index: usize, single: &Entrant) -> f64 {
+    fn read(&self, index: usize, reading: &Reading, single: &Entrant) -> f64 {
         let shown = single.joint.as_ref().map(|joint| &joint.shown[index]);
-        let value = self.evidence.readings[index].on_scale().0;
+        let value = reading.on_scale().0;
         shown.map_or(f64::NEG_INFINITY, |shown| log_normal(value - shown.mean, shown.variance()))
     }
 
     /// The singles that explain each thing best by itself.
-    fn followers<'e>(&self, singles: &[&'e Entrant]) -> Vec<&'e Entrant> {
+    fn followers(&self) -> Vec<&'a Entrant> {
         let mut all = Vec::new();
-        for index in 0..self.evidence.observations.len() {
-            all.extend(top(singles, FOLLOWERS, |single| single.log_prior + self.seen(index, single)));
+        for seen in self.evidence.all_observations() {
+            all.extend(top(&self.singles, FOLLOWERS, |single| single.log_prior + self.seen(seen, &single.hypothesis)));
         }
-        for index in 0..self.evidence.readings.len() {
-            all.extend(top(singles, FOLLOWERS, |single| single.log_prior + self.read(index, single)));
+        for (index, reading) in self.evidence.all_readings().enumerate() {
+            all.extend(top(&self.singles, FOLLOWERS, |single| single.log_prior + self.read(index, reading, single)));
         }
         all
     }
@@ -119,7 +149,7 @@ impl Desk<'_> {
         let hypothesis = Hypothesis::Double { first, second };
         let rate =
             |(fault, size): Sized| (self.engine.rate_of(fault) * size.map_or(1.0, |size| size.share)).max(1e-12).ln();
-        let log_prior = SHARE.ln() + rate(first) + rate(second) - self.total.max(1e-9).ln();
+        let log_prior = SHARE_OF_PAIRS.ln() + rate(first) + rate(second) - self.total.max(1e-9).ln();
         let mut entrant = Entrant {
             hypothesis,
             site: Site::Both(first.0.part, second.0.part),
@@ -128,9 +158,9 @@ impl Desk<'_> {
             joint: None,
             phase: Phase::default(),
             shows: hypothesis,
+            showed: None,
         };
-        entrant.log_weight +=
-            (0..self.evidence.observations.len()).map(|index| self.seen(index, &entrant)).sum::<f64>();
+        entrant.log_weight += self.evidence.all_observations().map(|seen| self.seen(seen, &hypothesis)).sum::<f64>();
         self.engine.weigh_readings(&mut entrant, self.evidence, self.models, self.theta);
         entrant
     }

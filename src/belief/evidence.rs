@@ -139,6 +139,39 @@ pub struct Evidence {
     pub observations: Vec<Observation>,
     /// What was read, in the order it was entered.
     pub readings: Vec<Reading>,
+    /// What was known before repairs that cured nothing.
+    pub earlier: Option<Earlier>,
+}
+
+/// What was known before a repair after which the complaint is the same. It
+/// still counts: either what was repaired was sound, or something else hid
+/// behind it.
+#[derive(Debug, Clone, Default)]
+pub struct Earlier {
+    /// What people saw.
+    pub observations: Vec<Observation>,
+    /// What was read.
+    pub readings: Vec<Reading>,
+    /// The parts repaired, as often as they were.
+    pub repaired: Vec<PartId>,
+}
+
+impl Evidence {
+    /// What was read since the last repair, then what was read before it.
+    pub fn all_readings(&self) -> impl Iterator<Item = &Reading> {
+        self.readings.iter().chain(self.earlier.iter().flat_map(|earlier| &earlier.readings))
+    }
+
+    /// What was seen, in the order it was said.
+    pub fn all_observations(&self) -> impl Iterator<Item = &Observation> {
+        self.earlier.iter().flat_map(|earlier| &earlier.observations).chain(&self.observations)
+    }
+
+    /// How often a part was repaired and the complaint stayed.
+    pub fn vain_repairs(&self, part: PartId) -> usize {
+        let repaired = self.earlier.iter().flat_map(|earlier| &earlier.repaired);
+        repaired.filter(|&&repaired| repaired == part).count()
+    }
 }
 
 /// Chances that a load looks dead, weak and right at a share of the voltage it

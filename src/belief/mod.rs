@@ -9,15 +9,17 @@
 
 mod collect;
 mod doubles;
+mod entrants;
 mod evidence;
 mod gaussian;
 mod loops;
 mod segment;
 mod signs;
+mod ties;
 mod verdict;
 mod weigh;
 
-pub use evidence::{Appearance, Evidence, Observation, Reading, Sign, Symptom, appearance_chances};
+pub use evidence::{Appearance, Earlier, Evidence, Observation, Reading, Sign, Symptom, appearance_chances};
 pub use gaussian::Joint;
 pub use loops::{LoopGap, loop_gap};
 pub use segment::{Estimate, Segment, Stretch, normal_below};
@@ -25,8 +27,9 @@ pub use signs::chance;
 pub use verdict::Contradiction;
 pub use weigh::{Engine, Weighed};
 
-use crate::predict::Theta;
-use crate::vehicle::PartId;
+use crate::predict::{Hypothesis, Theta};
+use crate::quantity::Ohms;
+use crate::vehicle::{PartId, PointId};
 
 /// Where the trouble sits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -101,6 +104,20 @@ impl Belief {
     /// The likeliest explanation that is a fault of a part at `site`.
     pub fn best_at(&self, site: Site) -> Option<&Weighed> {
         self.weighed.iter().find(|weighed| weighed.site == site)
+    }
+
+    /// The likeliest path that the drawing does not show: its ends and about
+    /// how many ohms, once the readings speak for one.
+    pub fn tie(&self) -> Option<(PointId, PointId, Ohms)> {
+        let ties = self.weighed.iter().filter(|weighed| weighed.site == Site::Undrawn);
+        let best = ties.max_by(|a, b| a.probability.total_cmp(&b.probability))?;
+        match best.hypothesis {
+            Hypothesis::Tied { from, to, size, .. } => {
+                let (shift, _) = best.joint.as_ref().map_or((0.0, 1.0), Joint::size_shift);
+                Some((from, to, Ohms(size.value * (size.width * shift).exp())))
+            }
+            _ => None,
+        }
     }
 
     /// The parts whose own fault is behind a site, likeliest first: for a

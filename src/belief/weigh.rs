@@ -1,34 +1,23 @@
 //! Weights of all hypotheses for some evidence.
 
 use super::collect::{Shares, collect};
-use super::doubles::pairs;
-use super::evidence::{Evidence, Observation, Reading, Sign, Symptom};
+use super::doubles::{Desk, pairs};
+use super::entrants::vain_repairs;
+use super::evidence::{Evidence, Observation, Reading, Symptom};
 use super::gaussian::{Joint, Misread, log_normal};
-use super::signs::chance as chance_of;
+use super::ties::ties;
 use super::{Belief, Site};
-use crate::fault::{Fault, Likely, Mode, catalogue, sizes};
+use crate::fault::{Fault, Likely, Mode, catalogue};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, Phase, Predictor, Shown, StateModel, Theta};
-use crate::quantity::Volts;
 use crate::tables::rates::Rates;
-use crate::vehicle::{PartId, PartKind, State, Vehicle};
+use crate::vehicle::{PartId, State, Vehicle};
 use std::collections::HashMap;
 use std::rc::Rc;
 
-/// How much likelier than soundness a fault must make a complaint to count as
-/// an explanation of it.
-const EXPLAINS: f64 = 1.3;
-/// Share of its voltage below which a load is not right, whatever it was
-/// called: people take dead for weak.
-const NOT_RIGHT: f64 = 0.9;
-/// Chance of whatever else is seen when the drawing is not the vehicle: dead,
-/// weak and right are alike to it.
-const UNDRAWN_SIGN: f64 = 1.0 / 3.0;
 /// Share of readings that an undrawn fault leaves as they should be.
 const UNDRAWN_AS_SOUND: f64 = 0.5;
-/// A change smaller than this is none, on a meter with a last digit of 0.1 mV.
-const LEAST_SHOWN: Volts = Volts(5e-5);
 
 /// One explanation with its weight.
 pub struct Weighed {
@@ -38,7 +27,7 @@ pub struct Weighed {
     pub site: Site,
     /// Probability.
     pub probability: f64,
-    /// The readings under it; `None` for [`Site::Undrawn`].
+    /// The readings under it; `None` for a drawing that is wrong somehow.
     pub joint: Option<Joint>,
     /// The phase that the readings fit better.
     pub phase: Phase,
@@ -55,6 +44,7 @@ pub struct Engine {
 pub(super) type Models<'e> = HashMap<&'e State, Rc<StateModel>>;
 
 /// A hypothesis on its way through the weighing.
+#[derive(Clone)]
 pub(super) struct Entrant {
     pub hypothesis: Hypothesis,
     pub site: Site,
@@ -64,6 +54,15 @@ pub(super) struct Entrant {
     pub phase: Phase,
     /// What it shows a meter: itself, or soundness where it moves no reading.
     pub shows: Hypothesis,
+    /// What showed before a repair, where that was another fault.
+    pub showed: Option<Hypothesis>,
+}
+
+impl Entrant {
+    /// Whether it is a drawing that is wrong nobody knows where.
+    fn is_vague(&self) -> bool {
+        self.site == Site::Undrawn && self.hypothesis == Hypothesis::Sound
+    }
 }
 
 impl Engine {
@@ -95,21 +94,61 @@ impl Engine {
     /// [`SolveError`] if the circuit has no solution in a state that was used.
     pub fn weigh(&self, evidence: &Evidence, now: &State, meter: MeterKind) -> Result<Belief, SolveError> {
         let mut models: Models<'_> = HashMap::new();
-        let used = evidence.observations.iter().map(|seen| &seen.state);
-        for state in used.chain(evidence.readings.iter().map(|reading| &reading.state)) {
+        let used = evidence.all_observations().map(|seen| &seen.state);
+        for state in used.chain(evidence.all_readings().map(|reading| &reading.state)) {
             if !models.contains_key(state) {
                 models.insert(state, self.predictor.in_state(state)?);
             }
         }
-        let mut entrants = self.entrants(evidence, &models);
-        let before = Shares::of(&entrants);
         let theta = self.theta(evidence, &models, &*self.predictor.in_state(now)?, meter);
+        let mut entrants = self.entrants(evidence, &models);
+        if let Some(first) = self.repaired_before(evidence, &models, &entrants, &theta) {
+            entrants.extend(self.entrants_behind(evidence, &models, &first));
+        }
+        let before = Shares::of(&entrants);
         for entrant in &mut entrants {
             self.weigh_readings(entrant, evidence, &models, &theta);
         }
-        let pairs = pairs(self, evidence, &models, &theta, &entrants);
-        entrants.extend(pairs);
+        let desk = Desk::new(self, evidence, &models, &theta, &entrants);
+        let unexplained = desk.leaves_something_unexplained();
+        let pairs = if unexplained { pairs(&desk) } else { Vec::new() };
+        let ties = if unexplained || evidence.earlier.is_some() { ties(&desk) } else { Vec::new() };
+        entrants.extend(pairs.into_iter().chain(ties));
         Ok(collect(entrants, &before, evidence.readings.len(), theta))
+    }
+
+    /// The faults that there can be.
+    pub(super) fn catalogue(&self) -> &[Likely] {
+        &self.catalogue
+    }
+
+    /// The table of rates.
+    pub(super) fn rates(&self) -> &Rates {
+        &self.rates
+    }
+
+    /// The fault of a renewed part that explains best what was known then.
+    fn repaired_before(
+        &self,
+        evidence: &Evidence,
+        models: &Models<'_>,
+        entrants: &[Entrant],
+        theta: &Theta,
+    ) -> Option<Entrant> {
+        let earlier = evidence.earlier.as_ref()?;
+        let then =
+            Evidence { observations: earlier.observations.clone(), readings: earlier.readings.clone(), earlier: None };
+        let seen: Vec<&Observation> = then.observations.iter().collect();
+        let renewed = entrants.iter().filter(|entrant| vain_repairs(entrant, evidence) > 0);
+        let weighed = renewed.map(|entrant| {
+            // The last repair of it was good, whatever became of those before.
+            let log_prior = entrant.log_prior - self.repair_fails(entrant);
+            let log_weight = log_prior + self.seen(&seen, &entrant.hypothesis, models);
+            let mut entrant = Entrant { log_prior, log_weight, joint: None, showed: None, ..entrant.clone() };
+            self.weigh_readings(&mut entrant, &then, models, theta);
+            entrant
+        });
+        weighed.max_by(|a, b| a.log_weight.total_cmp(&b.log_weight))
     }
 
     /// How often a fault is met, from the table of rates.
@@ -120,166 +159,13 @@ impl Engine {
     fn theta(&self, evidence: &Evidence, models: &Models<'_>, now: &StateModel, meter: MeterKind) -> Theta {
         let read_in = models
             .iter()
-            .filter(|(state, _)| evidence.readings.iter().any(|reading| reading.state == ***state))
+            .filter(|(state, _)| evidence.all_readings().any(|reading| reading.state == ***state))
             .map(|(_, model)| &**model);
         let read_in: Vec<&StateModel> = read_in.chain([now]).collect();
-        let mut meters: Vec<_> = evidence.readings.iter().map(|reading| reading.meter).chain([meter]).collect();
+        let mut meters: Vec<_> = evidence.all_readings().map(|reading| reading.meter).chain([meter]).collect();
         meters.sort_unstable_by_key(|kind| kind.word());
         meters.dedup();
         Theta::of(self.vehicle(), &read_in, &meters)
-    }
-
-    /// Every explanation with its prior and what was seen.
-    fn entrants(&self, evidence: &Evidence, models: &Models<'_>) -> Vec<Entrant> {
-        // The first complaint is why anybody is here; it sets what share of the
-        // belief goes to no fault at all. What is seen after it counts for all.
-        let first = evidence.observations.iter().position(Observation::is_complaint);
-        let chance = |index: usize, hypothesis: &Hypothesis| -> f64 {
-            let one = &evidence.observations[index];
-            chance_of(self.vehicle(), &models[&one.state], hypothesis, one.subject, one.sign).ln()
-        };
-        let later = |hypothesis: &Hypothesis| -> f64 {
-            (0..evidence.observations.len())
-                .filter(|&index| Some(index) != first)
-                .map(|index| chance(index, hypothesis))
-                .sum()
-        };
-        let complaint = |hypothesis: &Hypothesis| first.map_or(0.0, |index| chance(index, hypothesis));
-        let sound = complaint(&Hypothesis::Sound);
-        let sound_later = later(&Hypothesis::Sound);
-        let used: Vec<&Rc<StateModel>> = models.values().collect();
-        let complaint_of = first.map(|index| &evidence.observations[index]);
-        // Of a fuse that keeps blowing the place is what blows it.
-        let by_cause = evidence.observations.iter().any(|seen| seen.sign == Sign::BlowsFuse);
-        let mut entrants = Vec::new();
-        let mut total = 0.0;
-        for likely in &self.catalogue {
-            let dull = complaint_of.is_some_and(|seen| !self.could_explain(likely.fault, seen, &models[&seen.state]));
-            if dull || !makes_a_difference(likely.fault, &used) {
-                continue;
-            }
-            let shows = self.could_show(likely.fault, evidence, models);
-            for size in sizes(likely.fault.mode) {
-                let hypothesis = Hypothesis::Faulty { fault: likely.fault, size };
-                let prior = likely.rate * size.map_or(1.0, |size| size.share);
-                let (site, lasting) = match by_cause {
-                    true => (Site::Part(likely.fault.part), hypothesis),
-                    false => self.site(likely.fault, hypothesis, complaint_of, models),
-                };
-                let (complained, later) = (complaint(&hypothesis), later(&lasting));
-                let explains = complained + later > sound + sound_later + EXPLAINS.ln();
-                if complaint_of.is_some_and(|seen| !explains && !self.leaves_it_wrong(&hypothesis, seen, models)) {
-                    continue;
-                }
-                let log_prior = prior.ln();
-                total += (log_prior + complained).exp();
-                let log_weight = log_prior + complained + later;
-                let shows = if shows { lasting } else { Hypothesis::Sound };
-                entrants.push(Entrant {
-                    hypothesis: lasting,
-                    site,
-                    log_prior,
-                    log_weight,
-                    joint: None,
-                    phase: Phase::default(),
-                    shows,
-                });
-            }
-        }
-        let beside = |share: f64| (total.max(1e-9) * share).ln();
-        let others_seen = evidence.observations.len().saturating_sub(1) as f64;
-        entrants.push(Entrant {
-            hypothesis: Hypothesis::Sound,
-            site: Site::Nothing,
-            log_prior: 0.0,
-            log_weight: beside(self.rates.nothing_wrong) + sound_later,
-            joint: None,
-            phase: Phase::default(),
-            shows: Hypothesis::Sound,
-        });
-        entrants.push(Entrant {
-            hypothesis: Hypothesis::Sound,
-            site: Site::Undrawn,
-            log_prior: 0.0,
-            log_weight: beside(self.rates.not_as_drawn) + others_seen * UNDRAWN_SIGN.ln(),
-            joint: None,
-            phase: Phase::default(),
-            shows: Hypothesis::Sound,
-        });
-        entrants
-    }
-
-    /// Whether a load that was complained of for how it looks is not right.
-    fn leaves_it_wrong(&self, hypothesis: &Hypothesis, seen: &Observation, models: &Models<'_>) -> bool {
-        let served = || models[&seen.state].performance(self.vehicle(), hypothesis, seen.subject);
-        matches!(seen.sign, Sign::Looks(_)) && served() < NOT_RIGHT
-    }
-
-    /// A cheap look at whether any size of a fault could explain a complaint.
-    fn could_explain(&self, fault: Fault, complaint: &Observation, model: &StateModel) -> bool {
-        let vehicle = self.vehicle();
-        let load = complaint.subject;
-        let is_of_load = matches!(vehicle.part(load).kind, PartKind::Load { .. });
-        match (complaint.sign, fault.mode) {
-            // What is not of a load is asked of the solve itself.
-            _ if !is_of_load || fault.involves(load) => true,
-            (_, Mode::Crossed) => fault.parts().any(|part| model.could_matter(vehicle, part, load)),
-            (_, mode) if mode.is_in_series() => {
-                model.carries_current(fault.part) && model.could_matter(vehicle, fault.part, load)
-            }
-            (_, Mode::Leak | Mode::Bridged) => {
-                let hardest = Hypothesis::Faulty { fault, size: sizes(fault.mode)[0] };
-                let share = |hypothesis: &Hypothesis| model.performance(vehicle, hypothesis, load);
-                (share(&hardest) - share(&Hypothesis::Sound)).abs() > 0.01
-            }
-            _ => true,
-        }
-    }
-
-    /// A cheap look at whether any size of a fault could move any reading.
-    fn could_show(&self, fault: Fault, evidence: &Evidence, models: &Models<'_>) -> bool {
-        let vehicle = self.vehicle();
-        evidence.readings.iter().any(|reading| {
-            let model = &models[&reading.state];
-            let Some((red, black)) = reading.probe.plain_voltage() else { return true };
-            match fault.mode {
-                mode if mode == Mode::Crossed || mode.is_in_series() => {
-                    fault.parts().any(|part| model.could_move(vehicle, part, red, black, LEAST_SHOWN))
-                }
-                Mode::Leak | Mode::Bridged => {
-                    let hardest = Hypothesis::Faulty { fault, size: sizes(fault.mode)[0] };
-                    let volts = |hypothesis: &Hypothesis| model.view(vehicle, hypothesis).volts(red, black);
-                    (volts(&hardest) - volts(&Hypothesis::Sound)).abs() > LEAST_SHOWN.0
-                }
-                _ => true,
-            }
-        })
-    }
-
-    /// Where a fault shows, and what it leaves behind: a short that has blown a
-    /// fuse shows at the fuse, which stays open whatever is then switched off.
-    fn site(
-        &self,
-        fault: Fault,
-        hypothesis: Hypothesis,
-        complaint: Option<&Observation>,
-        models: &Models<'_>,
-    ) -> (Site, Hypothesis) {
-        let blows =
-            matches!(fault.mode, Mode::Leak | Mode::Shorted | Mode::Bridged | Mode::HighDraw | Mode::WrongRating);
-        let model = complaint.filter(|_| blows).map(|seen| &models[&seen.state]);
-        let opened = model.and_then(|model| {
-            let opened = model.under(self.vehicle(), &hypothesis).blown();
-            opened.into_iter().find(|&fuse| !model.solution().is_blown(fuse)).map(PartId::new)
-        });
-        match (opened, hypothesis) {
-            (Some(fuse), Hypothesis::Faulty { fault, size }) if fuse != fault.part => {
-                let blown = Fault::new(fuse, Mode::Open);
-                (Site::Part(fuse), Hypothesis::Double { first: (fault, size), second: (blown, None) })
-            }
-            (Some(fuse), _) => (Site::Part(fuse), hypothesis),
-            (None, _) => (Site::Part(fault.part), hypothesis),
-        }
     }
 
     pub(super) fn weigh_readings(
@@ -289,12 +175,20 @@ impl Engine {
         models: &Models<'_>,
         theta: &Theta,
     ) {
-        let values: Vec<f64> = evidence.readings.iter().map(|reading| reading.on_scale().0).collect();
-        let shown = |phase: Phase| -> Vec<Shown> {
-            let readings = evidence.readings.iter();
-            readings.map(|reading| self.shown(reading, &models[&reading.state], &entrant.shows, phase, theta)).collect()
+        let values: Vec<f64> = evidence.all_readings().map(|reading| reading.on_scale().0).collect();
+        // Those before a repair come last; then something else may have shown.
+        let shows = |index: usize| match &entrant.showed {
+            Some(showed) if index >= evidence.readings.len() => showed,
+            _ => &entrant.shows,
         };
-        if entrant.site == Site::Undrawn {
+        let shown = |phase: Phase| -> Vec<Shown> {
+            let readings = evidence.all_readings().enumerate();
+            let of = |(index, reading): (usize, &Reading)| {
+                self.shown(reading, &models[&reading.state], shows(index), phase, theta)
+            };
+            readings.map(of).collect()
+        };
+        if entrant.is_vague() {
             let misread = self.misread_as(1.0);
             for (shown, value) in shown(Phase::Trying).iter().zip(&values) {
                 let as_sound = log_normal(value - shown.mean, 4.0 * shown.variance()).exp();
@@ -305,8 +199,7 @@ impl Engine {
         }
         let joint = |phase: Phase| Joint::new(shown(phase), &values, self.misread_as(self.rates.misread));
         let trips = evidence
-            .readings
-            .iter()
+            .all_readings()
             .any(|reading| models[&reading.state].trips(self.vehicle(), &entrant.shows).is_some());
         let (phase, joint) = match (joint(Phase::Trying), trips.then(|| joint(Phase::Tripped))) {
             (trying, Some(tripped)) if tripped.log_likelihood > trying.log_likelihood => (Phase::Tripped, tripped),
@@ -346,9 +239,4 @@ impl Engine {
     fn misread_as(&self, chance: f64) -> Misread {
         Misread { chance, supply: self.vehicle().nominal.0 * 1.06 }
     }
-}
-
-/// A path that carries nothing in any state used cannot have been noticed open.
-fn makes_a_difference(fault: Fault, used: &[&Rc<StateModel>]) -> bool {
-    !fault.mode.is_in_series() || used.is_empty() || used.iter().any(|model| model.carries_current(fault.part))
 }

@@ -1,11 +1,11 @@
 //! Entries to how things stand.
 
 use super::entry::Entry;
-use crate::belief::{Evidence, Observation, Reading};
+use crate::belief::{Earlier, Evidence, Observation, Reading};
 use crate::meter::MeterKind;
 use crate::plan::{Situation, Test};
 use crate::predict::Probe;
-use crate::vehicle::{ControlId, PlaceId, PointId, Position, State, Vehicle};
+use crate::vehicle::{ControlId, PartId, PlaceId, PointId, Position, State, Vehicle};
 
 /// Whether a reading still says something of the vehicle as it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -55,6 +55,17 @@ pub struct Standing {
     pub black: PointId,
     /// The meter in hand.
     pub meter: MeterKind,
+    /// The hunt that a repair has ended, unless the same complaint comes again.
+    ended: Hunt,
+}
+
+/// What was known before the last repairs.
+#[derive(Debug, Clone, Default)]
+struct Hunt {
+    observations: Vec<Observation>,
+    /// Position of its first reading.
+    first_reading: usize,
+    repaired: Vec<PartId>,
 }
 
 impl Standing {
@@ -69,10 +80,16 @@ impl Standing {
             unwanted: Vec::new(),
             black: vehicle.black,
             meter: MeterKind::default(),
+            ended: Hunt::default(),
         };
         entries.iter().for_each(|entry| standing.apply(vehicle, entry));
         let counting = standing.readings.iter().filter(|reading| reading.counts());
         standing.evidence.readings = counting.map(|reading| reading.reading.clone()).collect();
+        if let Some(earlier) = &mut standing.evidence.earlier {
+            let before = standing.readings[standing.ended.first_reading..].iter();
+            let before = before.filter(|reading| reading.bearing == Bearing::BeforeRepair);
+            earlier.readings = before.map(|reading| reading.reading.clone()).collect();
+        }
         standing
     }
 
@@ -81,6 +98,7 @@ impl Standing {
             Entry::Observe { settings, subject, sign } => {
                 self.set(vehicle, settings);
                 let seen = Observation { subject: *subject, sign: *sign, state: self.state.clone() };
+                self.take_up_again(&seen);
                 self.evidence.observations.push(seen);
             }
             Entry::Set { settings } => self.set(vehicle, settings),
@@ -102,9 +120,11 @@ impl Standing {
             }
             Entry::Retake { number, measured } => self.readings[*number - 1].reading.measured = *measured,
             Entry::Strike { number } => self.readings[*number - 1].bearing = Bearing::StruckOut,
-            Entry::Repaired { .. } => {
+            Entry::Repaired { part } => {
                 // What was seen and read before is not of the vehicle as it is now.
-                self.evidence.observations.clear();
+                self.ended.observations.append(&mut self.evidence.observations);
+                self.ended.repaired.push(*part);
+                self.evidence.earlier = None;
                 let counting = self.readings.iter_mut().filter(|reading| reading.counts());
                 counting.for_each(|reading| reading.bearing = Bearing::BeforeRepair);
             }
@@ -119,6 +139,22 @@ impl Standing {
     fn set(&mut self, vehicle: &Vehicle, settings: &[(ControlId, Position)]) {
         self.state = self.state.with_all(settings);
         settings.iter().for_each(|&(control, _)| self.open(vehicle.control(control).place));
+    }
+
+    /// The same complaint first thing after a repair: it cured nothing, and what
+    /// was known before still counts. Otherwise a new hunt begins.
+    fn take_up_again(&mut self, seen: &Observation) {
+        if self.ended.repaired.is_empty() || !self.evidence.observations.is_empty() || self.evidence.earlier.is_some() {
+            return;
+        }
+        let complaint = self.ended.observations.iter().rfind(|then| then.is_complaint());
+        if complaint.is_some_and(|then| then.subject == seen.subject && then.sign == seen.sign) {
+            let Hunt { observations, repaired, .. } = self.ended.clone();
+            self.evidence.earlier = Some(Earlier { observations, readings: Vec::new(), repaired });
+        } else {
+            let first_reading = self.readings.iter().position(Numbered::counts).unwrap_or(self.readings.len());
+            self.ended = Hunt { first_reading, ..Hunt::default() };
+        }
     }
 
     /// The point's place is open now; if it has several, the easiest was taken.

@@ -37,6 +37,8 @@ const COARSE_SHARE: f64 = 0.2;
 const LEAK: Ladder = Ladder { first: 0.03, ratio: 2.5, count: 15 };
 /// A path to a neighbour in a plug or cable, from touching wires to damp.
 const BRIDGED: Ladder = Ladder { first: 0.05, ratio: 2.5, count: 18 };
+/// A path that no drawing shows: wires joined, or something fitted later.
+const TIED: Ladder = Ladder { first: 0.03, ratio: 2.5, count: 8 };
 /// Current drawn, as a multiple of what it should be.
 const HIGH_DRAW: Ladder = Ladder { first: 1.2, ratio: 1.15, count: 12 };
 /// Resistance of a cable that is too thin or too long, as a multiple.
@@ -65,6 +67,11 @@ pub fn sizes(mode: Mode) -> Vec<Option<Size>> {
         }
         Mode::LowVoltage => stretches(&MISSING_VOLTS, 1.0).map(Some).collect(),
     }
+}
+
+/// The resistances that a path outside the drawing can have.
+pub fn tie_sizes() -> Vec<Size> {
+    stretches(&TIED, 1.0).collect()
 }
 
 fn stretches(ladder: &Ladder, share: f64) -> impl Iterator<Item = Size> + '_ {

@@ -4,7 +4,7 @@ use super::bridges::Bridges;
 use super::factor::{Factor, Patterns};
 use super::law::{Branch, Law, Linear, Network, Regime};
 use super::{Between, SolveError};
-use crate::quantity::{Amps, Volts};
+use crate::quantity::{Amps, Ohms, Volts};
 use std::cell::OnceCell;
 use std::rc::Rc;
 
@@ -192,6 +192,16 @@ impl Solution {
         settle(network, Rc::clone(&self.patterns))
     }
 
+    /// The same network with another law on one branch, solved from rest.
+    ///
+    /// # Errors
+    /// As [`solve`].
+    pub fn with_law(&self, branch: usize, law: Law) -> Result<Self, SolveError> {
+        let mut network = self.network.clone();
+        network.branches[branch].law = law;
+        self.solve_another(network)
+    }
+
     /// The network that was solved.
     pub fn network(&self) -> &Network {
         &self.network
@@ -221,6 +231,11 @@ impl Solution {
         }
     }
 
+    /// Voltage of a point; on an island of its own the level means nothing, V.
+    pub fn volts(&self, point: usize) -> f64 {
+        self.voltages[point]
+    }
+
     /// Voltage across a branch, first end positive.
     pub fn across(&self, branch: usize) -> Volts {
         let branch = &self.network.branches[branch];
@@ -231,6 +246,11 @@ impl Solution {
     pub fn current(&self, branch: usize) -> Amps {
         let line = self.line(branch);
         Amps(line.conductance * self.across(branch).0 + line.offset)
+    }
+
+    /// Whether a branch has less resistance than this, as it stands.
+    pub fn conducts_better_than(&self, branch: usize, ohms: Ohms) -> bool {
+        self.line(branch).conductance > 1.0 / ohms.0
     }
 
     pub(super) fn line(&self, branch: usize) -> Linear {

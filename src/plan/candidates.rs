@@ -35,6 +35,8 @@ const GHOSTLY: f64 = 500.0;
 const DOUBTED: f64 = 0.08;
 /// Currents and resistances tried, at most.
 const MOST_SPECIAL: usize = 12;
+/// Paths outside the drawing probed at, at most.
+const MOST_TIED: usize = 4;
 /// Belief that makes a part worth probing around.
 const WORTH_PROBING: f64 = 0.002;
 
@@ -106,6 +108,7 @@ impl Desk<'_> {
             points.extend([from, to]);
             across.push((from, to));
         }
+        points.extend(self.tied_points());
         points.sort_unstable();
         points.dedup();
         points.retain(|&point| can_reach(point));
@@ -130,6 +133,17 @@ impl Desk<'_> {
             .iter()
             .filter(|suspect| suspect.probability > WORTH_PROBING)
             .filter_map(|suspect| suspect.site.parts().next())
+    }
+
+    /// Ends of the likeliest paths that are not in the drawing.
+    fn tied_points(&self) -> impl Iterator<Item = PointId> + '_ {
+        let tied = self.live.iter().filter(|live| live.share > WORTH_PROBING).filter_map(|live| {
+            match live.weighed.hypothesis {
+                Hypothesis::Tied { from, to, .. } => Some([from, to]),
+                _ => None,
+            }
+        });
+        tied.take(MOST_TIED).flatten()
     }
 
     fn rough_voltages(

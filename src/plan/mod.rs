@@ -184,7 +184,10 @@ fn without_a_test(belief: &Belief) -> Next {
         }
         held += suspect.probability;
         match suspect.site {
-            Site::Part(_) | Site::Both(..) => parts.extend(suspect.site.parts()),
+            Site::Part(_) | Site::Both(..) => {
+                let new = suspect.site.parts().filter(|part| !parts.contains(part));
+                parts.extend(new.collect::<Vec<_>>());
+            }
             // A doubt about the drawing or the complaint itself stays open.
             Site::Nothing | Site::Undrawn if suspect.probability > 0.2 => return Next::NothingWorthwhile,
             Site::Nothing | Site::Undrawn => {}

@@ -2,6 +2,8 @@
 
 use crate::belief::{Belief, Site, Weighed, normal_below};
 use crate::fault::Fault;
+use crate::predict::Hypothesis;
+use crate::vehicle::PointId;
 
 /// Explanations considered while planning, at most.
 const MOST: usize = 400;
@@ -21,9 +23,10 @@ pub struct Live<'a> {
 /// The explanations worth considering, thinned: neighbouring sizes of one
 /// fault stand for each other.
 pub fn live(belief: &Belief) -> (Vec<Live<'_>>, Vec<Site>) {
-    // A wrong drawing predicts nothing, so no test can be chosen for it.
+    // A drawing that is wrong somehow predicts nothing, so no test can be chosen for it.
+    let foretells = |weighed: &&Weighed| weighed.site != Site::Undrawn || weighed.hypothesis != Hypothesis::Sound;
     let candidates: Vec<&Weighed> =
-        belief.weighed.iter().filter(|weighed| weighed.probability > 1e-6 && weighed.site != Site::Undrawn).collect();
+        belief.weighed.iter().filter(|weighed| weighed.probability > 1e-6).filter(foretells).collect();
     let stride = candidates.len().div_ceil(MOST).max(1);
     let mut by_fault: Vec<&Weighed> = candidates;
     by_fault.sort_by(|a, b| key(a).cmp(&key(b)).then(size(a).total_cmp(&size(b))));
@@ -55,11 +58,15 @@ pub fn live(belief: &Belief) -> (Vec<Live<'_>>, Vec<Site>) {
     (live, sites)
 }
 
-type Key = (Site, Option<Fault>, Option<Fault>);
+type Key = (Site, Option<Fault>, Option<Fault>, Option<(PointId, PointId)>);
 
 fn key(weighed: &Weighed) -> Key {
     let mut faults = weighed.hypothesis.faults().map(|(fault, _)| fault);
-    (weighed.site, faults.next(), faults.next())
+    let tie = match weighed.hypothesis {
+        Hypothesis::Tied { from, to, .. } => Some((from, to)),
+        _ => None,
+    };
+    (weighed.site, faults.next(), faults.next(), tie)
 }
 
 fn size(weighed: &Weighed) -> f64 {

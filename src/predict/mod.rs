@@ -15,8 +15,8 @@ pub use theta::{Theta, Uncertain};
 pub use trips::Tripped;
 
 use crate::fault::{Fault, Mode, Size, alteration};
-use crate::network::{Alteration, Altered, Between, Solution, SolveError, network_of, solve};
-use crate::quantity::Volts;
+use crate::network::{Alteration, Altered, Between, Branch, Law, Solution, SolveError, network_of, solve};
+use crate::quantity::{Ohms, Volts};
 use crate::vehicle::{PartId, PartKind, PointId, State, Supply, Vehicle};
 use std::cell::{OnceCell, RefCell};
 use std::collections::HashMap;
@@ -49,13 +49,24 @@ pub enum Hypothesis {
         /// The other.
         second: Sized,
     },
+    /// A path that the drawing does not show.
+    Tied {
+        /// From here.
+        from: PointId,
+        /// To there.
+        to: PointId,
+        /// Its resistance, Ω.
+        size: Size,
+        /// The fuse that it has opened.
+        opened: Option<PartId>,
+    },
 }
 
 impl Hypothesis {
     /// The faults in it.
     pub fn faults(&self) -> impl Iterator<Item = Sized> + use<> {
         let (first, second) = match *self {
-            Self::Sound => (None, None),
+            Self::Sound | Self::Tied { .. } => (None, None),
             Self::Faulty { fault, size } => (Some((fault, size)), None),
             Self::Double { first, second } => (Some(first), Some(second)),
         };
@@ -74,11 +85,15 @@ impl Hypothesis {
 
     fn key(&self) -> Key {
         let mut faults = self.faults().map(|(fault, size)| (fault, size.map_or(0, |size| size.value.to_bits())));
-        (faults.next(), faults.next())
+        let tie = match *self {
+            Self::Tied { from, to, size, opened } => Some((from, to, size.value.to_bits(), opened)),
+            _ => None,
+        };
+        (faults.next(), faults.next(), tie)
     }
 }
 
-type Key = (Option<(Fault, u64)>, Option<(Fault, u64)>);
+type Key = (Option<(Fault, u64)>, Option<(Fault, u64)>, Option<(PointId, PointId, u64, Option<PartId>)>);
 
 /// Predictions for one vehicle, remembered by state.
 pub struct Predictor {
@@ -114,6 +129,7 @@ impl Predictor {
             altered: RefCell::default(),
             tripped: RefCell::default(),
             dead: OnceCell::new(),
+            opened: RefCell::default(),
         };
         let model = Rc::new(model);
         self.states.borrow_mut().insert(state.clone(), Rc::clone(&model));
@@ -129,12 +145,31 @@ pub struct StateModel {
     altered: RefCell<HashMap<Key, Rc<Altered>>>,
     tripped: RefCell<HashMap<Key, Option<Rc<Tripped>>>>,
     dead: OnceCell<Option<Rc<Solution>>>,
+    opened: RefCell<HashMap<PartId, Rc<Solution>>>,
 }
 
 impl StateModel {
     /// The healthy solve.
     pub fn solution(&self) -> &Solution {
         &self.solution
+    }
+
+    /// The healthy solve, with a fuse open.
+    ///
+    /// # Errors
+    /// [`SolveError`] if it has no solution.
+    pub fn with_open_fuse(&self, fuse: PartId) -> Result<Rc<Solution>, SolveError> {
+        if let Some(known) = self.opened.borrow().get(&fuse) {
+            return Ok(Rc::clone(known));
+        }
+        let solution = Rc::new(self.solution.with_law(fuse.index(), Law::Open)?);
+        self.opened.borrow_mut().insert(fuse, Rc::clone(&solution));
+        Ok(solution)
+    }
+
+    /// The healthy solve, to keep.
+    pub fn shared_solution(&self) -> Rc<Solution> {
+        Rc::clone(&self.solution)
     }
 
     /// The network under a hypothesis, with whatever tries to run running.
@@ -159,6 +194,11 @@ impl StateModel {
         let change = |(fault, size): Sized| {
             alteration(vehicle, &self.state, network, fault, size.map_or(0.0, |size| size.value))
         };
+        if let Hypothesis::Tied { from, to, size, opened } = *hypothesis {
+            let law = Law::Resistor(Ohms(size.value).conductance());
+            let replaced = opened.map(|fuse| (fuse.index(), Law::Open)).into_iter().collect();
+            return Alteration { replaced, added: vec![Branch { from: from.index(), to: to.index(), law }] };
+        }
         hypothesis.faults().map(change).reduce(Alteration::and).unwrap_or_default()
     }
 

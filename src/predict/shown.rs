@@ -353,6 +353,9 @@ impl Rig<'_> {
     /// For each fault, what one deviation of ln(size) does to the voltage and
     /// to the resistance behind it.
     fn size_loadings(&self) -> impl Iterator<Item = (f64, f64)> {
+        if let Hypothesis::Tied { from, to, size, .. } = *self.hypothesis {
+            return [self.path_loading(from, to, size), (0.0, 0.0)].into_iter();
+        }
         let mut faults = self.hypothesis.faults();
         let loadings: [(f64, f64); SIZES] = std::array::from_fn(|_| match faults.next() {
             Some((fault, Some(size))) => self.size_loading(fault, size),
@@ -368,15 +371,7 @@ impl Rig<'_> {
             let swing = share * self.share_of_resistance(fault.part);
             (size.width * share * transfer * self.altered.current(fault.part.index()).0, size.width * swing)
         };
-        let beside = |far: PointId| {
-            let (from, to) = (part.to.index(), far.index());
-            let volts = match self.altered.between(from, to) {
-                Between::Volts(volts) => volts.0,
-                Between::Floating => 0.0,
-            };
-            let transfer = self.transfer.to(from, to);
-            (size.width * transfer * volts / size.value, size.width * transfer * transfer / size.value)
-        };
+        let beside = |far: PointId| self.path_loading(part.to, far, size);
         match fault.mode {
             Mode::Resistive => at_part(self.fault_share(fault.part)),
             Mode::Undersized => at_part(1.0),
@@ -387,5 +382,16 @@ impl Rig<'_> {
             Mode::Bridged => fault.other.map_or((0.0, 0.0), |other| beside(self.vehicle.part(other).to)),
             _ => (0.0, 0.0),
         }
+    }
+
+    /// The same for a path beside the drawn ones.
+    fn path_loading(&self, from: PointId, to: PointId, size: Size) -> (f64, f64) {
+        let (from, to) = (from.index(), to.index());
+        let volts = match self.altered.between(from, to) {
+            Between::Volts(volts) => volts.0,
+            Between::Floating => 0.0,
+        };
+        let transfer = self.transfer.to(from, to);
+        (size.width * transfer * volts / size.value, size.width * transfer * transfer / size.value)
     }
 }

@@ -15,6 +15,9 @@ use std::rc::Rc;
 /// Tests after which a person gives up.
 const PATIENCE: usize = 25;
 
+/// Repairs after which a person gives up.
+const MOST_REPAIRS: usize = 3;
+
 /// How a case ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Ending {
@@ -61,8 +64,10 @@ pub struct Played {
     pub segment: (usize, bool),
     /// Whether the part at fault was announced as proved good in the end.
     pub cleared: bool,
-    /// Whether the drawing was doubted in the end, which is right.
+    /// Whether the drawing was doubted in the end.
     pub doubted: bool,
+    /// Sound parts named on the way.
+    pub renewed: usize,
     /// Every answer on the way; none from a policy that announces no odds.
     pub answers: Vec<Answer>,
     /// What was entered; none from a policy that enters nothing.
@@ -77,7 +82,7 @@ pub fn play(bench: &Bench, hidden: &Hidden, world: &World, options: &Options, se
     let mut case = Case::new(Rc::clone(bench.engine()))?;
     let complaint = Entry::Observe { settings: hidden.settings.clone(), subject: hidden.subject, sign: hidden.sign };
     case.add(complaint)?;
-    let (mut tests, mut misreads, mut minutes) = (0, 0, 0.0);
+    let (mut tests, mut misreads, mut minutes, mut repairs) = (0, 0, 0.0, 0);
     let mut answers = vec![answer(&case.assessment().belief, hidden)];
     let mut retaken = Vec::new();
     let mut endgame_at: Option<(Endgame, usize, f64)> = None;
@@ -95,7 +100,11 @@ pub fn play(bench: &Bench, hidden: &Hidden, world: &World, options: &Options, se
             // The repair may not have cured it: then the hunt goes on.
             let (_, named) = announced(case.assessment());
             found.extend(&named);
-            match after_repair(bench, &mut case, world, options, &named, &mut random)? {
+            repairs += 1;
+            if named.is_empty() || repairs > MOST_REPAIRS {
+                break;
+            }
+            match after_repair(bench, &mut case, (hidden, world), options, &named, &mut random)? {
                 Some(next) if tests < PATIENCE => mended = Some(next),
                 _ => break,
             }
@@ -132,7 +141,11 @@ pub fn play(bench: &Bench, hidden: &Hidden, world: &World, options: &Options, se
         misreads,
         minutes,
         ending,
-        is_right: hidden.is_named_by(&found),
+        is_right: match hidden.trouble {
+            Trouble::Undrawn { .. } => assessment.belief.doubts_drawing(),
+            _ => hidden.is_named_by(&found),
+        },
+        renewed: found.iter().filter(|&&part| !hidden.is_at(part)).count(),
         named,
         segment: (segment.len(), segment.iter().any(|&part| hidden.is_at(part))),
         cleared: hidden.trouble.faults().any(|(fault, _)| assessment.proved_good.contains(&fault.part)),
@@ -147,14 +160,17 @@ pub fn play(bench: &Bench, hidden: &Hidden, world: &World, options: &Options, se
 fn after_repair(
     bench: &Bench,
     case: &mut Case,
-    world: &World,
+    (hidden, world): (&Hidden, &World),
     options: &Options,
     named: &[PartId],
     random: &mut ChaCha8Rng,
 ) -> Result<Option<World>, CaseError> {
     let Some(mut next) = world.after_repair(named) else { return Ok(None) };
-    let Noticed::Yes { subject, sign, settings, .. } = bench.complaint(&next, &options.conditions, random)? else {
-        return Ok(None);
+    // What no repair has touched is complained of as before.
+    let (subject, sign, settings) = match (hidden.trouble, bench.complaint(&next, &options.conditions, random)?) {
+        (Trouble::Undrawn { .. }, _) => (hidden.subject, hidden.sign, hidden.settings.clone()),
+        (_, Noticed::Yes { subject, sign, settings, .. }) => (subject, sign, settings),
+        _ => return Ok(None),
     };
     next.blow(&State::rest(case.vehicle()).with_all(&settings))?;
     for &part in named {

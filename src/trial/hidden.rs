@@ -4,9 +4,10 @@
 use super::world::{World, likeliest, real_parts, seen};
 use super::{Conditions, Draw, Instrument, Wrong};
 use crate::belief::{Appearance, Engine, Sign};
-use crate::fault::{Fault, Likely, Mode, catalogue, sizes};
+use crate::fault::{Fault, Likely, Mode, Size, catalogue, sizes};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
+use crate::predict::Hypothesis;
 use crate::quantity::Ohms;
 use crate::tables::rates::Rates;
 use crate::vehicle::trace::settings_for;
@@ -20,6 +21,9 @@ use std::rc::Rc;
 
 /// Faults drawn for one case before it is given up.
 const MOST_DRAWS: usize = 2000;
+/// Share of nominal voltage by which a reading must differ to tell one thing
+/// from another.
+const TELLING: f64 = 0.04;
 /// Current below which opening a part is noticed by nobody, A.
 const LEAST_CURRENT: f64 = 1e-7;
 
@@ -87,13 +91,12 @@ impl Hidden {
         self.trouble.faults().any(|(fault, _)| fault.involves(part)) || self.blown.contains(&part)
     }
 
-    /// Whether naming these is right: all that is at fault, or, where the
-    /// drawing is wrong, nothing that it shows.
+    /// Whether naming these is right: all that is at fault.
     pub fn is_named_by(&self, named: &[PartId]) -> bool {
         let is_named =
             |(fault, _): (Fault, f64)| named.iter().any(|&part| fault.involves(part) || self.blown.contains(&part));
         match self.trouble {
-            Trouble::Nothing | Trouble::Undrawn { .. } => named.is_empty(),
+            Trouble::Nothing => named.is_empty(),
             _ => self.trouble.faults().all(is_named),
         }
     }
@@ -107,6 +110,8 @@ pub struct Drawn {
     pub unnoticed: usize,
     /// Faults drawn that made the circuit chatter.
     pub restless: usize,
+    /// Wrong drawings that read like a drawn fault at every point.
+    pub alike: usize,
 }
 
 /// What one fault came to.
@@ -152,7 +157,7 @@ impl Bench {
     /// [`SolveError`] if the circuit has no solution.
     pub fn draw(&self, conditions: &Conditions, seed: u64) -> Result<Drawn, SolveError> {
         let mut random = ChaCha8Rng::seed_from_u64(seed);
-        let mut drawn = Drawn { found: None, unnoticed: 0, restless: 0 };
+        let mut drawn = Drawn { found: None, unnoticed: 0, restless: 0, alike: 0 };
         let weight = |likely: &Likely| match conditions.draw {
             Draw::ByRate => likely.rate,
             Draw::Evenly => 1.0,
@@ -171,7 +176,12 @@ impl Bench {
             }
             match self.complaint(&world, conditions, &mut random)? {
                 Noticed::Yes { subject, sign, is_mistaken, settings } => {
-                    let blown = world.blow(&State::rest(&self.vehicle).with_all(&settings))?;
+                    let state = State::rest(&self.vehicle).with_all(&settings);
+                    if self.reads_as_drawn(trouble, &state)? {
+                        drawn.alike += 1;
+                        continue;
+                    }
+                    let blown = world.blow(&state)?;
                     let hidden = Hidden { trouble, blown, subject, sign, is_mistaken, settings };
                     drawn.found = Some((hidden, world));
                     break;
@@ -210,6 +220,27 @@ impl Bench {
                 (from != to).then_some(Trouble::Undrawn { from, to, ohms })
             }
         }
+    }
+
+    /// Whether a wrong drawing reads like a drawn fault at every point, as a
+    /// path to chassis or past a switch does: then it is that fault.
+    fn reads_as_drawn(&self, trouble: Trouble, state: &State) -> Result<bool, SolveError> {
+        let Trouble::Undrawn { from, to, ohms } = trouble else { return Ok(false) };
+        let model = self.engine.predictor().in_state(state)?;
+        let volts = |hypothesis: &Hypothesis| -> Vec<f64> {
+            let view = model.view(&self.vehicle, hypothesis);
+            (0..self.vehicle.points.len()).map(|point| view.volts(PointId::new(point), self.vehicle.black)).collect()
+        };
+        let size = Size { value: ohms.0, width: 0.0, share: 1.0 };
+        let real = volts(&Hypothesis::Tied { from, to, size, opened: None });
+        let alike = |hypothesis: &Hypothesis| {
+            let drawn = volts(hypothesis);
+            real.iter().zip(&drawn).all(|(a, b)| (a - b).abs() < TELLING * self.vehicle.nominal.0)
+        };
+        let drawn = self.catalogue.iter().flat_map(|likely| {
+            sizes(likely.fault.mode).into_iter().map(|size| Hypothesis::Faulty { fault: likely.fault, size })
+        });
+        Ok(drawn.into_iter().any(|hypothesis| alike(&hypothesis)))
     }
 
     fn are_both_noticed(

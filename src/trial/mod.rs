@@ -174,6 +174,8 @@ pub struct Outcome {
     pub unnoticed: usize,
     /// Faults drawn that made the circuit chatter, which is no case for this.
     pub restless: usize,
+    /// Wrong drawings drawn that read like a drawn fault, which they then are.
+    pub alike: usize,
     /// In the order of [`Options::policies`]; none where a policy has no way to
     /// follow, as the textbook has none for a load that stays on.
     pub played: Vec<Option<Played>>,
@@ -251,6 +253,7 @@ pub fn play(bench: &Bench, options: &Options, seed: u64) -> Result<Outcome, Case
         hidden: drawn.found.map(|(hidden, _)| hidden),
         unnoticed: drawn.unnoticed,
         restless: drawn.restless,
+        alike: drawn.alike,
         played,
     })
 }

@@ -85,6 +85,7 @@ pub fn play(
         is_right,
         cleared: false,
         doubted: false,
+        renewed: 0,
         answers: Vec::new(),
         entries: Vec::new(),
         endgame: None,

@@ -30,8 +30,10 @@ pub struct Column {
     pub nothing_left: Share,
     /// Ended with one place.
     pub found: Share,
-    /// Doubted a drawing that is right.
+    /// Doubted the drawing in the end.
     pub doubted: Share,
+    /// Sound parts named on the way.
+    pub renewed: Mean,
     /// Utility of what was named.
     pub utility: Mean,
     /// Tests against those of the tool on the same cases: ours / this.
@@ -126,6 +128,8 @@ pub struct Report {
     pub unnoticed: Share,
     /// Of all faults drawn, those that make something chatter.
     pub restless: Share,
+    /// Of all wrong drawings drawn, those that read like a drawn fault.
+    pub alike: Share,
     /// One for each policy.
     pub columns: Vec<Column>,
     /// Utility of naming nothing.
@@ -145,7 +149,8 @@ pub fn report(outcomes: &[Outcome], policies: &[Policy], parts: usize) -> Report
     let noticed: Vec<&Outcome> = outcomes.iter().filter(|outcome| outcome.hidden.is_some()).collect();
     let unnoticed: usize = outcomes.iter().map(|outcome| outcome.unnoticed).sum();
     let restless: usize = outcomes.iter().map(|outcome| outcome.restless).sum();
-    let drawn = unnoticed + restless + noticed.len();
+    let alike: usize = outcomes.iter().map(|outcome| outcome.alike).sum();
+    let drawn = unnoticed + restless + alike + noticed.len();
     let of_policy = |index: usize| noticed.iter().map(move |outcome| outcome.played[index].as_ref());
     let ours = policies.iter().position(|policy| *policy == Policy::Ours);
     let columns = policies
@@ -164,6 +169,7 @@ pub fn report(outcomes: &[Outcome], policies: &[Policy], parts: usize) -> Report
         cases: noticed.len(),
         unnoticed: Share { hits: unnoticed, of: drawn },
         restless: Share { hits: restless, of: drawn },
+        alike: Share { hits: alike, of: alike + noticed.len() },
         columns,
         nothing_named: utility(parts, 0, 0, 1),
         at_end: table(&ends),
@@ -193,6 +199,7 @@ fn column(policy: Policy, parts: usize, played: &[&Played], both: &[(&Played, &P
         nothing_left: share(|played| played.ending == Ending::NothingWorthwhile),
         found: share(|played| played.ending == Ending::Found),
         doubted: share(|played| played.doubted),
+        renewed: values(|played| played.renewed as f64),
         utility: Mean::of(&played.iter().map(useful).collect::<Vec<_>>()),
         ours_tests: ratio(|played| played.tests as f64),
         ours_minutes: ratio(|played| played.minutes),

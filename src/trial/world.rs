@@ -176,17 +176,19 @@ impl World {
     }
 
     /// The same vehicle once parts have been renewed; none if nothing that was
-    /// wrong is left, or nothing of it was among them.
+    /// wrong is left, or nothing of it was among them. What the drawing does not
+    /// show is there still.
     pub fn after_repair(&self, renewed: &[PartId]) -> Option<Self> {
         let is_mended = |fault: Fault| renewed.iter().any(|&part| fault.involves(part));
         let left = match self.trouble {
-            Trouble::Two(first, second) if is_mended(first.0) && !is_mended(second.0) => second,
-            Trouble::Two(first, second) if is_mended(second.0) && !is_mended(first.0) => first,
+            Trouble::Two(first, second) if is_mended(first.0) && !is_mended(second.0) => Some(second),
+            Trouble::Two(first, second) if is_mended(second.0) && !is_mended(first.0) => Some(first),
+            Trouble::Undrawn { .. } => None,
             _ => return None,
         };
         Some(Self {
             vehicle: self.vehicle.clone(),
-            trouble: Trouble::One(left.0, left.1),
+            trouble: left.map_or(self.trouble, |(fault, size)| Trouble::One(fault, size)),
             blown: Vec::new(),
             blocked: self.blocked.clone(),
             gain: self.gain,

@@ -16,6 +16,8 @@ use std::fmt::Display;
 pub const FENCED: usize = 10;
 /// Parts named in one line of an answer.
 const NAMED: usize = 4;
+/// Belief in a wrong drawing that makes it worth saying where it may be.
+const WORTH_TRACING: f64 = 0.3;
 /// Belief that makes a part worth naming as another possibility.
 const WORTH_NAMING: f64 = 0.015;
 
@@ -106,7 +108,8 @@ fn where_it_is(case: &Case, width: usize) -> Vec<String> {
     let belief = &case.assessment().belief;
     if let Next::Found { site: site @ (Site::Nothing | Site::Undrawn) } = case.assessment().next {
         let said = format!("Likeliest: {} {}.", names::site(vehicle, site), names::percent(belief.probability(site)));
-        return vec![wrapped(&said, width, 2)];
+        let tie = undrawn(case).filter(|_| site == Site::Undrawn);
+        return std::iter::once(said).chain(tie).map(|said| wrapped(&said, width, 2)).collect();
     }
     let Some(segment) = &case.assessment().segment else { return Vec::new() };
     let mut lines = Vec::new();
@@ -138,7 +141,21 @@ fn where_it_is(case: &Case, width: usize) -> Vec<String> {
     if !beside.is_empty() {
         lines.push(wrapped(&format!("Or: {}.", beside.join(", ")), width, 2));
     }
+    if belief.probability(Site::Undrawn) > WORTH_TRACING {
+        lines.extend(undrawn(case).map(|said| wrapped(&said, width, 2)));
+    }
     lines
+}
+
+/// Where readings and drawing part ways.
+fn undrawn(case: &Case) -> Option<String> {
+    let vehicle = case.vehicle();
+    let (from, to, ohms) = case.assessment().belief.tie()?;
+    Some(format!(
+        "  What would read so: a path of about {ohms} between {} and {}, or near them.",
+        names::point(vehicle, from),
+        names::point(vehicle, to)
+    ))
 }
 
 /// The stretches worth naming, and how many parts lie elsewhere.

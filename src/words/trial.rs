@@ -24,6 +24,7 @@ pub fn report(vehicle: &Vehicle, of: &Report, outcomes: &[Outcome], width: usize
             percent(&of.unnoticed),
             percent(&of.restless),
         ),
+        alike(of),
         policies(of, width),
         format!("Utility of naming nothing: {:.4}.", of.nothing_named),
     ];
@@ -32,9 +33,21 @@ pub fn report(vehicle: &Vehicle, of: &Report, outcomes: &[Outcome], width: usize
     text.extend(of.endgame.as_ref().map(|stretch| endgame(stretch, width)));
     text.push(failures(vehicle, of, outcomes, width));
     text.into_iter()
+        .filter(|part| !part.is_empty())
         .map(|part| if part.contains('\n') { part } else { wrapped(&part, width, 2) })
         .collect::<Vec<_>>()
         .join("\n\n")
+}
+
+/// Which wrong drawings are no cases; empty where none was drawn.
+fn alike(of: &Report) -> String {
+    match of.alike.hits {
+        0 => String::new(),
+        _ => format!(
+            "Of the wrong drawings that would be noticed {} read like a drawn fault at every point and are left out.",
+            percent(&of.alike)
+        ),
+    }
 }
 
 /// What each policy came to, in three tables.
@@ -55,7 +68,8 @@ fn policies(of: &Report, width: usize) -> String {
         ],
         &[
             ("culprit proved good", |column| percent(&column.cleared)),
-            ("right drawing doubted", |column| percent(&column.doubted)),
+            ("drawing doubted", |column| percent(&column.doubted)),
+            ("sound parts named", |column| mean(&column.renewed)),
             ("no test left", |column| percent(&column.nothing_left)),
             ("utility", |column| interval(column.utility.mean, column.utility.interval(), 4)),
         ],
@@ -250,6 +264,7 @@ pub fn machine(vehicle: &Vehicle, conditions: &Conditions, seed: u64, of: &Repor
         "cases": of.cases,
         "unnoticed": share_value(&of.unnoticed),
         "restless": share_value(&of.restless),
+        "alike": share_value(&of.alike),
         "policies": of.columns.iter().map(column_value).collect::<Vec<_>>(),
         "utility_of_nothing": of.nothing_named,
         "at_end": of.at_end.as_ref().map(table_value),
@@ -301,6 +316,7 @@ fn column_value(of: &Column) -> Value {
         "found": share_value(&of.found),
         "nothing_worthwhile": share_value(&of.nothing_left),
         "drawing_doubted": share_value(&of.doubted),
+        "sound_parts_named": of.renewed.mean,
         "utility": mean_value(&of.utility),
         "ours_tests": ratio_value(of.ours_tests),
         "ours_minutes": ratio_value(of.ours_minutes),

@@ -91,6 +91,7 @@ fn bench(appearance: Appearance, readings: &[(&str, &str, f64)]) -> Bench {
     let evidence = Evidence {
         observations: vec![Observation { subject: lamp, sign: Sign::Looks(appearance), state: state.clone() }],
         readings: readings.iter().map(reading).collect(),
+        earlier: None,
     };
     Bench { vehicle, state, evidence }
 }
