@@ -309,11 +309,12 @@ impl Attempt {
         let world = if is_there || is_moved { &self.world } else { &self.sound };
         let display = self.instrument.shows(world, &state, leads, random)?;
         let probe = self.instrument.probe(leads);
-        if let Display::Short(short) = &display {
-            *hazard = Some(Unsafe::AmmeterAcross);
-            self.instrument.fuse_is_whole = false;
-            let opened = short.opened.clone();
-            self.world.open_fuses(&opened);
+        let is_short = matches!(&display, Display::Short(_))
+            || matches!(&display, Display::Through { short, .. } if short.pulls_down);
+        *hazard = is_short.then_some(Unsafe::AmmeterAcross);
+        self.instrument.fuse_is_whole &= !matches!(display, Display::Short(_));
+        if let Display::Short(short) | Display::Through { short, .. } = &display {
+            self.world.open_fuses(&short.opened);
         }
         let test = probe.unwrap_or(match leads {
             Leads::Between(red, black) => Probe::voltage(red, black),

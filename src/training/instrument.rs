@@ -2,7 +2,7 @@
 //! display shows of what is really there.
 
 use crate::meter::MeterKind;
-use crate::network::{Between, Branch, Law, Network, SolveError, solve};
+use crate::network::{Between, Branch, Law, Network, Solution, SolveError, solve};
 use crate::predict::{Burden, Probe};
 use crate::quantity::{Amps, Measured, Ohms, Typed, Volts};
 use crate::trial::World;
@@ -86,7 +86,12 @@ pub enum Display {
     /// An ohmmeter on a live circuit: what it shows means nothing.
     Live(Measured),
     /// A current through the instrument.
-    Through(Typed<Amps>),
+    Through {
+        /// How much.
+        amps: Typed<Amps>,
+        /// What it does to the vehicle.
+        short: Short,
+    },
     /// An ammeter with its fuse gone shows nothing flowing.
     Nothing,
     /// The ammeter was a short circuit.
@@ -100,6 +105,8 @@ pub struct Short {
     pub amps: Amps,
     /// Fuses of the vehicle that it opened.
     pub opened: Vec<PartId>,
+    /// Whether it took more than half of the voltage of a source.
+    pub pulls_down: bool,
 }
 
 impl Display {
@@ -236,7 +243,7 @@ impl Instrument {
         }
         let step = 0.01;
         let value = Amps((short.amps.0 / step).round() * step);
-        Ok(Display::Through(Typed { value, step: Amps(step) }))
+        Ok(Display::Through { amps: Typed { value, step: Amps(step) }, short })
     }
 }
 
@@ -281,7 +288,7 @@ pub fn metered(network: &Network, red: usize, black: usize, input: Option<Ohms>)
 pub fn bridged(network: &Network, from: usize, to: usize, ohms: Ohms) -> Result<Short, SolveError> {
     let parts = network.branches.len();
     let before = solve(network.clone())?;
-    let volts = |solution: &crate::network::Solution| match solution.between(from, to) {
+    let volts = |solution: &Solution| match solution.between(from, to) {
         Between::Volts(volts) => volts,
         Between::Floating => Volts(0.0),
     };
@@ -297,8 +304,15 @@ pub fn bridged(network: &Network, from: usize, to: usize, ohms: Ohms) -> Result<
     let amps = volts(&solve(whole)?) / ohms;
     crossed.branches.push(Branch { from, to, law: Law::Resistor(ohms.conductance()) });
     let after = solve(crossed)?;
+    let pulls_down = after.network().branches[..parts].iter().enumerate().any(|(branch, of)| match of.law {
+        Law::Battery { emf, .. } | Law::Regulated { emf, .. } => {
+            let volts = |solution: &Solution| solution.across(branch).abs().0;
+            volts(&before) > 0.5 * emf.0 && volts(&after) < 0.5 * emf.0
+        }
+        _ => false,
+    });
     let opened = (0..parts).filter(|&branch| after.is_blown(branch) && !before.is_blown(branch));
-    Ok(Short { amps, opened: opened.map(PartId::new).collect() })
+    Ok(Short { amps, opened: opened.map(PartId::new).collect(), pulls_down })
 }
 
 #[cfg(test)]

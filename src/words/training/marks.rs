@@ -62,7 +62,7 @@ fn reason(vehicle: &Vehicle, of: &Reason) -> String {
         }
         Why::Known => "what this reading could tell was known already".into(),
         Why::Lucky => "right, but nothing read so far justifies it: a guess, even a lucky one, is no pass".into(),
-        Why::TooManyTests { tests, planner } => format!("{tests} tests where the planner takes {planner}"),
+        Why::TooManyTests { tests, planner } => format!("{} where the planner takes {planner}", counted(*tests)),
         Why::TooLong { minutes, planner } => format!("{minutes:.0} min where the planner takes {planner:.0}"),
         Why::SoundPart(part) => format!("{} was sound", names::short_part(vehicle, *part)),
         Why::NotReadAgain { number } => format!("reading {number} was amiss and was not taken again after the repair"),
@@ -99,17 +99,21 @@ fn verdict(marks: &Marks) -> String {
     format!("{:.0} of 100 marks, {pass}; conclusion {conclusion}.", marks.total)
 }
 
+fn counted(tests: usize) -> String {
+    if tests == 1 { "1 test".into() } else { format!("{tests} tests") }
+}
+
 fn against(marks: &Marks) -> String {
     let yard = &marks.yardstick;
     let optimum = yard.optimum.map(|best| {
         format!("; the optimum, on average over what was possible, {:.1} tests and {:.1} min", best.tests, best.minutes)
     });
     format!(
-        "You: {} tests, {:.1} min to the conclusion, parts {:.0}. The planner on the same case: {} tests, {:.1} min{}.",
-        marks.tests,
+        "You: {}, {:.1} min to the conclusion, parts {:.0}. The planner on the same case: {}, {:.1} min{}.",
+        counted(marks.tests),
         marks.minutes,
         marks.cost,
-        yard.tests,
+        counted(yard.tests),
         yard.minutes,
         optimum.unwrap_or_default()
     )

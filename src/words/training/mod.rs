@@ -92,7 +92,9 @@ fn displayed(vehicle: &Vehicle, display: &Display) -> String {
         Display::Crept { from, to } => format!("{from} at first, creeping to {to}"),
         Display::Over => "1. (over the range that is set)".into(),
         Display::Live(measured) => format!("{measured}, jumping about"),
-        Display::Through(amps) => format!("{:.2} A", amps.value.0),
+        Display::Through { amps, short } => {
+            format!("{:.2} A.{}", amps.value.0, fuses(vehicle, &short.opened)).trim_end_matches('.').to_string()
+        }
         Display::Nothing => "0.00 A".into(),
         Display::Short(short) => format!("a flash, then 0.00 A.{}", fuses(vehicle, &short.opened)),
     }
@@ -108,6 +110,9 @@ fn teacher(done: &Done) -> Option<&'static str> {
             "Caution: the circuit is live there. An ohmmeter on it shows nonsense and may be harmed: open the isolator or pull the fuse, read volts to be sure, then ohms. This is not written down.",
         ),
         Display::Over => Some("Nothing to write down: turn the dial to a higher range, or to `dial volts`."),
+        Display::Short(_) => {
+            Some("The fuse of the ammeter is gone: it reads 0.00 A of everything from now on; `dial fuse` renews it.")
+        }
         Display::Crept { .. } => {
             Some("The display took its time: there is a great deal of resistance before this point.")
         }
@@ -121,7 +126,7 @@ fn hazard_said(hazard: Unsafe) -> &'static str {
             "never bridge points with a wire: it goes past the fuse, and whatever is wrong gets all the current there is. A test lamp shows as much and limits itself."
         }
         Unsafe::AmmeterAcross => {
-            "an ammeter across a voltage is a short circuit; its own fuse is gone and it reads 0.00 A from now on (`dial fuse` renews it). Without that fuse it would have burnt in your hand. Put the leads back into the volt jack after every current."
+            "an ammeter across a voltage is a short circuit: only its own fuse, or the limit of the source, saves your hand. Put the leads back into the volt jack after every current (`dial volts`)."
         }
         Unsafe::RenewedLive => {
             "that was live. Switch off and isolate before a part comes off: negative off first, on last."
