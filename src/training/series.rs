@@ -63,6 +63,9 @@ pub struct Row {
     pub grounds: Vec<(Ground, f64)>,
 }
 
+/// What became of a lesson of that number; none if nothing drawn was noticed.
+type Numbered = (usize, Result<Option<Played>, ActError>);
+
 /// Plays a series; `done` is told after each lesson, from any thread. The
 /// outcome does not depend on how many threads there are.
 ///
@@ -75,7 +78,7 @@ pub fn play_all(
     done: impl Fn() + Sync,
 ) -> Result<Vec<Played>, ActError> {
     let next = AtomicUsize::new(0);
-    let results: Mutex<Vec<(usize, Result<Option<Played>, ActError>)>> = Mutex::default();
+    let results: Mutex<Vec<Numbered>> = Mutex::default();
     let work = || {
         let mut bench = Bench::new(vehicle.clone(), rates.clone());
         let mut count = 0;
