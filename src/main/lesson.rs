@@ -47,7 +47,7 @@ pub struct LessonArguments {
     seed: u64,
     /// How hard the lesson drawn is to be.
     #[arg(long, value_enum, value_name = "HOW")]
-    difficulty: Option<Hard>,
+    difficulty: Option<HowHard>,
     /// What the complaint is to be about.
     #[arg(long, value_name = "LOAD")]
     complaint: Option<String>,
@@ -80,7 +80,7 @@ pub struct LessonArguments {
 
 /// A difficulty by its name.
 #[derive(Debug, Clone, Copy, ValueEnum)]
-enum Hard {
+enum HowHard {
     Easy,
     Middling,
     Hard,
@@ -203,12 +203,12 @@ fn chosen(arguments: &LessonArguments) -> Result<Rc<Lesson>, Box<dyn Error>> {
     Ok(found.ok_or("no such lesson is among the next two hundred seeds; ask for another difficulty or complaint")?)
 }
 
-impl From<Hard> for Difficulty {
-    fn from(hard: Hard) -> Self {
+impl From<HowHard> for Difficulty {
+    fn from(hard: HowHard) -> Self {
         match hard {
-            Hard::Easy => Self::Easy,
-            Hard::Middling => Self::Middling,
-            Hard::Hard => Self::Hard,
+            HowHard::Easy => Self::Easy,
+            HowHard::Middling => Self::Middling,
+            HowHard::Hard => Self::Hard,
         }
     }
 }
