@@ -4,7 +4,7 @@ use super::weigh::{Entrant, Weighed};
 use super::{Belief, PartBelief, Site, Suspect};
 use crate::predict::Theta;
 use crate::vehicle::PartId;
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
 
 /// Explanations kept after each weighing, at most.
 const MOST_KEPT: usize = 4000;
@@ -15,10 +15,10 @@ const LEAST_LOG_WEIGHT: f64 = -30.0;
 /// own fault has done elsewhere.
 #[derive(Default)]
 pub(super) struct Shares {
-    sites: HashMap<Site, f64>,
-    parts: HashMap<PartId, f64>,
+    sites: FxHashMap<Site, f64>,
+    parts: FxHashMap<PartId, f64>,
     /// ln of the best evidence for each part.
-    evidence: HashMap<PartId, f64>,
+    evidence: FxHashMap<PartId, f64>,
 }
 
 impl Shares {

@@ -13,7 +13,7 @@ use crate::predict::{Hypothesis, Phase};
 use crate::quantity::Ohms;
 use crate::vehicle::{PartId, PartKind, PointId, State};
 use petgraph::unionfind::UnionFind;
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
 /// Points above which only those around the suspects are joined.
@@ -70,7 +70,7 @@ struct Foretold {
 /// Paths by what tells them apart, likeliest first.
 fn kinds(desk: &Desk<'_>, bases: &[Base], paths: &[Foretold]) -> Vec<Kind> {
     let nets = nets(desk, &bases[0]);
-    let mut kinds: HashMap<(usize, usize, Vec<i64>), Kind> = HashMap::new();
+    let mut kinds: FxHashMap<(usize, usize, Vec<i64>), Kind> = FxHashMap::default();
     for &Foretold { path, base, fit } in paths {
         let base = &bases[base];
         let like = base.looks.iter().map(|look| look.volts_with(path)).map(|volts| (volts / allowance(volts)).round());

@@ -13,7 +13,7 @@ use crate::network::SolveError;
 use crate::predict::{Hypothesis, Phase, Predictor, Shown, StateModel, Theta};
 use crate::tables::rates::Rates;
 use crate::vehicle::{PartId, State, Vehicle};
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
 /// Share of readings that an undrawn fault leaves as they should be.
@@ -41,7 +41,7 @@ pub struct Engine {
 }
 
 /// The states that were used.
-pub(super) type Models<'e> = HashMap<&'e State, Rc<StateModel>>;
+pub(super) type Models<'e> = FxHashMap<&'e State, Rc<StateModel>>;
 
 /// A hypothesis on its way through the weighing.
 #[derive(Clone)]
@@ -93,7 +93,7 @@ impl Engine {
     /// # Errors
     /// [`SolveError`] if the circuit has no solution in a state that was used.
     pub fn weigh(&self, evidence: &Evidence, now: &State, meter: MeterKind) -> Result<Belief, SolveError> {
-        let mut models: Models<'_> = HashMap::new();
+        let mut models: Models<'_> = FxHashMap::default();
         let used = evidence.all_observations().map(|seen| &seen.state);
         for state in used.chain(evidence.all_readings().map(|reading| &reading.state)) {
             if !models.contains_key(state) {

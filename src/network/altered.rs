@@ -7,15 +7,18 @@
 //! injected). So any reading under any change costs a few products.
 //!
 //! Opening a bridge is structural: it carries no current, so nothing changes
-//! but that its far side hangs in the air. Changes that cut something off in
-//! other ways are solved afresh. Where a change joins a floating island to
-//! another, the tie that held the island's level is taken away with it.
+//! but that its far side hangs in the air. So it is with what several changes
+//! cut off together: of the branches opened, those that alone would hold the
+//! pieces together carry nothing, and stay as they are. Where a change joins a
+//! floating island to another, the tie that held the island's level is taken
+//! away with it.
 
 use super::change::{Change, Effect, solve_small};
 use super::law::{Branch, Law, Linear, Network, Regime};
 use super::solution::{MOST_ROUNDS, Settling, Solution, TIE, worst};
 use super::{Between, SolveError};
 use crate::quantity::{Amps, Ohms, Volts};
+use petgraph::unionfind::UnionFind;
 use std::rc::Rc;
 
 /// What is changed in a network.
@@ -62,6 +65,8 @@ pub struct Altered {
     coupling: Vec<f64>,
     cut: Option<usize>,
     joined: Joined,
+    /// Island of each point, where changes have cut something off together.
+    pieces: Option<Vec<usize>>,
     overrides: Vec<(usize, Regime)>,
     alteration: Alteration,
     settling: Settling,
@@ -79,6 +84,7 @@ impl Solution {
             coupling: Vec::new(),
             cut: None,
             joined: Joined::default(),
+            pieces: None,
             overrides: Vec::new(),
             alteration: alteration.clone(),
             settling: self.settling(),
@@ -95,12 +101,18 @@ impl Solution {
         if self.frees_contact(alteration) {
             return self.afresh(alteration);
         }
+        let mut assumed: Vec<Vec<(usize, Regime)>> = Vec::new();
         for _ in 0..MOST_ROUNDS {
             if !altered.update(self) {
                 return self.afresh(alteration);
             }
             match altered.next(self) {
-                Next::Assume(overrides) => altered.overrides = overrides,
+                // What comes round again buzzes.
+                Next::Assume(overrides) if assumed.contains(&overrides) => break,
+                Next::Assume(overrides) => {
+                    assumed.push(overrides.clone());
+                    altered.overrides = overrides;
+                }
                 Next::HangsOnHistory => return self.afresh(alteration),
                 Next::Settled => return Ok(Altered { settling: Settling::Settled, ..altered }),
             }
@@ -144,6 +156,7 @@ impl Solution {
             coupling: Vec::new(),
             cut: None,
             joined: Joined::default(),
+            pieces: None,
             overrides: Vec::new(),
             alteration: Alteration::default(),
         })
@@ -219,6 +232,8 @@ impl Altered {
                 to,
                 conductance: new.conductance - old.conductance,
                 offset: new.offset - old.offset,
+                opens: old.conductance != 0.0 && new.conductance == 0.0,
+                branch: Some(branch),
                 effect: match (old.conductance != 0.0, new.conductance != 0.0) {
                     (false, true) => Effect::Joins,
                     (true, conducts) if solution.bridges.is_bridge(branch) => match conducts {
@@ -238,6 +253,8 @@ impl Altered {
                 to: *to,
                 conductance: line.conductance,
                 offset: line.offset,
+                opens: false,
+                branch: None,
                 effect: Effect::Joins,
             });
         }
@@ -245,12 +262,54 @@ impl Altered {
         changes
     }
 
-    /// Works out the injected currents; false if something is cut off.
+    /// Works out the injected currents; false where only a solve from rest tells.
     fn update(&mut self, solution: &Solution) -> bool {
-        let mut changes = self.changes(solution);
-        if changes.iter().any(|change| change.effect == Effect::Cuts) {
-            return false;
+        self.pieces = None;
+        let changes = self.changes(solution);
+        if changes.iter().all(|change| change.effect != Effect::Cuts) && self.inject(solution, changes.clone()) {
+            return true;
         }
+        self.cut_off(solution, changes).is_some_and(|left| self.inject(solution, left))
+    }
+
+    /// The changes that are left when those among the opened branches that
+    /// would alone hold pieces together are taken for what they are: without
+    /// current. None where something may take over that carries nothing now.
+    fn cut_off(&mut self, solution: &Solution, mut changes: Vec<Change>) -> Option<Vec<Change>> {
+        let network = &solution.network;
+        let mut pieces = UnionFind::new(network.points);
+        for (index, branch) in network.branches.iter().enumerate() {
+            if self.line(index).conductance != 0.0 {
+                pieces.union(branch.from, branch.to);
+            }
+        }
+        for branch in &self.alteration.added {
+            pieces.union(branch.from, branch.to);
+        }
+        let labels = pieces.clone().into_labeling();
+        // A diode that has lost its feed is what holds the piece beyond it at
+        // its level; one that spans pieces otherwise might begin to conduct.
+        let takes_over = |index: usize| {
+            let Branch { from, to, .. } = network.branches[index];
+            let spans = labels[from] != labels[to] && solution.bridges.island(from) == solution.bridges.island(to);
+            spans && !matches!(self.law(index), Law::Contact { .. } | Law::Open)
+        };
+        let spanning: Vec<usize> = solution.piecewise.iter().copied().filter(|&index| takes_over(index)).collect();
+        changes.sort_by_key(|change| !change.branch.is_some_and(|branch| spanning.contains(&branch)));
+        let (mut left, mut held) = (Vec::new(), 0);
+        for change in changes {
+            match change.opens && pieces.union(change.from, change.to) {
+                true => held += usize::from(change.branch.is_some_and(|branch| spanning.contains(&branch))),
+                false => left.push(change),
+            }
+        }
+        self.pieces = Some(labels);
+        (held == spanning.len()).then_some(left)
+    }
+
+    /// Works out the injected currents of these changes; false if they cut
+    /// something off.
+    fn inject(&mut self, solution: &Solution, mut changes: Vec<Change>) -> bool {
         changes.extend(self.join(solution, &changes));
         let size = changes.len();
         let mut matrix = Vec::with_capacity(size * size);
@@ -292,6 +351,8 @@ impl Altered {
             to: solution.network.reference,
             conductance: -TIE,
             offset: 0.0,
+            opens: false,
+            branch: None,
             effect: Effect::Nothing,
         })
         .collect()
@@ -351,6 +412,13 @@ impl Altered {
             if base.bridges.is_beyond(cut, red) != base.bridges.is_beyond(cut, black) {
                 return Between::Floating;
             }
+        }
+        if let Some(pieces) = &self.pieces {
+            if pieces[red] != pieces[black] {
+                return Between::Floating;
+            }
+            let base = &self.base.voltages;
+            return Between::Volts(Volts(base[red] - base[black] + self.shift(red, black)));
         }
         match self.base.between(red, black) {
             Between::Volts(volts) => Between::Volts(volts + Volts(self.shift(red, black))),

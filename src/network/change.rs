@@ -15,6 +15,10 @@ pub(super) struct Change {
     pub conductance: f64,
     /// Change of offset, A.
     pub offset: f64,
+    /// Whether the branch conducts no more.
+    pub opens: bool,
+    /// Which of the network's; none of what was not there.
+    pub branch: Option<usize>,
     pub effect: Effect,
 }
 

@@ -63,6 +63,7 @@ fn settle(network: Network, patterns: Rc<Patterns>) -> Result<Solution, SolveErr
     let piecewise = indices(&network, Law::is_piecewise);
     let fuses = indices(&network, |law| matches!(law, Law::Fuse { .. }));
     let mut rounds = 0;
+    let mut assumed = vec![regimes.clone()];
     loop {
         let Factored { lines, factor, bridges } = factor_of(&network, &regimes, &patterns)?;
         let voltages = voltages(&network, &lines, &factor)?;
@@ -71,7 +72,19 @@ fn settle(network: Network, patterns: Rc<Patterns>) -> Result<Solution, SolveErr
             .or_else(|| blown(&network, &regimes, &fuses, &voltages));
         rounds += 1;
         match next {
-            Some(next) if rounds < MOST_ROUNDS => regimes = next,
+            Some(next) if rounds < MOST_ROUNDS => {
+                // What comes round again buzzes: on to where it would be after
+                // the most rounds.
+                if let Some(first) = assumed.iter().position(|then| *then == next) {
+                    let last = first + (MOST_ROUNDS - 1 - first) % (rounds - first);
+                    regimes = assumed.swap_remove(last);
+                    rounds = MOST_ROUNDS - 1;
+                    assumed.clear();
+                } else {
+                    assumed.push(next.clone());
+                    regimes = next;
+                }
+            }
             unsettled => {
                 return Ok(Solution {
                     network,
@@ -125,7 +138,8 @@ fn factored(network: &Network, lines: Vec<Linear>, patterns: &Patterns) -> Resul
         .map(|(index, branch)| (index, branch.from, branch.to))
         .collect();
     let bridges = Bridges::find(network.points, network.branches.len(), &conducting, network.reference);
-    let branches = conducting.iter().map(|&(index, a, b)| (a, b, lines[index].conductance));
+    // What conducts nothing keeps its place: one ordering does for all states.
+    let branches = network.branches.iter().zip(&lines).map(|(branch, line)| (branch.from, branch.to, line.conductance));
     let floating = bridges.roots().iter().filter(|&&root| root != network.reference);
     let ties = floating.map(|&root| (root, network.reference, TIE));
     let factor = Factor::new(patterns, network.points, branches.chain(ties), (network.reference, REFERENCE_TIE))?;

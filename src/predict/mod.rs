@@ -18,8 +18,8 @@ use crate::fault::{Fault, Mode, Size, alteration};
 use crate::network::{Alteration, Altered, Between, Branch, Law, Solution, SolveError, network_of, solve};
 use crate::quantity::{Ohms, Volts};
 use crate::vehicle::{PartId, PartKind, PointId, State, Supply, Vehicle};
+use rustc_hash::FxHashMap;
 use std::cell::{OnceCell, RefCell};
-use std::collections::HashMap;
 use std::rc::Rc;
 
 /// Share of its voltage by which a load must move for anybody to notice.
@@ -98,7 +98,7 @@ type Key = (Option<(Fault, u64)>, Option<(Fault, u64)>, Option<(PointId, PointId
 /// Predictions for one vehicle, remembered by state.
 pub struct Predictor {
     vehicle: Rc<Vehicle>,
-    states: RefCell<HashMap<State, Rc<StateModel>>>,
+    states: RefCell<FxHashMap<State, Rc<StateModel>>>,
 }
 
 impl Predictor {
@@ -142,10 +142,10 @@ pub struct StateModel {
     state: State,
     solution: Rc<Solution>,
     sound: Rc<Altered>,
-    altered: RefCell<HashMap<Key, Rc<Altered>>>,
-    tripped: RefCell<HashMap<Key, Option<Rc<Tripped>>>>,
+    altered: RefCell<FxHashMap<Key, Rc<Altered>>>,
+    tripped: RefCell<FxHashMap<Key, Option<Rc<Tripped>>>>,
     dead: OnceCell<Option<Rc<Solution>>>,
-    opened: RefCell<HashMap<PartId, Rc<Solution>>>,
+    opened: RefCell<FxHashMap<PartId, Rc<Solution>>>,
 }
 
 impl StateModel {
