@@ -14,6 +14,7 @@ pub mod sheet;
 pub mod sketch;
 pub mod source;
 pub mod tables;
+pub mod training;
 pub mod trial;
 pub mod vehicle;
 pub mod words;

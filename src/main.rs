@@ -2,6 +2,8 @@
 
 #[path = "main/check.rs"]
 mod check;
+#[path = "main/lesson.rs"]
+mod lesson;
 #[path = "main/trial.rs"]
 mod trial;
 
@@ -91,6 +93,10 @@ struct Arguments {
 enum Other {
     Trial(trial::TrialArguments),
     Check(check::CheckArguments),
+    Lesson(Box<lesson::LessonArguments>),
+    /// List the lessons of the ready course.
+    Course,
+    Class(lesson::ClassArguments),
 }
 
 fn main() -> ExitCode {
@@ -110,6 +116,9 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
     match &arguments.other {
         Some(Other::Trial(arguments)) => return trial::trial(arguments),
         Some(Other::Check(arguments)) => return check::check(arguments),
+        Some(Other::Lesson(arguments)) => return lesson::lesson(arguments),
+        Some(Other::Course) => return lesson::list(),
+        Some(Other::Class(arguments)) => return lesson::show_class(arguments),
         None => {}
     }
     // What is sketched replaces whatever vehicle the session begins with.

@@ -186,7 +186,7 @@ pub fn trial(arguments: &TrialArguments) -> Result<Ending, Box<dyn Error>> {
 }
 
 /// A bar on a terminal, nothing elsewhere.
-fn progress(cases: u64) -> ProgressBar {
+pub fn progress(cases: u64) -> ProgressBar {
     let bar = ProgressBar::new(cases);
     if !io::stderr().is_terminal() {
         bar.set_draw_target(ProgressDrawTarget::hidden());

@@ -82,6 +82,13 @@ pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     Ok(exact)
 }
 
+/// What one measurement taken now is expected to tell, bits.
+pub fn worth(engine: &Engine, belief: &Belief, situation: &Situation<'_>, probe: Probe) -> Result<f64, SolveError> {
+    let (live, sites) = live(belief);
+    let desk = Desk { engine, vehicle: engine.vehicle(), belief, live: &live, sites: &sites, situation };
+    Ok(desk.exact_value(&Rough { probe, settings: Vec::new(), rate: 0.0 })?.bits)
+}
+
 impl Desk<'_> {
     /// Every pair of points in every one of these settings, best first.
     fn rough(&self, settings: &[Vec<(ControlId, Position)>]) -> Result<Vec<Rough>, SolveError> {

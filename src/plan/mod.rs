@@ -31,7 +31,7 @@ pub const ENOUGH: f64 = 0.98;
 /// Belief in one site that will do where no test is left.
 const GOOD_ENOUGH: f64 = 0.95;
 /// A test that tells less than this many bits is not worth taking.
-const LEAST_BITS: f64 = 0.04;
+pub const LEAST_BITS: f64 = 0.04;
 
 /// What to do with instrument or eye.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -148,6 +148,19 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
         false => Next::Test(Box::new(advices.remove(0))),
     };
     Ok((next, advices))
+}
+
+/// What a test taken now, in the present state, is expected to tell, bits.
+///
+/// # Errors
+/// As [`plan`].
+pub fn worth(engine: &Engine, belief: &Belief, situation: &Situation<'_>, test: Test) -> Result<f64, SolveError> {
+    match test {
+        Test::Measure(probe) => candidates::worth(engine, belief, situation, probe),
+        Test::Sense { subject, sense } => senses::worth(engine, belief, situation, subject, sense),
+        // What a question tells is known once a tree is chosen.
+        Test::Ask(_) => Ok(0.0),
+    }
 }
 
 /// Whether nobody complains and every reading lies within three deviations of

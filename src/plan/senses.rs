@@ -3,9 +3,9 @@
 
 use super::effort::Situation;
 use super::outcome::of_signs;
-use super::value::{Live, discrete_bits};
+use super::value::{Live, discrete_bits, live};
 use super::{Advice, Sense, Test};
-use crate::belief::{Engine, Site, by_way_of, chance};
+use crate::belief::{Belief, Engine, Site, by_way_of, chance};
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, StateModel};
 use crate::vehicle::trace::{settings_for, way_there_and_back};
@@ -37,6 +37,23 @@ pub fn advices(
         }
     }
     Ok(advices)
+}
+
+/// What telling something of a part now is expected to tell, bits; nothing of
+/// a load that should not run in this state.
+pub fn worth(
+    engine: &Engine,
+    belief: &Belief,
+    situation: &Situation<'_>,
+    subject: PartId,
+    sense: Sense,
+) -> Result<f64, SolveError> {
+    let (live, sites) = live(belief);
+    let is_set = settings(engine, situation, subject, sense).is_some_and(|settings| settings.is_empty());
+    if !is_set || is_known(situation, subject, sense) {
+        return Ok(0.0);
+    }
+    Ok(sensed(engine, &live, &sites, situation, subject, sense)?.map_or(0.0, |advice| advice.bits))
 }
 
 /// Loads that share something with the suspects, most telling first.

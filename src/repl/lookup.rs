@@ -104,7 +104,7 @@ impl<'v> Lookup<'v> {
     }
 
     /// The coil of a relay, by the relay's name or its own.
-    fn relay(&self, word: &str) -> Result<PartId, CommandError> {
+    pub fn relay(&self, word: &str) -> Result<PartId, CommandError> {
         let is_coil = |kind: &PartKind| matches!(kind, PartKind::Coil { .. });
         let coil = self.vehicle.find_part(&format!("{word}.coil")).filter(|&id| is_coil(&self.vehicle.part(id).kind));
         coil.map_or_else(|| self.part_where("relay", word, is_coil), Ok)
@@ -124,7 +124,7 @@ impl<'v> Lookup<'v> {
     }
 
     /// A part; a plug stands for its first pin.
-    fn part_or_plug(&self, word: &str) -> Result<PartId, CommandError> {
+    pub fn part_or_plug(&self, word: &str) -> Result<PartId, CommandError> {
         let is_pin = |id: &PartId| {
             let name = self.vehicle.part(*id).name.to_lowercase();
             name.strip_prefix(&word.to_lowercase()).is_some_and(|rest| rest.starts_with('.'))

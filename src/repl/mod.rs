@@ -4,6 +4,7 @@
 mod asking;
 mod command;
 mod complete;
+mod lesson;
 mod lookup;
 mod paper;
 mod parse;
@@ -13,5 +14,6 @@ mod session;
 mod sketching;
 
 pub use command::CommandError;
-pub use run::{Ending, Form, OnFailure, PIPE_WIDTH, run_prompt, run_script};
+pub use lesson::{AtEnd, LessonSession};
+pub use run::{Conversation, Ending, Form, OnFailure, PIPE_WIDTH, run_prompt, run_script};
 pub use session::{Beginning, Outcome, Reply, Session};

@@ -1,7 +1,9 @@
 //! Lines from a terminal or a pipe to a session, replies back.
 
 use super::complete::Names;
+use super::lesson::LessonSession;
 use super::session::{Outcome, Reply, Session};
+use crate::vehicle::Vehicle;
 use crate::words::{NARROWEST, WIDEST};
 use rustyline::error::ReadlineError;
 use rustyline::history::FileHistory;
@@ -39,12 +41,55 @@ pub enum Ending {
     SomeFailed,
 }
 
+/// Somebody who answers lines.
+pub trait Conversation {
+    /// The vehicle it is about, for completion.
+    fn vehicle(&self) -> &Vehicle;
+    /// What is said on opening.
+    fn greeting(&self, width: usize) -> String;
+    /// The reply to a line.
+    fn handle(&mut self, line: &str, width: usize) -> Reply;
+    /// Whether lines from a file or a pipe are greeted too.
+    fn greets_scripts(&self) -> bool;
+}
+
+impl Conversation for Session {
+    fn vehicle(&self) -> &Vehicle {
+        self.case().vehicle()
+    }
+    fn greeting(&self, width: usize) -> String {
+        Session::greeting(self, width)
+    }
+    fn handle(&mut self, line: &str, width: usize) -> Reply {
+        Session::handle(self, line, width)
+    }
+    fn greets_scripts(&self) -> bool {
+        false
+    }
+}
+
+impl Conversation for LessonSession {
+    fn vehicle(&self) -> &Vehicle {
+        LessonSession::vehicle(self)
+    }
+    fn greeting(&self, width: usize) -> String {
+        LessonSession::greeting(self, width)
+    }
+    fn handle(&mut self, line: &str, width: usize) -> Reply {
+        LessonSession::handle(self, line, width)
+    }
+    /// Nobody can begin without the complaint.
+    fn greets_scripts(&self) -> bool {
+        true
+    }
+}
+
 /// Runs lines that come from a file or a pipe: no prompt, no escape codes.
 ///
 /// # Errors
 /// As reading and writing; a reader that has gone away is one of them.
 pub fn run_script(
-    session: &mut Session,
+    session: &mut impl Conversation,
     lines: impl BufRead,
     form: Form,
     on_failure: OnFailure,
@@ -52,6 +97,9 @@ pub fn run_script(
     complaints: &mut impl Write,
 ) -> io::Result<Ending> {
     let mut ending = Ending::AllUnderstood;
+    if session.greets_scripts() && form == Form::Text {
+        writeln!(out, "{}\n", session.greeting(PIPE_WIDTH))?;
+    }
     for (index, bytes) in lines.split(b'\n').enumerate() {
         let line = String::from_utf8_lossy(&bytes?).trim_end_matches('\r').to_string();
         let reply = session.handle(&line, PIPE_WIDTH);
@@ -96,7 +144,7 @@ fn write_reply(out: &mut impl Write, reply: &Reply, form: Form) -> io::Result<()
 /// # Errors
 /// As reading and writing the terminal.
 pub fn run_prompt(
-    session: &mut Session,
+    session: &mut impl Conversation,
     form: Form,
     opening: Option<&str>,
     out: &mut impl Write,
@@ -114,7 +162,7 @@ pub fn run_prompt(
     }
     loop {
         // A sketch may have changed the vehicle, and its names.
-        editor.set_helper(Some(Names::of(session.case().vehicle())));
+        editor.set_helper(Some(Names::of(session.vehicle())));
         let typed = match editor.readline("halfsplit> ") {
             Ok(typed) => typed,
             Err(ReadlineError::Interrupted) => continue,

@@ -531,7 +531,8 @@ impl Session {
     }
 }
 
-pub(super) fn failed(why: &str, width: usize) -> Reply {
+/// The reply to a line that was not understood.
+pub fn failed(why: &str, width: usize) -> Reply {
     let mut letters = why.chars();
     let text = letters.next().map(|first| first.to_uppercase().chain(letters).collect::<String>()).unwrap_or_default();
     // A question already ends with its mark.

@@ -98,14 +98,20 @@ impl Hidden {
     pub fn is_named_by(&self, named: &[PartId]) -> bool {
         let is_named =
             |(fault, _): (Fault, f64)| named.iter().any(|&part| fault.involves(part) || self.blown.contains(&part));
-        self.trouble.faults().all(is_named)
+        match self.trouble {
+            Trouble::Nothing => named.is_empty(),
+            _ => self.trouble.faults().all(is_named),
+        }
     }
 }
 
 /// What drawing a case came to.
 pub struct Drawn {
+    /// What is wrong, if anything drawn is ever noticed.
     pub found: Option<(Hidden, World)>,
+    /// Faults drawn before one was noticed.
     pub unnoticed: usize,
+    /// Faults drawn that made the circuit chatter.
     pub restless: usize,
     /// Wrong drawings that read like a drawn fault at every point.
     pub alike: usize,

@@ -20,10 +20,10 @@ mod world;
 pub use bounds::{entropy, huffman_cost};
 pub use drive::{Answer, Ending, Played};
 pub use figures::{Mean, Share, calibration_error, mean_ratio, utility};
-pub use hidden::{Bench, Hidden, Trouble};
-pub use optimum::{Endgame, Optimum};
+pub use hidden::{Bench, Drawn, Hidden, Trouble};
+pub use optimum::{Endgame, Optimum, endgame};
 pub use report::{Calibration, Column, Failure, FailureKind, LEVELS, Report, Stretch, Table, report};
-pub use world::{Taken, World, real_parts};
+pub use world::{Taken, World, likeliest, real_parts};
 
 use crate::case::CaseError;
 use crate::tables::rates::Rates;

@@ -53,6 +53,7 @@ const MISTAKEN: f64 = 0.06;
 const RUNS_ABOVE: f64 = 0.6;
 
 /// What is really there.
+#[derive(Clone)]
 pub struct World {
     vehicle: Vehicle,
     trouble: Trouble,
@@ -231,6 +232,47 @@ impl World {
         })
     }
 
+    /// The same vehicle once one part has been renewed, whatever was wrong.
+    pub fn renewed(&self, part: PartId) -> Self {
+        let mut left = self.trouble.faults().filter(|(fault, _)| !fault.involves(part));
+        let trouble = match (self.trouble, left.next(), left.next()) {
+            (Trouble::Undrawn { .. }, ..) => self.trouble,
+            (_, Some(first), Some(second)) => Trouble::Two(first, second),
+            (_, Some((fault, size)), None) => Trouble::One(fault, size),
+            _ => Trouble::Nothing,
+        };
+        let mut next = self.clone();
+        next.trouble = trouble;
+        next.blown.retain(|&fuse| fuse != part.index());
+        next.solved.borrow_mut().clear();
+        next
+    }
+
+    /// The fuses that open in a state beside those that have; they stay so.
+    ///
+    /// # Errors
+    /// As [`Self::blow`].
+    pub fn settle(&mut self, state: &State) -> Result<Vec<PartId>, SolveError> {
+        let (sound, faulty) = (self.solved(state, Condition::Sound)?, self.solved(state, Condition::Faulty)?);
+        let opened = |&branch: &usize| faulty.is_blown(branch) && !sound.is_blown(branch);
+        let opened: Vec<PartId> = (0..self.vehicle.parts.len()).filter(opened).map(PartId::new).collect();
+        self.open_fuses(&opened);
+        Ok(opened)
+    }
+
+    /// Opens fuses for good.
+    pub fn open_fuses(&mut self, fuses: &[PartId]) {
+        if !fuses.is_empty() {
+            self.blown.extend(fuses.iter().map(|fuse| fuse.index()));
+            self.solved.borrow_mut().clear();
+        }
+    }
+
+    /// Gain error of the meter as a share, and its offset in digits.
+    pub fn meter_errors(&self) -> (f64, f64) {
+        (self.gain, self.offset)
+    }
+
     /// The network in a state, fault and all.
     pub fn network(&self, state: &State) -> Network {
         self.network_as(state, Condition::Faulty)
@@ -330,11 +372,25 @@ impl World {
         sense: Sense,
         random: &mut impl Rng,
     ) -> Result<Sign, SolveError> {
+        if sense == Sense::Look {
+            return Ok(Sign::Looks(self.look(state, subject, random)?));
+        }
+        let truth = self.sense_truly(state, subject, sense)?;
+        let mistaken = self.conditions.instrument == Instrument::Real && random.random_bool(MISTAKEN);
+        let other = sense.outcomes().iter().copied().find(|&sign| sign != truth);
+        Ok(if mistaken { other.unwrap_or(truth) } else { truth })
+    }
+
+    /// What there is to tell of a part for somebody who is not mistaken.
+    ///
+    /// # Errors
+    /// As [`Self::blow`].
+    pub fn sense_truly(&self, state: &State, subject: PartId, sense: Sense) -> Result<Sign, SolveError> {
         let solution = self.solved(state, Condition::Faulty)?;
         let index = subject.index();
         let is_open = self.trouble.faults().any(|(fault, _)| fault.part == subject && fault.mode == Mode::Open);
         let (is, yes, no) = match sense {
-            Sense::Look => return Ok(Sign::Looks(self.look(state, subject, random)?)),
+            Sense::Look => return Ok(Sign::Looks(likeliest(&self.looks(state, subject)?))),
             Sense::Listen => {
                 let PartKind::Coil { pull_in, .. } = self.vehicle.part(subject).kind else { return Ok(Sign::Silent) };
                 (!is_open && solution.across(index).abs() >= pull_in, Sign::Clicks, Sign::Silent)
@@ -349,8 +405,7 @@ impl World {
             }
             Sense::Source => (solution.current(index).0 > GIVES, Sign::Gives, Sign::Idle),
         };
-        let mistaken = self.conditions.instrument == Instrument::Real && random.random_bool(MISTAKEN);
-        Ok(if is != mistaken { yes } else { no })
+        Ok(if is { yes } else { no })
     }
 
     /// Whether a probe can get at a point.
@@ -391,8 +446,12 @@ impl World {
         Ok(Taken { measured, is_misread })
     }
 
-    /// What an ohmmeter shows: its test current through what it finds.
-    fn ohms(&self, state: &State, red: PointId, black: PointId) -> Result<Measured, SolveError> {
+    /// What an ohmmeter shows: its test current through what it finds, leads
+    /// and all.
+    ///
+    /// # Errors
+    /// As [`Self::blow`].
+    pub fn ohms(&self, state: &State, red: PointId, black: PointId) -> Result<Measured, SolveError> {
         let mut network = as_an_ohmmeter_finds_it(&self.network(state));
         let (red, black) = (red.index(), black.index());
         // One volt behind as many ohms as make the test current.
@@ -413,7 +472,11 @@ impl World {
         })
     }
 
-    fn amps(&self, state: &State, part: PartId, random: &mut impl Rng) -> Result<Measured, SolveError> {
+    /// What a clamp shows.
+    ///
+    /// # Errors
+    /// As [`Self::blow`].
+    pub fn amps(&self, state: &State, part: PartId, random: &mut impl Rng) -> Result<Measured, SolveError> {
         let amps = self.solved(state, Condition::Faulty)?.current(part.index()).0;
         let noise: f64 = StandardNormal.sample(random);
         let zero = if self.conditions.instrument == Instrument::Real { CLAMP_ZERO * noise } else { 0.0 };
@@ -422,7 +485,10 @@ impl World {
     }
 
     /// Volts at the tips of the probes, with the meter on them.
-    fn volts(
+    ///
+    /// # Errors
+    /// As [`Self::blow`].
+    pub fn volts(
         &self,
         state: &State,
         red: PointId,

@@ -18,6 +18,7 @@ mod report;
 mod sheet;
 mod sketch;
 mod table;
+pub mod training;
 mod tree;
 pub mod trial;
 

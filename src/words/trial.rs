@@ -195,6 +195,7 @@ fn wrong(vehicle: &Vehicle, hidden: &Hidden) -> String {
             names::short_point(vehicle, from),
             names::short_point(vehicle, to)
         ),
+        Trouble::Nothing => "nothing".to_string(),
         trouble => trouble.faults().map(fault).collect::<Vec<_>>().join(" and "),
     };
     format!("{what}{blown}; {}", names::sign(vehicle, hidden.subject, hidden.sign))

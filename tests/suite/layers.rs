@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Rooms by floor; rooms of one floor do not meet, but for what is named.
-const FLOORS: [(&str, u8); 20] = [
+const FLOORS: [(&str, u8); 21] = [
     ("quantity", 0),
     ("source", 0),
     ("tables", 0),
@@ -21,6 +21,7 @@ const FLOORS: [(&str, u8); 20] = [
     ("case", 7),
     ("trial", 8),
     ("sheet", 9),
+    ("training", 9),
     ("words", 10),
     ("repl", 11),
     ("main", 12),

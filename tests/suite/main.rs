@@ -20,5 +20,6 @@ mod reports;
 mod sessions;
 mod sheets;
 mod sketches;
+mod training;
 mod trees;
 mod trial;

@@ -1,0 +1,361 @@
+//! A lesson at the prompt: the same words as everywhere, and the program shows
+//! the display instead of asking for it.
+
+use super::command::{Command, CommandError};
+use super::lookup::Lookup;
+use super::parse::parse;
+use super::session::{Outcome, Reply, failed};
+use crate::case::Entry;
+use crate::plan::Sense;
+use crate::source::nearest;
+use crate::training::{Act, Attempt, Conclusion, Dial, Function, Leads, Loom, Marks, Yardstick, marks};
+use crate::vehicle::{PartId, PartKind, PlaceId, Vehicle};
+use crate::words::{self, training, wrapped};
+use serde_json::json;
+use thiserror::Error;
+
+/// Words of a lesson beside those of every session, with what they do.
+const WORDS: [(&str, &str); 15] = [
+    (
+        "measure FB2.out",
+        "the display, red lead there, black where it usually is; two points read between them, `across PART` from end to end; at the end `ohms`, `lamp` or `moved`; `measure PART amps` is a clamp",
+    ),
+    (
+        "dial volts 20",
+        "set the instrument: `volts`, `ohms`, `amps`, then a range such as `200mV`, `2`, `20`, `2k`, or none; `dial fuse` renews the fuse of the ammeter",
+    ),
+    ("look NAME", "see whether a load works, a fuse is whole, a source gives"),
+    ("listen NAME", "hear whether a relay clicks"),
+    ("feel NAME", "feel near a part whether it is hot"),
+    ("move NAME", "move a plug, wire or part, and watch"),
+    ("open PLACE", "open a place: time passes"),
+    ("replace NAME", "renew a part and pay for it; `fixed NAME` is the same"),
+    ("it is NAME", "what is wrong; `it is A and B`, `it is nothing`, `it is not drawn`"),
+    ("hint", "help in three steps: where, which kind of test, which test; each costs marks"),
+    ("done", "the end: marks and what could have been better"),
+    ("on, off, pull, fit, lamp, unplug, plug, state", "set things, as in any session"),
+    ("black, meter, note", "as in any session"),
+    ("list, trace, part, expect, record", "the drawing and the record, as in any session"),
+    ("leave", "leave without marks"),
+];
+
+/// Words that carry no meaning in a measurement.
+const FILLERS: [&str; 7] = ["red", "black", "lead", "to", "at", "and", "from"];
+
+/// Why a line of a lesson was not understood. Nothing has changed.
+#[derive(Debug, Error)]
+enum LessonLineError {
+    #[error(transparent)]
+    Command(#[from] CommandError),
+    #[error("in a lesson you choose the tests yourself: `{word}` waits outside; `hint` helps and costs marks")]
+    Withheld { word: String },
+    #[error("the instrument reads by itself here: say `measure {example}` without a value")]
+    NoValue { example: String },
+    #[error("in a lesson you look for yourself, such as `look {example}`")]
+    Look { example: String },
+    #[error("no place is called `{word}`{}", words::nearest_hint(.near.as_deref()))]
+    NoPlace { word: String, near: Option<String> },
+    #[error("`{verb}` needs {what}, such as `{example}`")]
+    Missing { verb: &'static str, what: &'static str, example: String },
+    #[error("expected `volts`, `ohms` or `amps` and perhaps a range, such as `dial volts 20`, but found `{word}`")]
+    Dial { word: String },
+}
+
+/// What is said and done at the end of a lesson: keeps it, and tells where.
+pub type AtEnd = Box<dyn FnMut(&mut Attempt, &Marks) -> Result<String, String>>;
+
+/// A lesson under way.
+pub struct LessonSession {
+    attempt: Attempt,
+    yardstick: Yardstick,
+    at_end: Option<AtEnd>,
+    is_over: bool,
+}
+
+/// A line of a lesson.
+enum Line {
+    Acts(Vec<Act>),
+    Say(String),
+    Done,
+    Leave,
+    Nothing,
+}
+
+impl LessonSession {
+    /// Begins.
+    pub fn new(attempt: Attempt, yardstick: Yardstick, at_end: Option<AtEnd>) -> Self {
+        Self { attempt, yardstick, at_end, is_over: false }
+    }
+
+    /// The vehicle.
+    pub fn vehicle(&self) -> &Vehicle {
+        self.attempt.lesson().vehicle()
+    }
+
+    /// What is said on opening.
+    pub fn greeting(&self, width: usize) -> String {
+        training::opening(self.attempt.lesson(), width)
+    }
+
+    /// Handles one line.
+    pub fn handle(&mut self, line: &str, width: usize) -> Reply {
+        if self.is_over && !matches!(line.trim(), "leave" | "quit" | "exit" | "") {
+            return failed("this lesson is over; `leave`", width);
+        }
+        match self.understood(line, width) {
+            Ok(Line::Acts(acts)) => self.act(acts, width),
+            Ok(Line::Say(text)) => said(text),
+            Ok(Line::Done) => self.done(width),
+            Ok(Line::Leave) => Reply { text: String::new(), machine: None, outcome: Outcome::Leave },
+            Ok(Line::Nothing) => Reply { text: String::new(), machine: None, outcome: Outcome::Understood },
+            Err(error) => failed(&error.to_string(), width),
+        }
+    }
+
+    fn act(&mut self, acts: Vec<Act>, width: usize) -> Reply {
+        let mut text = Vec::new();
+        for act in acts {
+            let opened: Vec<PlaceId> = self.attempt.opened().to_vec();
+            let done = match self.attempt.act(act) {
+                Ok(done) => done.clone(),
+                Err(error) => return failed(&error.to_string(), width),
+            };
+            text.push(training::told(&self.attempt, &done, &opened, width));
+        }
+        said(text.join("\n"))
+    }
+
+    fn done(&mut self, width: usize) -> Reply {
+        let marks = match marks(&self.attempt, self.yardstick) {
+            Ok(marks) => marks,
+            Err(error) => return failed(&error.to_string(), width),
+        };
+        let debrief = match training::debriefed(&self.attempt, width) {
+            Ok(debrief) => debrief,
+            Err(error) => return failed(&error.to_string(), width),
+        };
+        let mut text = format!("{}\n{debrief}", training::marked(&self.attempt, &marks, width));
+        if let Some(at_end) = &mut self.at_end {
+            match at_end(&mut self.attempt, &marks) {
+                Ok(kept) => text += &format!("\n{}", wrapped(&kept, width, 2)),
+                Err(why) => return failed(&why, width),
+            }
+        }
+        self.is_over = true;
+        said(text)
+    }
+
+    fn understood(&self, line: &str, width: usize) -> Result<Line, LessonLineError> {
+        let case = self.attempt.case();
+        let lookup = Lookup::new(case.vehicle());
+        let typed = lookup.labels_as_names(line.split_whitespace().collect());
+        let Some((&first, rest)) = typed.split_first() else { return Ok(Line::Nothing) };
+        match first.to_lowercase().as_str() {
+            "measure" | "read" => self.measure(rest, &lookup),
+            "dial" => dial(rest),
+            "look" => Ok(act(self.look(rest, &lookup)?)),
+            "listen" => Ok(act(Act::Sense(lookup.relay(self.one(rest, "listen", "a relay")?)?, Sense::Listen))),
+            "feel" => Ok(act(Act::Sense(lookup.part(self.one(rest, "feel", "a part")?)?, Sense::Feel))),
+            "move" => Ok(act(Act::Move(lookup.part_or_plug(self.one(rest, "move", "a part")?)?))),
+            "open" => Ok(act(Act::Open(self.place(&rest.join(" "))?))),
+            "replace" | "fixed" => Ok(act(Act::Replace(lookup.part(self.one(rest, "replace", "a part")?)?))),
+            "bridge" => self.bridge(rest, &lookup),
+            "it" => Ok(act(Act::Conclude(self.conclusion(rest, &lookup)?))),
+            "hint" => Ok(act(Act::Hint)),
+            "done" => Ok(Line::Done),
+            "help" | "?" => Ok(Line::Say(help(width))),
+            _ if lookup.point(first).is_ok()
+                && rest.iter().all(|word| !word.starts_with(|c: char| c.is_ascii_digit())) =>
+            {
+                self.measure(&typed, &lookup)
+            }
+            word => self.shared(line, word, width),
+        }
+    }
+
+    /// What is said as in any session.
+    fn shared(&self, line: &str, word: &str, width: usize) -> Result<Line, LessonLineError> {
+        let case = self.attempt.case();
+        let lookup = Lookup::new(case.vehicle());
+        Ok(match parse(line, case)? {
+            Command::Enter(Entry::Set { settings }) => act(Act::Set(settings)),
+            Command::Enter(Entry::BlackLead { point }) => act(Act::Black(point)),
+            Command::Enter(Entry::TakeMeter { kind }) => act(Act::Take(kind)),
+            Command::Enter(Entry::Note { text }) => act(Act::Note(text)),
+            Command::Enter(Entry::Read { .. }) => {
+                return Err(LessonLineError::NoValue { example: lookup.example_point() });
+            }
+            Command::Enter(Entry::Observe { .. }) => {
+                return Err(LessonLineError::Look { example: words::example_load(case.vehicle()).to_string() });
+            }
+            Command::State => Line::Say(words::state(case, width)),
+            Command::Record => Line::Say(words::record(case, width)),
+            Command::List => Line::Say(words::known_things(case, width)),
+            Command::Trace(load) => Line::Say(words::trace(case, load, width)),
+            Command::Part(part) => Line::Say(words::origins(case, part, width)),
+            Command::Expect { red, black } => Line::Say(words::expectation(case, red, black, width)),
+            Command::Leave => Line::Leave,
+            Command::Nothing => Line::Nothing,
+            _ => return Err(LessonLineError::Withheld { word: word.to_string() }),
+        })
+    }
+
+    fn one<'w>(&self, rest: &[&'w str], verb: &'static str, what: &'static str) -> Result<&'w str, LessonLineError> {
+        match rest {
+            [word] => Ok(word),
+            [_, word, ..] => Err(CommandError::TooMany { word: word.to_string() }.into()),
+            [] => {
+                let load = words::example_load(self.vehicle());
+                Err(LessonLineError::Missing { verb, what, example: format!("{verb} {load}") })
+            }
+        }
+    }
+
+    /// `measure [POINT [POINT] | across PART | PART] [ohms | amps | volts | lamp] [moved]`.
+    fn measure(&self, rest: &[&str], lookup: &Lookup<'_>) -> Result<Line, LessonLineError> {
+        let now = self.attempt.instrument().dial;
+        let mut asked = None;
+        let mut loom = Loom::Still;
+        let mut names: Vec<&str> = Vec::new();
+        for &word in rest {
+            match word.to_lowercase().as_str() {
+                "ohms" => asked = Some(Function::Ohms),
+                "amps" => asked = Some(Function::Amps),
+                "volts" => asked = Some(Function::Volts),
+                "lamp" => asked = Some(Function::Lamp),
+                "moved" | "moving" => loom = Loom::Moved,
+                filler if FILLERS.contains(&filler) => {}
+                _ => names.push(word),
+            }
+        }
+        let vehicle = self.vehicle();
+        let wants_part = matches!(asked, Some(Function::Ohms | Function::Amps));
+        let leads = match names[..] {
+            ["across", name] => {
+                let (red, black) = vehicle.part(lookup.part(name)?).ends();
+                Leads::Between(red, black)
+            }
+            [name] if asked == Some(Function::Amps) => Leads::Round(lookup.part(name)?),
+            [name] if wants_part && vehicle.find_part(name).is_some() => {
+                let (red, black) = vehicle.part(lookup.part(name)?).ends();
+                Leads::Between(red, black)
+            }
+            [red] => Leads::Between(lookup.point(red)?, self.attempt.case().standing().black),
+            [red, black] => Leads::Between(lookup.point(red)?, lookup.point(black)?),
+            [] => {
+                let example = format!("measure {}", lookup.example_point());
+                return Err(LessonLineError::Missing { verb: "measure", what: "a point", example });
+            }
+            [_, _, word, ..] => return Err(CommandError::TooMany { word: word.to_string() }.into()),
+        };
+        let function = match (asked, leads) {
+            (Some(Function::Amps), Leads::Round(_)) => Function::Clamp,
+            (Some(function), _) => function,
+            // The lamp and the clamp are put away after use; the dial stays.
+            (None, _) if matches!(now.function, Function::Lamp | Function::Clamp) => Function::Volts,
+            (None, _) => now.function,
+        };
+        let turn = (function != now.function).then(|| Act::Turn(Dial::of(function)));
+        Ok(Line::Acts(turn.into_iter().chain([Act::Measure(leads, loom)]).collect()))
+    }
+
+    fn look(&self, rest: &[&str], lookup: &Lookup<'_>) -> Result<Act, LessonLineError> {
+        let part = lookup.part(self.one(rest, "look", "something to look at")?)?;
+        let sense = match self.vehicle().part(part).kind {
+            PartKind::Fuse { .. } | PartKind::Breaker { .. } => Sense::Fuse,
+            PartKind::Supply(_) => Sense::Source,
+            _ => Sense::Look,
+        };
+        Ok(Act::Sense(part, sense))
+    }
+
+    fn bridge(&self, rest: &[&str], lookup: &Lookup<'_>) -> Result<Line, LessonLineError> {
+        let points: Vec<&str> = rest.iter().copied().filter(|word| !FILLERS.contains(word)).collect();
+        match points[..] {
+            [from, to] => Ok(act(Act::Bridge(lookup.point(from)?, lookup.point(to)?))),
+            [_, _, word, ..] => Err(CommandError::TooMany { word: word.to_string() }.into()),
+            _ => {
+                let example = format!("bridge {0} {0}", lookup.example_point());
+                Err(LessonLineError::Missing { verb: "bridge", what: "two points", example })
+            }
+        }
+    }
+
+    fn place(&self, word: &str) -> Result<PlaceId, LessonLineError> {
+        let places = &self.vehicle().places;
+        let found = places.iter().position(|place| place.name.eq_ignore_ascii_case(word)).map(PlaceId::new);
+        found.ok_or_else(|| LessonLineError::NoPlace {
+            word: word.to_string(),
+            near: nearest(word, places.iter().map(|place| place.name.as_str())).map(str::to_string),
+        })
+    }
+
+    fn conclusion(&self, rest: &[&str], lookup: &Lookup<'_>) -> Result<Conclusion, LessonLineError> {
+        let said: Vec<&str> =
+            rest.iter().copied().filter(|word| !matches!(*word, "is" | "the" | "and" | "or")).collect();
+        match said[..] {
+            ["nothing"] => Ok(Conclusion::Nothing),
+            ["not", "drawn"] => Ok(Conclusion::Undrawn),
+            [] => {
+                let example = format!("it is {}", words::example_load(self.vehicle()));
+                Err(LessonLineError::Missing { verb: "it is", what: "what is wrong", example })
+            }
+            _ => {
+                let part = |name: &&str| lookup.part(name.trim_end_matches(','));
+                let parts: Vec<PartId> = said.iter().map(part).collect::<Result<_, _>>()?;
+                Ok(Conclusion::Parts(parts))
+            }
+        }
+    }
+}
+
+fn act(act: Act) -> Line {
+    Line::Acts(vec![act])
+}
+
+fn said(text: String) -> Reply {
+    Reply { machine: Some(json!({ "text": text })), text, outcome: Outcome::Understood }
+}
+
+fn help(width: usize) -> String {
+    let line = |&(word, does): &(&str, &str)| match word.chars().count() {
+        0..=21 => wrapped(&format!("{word:22} {does}"), width, 23),
+        _ => format!("{word}\n{}", wrapped(&format!("{:23}{does}", ""), width, 23)),
+    };
+    WORDS.iter().map(line).collect::<Vec<_>>().join("\n")
+}
+
+/// `dial FUNCTION [RANGE]`, `dial fuse`.
+fn dial(rest: &[&str]) -> Result<Line, LessonLineError> {
+    let unknown = |word: &str| LessonLineError::Dial { word: word.to_string() };
+    let (function, range) = match rest {
+        ["fuse"] => return Ok(act(Act::RenewMeterFuse)),
+        [function] => (function, None),
+        [function, range] => (function, Some(range_of(range).ok_or_else(|| unknown(range))?)),
+        [_, _, word, ..] => return Err(CommandError::TooMany { word: word.to_string() }.into()),
+        [] => return Err(unknown("nothing")),
+    };
+    let function = match function.to_lowercase().as_str() {
+        "volts" | "volt" | "v" => Function::Volts,
+        "ohms" | "ohm" => Function::Ohms,
+        "amps" | "amp" | "a" => Function::Amps,
+        word => return Err(unknown(word)),
+    };
+    Ok(act(Act::Turn(Dial { function, range })))
+}
+
+/// `200mV`, `20`, `2k`, `20M`.
+fn range_of(word: &str) -> Option<f64> {
+    let end = word.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(word.len());
+    let (number, unit) = word.split_at(end);
+    let scale = match unit {
+        "" | "V" | "v" | "ohm" | "ohms" => 1.0,
+        "mV" | "mv" => 1e-3,
+        "k" | "kohm" => 1e3,
+        "M" | "Mohm" => 1e6,
+        _ => return None,
+    };
+    // Thousandths in one step, so that 200 mV is the 0.2 of the dial.
+    let value: f64 = number.parse().ok()?;
+    Some(if scale < 1.0 { value / (1.0 / scale) } else { value * scale })
+}

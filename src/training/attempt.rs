@@ -1,0 +1,523 @@
+//! A learner at the vehicle: acts change what is there and what is recorded.
+//! Everything is a function of the lesson and the acts.
+
+use super::act::{Act, ActError, Conclusion, Done, Hint, Loom, Told, Unsafe, Worth};
+use super::instrument::{Dial, Display, Function, Instrument, Leads, bridged};
+use super::lesson::Lesson;
+use super::price::{RENEWING, price};
+use crate::belief::{Sign, Site, Symptom};
+use crate::case::{Case, CaseError, Entry};
+use crate::network::solve;
+use crate::plan::{Advice, LEAST_BITS, Next, Sense, Situation, Test, worth};
+use crate::predict::Probe;
+use crate::quantity::{Measured, Minutes, Ohms};
+use crate::trial::{World, case_seed};
+use crate::vehicle::{ControlId, PartId, PartKind, PlaceId, Position, Reach, State, Supply, Vehicle};
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use std::rc::Rc;
+
+/// A wire laid across two points, Ω.
+const WIRE: Ohms = Ohms(0.02);
+/// Current through a part that makes it live to the hand that renews it, A.
+const LIVE_AMPS: f64 = 1.0;
+/// Chance that a fault that comes and goes is there at a moment.
+const THERE: f64 = 0.35;
+/// A reading that tells less than this was known before, bits.
+const KNOWN_BELOW: f64 = 0.01;
+/// Belief that justifies a conclusion.
+const JUSTIFIED: f64 = 0.9;
+/// Minutes for turning the dial, moving a loom, a new fuse in the instrument;
+/// common practice, no source.
+const TURN: Minutes = Minutes(0.1);
+const SHAKE: Minutes = Minutes(1.0);
+const METER_FUSE: Minutes = Minutes(5.0);
+
+/// A lesson being worked on.
+pub struct Attempt {
+    lesson: Rc<Lesson>,
+    case: Case,
+    world: World,
+    /// The same with nothing wrong, for what comes and goes.
+    sound: World,
+    instrument: Instrument,
+    done: Vec<Done>,
+    opened: Vec<PlaceId>,
+    minutes: Minutes,
+    cost: f64,
+    renewed: Vec<PartId>,
+    /// Parts that made the trouble flicker as they were moved.
+    flickered: Vec<PartId>,
+    /// Stream of chance, so that two people do not read the same noise.
+    stream: u64,
+}
+
+impl Attempt {
+    /// Begins: the complaint stands in the record, and the vehicle is at rest.
+    ///
+    /// # Errors
+    /// [`CaseError`] if the vehicle has no solution.
+    pub fn new(lesson: Rc<Lesson>) -> Result<Self, CaseError> {
+        Self::in_stream(lesson, 0)
+    }
+
+    /// The same with another stream of chance.
+    ///
+    /// # Errors
+    /// As [`Self::new`].
+    pub fn in_stream(lesson: Rc<Lesson>, stream: u64) -> Result<Self, CaseError> {
+        let mut case = Case::new(Rc::clone(lesson.engine()))?;
+        let hidden = &lesson.hidden;
+        case.add(Entry::Observe { settings: hidden.settings.clone(), subject: hidden.subject, sign: hidden.sign })?;
+        if !hidden.settings.is_empty() {
+            case.add(Entry::Set { settings: case.standing().state.to_rest(lesson.vehicle()) })?;
+        }
+        let world = lesson.world().clone();
+        let mut parts = hidden.trouble.faults().flat_map(|(fault, _)| fault.parts());
+        let sound = parts.try_fold(world.clone(), |world, part| Some(world.renewed(part))).unwrap_or(world.clone());
+        let instrument = Instrument { kind: case.standing().meter, dial: Dial::default(), fuse_is_whole: true };
+        Ok(Self {
+            case,
+            world,
+            sound,
+            instrument,
+            done: Vec::new(),
+            opened: Vec::new(),
+            minutes: Minutes(0.0),
+            cost: 0.0,
+            renewed: Vec::new(),
+            flickered: Vec::new(),
+            stream,
+            lesson,
+        })
+    }
+
+    /// What acts lead to.
+    ///
+    /// # Errors
+    /// [`ActError`] of the first that cannot be done.
+    pub fn replay(lesson: Rc<Lesson>, acts: &[Act]) -> Result<Self, ActError> {
+        let mut attempt = Self::new(lesson)?;
+        for act in acts {
+            attempt.act(act.clone())?;
+        }
+        Ok(attempt)
+    }
+
+    /// The lesson.
+    pub fn lesson(&self) -> &Rc<Lesson> {
+        &self.lesson
+    }
+
+    /// The record.
+    pub fn case(&self) -> &Case {
+        &self.case
+    }
+
+    /// The record, to be kept.
+    pub fn case_mut(&mut self) -> &mut Case {
+        &mut self.case
+    }
+
+    /// Everything done.
+    pub fn done(&self) -> &[Done] {
+        &self.done
+    }
+
+    /// The acts.
+    pub fn acts(&self) -> Vec<Act> {
+        self.done.iter().map(|done| done.act.clone()).collect()
+    }
+
+    /// The instrument.
+    pub fn instrument(&self) -> &Instrument {
+        &self.instrument
+    }
+
+    /// Time on the clock.
+    pub fn minutes(&self) -> Minutes {
+        self.minutes
+    }
+
+    /// Money spent on parts.
+    pub fn cost(&self) -> f64 {
+        self.cost
+    }
+
+    /// Places that are open.
+    pub fn opened(&self) -> &[PlaceId] {
+        &self.opened
+    }
+
+    /// The state now.
+    pub fn state(&self) -> &State {
+        &self.case.standing().state
+    }
+
+    /// What is really there now.
+    pub fn world(&self) -> &World {
+        &self.world
+    }
+
+    fn vehicle(&self) -> &Vehicle {
+        self.lesson.vehicle()
+    }
+
+    /// How things stand, with the places that were opened for nothing.
+    pub fn situation(&self) -> Situation<'_> {
+        Situation { opened: &self.opened, ..self.case.standing().situation() }
+    }
+
+    /// Whether the hunt is on: something is complained of and not yet repaired.
+    pub fn is_hunting(&self) -> bool {
+        self.case.standing().evidence.observations.iter().any(|seen| seen.is_complaint())
+    }
+
+    /// Does one thing.
+    ///
+    /// # Errors
+    /// [`ActError`]; then nothing has changed.
+    pub fn act(&mut self, act: Act) -> Result<&Done, ActError> {
+        let seed = case_seed(self.lesson.seed ^ self.stream, self.done.len());
+        let mut random = ChaCha8Rng::seed_from_u64(seed);
+        let is_there = !self.lesson.comes_and_goes || random.random_bool(THERE);
+        let (worth, better) = self.judged(&act)?;
+        let mut hazard = None;
+        let told = match &act {
+            Act::Set(settings) => self.set(settings)?,
+            Act::Open(place) => {
+                self.go(*place);
+                Told::Done { opened: Vec::new() }
+            }
+            Act::Black(point) => self.entered(Entry::BlackLead { point: *point })?,
+            Act::Take(kind) => {
+                self.instrument.kind = *kind;
+                self.entered(Entry::TakeMeter { kind: *kind })?
+            }
+            Act::Turn(dial) => {
+                let ranges = Dial::ranges(dial.function);
+                if dial.range.is_some_and(|range| !ranges.contains(&range)) {
+                    let ranges = ranges.iter().map(f64::to_string).collect::<Vec<_>>().join(", ");
+                    return Err(ActError::NoSuchRange { ranges });
+                }
+                self.instrument.dial = *dial;
+                self.minutes = self.minutes + TURN;
+                Told::Done { opened: Vec::new() }
+            }
+            Act::RenewMeterFuse => {
+                self.instrument.fuse_is_whole = true;
+                self.minutes = self.minutes + METER_FUSE;
+                Told::Done { opened: Vec::new() }
+            }
+            Act::Measure(leads, loom) => self.measure(*leads, *loom, is_there, &mut random, &mut hazard)?,
+            Act::Sense(subject, sense) => self.sense(*subject, *sense, is_there)?,
+            Act::Move(part) => {
+                let place = self.vehicle().part(*part).place;
+                place.into_iter().for_each(|place| self.go(place));
+                self.minutes = self.minutes + SHAKE;
+                let at_fault = self.world.trouble().faults().any(|(fault, _)| fault.involves(*part));
+                let flickers = self.lesson.comes_and_goes && at_fault;
+                self.flickered.extend(flickers.then_some(*part));
+                Told::Flickered(flickers)
+            }
+            Act::Bridge(from, to) => {
+                hazard = Some(Unsafe::Bridged);
+                let short = bridged(&self.world.network(self.state()), from.index(), to.index(), WIRE)?;
+                self.world.open_fuses(&short.opened);
+                Told::Bridged(short)
+            }
+            Act::Replace(part) => self.replace(*part, &mut hazard)?,
+            Act::Conclude(conclusion) => Told::Concluded {
+                is_justified: self.justifies(conclusion),
+                is_scattered: self.is_scattered(conclusion),
+            },
+            Act::Hint => Told::Hint(self.hint()),
+            Act::Note(text) => self.entered(Entry::Note { text: text.clone() })?,
+        };
+        let entries = self.case.entries().len();
+        let at = self.done.len();
+        self.done.push(Done { act, told, at: self.minutes, worth, better, hazard, entries });
+        Ok(&self.done[at])
+    }
+
+    fn entered(&mut self, entry: Entry) -> Result<Told, ActError> {
+        self.case.add(entry)?;
+        Ok(Told::Done { opened: Vec::new() })
+    }
+
+    /// Goes to a place: time passes the first time.
+    fn go(&mut self, place: PlaceId) {
+        if !self.opened.contains(&place) {
+            self.minutes = self.minutes + self.vehicle().place(place).effort();
+            self.opened.push(place);
+        }
+    }
+
+    fn set(&mut self, settings: &[(ControlId, Position)]) -> Result<Told, ActError> {
+        let mut world = self.world.clone();
+        let opened = world.settle(&self.state().with_all(settings))?;
+        self.case.add(Entry::Set { settings: settings.to_vec() })?;
+        for &(control, _) in settings {
+            let control = self.vehicle().control(control);
+            let (minutes, place) = (control.minutes, control.place);
+            self.minutes = self.minutes + minutes;
+            place.into_iter().for_each(|place| self.go(place));
+        }
+        self.world = world;
+        Ok(Told::Done { opened })
+    }
+
+    /// Time that a test takes from here; its places are open from then on.
+    fn spend(&mut self, test: Test) {
+        let effort = self.situation().effort(self.vehicle(), test, &[]);
+        self.minutes = self.minutes + effort.minutes;
+        self.opened.extend(effort.opens);
+    }
+
+    fn check_leads(&self, leads: Leads) -> Result<(), ActError> {
+        let vehicle = self.vehicle();
+        let is_clamp = self.instrument.dial.function == Function::Clamp;
+        let points = match leads {
+            Leads::Between(red, black) if is_clamp || red == black => {
+                let fuse = vehicle.parts.iter().find(|part| matches!(part.kind, PartKind::Fuse { .. }));
+                return Err(match is_clamp {
+                    true => ActError::ClampNeedsPart { example: fuse.map_or("F1".into(), |fuse| fuse.name.clone()) },
+                    false => ActError::SamePoint { point: vehicle.point(red).name().to_string() },
+                });
+            }
+            Leads::Between(red, black) => vec![red, black],
+            Leads::Round(_) => Vec::new(),
+        };
+        let shut = points.into_iter().find(|&point| vehicle.reach(point) == Reach::Never);
+        match shut {
+            Some(point) => Err(ActError::OutOfReach { point: vehicle.point(point).name().to_string() }),
+            None => Ok(()),
+        }
+    }
+
+    fn measure(
+        &mut self,
+        leads: Leads,
+        loom: Loom,
+        is_there: bool,
+        random: &mut ChaCha8Rng,
+        hazard: &mut Option<Unsafe>,
+    ) -> Result<Told, ActError> {
+        self.check_leads(leads)?;
+        let state = self.state().clone();
+        let is_moved = loom == Loom::Moved && self.lesson.comes_and_goes;
+        let world = if is_there || is_moved { &self.world } else { &self.sound };
+        let display = self.instrument.shows(world, &state, leads, random)?;
+        let probe = self.instrument.probe(leads);
+        let is_short = matches!(&display, Display::Short(_))
+            || matches!(&display, Display::Through { short, .. } if short.pulls_down);
+        *hazard = is_short.then_some(Unsafe::AmmeterAcross);
+        self.instrument.fuse_is_whole &= !matches!(display, Display::Short(_));
+        if let Display::Short(short) | Display::Through { short, .. } = &display {
+            self.world.open_fuses(&short.opened);
+        }
+        let test = probe.unwrap_or(match leads {
+            Leads::Between(red, black) => Probe::voltage(red, black),
+            Leads::Round(part) => Probe::Current { part },
+        });
+        self.spend(Test::Measure(test));
+        if loom == Loom::Moved {
+            self.minutes = self.minutes + SHAKE;
+        }
+        if let (Some(probe), Some(measured)) = (probe, display.reading()) {
+            let symptom = match (self.lesson.comes_and_goes, is_moved, is_there) {
+                (false, ..) | (true, false, true) => Symptom::Present,
+                (true, true, _) => Symptom::Perhaps,
+                (true, false, false) => Symptom::Absent,
+            };
+            self.case.add(self.reading(probe, measured, symptom))?;
+        }
+        let worked = (self.lesson.comes_and_goes && !is_moved).then_some(!is_there);
+        Ok(Told::Shown { display, worked })
+    }
+
+    /// The same thing read again in the same state takes the place of the first.
+    fn reading(&self, probe: Probe, measured: Measured, symptom: Symptom) -> Entry {
+        let standing = self.case.standing();
+        let same = standing.readings.iter().find(|numbered| {
+            let reading = &numbered.reading;
+            numbered.counts()
+                && reading.probe == probe
+                && reading.state == standing.state
+                && reading.meter == standing.meter
+                && reading.symptom == symptom
+        });
+        match same {
+            Some(same) => Entry::Retake { number: same.number, measured },
+            None => Entry::Read { settings: Vec::new(), probe, measured, symptom },
+        }
+    }
+
+    fn sense(&mut self, subject: PartId, sense: Sense, is_there: bool) -> Result<Told, ActError> {
+        let vehicle = self.vehicle();
+        let part = vehicle.part(subject);
+        let (fits, what) = match sense {
+            Sense::Look => (matches!(part.kind, PartKind::Load { .. }), "look at"),
+            Sense::Fuse => (matches!(part.kind, PartKind::Fuse { .. } | PartKind::Breaker { .. }), "look at"),
+            Sense::Listen => (matches!(part.kind, PartKind::Coil { .. }), "hear"),
+            Sense::Source => (matches!(part.kind, PartKind::Supply(Supply::Regulated { .. })), "look at"),
+            Sense::Feel => (true, "feel"),
+        };
+        if !fits {
+            return Err(ActError::NothingToSense { what, part: part.name.clone() });
+        }
+        let state = self.state().clone();
+        let world = if is_there { &self.world } else { &self.sound };
+        let mut sign = world.sense_truly(&state, subject, sense)?;
+        // A load that runs though nothing should make it is another complaint.
+        let complaint = &self.lesson.hidden;
+        let served = self.lesson.engine().predictor().in_state(&state)?.is_served(vehicle, subject);
+        if sense == Sense::Look && !served {
+            let runs = !matches!(sign, Sign::Looks(crate::belief::Appearance::Dead));
+            let is_asked = subject == complaint.subject && complaint.sign == Sign::StaysOn;
+            sign = if runs { Sign::StaysOn } else { sign };
+            if !is_asked || !runs {
+                self.spend(Test::Sense { subject, sense });
+                return Ok(Told::Seen(sign));
+            }
+        }
+        self.case.add(Entry::Observe { settings: Vec::new(), subject, sign })?;
+        self.spend(Test::Sense { subject, sense });
+        Ok(Told::Seen(sign))
+    }
+
+    fn replace(&mut self, part: PartId, hazard: &mut Option<Unsafe>) -> Result<Told, ActError> {
+        let kind = &self.vehicle().part(part).kind;
+        let is_fuse = matches!(kind, PartKind::Fuse { .. });
+        let solution = solve(self.world.network(self.state()))?;
+        let is_supply = matches!(kind, PartKind::Supply(_));
+        // What stays on with everything at rest cannot be switched off.
+        let is_on = *self.state() != State::rest(self.vehicle());
+        let is_live = is_on && !is_supply && solution.current(part.index()).0.abs() > LIVE_AMPS;
+        if is_fuse && self.renewed.contains(&part) {
+            *hazard = Some(Unsafe::FuseAfterFuse);
+        } else if is_live {
+            *hazard = Some(Unsafe::RenewedLive);
+        }
+        let price = price(kind);
+        let mut world = self.world.renewed(part);
+        let opened = world.settle(self.state())?;
+        self.case.add(Entry::Repaired { part })?;
+        let place = self.vehicle().part(part).place;
+        place.into_iter().for_each(|place| self.go(place));
+        self.world = world;
+        self.renewed.push(part);
+        self.cost += price;
+        self.minutes = self.minutes + RENEWING;
+        Ok(Told::Renewed { price, opened })
+    }
+
+    /// What a test is worth before it is taken, and what would be better.
+    fn judged(&self, act: &Act) -> Result<(Worth, Option<Box<Advice>>), ActError> {
+        let test = match act {
+            Act::Measure(leads, _) => {
+                self.check_leads(*leads)?;
+                self.instrument.probe(*leads).map(Test::Measure)
+            }
+            Act::Sense(subject, sense) => Some(Test::Sense { subject: *subject, sense: *sense }),
+            _ => return Ok((Worth::NoTest, None)),
+        };
+        let better = match &self.case.assessment().next {
+            Next::Test(advice) => Some(advice.clone()),
+            _ => None,
+        };
+        if !self.is_hunting() {
+            return Ok((Worth::Proving, None));
+        }
+        let Some(test) = test else { return Ok((Worth::Void, better)) };
+        // Whoever looks first whether the complaint is true wastes nothing.
+        if let Test::Sense { subject, .. } = test
+            && subject == self.lesson.hidden.subject
+        {
+            return Ok((Worth::NoTest, None));
+        }
+        if self.asked_again(test) {
+            return Ok((Worth::Telling { bits: LEAST_BITS }, better));
+        }
+        let (engine, belief) = (self.lesson.engine(), &self.case.assessment().belief);
+        let situation = self.situation();
+        let is_live_ohms = matches!(test, Test::Measure(Probe::Resistance { red, black })
+            if self.is_live(red, black).unwrap_or(false));
+        if is_live_ohms {
+            return Ok((Worth::Void, better));
+        }
+        let bits = worth(engine, belief, &situation, test)?;
+        if bits >= KNOWN_BELOW {
+            return Ok((Worth::Telling { bits }, better));
+        }
+        let state = self.lesson.complaint_state();
+        let then = worth(engine, belief, &Situation { state: &state, ..situation }, test)?;
+        let is_void = *situation.state != state && then > LEAST_BITS;
+        Ok((if is_void { Worth::Void } else { Worth::Known }, better))
+    }
+
+    fn is_live(&self, red: crate::vehicle::PointId, black: crate::vehicle::PointId) -> Result<bool, ActError> {
+        let between = solve(self.world.network(self.state()))?.between(red.index(), black.index());
+        Ok(matches!(between, crate::network::Between::Volts(volts) if volts.abs().0 > 5e-4))
+    }
+
+    /// Whether the engine doubts a reading and asks for it again.
+    fn asked_again(&self, test: Test) -> bool {
+        let doubt = self.case.assessment().contradiction;
+        let read = doubt.and_then(|doubt| self.case.standing().evidence.readings.get(doubt.reading));
+        matches!((test, read), (Test::Measure(probe), Some(read)) if probe.is_same(read.probe))
+    }
+
+    /// Whether what was seen and read justifies a conclusion.
+    pub fn justifies(&self, conclusion: &Conclusion) -> bool {
+        let assessment = self.case.assessment();
+        let holds = |site: Site| match conclusion {
+            Conclusion::Nothing => site == Site::Nothing,
+            Conclusion::Undrawn => site == Site::Undrawn,
+            Conclusion::Parts(parts) => site.parts().next().is_some() && site.parts().all(|part| parts.contains(&part)),
+        };
+        let held: f64 =
+            assessment.belief.suspects.iter().filter(|one| holds(one.site)).map(|one| one.probability).sum();
+        let is_likeliest = assessment.belief.suspects.first().is_some_and(|first| holds(first.site));
+        let no_test_left = !matches!(assessment.next, Next::Test(_)) && assessment.contradiction.is_none();
+        let was_shaken =
+            matches!(conclusion, Conclusion::Parts(parts) if parts.iter().any(|part| self.flickered.contains(part)));
+        held >= JUSTIFIED || (no_test_left && is_likeliest) || was_shaken
+    }
+
+    /// Whether a conclusion names several parts that are neither two faults at
+    /// once nor what no probe tells apart.
+    fn is_scattered(&self, conclusion: &Conclusion) -> bool {
+        let Conclusion::Parts(parts) = conclusion else { return false };
+        let assessment = self.case.assessment();
+        let is_pair = assessment.belief.suspects.first().is_some_and(|first| {
+            matches!(first.site, Site::Both(..)) && parts.iter().all(|&part| first.site.parts().any(|one| one == part))
+        });
+        let is_set = match &assessment.next {
+            Next::Inseparable { parts: set } => parts.iter().all(|part| set.contains(part)),
+            _ => false,
+        };
+        parts.len() > 1 && !is_pair && !is_set
+    }
+
+    /// Help: the further, the more often it was asked for since the last test.
+    fn hint(&self) -> Hint {
+        let is_test = |done: &&Done| matches!(done.act, Act::Measure(..) | Act::Sense(..));
+        let asked =
+            self.done.iter().rev().take_while(|done| !is_test(done)).filter(|done| done.act == Act::Hint).count();
+        let assessment = self.case.assessment();
+        match (&assessment.next, asked) {
+            (Next::Test(_), 0) => {
+                let suspects = assessment.belief.suspects.iter().filter(|suspect| suspect.probability > 0.02);
+                let mut parts: Vec<PartId> = suspects.flat_map(|suspect| suspect.site.parts()).collect();
+                parts.sort_unstable();
+                parts.dedup();
+                Hint::Where(parts)
+            }
+            (Next::Test(advice), 1) => Hint::Kind(advice.clone()),
+            (Next::Test(advice), _) => Hint::Test(advice.clone()),
+            (Next::Found { .. } | Next::Inseparable { .. } | Next::NothingAmiss, _) => Hint::Enough,
+            _ => Hint::NoTest,
+        }
+    }
+}

@@ -1,0 +1,47 @@
+//! The case told again: after each test, what was still possible, and what the
+//! better test would have been.
+
+use super::act::Worth;
+use super::attempt::Attempt;
+use crate::belief::Site;
+use crate::case::{CaseError, Standing};
+use crate::plan::Advice;
+
+/// Belief below which a place is no longer possible.
+const POSSIBLE: f64 = 0.02;
+/// A test that tells less than this share of the best could have been better.
+const AS_GOOD: f64 = 0.5;
+
+/// What stood after one test.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Station {
+    /// The act, from 0.
+    pub act: usize,
+    /// Places still possible, likeliest first.
+    pub left: Vec<(Site, f64)>,
+    /// The test that would have told more per minute; none if this was as good.
+    pub better: Option<Box<Advice>>,
+}
+
+/// The case, test by test.
+///
+/// # Errors
+/// [`CaseError`] as for the entries of the record.
+pub fn debrief(attempt: &Attempt) -> Result<Vec<Station>, CaseError> {
+    let (case, engine) = (attempt.case(), attempt.lesson().engine());
+    let mut stations = Vec::new();
+    for (act, done) in attempt.done().iter().enumerate() {
+        let bits = match done.worth {
+            Worth::Telling { bits } => bits,
+            Worth::Void | Worth::Known => 0.0,
+            Worth::NoTest | Worth::Proving => continue,
+        };
+        let standing = Standing::of(case.vehicle(), &case.entries()[..done.entries]);
+        let belief = engine.weigh(&standing.evidence, &standing.state, standing.meter)?;
+        let left = belief.suspects.iter().filter(|suspect| suspect.probability >= POSSIBLE);
+        let left = left.map(|suspect| (suspect.site, suspect.probability)).collect();
+        let better = done.better.clone().filter(|better| bits < AS_GOOD * better.bits);
+        stations.push(Station { act, left, better });
+    }
+    Ok(stations)
+}

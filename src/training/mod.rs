@@ -1,0 +1,30 @@
+//! The training room: a hidden fault, a simulated meter, and fair marks.
+//!
+//! The learner chooses the tests, the program plays the vehicle and the
+//! instrument. What the display showed goes into a record like any other, so
+//! the engine's belief, account and report work on it. Marks are a function of
+//! the lesson and the acts.
+
+mod act;
+mod attempt;
+mod class;
+pub mod curtain;
+mod debrief;
+mod file;
+mod instrument;
+mod lesson;
+mod marks;
+mod policy;
+mod price;
+mod series;
+
+pub use act::{Act, ActError, Conclusion, Done, Hint, Loom, Told, Unsafe, Worth};
+pub use attempt::Attempt;
+pub use class::{Class, ClassError, ENDING, Pupil, Taken, class};
+pub use debrief::{Station, debrief};
+pub use file::{LessonError, Written, course, example, lesson_file};
+pub use instrument::{Dial, Display, Function, Instrument, Leads, METER_FUSE, Short, on_range};
+pub use lesson::{Brief, Difficulty, Lesson, Set, conditions};
+pub use marks::{Ground, Judgement, Marks, PASS, Reason, Why, Yardstick, marks, marks_of, yardstick};
+pub use policy::{Learner, is_cured, play};
+pub use series::{Played, Row, Series, play_all, rows};

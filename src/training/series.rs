@@ -1,0 +1,145 @@
+//! Many lessons, played by learners side by side: what the marks are worth.
+
+use super::act::ActError;
+use super::lesson::Lesson;
+use super::marks::{Ground, Judgement, Marks, marks, yardstick};
+use super::policy::{Learner, play};
+use crate::tables::rates::Rates;
+use crate::trial::{Bench, Mean, Share, Wrong, case_seed};
+use crate::vehicle::Vehicle;
+use std::rc::Rc;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// Lessons after which a thread forgets the states that it has solved.
+const FORGET_AFTER: usize = 25;
+
+/// What to play.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Series {
+    /// How many lessons.
+    pub lessons: usize,
+    /// Seed that the lessons' own seeds come from.
+    pub seed: u64,
+    /// Who plays.
+    pub learners: Vec<Learner>,
+    /// What is wrong.
+    pub wrong: Wrong,
+    /// Threads, at least one.
+    pub threads: usize,
+}
+
+/// One lesson, and everybody's marks in the order of [`Series::learners`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct Played {
+    /// Its seed.
+    pub seed: u64,
+    /// The marks.
+    pub marks: Vec<Marks>,
+}
+
+/// How one learner fared.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
+    /// Who.
+    pub learner: Learner,
+    /// Marks.
+    pub marks: Mean,
+    /// Lessons with all of them.
+    pub full: Share,
+    /// Lessons passed.
+    pub passed: Share,
+    /// Right and justified.
+    pub right: Share,
+    /// Right and not justified.
+    pub lucky: Share,
+    /// Tests.
+    pub tests: Mean,
+    /// Minutes.
+    pub minutes: Mean,
+    /// Money.
+    pub cost: Mean,
+    /// Mean marks had for each ground.
+    pub grounds: Vec<(Ground, f64)>,
+}
+
+/// What became of a lesson of that number; none if nothing drawn was noticed.
+type Numbered = (usize, Result<Option<Played>, ActError>);
+
+/// Plays a series; `done` is told after each lesson, from any thread. The
+/// outcome does not depend on how many threads there are.
+///
+/// # Errors
+/// [`ActError`] if a state has no solution.
+pub fn play_all(
+    vehicle: &Vehicle,
+    rates: &Rates,
+    series: &Series,
+    done: impl Fn() + Sync,
+) -> Result<Vec<Played>, ActError> {
+    let next = AtomicUsize::new(0);
+    let results: Mutex<Vec<Numbered>> = Mutex::default();
+    let work = || {
+        let mut bench = Bench::new(vehicle.clone(), rates.clone());
+        let mut count = 0;
+        loop {
+            let number = next.fetch_add(1, Ordering::Relaxed);
+            if number >= series.lessons {
+                break;
+            }
+            let played = play_one(&bench, series, case_seed(series.seed, number));
+            if let Ok(mut results) = results.lock() {
+                results.push((number, played));
+            }
+            done();
+            count += 1;
+            if count % FORGET_AFTER == 0 {
+                bench.forget();
+            }
+        }
+    };
+    std::thread::scope(|scope| {
+        for _ in 1..series.threads.max(1) {
+            scope.spawn(work);
+        }
+        work();
+    });
+    let mut results = results.into_inner().unwrap_or_default();
+    results.sort_by_key(|(number, _)| *number);
+    let played: Result<Vec<Option<Played>>, ActError> = results.into_iter().map(|(_, played)| played).collect();
+    Ok(played?.into_iter().flatten().collect())
+}
+
+fn play_one(bench: &Bench, series: &Series, seed: u64) -> Result<Option<Played>, ActError> {
+    let Some(lesson) = Lesson::drawn(bench, "", seed, series.wrong)? else { return Ok(None) };
+    let lesson = Rc::new(lesson);
+    let against = yardstick(&lesson)?;
+    let marks = series.learners.iter().map(|&learner| Ok(marks(&play(&lesson, learner, 0)?, against)?));
+    Ok(Some(Played { seed, marks: marks.collect::<Result<_, ActError>>()? }))
+}
+
+/// How everybody fared.
+pub fn rows(series: &Series, played: &[Played]) -> Vec<Row> {
+    let row = |(index, &learner): (usize, &Learner)| {
+        let of: Vec<&Marks> = played.iter().map(|played| &played.marks[index]).collect();
+        let mean = |value: fn(&Marks) -> f64| Mean::of(&of.iter().map(|marks| value(marks)).collect::<Vec<_>>());
+        let share = |is: fn(&Marks) -> bool| Share::count(of.iter().map(|marks| is(marks)));
+        let ground = |ground: Ground| {
+            let sum: f64 = of.iter().map(|marks| marks.got(ground)).sum();
+            (ground, sum / of.len().max(1) as f64)
+        };
+        Row {
+            learner,
+            marks: mean(|marks| marks.total),
+            full: share(|marks| marks.total >= 100.0),
+            passed: share(|marks| marks.is_pass),
+            right: share(|marks| marks.judgement == Judgement::Right),
+            lucky: share(|marks| marks.judgement == Judgement::Lucky),
+            tests: mean(|marks| marks.tests as f64),
+            minutes: mean(|marks| marks.minutes),
+            cost: mean(|marks| marks.cost),
+            grounds: Ground::ALL.into_iter().map(ground).collect(),
+        }
+    };
+    series.learners.iter().enumerate().map(row).collect()
+}

@@ -1,0 +1,217 @@
+//! Marks and the debrief, on the screen and as a page.
+
+use super::{act_said, hazard_said};
+use crate::case::CaseError;
+use crate::training::{Attempt, Ground, Judgement, Marks, Reason, Station, Why, debrief};
+use crate::trial::Trouble;
+use crate::vehicle::Vehicle;
+use crate::words::document::{Block, Document, Layout, Paper, Table};
+use crate::words::{names, table, wrapped};
+
+/// Places named after one test.
+const NAMED: usize = 4;
+
+/// What marks are given for.
+pub fn ground(ground: Ground) -> &'static str {
+    match ground {
+        Ground::Safety => "safe working",
+        Ground::Complaint => "complaint seen",
+        Ground::FirstTest => "first test splits well",
+        Ground::States => "valid states",
+        Ground::Conclusion => "conclusion",
+        Ground::Economy => "economy",
+        Ground::Repair => "repair",
+        Ground::Proof => "proof",
+        Ground::Hints => "hints",
+    }
+}
+
+/// Why marks were lost, as a mistake that many may make.
+pub fn mistake(why: &Why) -> &'static str {
+    match why {
+        Why::Unsafe(_) => "unsafe act",
+        Why::NotLooked => "complaint not looked at first",
+        Why::PoorFirst { .. } => "first test told little",
+        Why::NoTest => "no test taken",
+        Why::Void => "reading in a meaningless state",
+        Why::Known => "reading of what was known",
+        Why::NoConclusion => "no conclusion",
+        Why::Wrong => "wrong conclusion",
+        Why::Incomplete => "second fault not found",
+        Why::Lucky => "conclusion not justified",
+        Why::Scattered => "too many parts named",
+        Why::TooManyTests { .. } => "too many tests",
+        Why::TooLong { .. } => "took too long",
+        Why::SoundPart(_) => "sound part renewed",
+        Why::NotRepaired => "not repaired",
+        Why::NotSeenWorking => "not seen working afterwards",
+        Why::NothingRead => "nothing read afterwards",
+        Why::NotReadAgain { .. } => "reading not taken again",
+        Why::Hint => "hint",
+    }
+}
+
+fn reason(vehicle: &Vehicle, of: &Reason) -> String {
+    match &of.why {
+        Why::Unsafe(hazard) => hazard_said(*hazard).to_string(),
+        Why::PoorFirst { bits, best } => {
+            format!("the first test could tell {bits:.1} bits where another tells {best:.1}")
+        }
+        Why::Void => {
+            "this state made the reading meaningless: what was to be measured did not run, or was live for ohms".into()
+        }
+        Why::Known => "what this reading could tell was known already".into(),
+        Why::Lucky => "right, but nothing read so far justifies it: a guess, even a lucky one, is no pass".into(),
+        Why::TooManyTests { tests, planner } => format!("{} where the planner takes {planner}", counted(*tests)),
+        Why::TooLong { minutes, planner } => format!("{minutes:.0} min where the planner takes {planner:.0}"),
+        Why::SoundPart(part) => format!("{} was sound", names::short_part(vehicle, *part)),
+        Why::NotReadAgain { number } => format!("reading {number} was amiss and was not taken again after the repair"),
+        why => mistake(why).to_string(),
+    }
+}
+
+/// What was really there.
+fn truth(attempt: &Attempt) -> String {
+    let (hidden, vehicle) = (&attempt.lesson().hidden, attempt.lesson().vehicle());
+    let faults: Vec<String> = hidden
+        .trouble
+        .faults()
+        .map(|(fault, size)| {
+            let size = if size > 0.0 { format!(" ({size})") } else { String::new() };
+            format!("{}, {}{size}", names::part(vehicle, fault.part), names::mode(fault.mode))
+        })
+        .collect();
+    match hidden.trouble {
+        Trouble::Nothing => "nothing was wrong".into(),
+        Trouble::Undrawn { .. } => "a path that the drawing does not show".into(),
+        _ => faults.join("; and "),
+    }
+}
+
+fn verdict(marks: &Marks) -> String {
+    let conclusion = match marks.judgement {
+        Judgement::Right => "right, and justified",
+        Judgement::Lucky => "right, not justified",
+        Judgement::Wrong => "wrong",
+        Judgement::Missing => "missing",
+    };
+    let pass = if marks.is_pass { "passed" } else { "not passed" };
+    format!("{:.0} of 100 marks, {pass}; conclusion {conclusion}.", marks.total)
+}
+
+fn counted(tests: usize) -> String {
+    if tests == 1 { "1 test".into() } else { format!("{tests} tests") }
+}
+
+fn against(marks: &Marks) -> String {
+    let yard = &marks.yardstick;
+    let optimum = yard.optimum.map(|best| {
+        format!("; the optimum, on average over what was possible, {:.1} tests and {:.1} min", best.tests, best.minutes)
+    });
+    format!(
+        "You: {}, {:.1} min to the conclusion, parts {:.0}. The planner on the same case: {}, {:.1} min{}.",
+        counted(marks.tests),
+        marks.minutes,
+        marks.cost,
+        counted(yard.tests),
+        yard.minutes,
+        optimum.unwrap_or_default()
+    )
+}
+
+fn mark_rows(marks: &Marks) -> Vec<Vec<String>> {
+    let row = |of: Ground| vec![ground(of).to_string(), format!("{:.0}", marks.got(of)), format!("{:.0}", of.full())];
+    Ground::ALL.into_iter().map(row).collect()
+}
+
+/// Each reason with its moment.
+fn reasons(attempt: &Attempt, marks: &Marks) -> Vec<String> {
+    let vehicle = attempt.lesson().vehicle();
+    let told = |of: &Reason| {
+        let act = of.act.map(|act| format!(", {}", act_said(vehicle, &attempt.done()[act].act))).unwrap_or_default();
+        format!("-{:.0} {} at {:.1} min{act}: {}", of.lost, ground(of.ground), of.at.0, reason(vehicle, of))
+    };
+    marks.reasons.iter().filter(|of| of.lost > 0.0).map(told).collect()
+}
+
+/// The marks.
+pub fn marked(attempt: &Attempt, marks: &Marks, width: usize) -> String {
+    let mut text = vec![wrapped(&verdict(marks), width, 2), wrapped(&format!("It was: {}.", truth(attempt)), width, 2)];
+    text.push(table::table(&["for", "marks", "of"], mark_rows(marks), width));
+    text.extend(reasons(attempt, marks).iter().map(|line| wrapped(line, width, 2)));
+    text.push(wrapped(&against(marks), width, 2));
+    text.join("\n")
+}
+
+fn station(attempt: &Attempt, of: &Station) -> (String, Vec<String>) {
+    let vehicle = attempt.lesson().vehicle();
+    let left: Vec<String> = of
+        .left
+        .iter()
+        .take(NAMED)
+        .map(|&(site, chance)| format!("{} {}", names::short_site(vehicle, site), names::percent(chance)))
+        .collect();
+    let more = of.left.len().saturating_sub(NAMED);
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    let mut lines = vec![format!("still possible: {}{more}", left.join(", "))];
+    lines.extend(of.better.as_ref().map(|better| {
+        let set = match better.settings.is_empty() {
+            true => String::new(),
+            false => format!("with {}, ", names::settings(vehicle, &better.settings)),
+        };
+        format!("better: {set}{}", names::test(attempt.case(), better.test))
+    }));
+    (act_said(vehicle, &attempt.done()[of.act].act), lines)
+}
+
+/// The case told again.
+///
+/// # Errors
+/// [`CaseError`] as for the entries of the record.
+pub fn debriefed(attempt: &Attempt, width: usize) -> Result<String, CaseError> {
+    let mut text = vec!["Test by test:".to_string()];
+    for (number, of) in debrief(attempt)?.iter().enumerate() {
+        let (act, lines) = station(attempt, of);
+        text.push(wrapped(&format!("{}. {act}", number + 1), width, 3));
+        text.extend(lines.iter().map(|line| wrapped(&format!("   {line}"), width, 5)));
+    }
+    if text.len() == 1 {
+        text = vec!["No test was taken.".into()];
+    }
+    let remember = &attempt.lesson().brief.remember;
+    if !remember.is_empty() {
+        text.push(wrapped(&format!("To remember: {remember}"), width, 2));
+    }
+    Ok(text.join("\n"))
+}
+
+/// Marks and debrief as a page.
+///
+/// # Errors
+/// As [`debriefed`].
+pub fn page(attempt: &Attempt, marks: &Marks, learner: &str, paper: Paper) -> Result<String, CaseError> {
+    let lesson = attempt.lesson();
+    let cells = |row: Vec<String>| row.into_iter().map(Into::into).collect();
+    let mut blocks = vec![
+        Block::Paragraph(format!("{learner}. {}", verdict(marks))),
+        Block::Paragraph(format!("It was: {}.", truth(attempt))),
+        Block::Heading("Marks".into()),
+        Block::Table(Table {
+            caption: "Marks".into(),
+            columns: ["for", "marks", "of"].map(String::from).to_vec(),
+            rows: mark_rows(marks).into_iter().map(cells).collect(),
+        }),
+    ];
+    let lost = reasons(attempt, marks);
+    if !lost.is_empty() {
+        blocks.push(Block::List(lost));
+    }
+    blocks.push(Block::Paragraph(against(marks)));
+    blocks.push(Block::Heading("Test by test".into()));
+    blocks.push(Block::Steps(debrief(attempt)?.iter().map(|of| station(attempt, of)).collect()));
+    if !lesson.brief.remember.is_empty() {
+        blocks.push(Block::Heading("To remember".into()));
+        blocks.push(Block::Paragraph(lesson.brief.remember.clone()));
+    }
+    Ok(Document { title: format!("Lesson: {}", lesson.brief.title), layout: Layout::Roomy, blocks }.written(paper))
+}

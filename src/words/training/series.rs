@@ -1,0 +1,52 @@
+//! The course as a list, and what many lessons came to.
+
+use super::marks::ground;
+use crate::training::{Row, Written};
+use crate::trial::{Mean, Share};
+use crate::words::table;
+
+/// The course.
+pub fn course_list(course: &[Written], width: usize) -> String {
+    let row = |(index, of): (usize, &Written)| {
+        vec![(index + 1).to_string(), of.title.clone(), of.vehicle.clone(), of.aim.clone()]
+    };
+    let rows = course.iter().enumerate().map(row).collect();
+    let list = table::table(&["", "lesson", "on", "aim"], rows, width);
+    format!("{list}\n`halfsplit lesson 1` begins the first.")
+}
+
+/// How learners fared over many lessons, with 95 % intervals.
+pub fn series_table(rows: &[Row], lessons: usize, width: usize) -> String {
+    let told = |row: &Row| {
+        vec![
+            row.learner.word().to_string(),
+            mean(&row.marks),
+            share(&row.full),
+            share(&row.passed),
+            share(&row.right),
+            share(&row.lucky),
+        ]
+    };
+    let header = ["learner", "marks", "full marks", "passed", "right, justified", "right by luck"];
+    let first = table::table(&header, rows.iter().map(told).collect(), width);
+    let spent = |row: &Row| vec![row.learner.word().to_string(), mean(&row.tests), mean(&row.minutes), mean(&row.cost)];
+    let second = table::table(&["learner", "tests", "minutes", "money"], rows.iter().map(spent).collect(), width);
+    let mut header = vec!["mean marks for"];
+    header.extend(rows.iter().map(|row| row.learner.word()));
+    let grounds = rows.first().map(|row| row.grounds.len()).unwrap_or_default();
+    let by_ground = (0..grounds).map(|index| {
+        let name = ground(rows[0].grounds[index].0).to_string();
+        std::iter::once(name).chain(rows.iter().map(|row| format!("{:.1}", row.grounds[index].1))).collect()
+    });
+    let third = table::table(&header, by_ground.collect(), width);
+    format!("{lessons} lessons; intervals hold 95 %.\n{first}\n{second}\n{third}")
+}
+
+fn share(of: &Share) -> String {
+    let (low, high) = of.interval();
+    format!("{:.1} % ({:.1} to {:.1})", of.value() * 100.0, low * 100.0, high * 100.0)
+}
+
+fn mean(of: &Mean) -> String {
+    format!("{:.1} ±{:.1}", of.mean, of.half)
+}
