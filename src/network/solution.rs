@@ -138,8 +138,7 @@ fn factored(network: &Network, lines: Vec<Linear>, patterns: &Patterns) -> Resul
         .map(|(index, branch)| (index, branch.from, branch.to))
         .collect();
     let bridges = Bridges::find(network.points, network.branches.len(), &conducting, network.reference);
-    // What conducts nothing keeps its place: one ordering does for all states.
-    let branches = network.branches.iter().zip(&lines).map(|(branch, line)| (branch.from, branch.to, line.conductance));
+    let branches = conducting.iter().map(|&(index, a, b)| (a, b, lines[index].conductance));
     let floating = bridges.roots().iter().filter(|&&root| root != network.reference);
     let ties = floating.map(|&root| (root, network.reference, TIE));
     let factor = Factor::new(patterns, network.points, branches.chain(ties), (network.reference, REFERENCE_TIE))?;
