@@ -14,7 +14,9 @@ use halfsplit::case::journal::{Access, CASES, Clock, Shelf};
 use halfsplit::complaint::{Told, built_in_trees, trees_with};
 use halfsplit::files::{Loaded, SAMPLES, built_in_rates, load, load_rates, sample};
 use halfsplit::predict::{Predictor, check_drops};
-use halfsplit::repl::{Beginning, Ending, Form, OnFailure, Outcome, PIPE_WIDTH, Session, run_prompt, run_script};
+use halfsplit::repl::{
+    Beginning, Conversation, Ending, Form, OnFailure, Outcome, PIPE_WIDTH, Session, run_prompt, run_script,
+};
 use halfsplit::source::render;
 use halfsplit::words::set_aside as set_aside_said;
 use std::error::Error;
@@ -163,23 +165,33 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
     }
     let form = if arguments.machine { Form::Machine } else { Form::Text };
     let on_failure = if arguments.strict { OnFailure::Stop } else { OnFailure::GoOn };
-    let mut complaints = io::stderr();
     if let Some(said) = &opening
         && arguments.reads_lines()
     {
-        writeln!(complaints, "{said}")?;
+        writeln!(io::stderr(), "{said}")?;
     }
-    match &arguments.script {
-        Some(path) => {
-            let file = std::fs::File::open(path).map_err(|error| format!("cannot read `{path}`: {error}"))?;
-            Ok(run_script(&mut session, BufReader::new(file), form, on_failure, &mut out, &mut complaints)?)
-        }
-        None if !arguments.reads_lines() => {
-            run_prompt(&mut session, form, opening.as_deref(), &mut out)?;
-            Ok(Ending::AllUnderstood)
-        }
-        None => Ok(run_script(&mut session, io::stdin().lock(), form, on_failure, &mut out, &mut complaints)?),
+    converse(&mut session, arguments.script.as_deref(), form, on_failure, opening.as_deref())
+}
+
+/// Leads a conversation with whoever types, or with the lines of a file or a
+/// pipe; `opening` is said at a prompt.
+fn converse(
+    session: &mut impl Conversation,
+    script: Option<&str>,
+    form: Form,
+    on_failure: OnFailure,
+    opening: Option<&str>,
+) -> Result<Ending, Box<dyn Error>> {
+    let (mut out, mut complaints) = (io::stdout(), io::stderr());
+    if let Some(path) = script {
+        let file = std::fs::File::open(path).map_err(|error| format!("cannot read `{path}`: {error}"))?;
+        return Ok(run_script(session, BufReader::new(file), form, on_failure, &mut out, &mut complaints)?);
     }
+    if io::stdin().is_terminal() {
+        run_prompt(session, form, opening, &mut out)?;
+        return Ok(Ending::AllUnderstood);
+    }
+    Ok(run_script(session, io::stdin().lock(), form, on_failure, &mut out, &mut complaints)?)
 }
 
 impl Arguments {

@@ -3,13 +3,12 @@
 //! explains something that the other does not.
 
 use super::Site;
-use super::answers::Hearing;
 use super::evidence::{Evidence, Observation, Reading};
 use super::gaussian::log_normal;
 use super::weigh::{Engine, Entrant, Models};
 use crate::fault::{Fault, Size, sizes};
-use crate::predict::{Hypothesis, Phase, Sized, Theta};
-use crate::vehicle::{PartId, PartKind};
+use crate::predict::{Hypothesis, Sized, Theta};
+use crate::vehicle::PartId;
 use std::collections::HashSet;
 
 /// Share of complaints with two faults behind them; common practice, no source.
@@ -79,15 +78,11 @@ impl<'a> Desk<'a> {
         evidence: &'a Evidence,
         models: &'a Models<'a>,
         theta: &'a Theta,
-        hearing: &Hearing<'_>,
+        total: f64,
         entrants: &'a [Entrant],
     ) -> Self {
-        let all_along = |entrant: &&Entrant| entrant.hypothesis != Hypothesis::Sound && entrant.showed.is_none();
-        let singles: Vec<&Entrant> = entrants.iter().filter(all_along).collect();
+        let singles: Vec<&Entrant> = entrants.iter().filter(|entrant| entrant.is_single()).collect();
         let leaders = top(&singles, LEADERS, |single| single.log_weight);
-        // How often faults are met does not hang on what was answered.
-        let rate = |single: &Entrant| single.log_prior - hearing.log_chance(&single.hypothesis, single.site);
-        let total = singles.iter().map(|single| rate(single).exp()).sum();
         Self { engine, evidence, models, theta, singles, leaders, total }
     }
 
@@ -102,11 +97,9 @@ impl<'a> Desk<'a> {
     /// Fuses that may be open, likeliest first.
     pub fn open_fuses(&self, most: usize) -> Vec<PartId> {
         let vehicle = self.engine.vehicle();
-        let is_fuse = |part: PartId| matches!(vehicle.part(part).kind, PartKind::Fuse { .. });
-        let renewed = self.evidence.earlier.iter().flat_map(|earlier| earlier.repaired.iter().copied());
         let suspect = self.leaders.iter().flat_map(|leader| leader.site.parts());
         let mut fuses: Vec<PartId> = Vec::new();
-        for fuse in renewed.chain(suspect).filter(|&part| is_fuse(part)) {
+        for fuse in self.evidence.repaired_in_vain().chain(suspect).filter(|&part| vehicle.part(part).is_fuse()) {
             if !fuses.contains(&fuse) {
                 fuses.push(fuse);
             }
@@ -154,17 +147,13 @@ impl<'a> Desk<'a> {
         let rate =
             |(fault, size): Sized| (self.engine.rate_of(fault) * size.map_or(1.0, |size| size.share)).max(1e-12).ln();
         let log_prior = SHARE_OF_PAIRS.ln() + rate(first) + rate(second) - self.total.max(1e-9).ln();
-        let mut entrant = Entrant {
-            hypothesis,
-            site: Site::Both(first.0.part, second.0.part),
-            log_prior,
-            log_weight: log_prior,
-            joint: None,
-            phase: Phase::default(),
-            shows: hypothesis,
-            showed: None,
-        };
-        entrant.log_weight += self.evidence.all_observations().map(|seen| self.seen(seen, &hypothesis)).sum::<f64>();
+        self.entrant(hypothesis, Site::Both(first.0.part, second.0.part), log_prior)
+    }
+
+    /// A hypothesis with a prior, weighed by all that is known.
+    pub fn entrant(&self, hypothesis: Hypothesis, site: Site, log_prior: f64) -> Entrant {
+        let seen: f64 = self.evidence.all_observations().map(|seen| self.seen(seen, &hypothesis)).sum();
+        let mut entrant = Entrant::new(hypothesis, site, log_prior, seen);
         self.engine.weigh_readings(&mut entrant, self.evidence, self.models, self.theta);
         entrant
     }

@@ -7,7 +7,7 @@ use super::evidence::{Evidence, Observation, Sign};
 use super::phone::as_told;
 use super::weigh::{Engine, Entrant, Models};
 use crate::fault::{Fault, Mode, sizes};
-use crate::predict::{Hypothesis, Phase, StateModel};
+use crate::predict::{Hypothesis, StateModel};
 use crate::quantity::Volts;
 use crate::vehicle::{PartId, PartKind};
 use std::rc::Rc;
@@ -59,16 +59,7 @@ impl Engine {
         let beside = |share: f64| (total.max(1e-9) * share).ln();
         let sound_later = self.seen(&seen.later, &Hypothesis::Sound, models);
         let others_seen = evidence.all_observations().count().saturating_sub(1) as f64;
-        let none = |site, log_weight| Entrant {
-            hypothesis: Hypothesis::Sound,
-            site,
-            log_prior: 0.0,
-            log_weight,
-            joint: None,
-            phase: Phase::default(),
-            shows: Hypothesis::Sound,
-            showed: None,
-        };
+        let none = |site, log_weight| Entrant::new(Hypothesis::Sound, site, 0.0, log_weight);
         entrants.push(none(Site::Nothing, beside(self.rates().nothing_wrong) + sound_later));
         entrants.push(none(Site::Undrawn, beside(self.rates().not_as_drawn) + others_seen * UNDRAWN_SIGN.ln()));
         entrants
@@ -93,8 +84,11 @@ impl Engine {
     /// ln of the chance that a repair of the part at fault fails.
     pub(super) fn repair_fails(&self, entrant: &Entrant) -> f64 {
         let part = entrant.hypothesis.part();
-        let is_fuse = part.is_some_and(|part| matches!(self.vehicle().part(part).kind, PartKind::Fuse { .. }));
-        if is_fuse { NEW_FUSE_FAILS.ln() } else { REPAIR_FAILS.ln() }
+        if part.is_some_and(|part| self.vehicle().part(part).is_fuse()) {
+            NEW_FUSE_FAILS.ln()
+        } else {
+            REPAIR_FAILS.ln()
+        }
     }
 
     /// ln of the chance of what was seen.
@@ -110,9 +104,8 @@ impl Engine {
         let sound = complaint(&Hypothesis::Sound) + later(&Hypothesis::Sound);
         let used: Vec<&Rc<StateModel>> = models.values().collect();
         // Of a fuse that keeps blowing the place is what blows it.
-        let is_fuse = |part: &PartId| matches!(self.vehicle().part(*part).kind, PartKind::Fuse { .. });
         let by_cause = evidence.all_observations().any(|seen| seen.sign == Sign::BlowsFuse)
-            || evidence.earlier.iter().flat_map(|earlier| &earlier.repaired).any(is_fuse);
+            || evidence.repaired_in_vain().any(|part| self.vehicle().part(part).is_fuse());
         let mut entrants = Vec::new();
         let mut total = 0.0;
         for likely in self.catalogue() {
@@ -136,18 +129,8 @@ impl Engine {
                 }
                 let log_prior = prior.ln();
                 total += (log_prior + complained).exp();
-                let log_weight = log_prior + complained + later;
                 let shows = if shows { lasting } else { Hypothesis::Sound };
-                entrants.push(Entrant {
-                    hypothesis: lasting,
-                    site,
-                    log_prior,
-                    log_weight,
-                    joint: None,
-                    phase: Phase::default(),
-                    shows,
-                    showed: None,
-                });
+                entrants.push(Entrant { shows, ..Entrant::new(lasting, site, log_prior, complained + later) });
             }
         }
         (entrants, total)
@@ -231,7 +214,7 @@ impl Engine {
 /// that a fault opens does not count, it opens again.
 pub(super) fn vain_repairs(entrant: &Entrant, evidence: &Evidence) -> usize {
     let own = entrant.hypothesis.faults().next();
-    own.map_or(0, |(fault, _)| fault.parts().map(|part| evidence.vain_repairs(part)).sum())
+    own.map_or(0, |(fault, _)| evidence.repaired_in_vain().filter(|&part| fault.involves(part)).count())
 }
 
 /// A path that carries nothing in any state used cannot have been noticed open.

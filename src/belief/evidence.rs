@@ -215,10 +215,9 @@ impl Evidence {
         self.earlier.iter().flat_map(|earlier| &earlier.observations).chain(&self.observations)
     }
 
-    /// How often a part was repaired and the complaint stayed.
-    pub fn vain_repairs(&self, part: PartId) -> usize {
-        let repaired = self.earlier.iter().flat_map(|earlier| &earlier.repaired);
-        repaired.filter(|&&repaired| repaired == part).count()
+    /// The parts repaired while the complaint stayed, as often as they were.
+    pub fn repaired_in_vain(&self) -> impl Iterator<Item = PartId> {
+        self.earlier.iter().flat_map(|earlier| earlier.repaired.iter().copied())
     }
 }
 

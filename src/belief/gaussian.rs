@@ -2,6 +2,7 @@
 //! them sit badly with the rest, and what it says of a further one.
 
 use crate::predict::{Scale, Shown};
+use crate::vehicle::Vehicle;
 
 /// What a misread reading may show: density by value, 1/V.
 #[derive(Debug, Clone, Copy)]
@@ -14,6 +15,11 @@ pub struct Misread {
 }
 
 impl Misread {
+    /// On a vehicle, whose supply stands a little above nominal.
+    pub fn on(vehicle: &Vehicle, chance: f64) -> Self {
+        Self { chance, supply: vehicle.nominal.0 * 1.06 }
+    }
+
     /// ln of chance times density at a value of a scale.
     pub fn log_density(&self, scale: Scale, value: f64) -> f64 {
         let at = |mean: f64, deviation: f64| log_normal(value - mean, deviation * deviation).exp();

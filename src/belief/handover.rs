@@ -37,17 +37,14 @@ impl Handover {
                 used.push(model);
             }
         }
-        let mut meters: Vec<MeterKind> = readings.iter().map(|reading| reading.meter).collect();
-        meters.sort_unstable_by_key(|kind| kind.word());
-        meters.dedup();
+        let meters: Vec<MeterKind> = readings.iter().map(|reading| reading.meter).collect();
         let theta = Theta::of(vehicle, &used, &meters);
         let shown = readings.iter().zip(&models).map(|(reading, model)| {
             let step = reading.on_scale().1;
             model.view(vehicle, &Hypothesis::Sound).shown(reading.probe, reading.meter, step, &theta)
         });
         let values: Vec<f64> = readings.iter().map(|reading| reading.on_scale().0).collect();
-        let misread = Misread { chance: misread, supply: vehicle.nominal.0 * 1.06 };
-        let joint = Joint::new(shown.collect(), &values, misread);
+        let joint = Joint::new(shown.collect(), &values, Misread::on(vehicle, misread));
         let quantities: Vec<Uncertain> = theta.entries().iter().map(|(quantity, _)| *quantity).collect();
         let (mean, gone) = joint.told(quantities.len());
         let known = Known::of(&quantities, &mean, &gone);

@@ -9,7 +9,7 @@ use super::evidence::{Observation, Sign};
 use super::weigh::Entrant;
 use crate::fault::{Size, tie_sizes};
 use crate::network::{Law, Solution};
-use crate::predict::{Hypothesis, Phase};
+use crate::predict::Hypothesis;
 use crate::quantity::Ohms;
 use crate::vehicle::{PartId, PartKind, PointId, State};
 use petgraph::unionfind::UnionFind;
@@ -146,20 +146,7 @@ impl Kind {
     fn weighed(&self, desk: &Desk<'_>, each: f64) -> Entrant {
         let Path { from, to, size } = self.path;
         let hypothesis = Hypothesis::Tied { from, to, size, opened: self.opened };
-        let prior = (each * self.count as f64).ln();
-        let seen: f64 = desk.evidence.all_observations().map(|seen| desk.seen(seen, &hypothesis)).sum();
-        let mut entrant = Entrant {
-            hypothesis,
-            site: Site::Undrawn,
-            log_prior: prior,
-            log_weight: prior + seen,
-            joint: None,
-            phase: Phase::default(),
-            shows: hypothesis,
-            showed: None,
-        };
-        desk.engine.weigh_readings(&mut entrant, desk.evidence, desk.models, desk.theta);
-        entrant
+        desk.entrant(hypothesis, Site::Undrawn, (each * self.count as f64).ln())
     }
 }
 

@@ -71,10 +71,30 @@ pub(super) struct Entrant {
 }
 
 impl Entrant {
+    /// A hypothesis by its prior and what was seen; its readings are still to
+    /// be weighed, and show it itself.
+    pub fn new(hypothesis: Hypothesis, site: Site, log_prior: f64, log_seen: f64) -> Self {
+        Self {
+            hypothesis,
+            site,
+            log_prior,
+            log_weight: log_prior + log_seen,
+            joint: None,
+            phase: Phase::default(),
+            shows: hypothesis,
+            showed: None,
+        }
+    }
+
     fn hear(&mut self, hearing: &Hearing<'_>) {
         let heard = hearing.log_chance(&self.hypothesis, self.site);
         self.log_prior += heard;
         self.log_weight += heard;
+    }
+
+    /// Whether it is a fault that is there now and was all along.
+    pub fn is_single(&self) -> bool {
+        self.hypothesis != Hypothesis::Sound && self.showed.is_none()
     }
 
     /// Whether it is a drawing that is wrong nobody knows where.
@@ -167,6 +187,8 @@ impl Engine {
         if let Some(first) = self.repaired_before(evidence, &models, &entrants, &theta) {
             entrants.extend(self.entrants_behind(evidence, &models, &first));
         }
+        // How often faults are met does not hang on what is answered.
+        let rates = entrants.iter().filter(|entrant| entrant.is_single()).map(|single| single.log_prior.exp()).sum();
         // What people answer is heard before anything is measured: it moves the
         // odds, but clears nothing.
         let hearing = Hearing::of(self.vehicle(), &self.trees, evidence);
@@ -175,7 +197,7 @@ impl Engine {
         for entrant in &mut entrants {
             self.weigh_readings(entrant, evidence, &models, &theta);
         }
-        let desk = Desk::new(self, evidence, &models, &theta, &hearing, &entrants);
+        let desk = Desk::new(self, evidence, &models, &theta, rates, &entrants);
         let unexplained = desk.leaves_something_unexplained();
         let mut more = if unexplained { pairs(&desk) } else { Vec::new() };
         more.extend(if unexplained || evidence.earlier.is_some() { ties(&desk) } else { Vec::new() });
@@ -238,9 +260,7 @@ impl Engine {
             .filter(|(state, _)| evidence.all_readings().any(|reading| reading.state == ***state))
             .map(|(_, model)| &**model);
         let read_in: Vec<&StateModel> = read_in.chain([now]).collect();
-        let mut meters: Vec<_> = evidence.all_readings().map(|reading| reading.meter).chain([meter]).collect();
-        meters.sort_unstable_by_key(|kind| kind.word());
-        meters.dedup();
+        let meters: Vec<_> = evidence.all_readings().map(|reading| reading.meter).chain([meter]).collect();
         let theta = Theta::of(self.vehicle(), &read_in, &meters);
         match &self.handover {
             Some(handover) if !evidence.unheeded.contains(&Past::Handover) => theta.knowing(handover.known()),
@@ -319,6 +339,6 @@ impl Engine {
     }
 
     fn misread_as(&self, chance: f64) -> Misread {
-        Misread { chance, supply: self.vehicle().nominal.0 * 1.06 }
+        Misread::on(self.vehicle(), chance)
     }
 }

@@ -1,10 +1,10 @@
 //! `halfsplit lesson`, `course` and `class`: learning on a simulated vehicle.
 
-use super::open;
+use super::{converse, open};
 use clap::{Args, ValueEnum};
 use halfsplit::case::journal::{Access, Clock, Shelf};
 use halfsplit::files::built_in_rates;
-use halfsplit::repl::{AtEnd, Ending, Form, LessonSession, OnFailure, run_prompt, run_script};
+use halfsplit::repl::{AtEnd, Ending, Form, LessonSession, OnFailure};
 use halfsplit::training::{
     Attempt, Class, Difficulty, Learner, Lesson, Marks, Series, Taken, class, course, curtain, example, lesson_file,
     play_all, rows, yardstick,
@@ -13,7 +13,7 @@ use halfsplit::trial::{Bench, Wrong};
 use halfsplit::words::document::Paper;
 use halfsplit::words::training as words;
 use std::error::Error;
-use std::io::{self, BufReader, IsTerminal, Write};
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
 
@@ -138,16 +138,7 @@ pub fn lesson(arguments: &LessonArguments) -> Result<Ending, Box<dyn Error>> {
     let at_end = arguments.into.clone().map(|folder| keeping(folder, arguments.by.clone()));
     let mut session = LessonSession::new(Attempt::new(lesson)?, yardstick, at_end);
     let on_failure = if arguments.strict { OnFailure::Stop } else { OnFailure::GoOn };
-    let mut complaints = io::stderr();
-    if let Some(path) = &arguments.script {
-        let file = std::fs::File::open(path).map_err(|error| format!("cannot read `{path}`: {error}"))?;
-        return Ok(run_script(&mut session, BufReader::new(file), Form::Text, on_failure, &mut out, &mut complaints)?);
-    }
-    if io::stdin().is_terminal() {
-        run_prompt(&mut session, Form::Text, None, &mut out)?;
-        return Ok(Ending::AllUnderstood);
-    }
-    Ok(run_script(&mut session, io::stdin().lock(), Form::Text, on_failure, &mut out, &mut complaints)?)
+    converse(&mut session, arguments.script.as_deref(), Form::Text, on_failure, None)
 }
 
 /// Draws the curtain before a lesson that was found to be whole.

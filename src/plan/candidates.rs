@@ -13,7 +13,7 @@ use crate::fault::Mode;
 use crate::network::SolveError;
 use crate::predict::{Burden, Hypothesis, Phase, Probe, Scale, StateModel, View, is_live};
 use crate::quantity::Volts;
-use crate::vehicle::{ControlId, ControlKind, PartId, PartKind, PointId, Position, Vehicle};
+use crate::vehicle::{ControlId, ControlKind, PartId, PointId, Position, Vehicle};
 
 /// Points beyond which pairs across the vehicle are not tried.
 const MANY_POINTS: usize = 26;
@@ -245,9 +245,10 @@ impl Desk<'_> {
         }
         let draws = |mode: Mode, _: f64| matches!(mode, Mode::HighDraw | Mode::Awake | Mode::Leak | Mode::Bridged);
         if share(draws) > DOUBTED {
-            let fuses = self.vehicle.part_ids().filter(|&part| {
-                matches!(self.vehicle.part(part).kind, PartKind::Fuse { .. }) && model.carries_current(part)
-            });
+            let fuses = self
+                .vehicle
+                .part_ids()
+                .filter(|&part| self.vehicle.part(part).is_fuse() && model.carries_current(part));
             probes.extend(fuses.take(MOST_SPECIAL).map(|part| Probe::Current { part }));
         }
         let dead = self.suspect_parts().take(MOST_SPECIAL).filter_map(|part| {
@@ -342,7 +343,7 @@ impl Desk<'_> {
         let observations = self.situation.evidence.observations.iter();
         let fuses =
             observations.filter(|seen| seen.sign == Sign::BlowsFuse).map(|seen| self.vehicle.part(seen.subject));
-        let fuses = fuses.filter(|part| matches!(part.kind, PartKind::Fuse { .. }));
+        let fuses = fuses.filter(|part| part.is_fuse());
         fuses.filter_map(|part| part.gates.first()).map(|&(control, _)| (control, Position::Lamp)).collect()
     }
 }

@@ -75,7 +75,22 @@ pub struct Effort {
     pub opens: Vec<PlaceId>,
 }
 
-impl Situation<'_> {
+impl<'a> Situation<'a> {
+    /// With nothing said, read or refused so far, and the usual meter in hand.
+    pub fn untouched(vehicle: &Vehicle, evidence: &'a Evidence, state: &'a State, opened: &'a [PlaceId]) -> Self {
+        Self {
+            evidence,
+            state,
+            opened,
+            out_of_reach: &[],
+            unwanted: &[],
+            black: vehicle.black,
+            meter: MeterKind::default(),
+            complaint: None,
+            told: Told::default(),
+        }
+    }
+
     /// Whether a probe can get at a point.
     pub fn can_reach(&self, vehicle: &Vehicle, point: PointId) -> bool {
         vehicle.reach(point) != Reach::Never && !self.out_of_reach.contains(&point)

@@ -9,8 +9,6 @@
 use super::Test;
 use super::effort::Situation;
 use crate::belief::Evidence;
-use crate::complaint::Told;
-use crate::meter::MeterKind;
 use crate::network::Settling;
 use crate::predict::{Predictor, Probe};
 use crate::quantity::Minutes;
@@ -123,24 +121,9 @@ fn is_left(vehicle: &Vehicle, (state, probe): &(State, Probe), under: &Under<'_>
 }
 
 fn leg(vehicle: &Vehicle, now: &State, opened: &[PlaceId], state: &State, probe: Probe) -> Leg {
-    let settings: Vec<(ControlId, Position)> = vehicle
-        .control_ids()
-        .map(|control| (control, state.position(control)))
-        .filter(|&(control, position)| now.position(control) != position)
-        .collect();
+    let settings = now.settings_to(state, vehicle);
     let nothing = Evidence::default();
-    let situation = Situation {
-        evidence: &nothing,
-        state: now,
-        opened,
-        out_of_reach: &[],
-        unwanted: &[],
-        black: vehicle.black,
-        meter: MeterKind::default(),
-        complaint: None,
-        told: Told::default(),
-    };
-    let effort = situation.effort(vehicle, Test::Measure(probe), &settings);
+    let effort = Situation::untouched(vehicle, &nothing, now, opened).effort(vehicle, Test::Measure(probe), &settings);
     Leg { settings, state: state.clone(), probe, opens: effort.opens, minutes: effort.minutes }
 }
 

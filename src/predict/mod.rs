@@ -12,7 +12,7 @@ mod trips;
 pub use drops::check_drops;
 pub use known::Known;
 pub use probe::{Burden, LAMP_OHMS, Probe, Scale, is_live};
-pub use shown::{Phase, Shown, View};
+pub use shown::{LIVE_VOLTS, Phase, Shown, View};
 pub use theta::{Theta, Uncertain};
 pub use trips::Tripped;
 

@@ -142,5 +142,5 @@ impl Scale {
 /// Whether a circuit is live between two points: an ohmmeter shows nonsense.
 pub fn is_live(model: &StateModel, vehicle: &Vehicle, red: PointId, black: PointId) -> bool {
     let view = model.view(vehicle, &super::Hypothesis::Sound);
-    view.volts(red, black).abs() > super::shown::LIVE_VOLTS
+    view.volts(red, black).abs() > super::LIVE_VOLTS
 }

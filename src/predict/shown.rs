@@ -28,7 +28,7 @@ const CURVATURE: f64 = 0.05;
 
 /// Voltage between the leads of an ohmmeter above which it shows nonsense, V: at
 /// a test current of a milliampere it adds half an ohm.
-pub(super) const LIVE_VOLTS: f64 = 5e-4;
+pub const LIVE_VOLTS: f64 = 5e-4;
 /// Spread of an ohmmeter on a live circuit, on its scale: anything.
 const LIVE_DEVIATION: f64 = 6.0;
 /// Spread of lead and tip resistance, Ω.

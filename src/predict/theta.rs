@@ -40,7 +40,8 @@ pub struct Theta {
 }
 
 impl Theta {
-    /// Those that matter in any of `models` read with any of `meters`.
+    /// Those that matter in any of `models` read with any of `meters`, which may
+    /// repeat.
     pub fn of(vehicle: &Vehicle, models: &[&StateModel], meters: &[MeterKind]) -> Self {
         let mut entries = Vec::new();
         for id in vehicle.part_ids() {
@@ -66,7 +67,10 @@ impl Theta {
                 entries.push((Uncertain::Resistance(id), upward(part.spread)));
             }
         }
-        for &kind in meters {
+        let mut meters = meters.to_vec();
+        meters.sort_unstable_by_key(|kind| kind.word());
+        meters.dedup();
+        for kind in meters {
             entries.push((Uncertain::Gain(kind), kind.meter().gain_deviation()));
             entries.push((Uncertain::Offset(kind), kind.meter().digits / 2.0));
         }

@@ -1,7 +1,9 @@
 //! Complaints in people's words, and answers to the questions of their trees.
 
-use super::command::{Command, CommandError, SIGNS, verb_word};
+use super::command::{Command, CommandError};
 use super::lookup::Lookup;
+use super::parse::settings_for;
+use super::verbs::{SIGNS, verb_word};
 use crate::belief::Sign;
 use crate::case::{Case, Entry};
 use crate::complaint::{QuestionId, Told, TreeId, Wrong};
@@ -30,15 +32,8 @@ pub fn complaint(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Com
     let subject =
         subject(wrong, named.map(|(part, _)| part), case).ok_or_else(|| CommandError::OfWhat { example: example() })?;
     let sign = Sign::from(wrong);
-    let settings = case.settings_for_sign(subject, sign);
-    let state = case.standing().state.with_all(&settings);
-    let served = case.predictor().in_state(&state).is_ok_and(|model| model.is_served(vehicle, subject));
-    let load = || vehicle.part(subject).name.clone();
-    match sign {
-        Sign::StaysOn | Sign::Glows if served => Err(CommandError::MeantToRun { load: load() }),
-        Sign::Looks(_) | Sign::Sometimes if !served => Err(CommandError::NotServed { load: load() }),
-        _ => Ok(Command::Enter(Entry::Complain { settings, subject, sign, tree })),
-    }
+    let settings = settings_for(case, subject, sign)?;
+    Ok(Command::Enter(Entry::Complain { settings, subject, sign, tree }))
 }
 
 /// The tree whose wordings fit, or else one for what a known word says.

@@ -1,6 +1,6 @@
 //! Completion and hints for the line editor.
 
-use super::command::{Takes, VERBS, listed, verb_word};
+use super::verbs::{Takes, VERBS, listed, verb_word};
 use crate::vehicle::{ControlKind, PartKind, Supply, Vehicle};
 use rustyline::completion::{Completer, Pair};
 use rustyline::hint::Hinter;

@@ -1,6 +1,7 @@
 //! Names at the prompt to things of the vehicle, or the error that helps.
 
-use super::command::{CommandError, Takes, VERBS, listed};
+use super::command::CommandError;
+use super::verbs::{Takes, VERBS, listed};
 use crate::source::nearest;
 use crate::vehicle::{ControlId, ControlKind, NamedState, PartId, PartKind, PointId, Position, Supply, Vehicle};
 
@@ -221,7 +222,7 @@ impl<'v> Lookup<'v> {
 
     /// A point to use in examples: the output of a fuse.
     pub fn example_point(&self) -> String {
-        let fuse = self.vehicle.parts.iter().find(|part| matches!(part.kind, PartKind::Fuse { .. }));
+        let fuse = self.vehicle.parts.iter().find(|part| part.is_fuse());
         fuse.map_or("F1.out".to_string(), |part| format!("{}.out", part.name))
     }
 

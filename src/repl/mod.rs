@@ -7,11 +7,14 @@ mod complete;
 mod lesson;
 mod lookup;
 mod paper;
+mod papers;
 mod parse;
+mod past;
 mod reading;
 mod run;
 mod session;
 mod sketching;
+mod verbs;
 
 pub use command::CommandError;
 pub use lesson::{AtEnd, LessonSession};

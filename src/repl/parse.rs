@@ -2,17 +2,18 @@
 //! nearest match; it never silently means something else.
 
 use super::asking;
-use super::command::{Command, CommandError, SIGNS, listed, verb_word};
+use super::command::{Command, CommandError};
 use super::lookup::Lookup;
 use super::paper;
 use super::reading::{is_brightness, is_no_path, is_unit, reading, value};
+use super::verbs::{SIGNS, listed, verb_word};
 use crate::belief::{Past, Sign};
 use crate::case::journal::{Access, OFF};
 use crate::case::{Case, Entry};
 use crate::meter::MeterKind;
 use crate::plan::{Next, Test};
 use crate::quantity::looks_like_number;
-use crate::vehicle::{PointId, Position};
+use crate::vehicle::{ControlId, PartId, PointId, Position};
 
 /// Understands a line.
 ///
@@ -260,6 +261,17 @@ fn lamp(rest: &[&str], lookup: &Lookup<'_>) -> Result<Command, CommandError> {
 fn signed(verb: &'static str, word: &str, case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
     let Some(sign) = sign_of(verb) else { return Err(lookup.unknown(verb)) };
     let subject = lookup.taken_by(verb, word)?;
+    let settings = settings_for(case, subject, sign)?;
+    Ok(Command::Enter(Entry::Observe { settings, subject, sign }))
+}
+
+/// What has to be set for something said of a part, which then must be able to
+/// be so.
+pub(super) fn settings_for(
+    case: &Case,
+    subject: PartId,
+    sign: Sign,
+) -> Result<Vec<(ControlId, Position)>, CommandError> {
     let vehicle = case.vehicle();
     let settings = case.settings_for_sign(subject, sign);
     let state = case.standing().state.with_all(&settings);
@@ -268,7 +280,7 @@ fn signed(verb: &'static str, word: &str, case: &Case, lookup: &Lookup<'_>) -> R
     match sign {
         Sign::StaysOn | Sign::Glows if served => Err(CommandError::MeantToRun { load: load() }),
         Sign::Looks(_) | Sign::Sometimes if !served => Err(CommandError::NotServed { load: load() }),
-        _ => Ok(Command::Enter(Entry::Observe { settings, subject, sign })),
+        _ => Ok(settings),
     }
 }
 

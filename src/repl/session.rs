@@ -1,26 +1,19 @@
 //! One line in, one reply out. Never computes, never prints.
 
-use super::command::{Command, VERBS, Verb};
+use super::command::Command;
 use super::lookup::Lookup;
-use super::paper::{self, ReportOrder};
 use super::parse::parse;
-use crate::belief::{Because, Raise};
+use super::verbs::{VERBS, Verb};
 use crate::case::journal::{Access, Journal, Shelf};
-use crate::case::past::{self, Whose};
 use crate::case::walk;
 use crate::case::{Case, CaseError, Entry, SetAside};
 use crate::complaint::Told;
 use crate::predict::Scale;
-use crate::sheet::sheet;
 use crate::sketch::Asking;
 use crate::source::{Diagnostic, SourceFile, render};
-use crate::vehicle::PartId;
 use crate::words;
 use serde_json::{Value, json};
 use std::path::Path;
-
-/// Seed of the faults behind a test sheet: the same sheet every time.
-const SHEET_SEED: u64 = 1;
 
 /// What a line came to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -56,13 +49,13 @@ pub enum Beginning {
 
 /// A case with the file it came from.
 pub struct Session {
-    case: Case,
+    pub(super) case: Case,
     file: SourceFile,
     warnings: Vec<Diagnostic>,
-    shelf: Option<Shelf>,
+    pub(super) shelf: Option<Shelf>,
     beginning: Beginning,
     /// Whether past cases count.
-    heeds_history: bool,
+    pub(super) heeds_history: bool,
     /// The shelf of the vehicle before, while a sketch has no file of its own.
     unfiled: Option<Shelf>,
     /// A sketch that is being asked for.
@@ -142,7 +135,7 @@ impl Session {
             1 => first += " One thing in the drawing looks wrong (`warnings`).",
             count => first += &format!(" {count} things in the drawing look wrong (`warnings`)."),
         }
-        let load = Lookup::new(vehicle).example(super::command::Takes::Load);
+        let load = Lookup::new(vehicle).example(super::verbs::Takes::Load);
         let second = format!("Say what is wrong, such as `dead {load}`; `help` lists the commands.");
         format!("{}\n{}", words::wrapped(&first, width, 2), words::wrapped(&second, width, 2))
     }
@@ -223,17 +216,8 @@ impl Session {
                 }
                 Err(error) => return failed(&error.to_string(), width),
             },
-            Command::Walk(order) => {
-                let text = words::walk_sheet(case, &walk::legs(case), order.paper);
-                match paper::put(&order, &text) {
-                    Ok(()) => words::wrapped(&format!("Handover list written to {}.", order.path.display()), width, 2),
-                    Err(error) => return failed(&error.to_string(), width),
-                }
-            }
-            Command::Comeback(order) => match self.comeback(&order) {
-                Ok(said) => words::wrapped(&said, width, 2),
-                Err(why) => return failed(&why, width),
-            },
+            Command::Walk(order) => return self.put_down(self.walk_list(&order), width),
+            Command::Comeback(order) => return self.put_down(self.comeback(&order), width),
             Command::WhichCase => words::which_case(case, width),
             Command::Cases => {
                 let listed =
@@ -278,114 +262,13 @@ impl Session {
             Command::Part(part) => words::origins(case, part, width),
             Command::State => words::state(case, width),
             Command::Record => words::record(case, width),
-            Command::Report(order) => match self.report(&order) {
-                Ok(said) => words::wrapped(&said, width, 2),
-                Err(why) => return failed(&why, width),
-            },
-            Command::Sheet { load, order } => match self.sheet(load, &order) {
-                Ok(said) => words::wrapped(&said, width, 2),
-                Err(why) => return failed(&why, width),
-            },
+            Command::Report(order) => return self.put_down(self.report(&order), width),
+            Command::Sheet { load, order } => return self.put_down(self.sheet(load, &order), width),
             Command::List => words::known_things(case, width),
             Command::Warnings => self.warnings_said(),
             Command::Help(verb) => self.help(verb, width),
         };
         self.said(text)
-    }
-
-    /// Whether readings are taken at handover now.
-    fn is_handover(&self) -> bool {
-        self.case.journal().is_some_and(Journal::is_handover)
-    }
-
-    /// On the walk a value alone, or `cannot`, is of its next point.
-    fn walked(&self, line: &str) -> Option<Entry> {
-        if !self.is_handover() {
-            return None;
-        }
-        walk::answered(&self.case, line)
-    }
-
-    /// A case with nothing in it, of a vehicle whose past is as it now stands.
-    /// The case of the name `but` is no past case.
-    fn afresh(&self, but: Option<&str>) -> Result<Case, CaseError> {
-        let before = self.case.engine();
-        let readings = match self.is_handover() {
-            true => self.case.standing().evidence.readings.clone(),
-            false => before.handover().map(|known| known.readings().to_vec()).unwrap_or_default(),
-        };
-        Case::new(before.with_handover(readings)?.with_history(self.history_but(but)))
-    }
-
-    /// What past cases raise, but for the case of a name.
-    fn history_but(&self, but: Option<&str>) -> Vec<Raise> {
-        let mut history = self.case.engine().history().to_vec();
-        if let Some(shelf) = self.shelf.as_ref().filter(|_| self.heeds_history) {
-            let vehicle = self.case.vehicle();
-            let mut listed = shelf.repaired(vehicle, self.case.engine().trees());
-            listed.retain(|listed| Some(listed.name.as_str()) != but);
-            history.retain(|raise| raise.because == Because::RepairedElsewhere);
-            history.extend(past::raises(vehicle, &listed, Whose::Ours, &shelf.now()));
-        }
-        history
-    }
-
-    /// Opens the handover of the vehicle, or begins it.
-    fn hand_over(&mut self) -> Result<(), CaseError> {
-        let Some(shelf) = &self.shelf else { return Err(CaseError::NoShelf) };
-        if self.case.journal().is_none() && !self.case.entries().is_empty() {
-            return Err(CaseError::KeepFirst);
-        }
-        // A reading at handover is held against tables, not against itself.
-        let mut case = Case::new(self.case.engine().with_handover(Vec::new())?)?;
-        case.open(&shelf.handovers(), &shelf.handover_name(), Access::Write)?;
-        self.case = case;
-        Ok(())
-    }
-
-    /// Takes the handover of the vehicle into account, if there is one, and says so.
-    ///
-    /// # Errors
-    /// [`CaseError`]; then nothing has changed.
-    pub fn heed_handover(&mut self, width: usize) -> Result<Option<String>, CaseError> {
-        let Some(shelf) = self.shelf.as_ref().filter(|shelf| shelf.handovers().has(&shelf.handover_name())) else {
-            return Ok(None);
-        };
-        let mut then = Case::new(self.case.engine().with_handover(Vec::new())?)?;
-        then.open(&shelf.handovers(), &shelf.handover_name(), Access::ReadOnly)?;
-        let readings = then.standing().evidence.readings.clone();
-        self.case = Case::new(self.case.engine().with_handover(readings)?)?;
-        Ok(self.case.engine().handover().map(|known| words::handover_known(known, width)))
-    }
-
-    /// Takes past cases into account, those of other vehicles in `fleet` too.
-    ///
-    /// # Errors
-    /// [`CaseError`]; then nothing has changed.
-    pub fn heed_history(&mut self, fleet: Option<&Path>) -> Result<(), CaseError> {
-        let Some(shelf) = &self.shelf else { return Ok(()) };
-        let vehicle = self.case.vehicle();
-        let others = fleet.map(|folder| shelf.others(folder, vehicle, self.case.engine().trees())).unwrap_or_default();
-        let raises = past::raises(vehicle, &others, Whose::Anothers, &shelf.now());
-        self.heeds_history = true;
-        let ours = self.history_but(None);
-        if !raises.is_empty() || !ours.is_empty() {
-            self.case = Case::new(self.case.engine().with_history(raises.into_iter().chain(ours).collect()))?;
-        }
-        Ok(())
-    }
-
-    /// Writes what past cases came to.
-    fn comeback(&self, order: &ReportOrder) -> Result<String, String> {
-        let vehicle = self.case.vehicle();
-        let listed =
-            self.shelf.as_ref().map(|shelf| shelf.list(vehicle, self.case.engine().trees())).unwrap_or_default();
-        let told = past::comebacks(self.case.engine(), &listed).map_err(|error| error.to_string())?;
-        if told.is_empty() {
-            return Err("no past case of this vehicle holds anything".to_string());
-        }
-        paper::put(order, &words::comeback(vehicle, &told, order.paper)).map_err(|error| error.to_string())?;
-        Ok(format!("Comeback report written to {}.", order.path.display()))
     }
 
     pub(super) fn said(&self, text: String) -> Reply {
@@ -470,32 +353,6 @@ impl Session {
         }
     }
 
-    /// Writes the report; what was said and read stays as it is whatever happens.
-    fn report(&self, order: &ReportOrder) -> Result<String, String> {
-        if self.case.entries().is_empty() {
-            return Err("nothing is entered yet, so there is nothing to report".to_string());
-        }
-        let account = self.case.account().map_err(|error| error.to_string())?;
-        let steps = self.case.steps().map_err(|error| error.to_string())?;
-        let text = words::report(&self.case, &account, &steps, order.paper);
-        paper::put(order, &text).map_err(|error| error.to_string())?;
-        Ok(format!("Report written to {}.", order.path.display()))
-    }
-
-    /// Writes the test sheet of a load, the same whatever was entered.
-    fn sheet(&self, load: PartId, order: &ReportOrder) -> Result<String, String> {
-        let vehicle = self.case.vehicle();
-        let made = sheet(self.case.engine(), load, SHEET_SEED).map_err(|error| error.to_string())?;
-        let Some(made) = made else {
-            return Err(format!(
-                "as drawn, no fault makes `{}` dead, so there is no sheet for it",
-                vehicle.part(load).name
-            ));
-        };
-        paper::put(order, &words::sheet(vehicle, &made, order.paper)).map_err(|error| error.to_string())?;
-        Ok(format!("Test sheet written to {}.", order.path.display()))
-    }
-
     fn warnings_said(&self) -> String {
         if self.warnings.is_empty() {
             return "Nothing in the drawing looks wrong.".to_string();
@@ -524,8 +381,8 @@ impl Session {
                     "{}\nAlso: `fridge is dead`, `S2 on`, `12,3`, `340mV`; capitals make no difference.",
                     lines.join("\n")
                 )
-                .replace("fridge", &lookup.example(super::command::Takes::Load))
-                .replace("S2", &lookup.example(super::command::Takes::Switch))
+                .replace("fridge", &lookup.example(super::verbs::Takes::Load))
+                .replace("S2", &lookup.example(super::verbs::Takes::Switch))
             }
         }
     }

@@ -2,32 +2,19 @@
 
 use super::cuts::Took;
 use crate::belief::{Appearance, Belief, Site};
-use crate::fault::Fault;
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::plan::Test;
-use crate::trial::{Conditions, Draw, Instrument, Tails, Trouble, World, Wrong, case_seed, real_parts};
+use crate::predict::Sized;
+use crate::trial::{Conditions, Trouble, World, case_seed, drawn_within, real_parts};
 use crate::vehicle::{PartId, State, Vehicle};
+use rand::SeedableRng;
 use rand::distr::weighted::WeightedIndex;
-use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rand_distr::Distribution;
 
 /// Faults drawn for one head before it is given up.
 const MOST_DRAWS: usize = 20;
-/// Real parts lie further from the drawing than assumed, and a reading in a
-/// hundred is misread, as in the trial.
-const CONDITIONS: Conditions = Conditions {
-    draw: Draw::ByRate,
-    wrong: Wrong::OnePart,
-    spread: 1.5,
-    supplies: 1.0,
-    tails: Tails::Normal,
-    misreads: 0.01,
-    blocked: 0.0,
-    instrument: Instrument::Real,
-};
-
 /// One simulated fault.
 pub struct Head {
     world: World,
@@ -58,7 +45,7 @@ impl Head {
 /// The faults that may be behind a complaint, by their odds.
 pub struct Herd<'a> {
     vehicle: &'a Vehicle,
-    faults: Vec<(Fault, Option<(f64, f64)>)>,
+    faults: Vec<Sized>,
     choice: WeightedIndex<f64>,
     load: PartId,
     /// The state that the complaint is of.
@@ -70,10 +57,7 @@ impl<'a> Herd<'a> {
     pub fn of(vehicle: &'a Vehicle, belief: &Belief, load: PartId, state: &State) -> Option<Self> {
         let single = belief.weighed.iter().filter(|weighed| matches!(weighed.site, Site::Part(_)));
         let (faults, odds): (Vec<_>, Vec<f64>) = single
-            .filter_map(|weighed| {
-                let (fault, size) = weighed.hypothesis.faults().next()?;
-                Some(((fault, size.map(|size| (size.value, size.width))), weighed.probability))
-            })
+            .filter_map(|weighed| weighed.hypothesis.faults().next().map(|fault| (fault, weighed.probability)))
             .unzip();
         let choice = WeightedIndex::new(&odds).ok()?;
         Some(Self { vehicle, faults, choice, load, state: state.clone() })
@@ -90,13 +74,14 @@ impl<'a> Herd<'a> {
     }
 
     fn head(&self, seed: u64) -> Result<Option<Head>, SolveError> {
+        let conditions = Conditions::default();
         let mut random = ChaCha8Rng::seed_from_u64(seed);
         for _ in 0..MOST_DRAWS {
             let (fault, stretch) = self.faults[self.choice.sample(&mut random)];
-            let size = stretch.map_or(0.0, |(value, width)| value * (width * random.random_range(-1.0..1.0)).exp());
-            let real = real_parts(self.vehicle, &CONDITIONS, &mut random);
+            let size = stretch.map_or(0.0, |stretch| drawn_within(stretch, &mut random));
+            let real = real_parts(self.vehicle, &conditions, &mut random);
             let trouble = Trouble::One(fault, size);
-            let mut world = World::new(real, trouble, MeterKind::default(), &CONDITIONS, &mut random);
+            let mut world = World::new(real, trouble, MeterKind::default(), &conditions, &mut random);
             let mut right: Vec<PartId> = fault.parts().collect();
             right.extend(world.blow(&self.state)?);
             let looks = world.look(&self.state, self.load, &mut random)?;

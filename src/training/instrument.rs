@@ -3,7 +3,7 @@
 
 use crate::meter::MeterKind;
 use crate::network::{Between, Branch, Law, Network, Solution, SolveError, solve};
-use crate::predict::{Burden, Probe};
+use crate::predict::{Burden, LIVE_VOLTS, Probe};
 use crate::quantity::{Amps, Measured, Ohms, Typed, Volts};
 use crate::trial::World;
 use crate::vehicle::{PartId, PointId, State};
@@ -15,8 +15,6 @@ const COUNTS: f64 = 2000.0;
 pub const SHUNT: Ohms = Ohms(0.03);
 /// Current that opens the ammeter's own fuse, A; common practice, no source.
 pub const METER_FUSE: Amps = Amps(10.0);
-/// Voltage beyond which a point is live for an ohmmeter, V.
-const LIVE: f64 = 5e-4;
 /// Share that the meter takes off a voltage above which its display creeps.
 const CREEPS_ABOVE: f64 = 0.01;
 /// Share of the final voltage on the display at first; one time constant.
@@ -186,11 +184,9 @@ impl Instrument {
         random: &mut impl Rng,
     ) -> Result<Display, SolveError> {
         let at_tips = world.volts(state, red, black, burden, self.kind, random)?;
-        let (gain, offset) = world.meter_errors();
-        let off = |step: f64| at_tips.0 * (1.0 + gain) + offset * step;
         let shown = match self.dial.range {
             Some(range) => {
-                let value = off(step_of(range));
+                let value = world.misshown(at_tips, Volts(step_of(range))).0;
                 match on_range(value, range) {
                     Some(typed) => Typed { value: Volts(typed.value), step: Volts(typed.step) },
                     None => return Ok(Display::Over),
@@ -198,7 +194,7 @@ impl Instrument {
             }
             None => {
                 let sheet = self.kind.meter();
-                let volts = Volts(off(sheet.step(at_tips).0));
+                let volts = world.misshown(at_tips, sheet.step(at_tips));
                 Typed { value: sheet.shows(volts), step: sheet.step(volts) }
             }
         };
@@ -217,7 +213,7 @@ impl Instrument {
     fn ohms(&self, world: &World, state: &State, red: PointId, black: PointId) -> Result<Display, SolveError> {
         let shown = world.ohms(state, red, black)?;
         let there = metered(&world.network(state), red.index(), black.index(), Some(self.kind.meter().input))?;
-        if matches!(there, Between::Volts(volts) if volts.abs().0 > LIVE) {
+        if shows_live(there) {
             return Ok(Display::Live(shown));
         }
         Ok(match (shown, self.dial.range) {
@@ -278,6 +274,11 @@ pub fn metered(network: &Network, red: usize, black: usize, input: Option<Ohms>)
         network.branches.push(Branch { from: red, to: black, law: Law::Resistor(input.conductance()) });
     }
     Ok(solve(network)?.between(red, black))
+}
+
+/// Whether an ohmmeter there shows nonsense, since the points are live.
+pub fn shows_live(between: Between) -> bool {
+    matches!(between, Between::Volts(volts) if volts.abs().0 > LIVE_VOLTS)
 }
 
 /// What flows from one point to another through something laid across them,

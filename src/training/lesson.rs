@@ -5,7 +5,7 @@ use crate::belief::{Engine, Sign};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::tables::rates::Rates;
-use crate::trial::{Bench, Conditions, Draw, Hidden, Instrument, Tails, Trouble, World, Wrong, real_parts};
+use crate::trial::{Bench, Conditions, Hidden, Trouble, World, Wrong, real_parts};
 use crate::vehicle::{ControlId, PartId, Position, State, Vehicle};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
@@ -68,16 +68,7 @@ pub struct Lesson {
 /// The conditions that lessons are drawn under: real parts and a real meter,
 /// and nothing misread, since the learner reads the display.
 pub fn conditions() -> Conditions {
-    Conditions {
-        draw: Draw::ByRate,
-        wrong: Wrong::OnePart,
-        spread: 1.0,
-        supplies: 1.0,
-        tails: Tails::Normal,
-        misreads: 0.0,
-        blocked: 0.0,
-        instrument: Instrument::Real,
-    }
+    Conditions { spread: 1.0, misreads: 0.0, ..Conditions::default() }
 }
 
 /// What is wrong, for a lesson that somebody sets.

@@ -74,13 +74,7 @@ struct Hand {
 
 impl Hand {
     fn set(&mut self, state: &State) -> Result<(), ActError> {
-        let vehicle = self.attempt.lesson().vehicle();
-        let now = self.attempt.state();
-        let settings: Vec<_> = vehicle
-            .control_ids()
-            .filter(|&id| now.position(id) != state.position(id))
-            .map(|id| (id, state.position(id)))
-            .collect();
+        let settings = self.attempt.state().settings_to(state, self.attempt.lesson().vehicle());
         if !settings.is_empty() {
             self.attempt.act(Act::Set(settings))?;
         }

@@ -5,14 +5,9 @@ use super::lesson::Lesson;
 use super::marks::{Ground, Judgement, Marks, marks, yardstick};
 use super::policy::{Learner, play};
 use crate::tables::rates::Rates;
-use crate::trial::{Bench, Mean, Share, Wrong, case_seed};
+use crate::trial::{Bench, Mean, Share, Wrong, case_seed, in_threads};
 use crate::vehicle::Vehicle;
 use std::rc::Rc;
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
-
-/// Lessons after which a thread forgets the states that it has solved.
-const FORGET_AFTER: usize = 25;
 
 /// What to play.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,9 +58,6 @@ pub struct Row {
     pub grounds: Vec<(Ground, f64)>,
 }
 
-/// What became of a lesson of that number; none if nothing drawn was noticed.
-type Numbered = (usize, Result<Option<Played>, ActError>);
-
 /// Plays a series; `done` is told after each lesson, from any thread. The
 /// outcome does not depend on how many threads there are.
 ///
@@ -77,36 +69,9 @@ pub fn play_all(
     series: &Series,
     done: impl Fn() + Sync,
 ) -> Result<Vec<Played>, ActError> {
-    let next = AtomicUsize::new(0);
-    let results: Mutex<Vec<Numbered>> = Mutex::default();
-    let work = || {
-        let mut bench = Bench::new(vehicle.clone(), rates.clone());
-        let mut count = 0;
-        loop {
-            let number = next.fetch_add(1, Ordering::Relaxed);
-            if number >= series.lessons {
-                break;
-            }
-            let played = play_one(&bench, series, case_seed(series.seed, number));
-            if let Ok(mut results) = results.lock() {
-                results.push((number, played));
-            }
-            done();
-            count += 1;
-            if count % FORGET_AFTER == 0 {
-                bench.forget();
-            }
-        }
-    };
-    std::thread::scope(|scope| {
-        for _ in 1..series.threads.max(1) {
-            scope.spawn(work);
-        }
-        work();
-    });
-    let mut results = results.into_inner().unwrap_or_default();
-    results.sort_by_key(|(number, _)| *number);
-    let played: Result<Vec<Option<Played>>, ActError> = results.into_iter().map(|(_, played)| played).collect();
+    let one = |bench: &Bench, number: usize| play_one(bench, series, case_seed(series.seed, number));
+    let played: Result<Vec<Option<Played>>, ActError> =
+        in_threads(vehicle, rates, series.threads, series.lessons, one, done).into_iter().collect();
     Ok(played?.into_iter().flatten().collect())
 }
 

@@ -336,5 +336,10 @@ fn draw_size(mode: Mode, random: &mut impl Rng) -> Option<f64> {
     let stretches: Vec<_> = sizes(mode).into_iter().flatten().collect();
     let choice = WeightedIndex::new(stretches.iter().map(|size| size.share)).ok()?;
     let stretch = stretches[choice.sample(random)];
-    Some(stretch.value * (stretch.width * random.random_range(-1.0..1.0)).exp())
+    Some(drawn_within(stretch, random))
+}
+
+/// A size from a stretch, evenly in the logarithm.
+pub fn drawn_within(stretch: Size, random: &mut impl Rng) -> f64 {
+    stretch.value * (stretch.width * random.random_range(-1.0..1.0)).exp()
 }

@@ -15,25 +15,21 @@ mod hidden;
 mod optimum;
 mod path;
 mod report;
+mod threads;
 mod world;
 
 pub use bounds::{entropy, huffman_cost};
 pub use drive::{Answer, Ending, Played};
 pub use figures::{Mean, Share, calibration_error, mean_ratio, utility};
-pub use hidden::{Bench, Drawn, Hidden, Trouble};
+pub use hidden::{Bench, Drawn, Hidden, Trouble, drawn_within};
 pub use optimum::{Endgame, Optimum, endgame};
 pub use report::{Calibration, Column, Failure, FailureKind, LEVELS, Report, Stretch, Table, report};
+pub use threads::in_threads;
 pub use world::{Taken, World, likeliest, real_parts};
 
 use crate::case::CaseError;
 use crate::tables::rates::Rates;
 use crate::vehicle::Vehicle;
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
-
-/// Cases after which a thread forgets the states that it has solved: they take
-/// some megabytes each.
-const FORGET_AFTER: usize = 25;
 
 /// Which faults are drawn how often.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -96,19 +92,27 @@ pub struct Conditions {
     pub instrument: Instrument,
 }
 
-impl Conditions {
-    /// Parts as drawn and nothing mistaken.
-    pub fn noise_free() -> Self {
+impl Default for Conditions {
+    /// Real parts lie further from the drawing than assumed, and a reading in a
+    /// hundred is misread.
+    fn default() -> Self {
         Self {
             draw: Draw::ByRate,
             wrong: Wrong::OnePart,
-            spread: 0.0,
-            supplies: 0.0,
+            spread: 1.5,
+            supplies: 1.0,
             tails: Tails::Normal,
-            misreads: 0.0,
+            misreads: 0.01,
             blocked: 0.0,
-            instrument: Instrument::Perfect,
+            instrument: Instrument::Real,
         }
+    }
+}
+
+impl Conditions {
+    /// Parts as drawn and nothing mistaken.
+    pub fn noise_free() -> Self {
+        Self { spread: 0.0, supplies: 0.0, misreads: 0.0, instrument: Instrument::Perfect, ..Self::default() }
     }
 }
 
@@ -213,36 +217,8 @@ pub fn run(
     options: &Options,
     done: impl Fn() + Sync,
 ) -> Result<Vec<Outcome>, CaseError> {
-    let next = AtomicUsize::new(0);
-    let results: Mutex<Vec<(usize, Result<Outcome, CaseError>)>> = Mutex::default();
-    let work = || {
-        let mut bench = Bench::new(vehicle.clone(), rates.clone());
-        let mut played = 0;
-        loop {
-            let case = next.fetch_add(1, Ordering::Relaxed);
-            if case >= options.cases {
-                break;
-            }
-            let outcome = play(&bench, options, case_seed(options.seed, case));
-            if let Ok(mut results) = results.lock() {
-                results.push((case, outcome));
-            }
-            done();
-            played += 1;
-            if played % FORGET_AFTER == 0 {
-                bench.forget();
-            }
-        }
-    };
-    std::thread::scope(|scope| {
-        for _ in 1..options.threads.max(1) {
-            scope.spawn(work);
-        }
-        work();
-    });
-    let mut results = results.into_inner().unwrap_or_default();
-    results.sort_by_key(|(case, _)| *case);
-    results.into_iter().map(|(_, outcome)| outcome).collect()
+    let one = |bench: &Bench, case: usize| play(bench, options, case_seed(options.seed, case));
+    in_threads(vehicle, rates, options.threads, options.cases, one, done).into_iter().collect()
 }
 
 /// Plays the case of a seed.

@@ -6,7 +6,6 @@
 use super::{Bench, Ending, Hidden, Played, Policy, World};
 use crate::belief::{Appearance, Evidence, Sign};
 use crate::case::CaseError;
-use crate::complaint::Told;
 use crate::meter::MeterKind;
 use crate::plan::{Situation, Test};
 use crate::predict::{Hypothesis, Probe, Scale, StateModel, Theta};
@@ -196,17 +195,7 @@ impl Hand<'_> {
     fn is_open_to(&mut self, point: PointId) -> bool {
         let vehicle = self.bench.engine().vehicle();
         let evidence = Evidence::default();
-        let situation = Situation {
-            evidence: &evidence,
-            state: self.state,
-            opened: &self.opened,
-            out_of_reach: &[],
-            unwanted: &[],
-            black: vehicle.black,
-            meter: MeterKind::default(),
-            complaint: None,
-            told: Told::default(),
-        };
+        let situation = Situation::untouched(vehicle, &evidence, self.state, &self.opened);
         if !situation.can_reach(vehicle, point) {
             return false;
         }

@@ -325,6 +325,11 @@ impl Part {
         if point == self.from { self.to } else { self.from }
     }
 
+    /// Whether it is a fuse.
+    pub fn is_fuse(&self) -> bool {
+        matches!(self.kind, PartKind::Fuse { .. })
+    }
+
     /// The two points across it.
     pub fn ends(&self) -> (PointId, PointId) {
         (self.from, self.to)

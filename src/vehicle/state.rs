@@ -108,7 +108,13 @@ impl State {
 
     /// What puts everything back to rest.
     pub fn to_rest(&self, vehicle: &Vehicle) -> Vec<(ControlId, Position)> {
-        self.changes(vehicle).map(|(control, _)| (control, vehicle.control(control).rest)).collect()
+        self.settings_to(&Self::rest(vehicle), vehicle)
+    }
+
+    /// What has to be set to come from here to another state.
+    pub fn settings_to(&self, other: &Self, vehicle: &Vehicle) -> Vec<(ControlId, Position)> {
+        let there = vehicle.control_ids().map(|id| (id, other.position(id)));
+        there.filter(|&(id, position)| self.position(id) != position).collect()
     }
 
     /// Whether a lamp stands in the place of a part.

@@ -273,13 +273,12 @@ fn good_line(case: &Case, width: usize) -> Vec<String> {
 fn no_fuse_after_fuse(case: &Case, width: usize) -> Option<String> {
     let Some((subject, Sign::BlowsFuse)) = case.entries().last().and_then(Entry::seen) else { return None };
     let fuse = case.vehicle().part(subject);
-    let is_fuse = matches!(fuse.kind, PartKind::Fuse { .. });
     let text = format!(
         "Caution: put in no fuse after fuse; a test lamp in its place (`lamp {}`) lights instead, and goes dim once \
          the short is off.",
         fuse.name
     );
-    is_fuse.then(|| wrapped(&text, width, 2))
+    fuse.is_fuse().then(|| wrapped(&text, width, 2))
 }
 
 /// The segment with everything known of it.

@@ -17,7 +17,7 @@ use halfsplit::predict::{Predictor, Scale, check_drops};
 use halfsplit::quantity::{Measured, Typed, Volts};
 use halfsplit::source::SourceFile;
 use halfsplit::trial::generate::vehicle_text;
-use halfsplit::trial::{Baseline, Bench, Conditions, Draw, Instrument, Options, Policy, Search, Tails, Wrong, play};
+use halfsplit::trial::{Baseline, Bench, Conditions, Options, Policy, Search, play};
 use halfsplit::vehicle::{PartId, Position, State, Vehicle};
 use std::fmt::Write as _;
 use std::io::Write as _;
@@ -99,16 +99,7 @@ fn vehicle_row(name: &str) {
     one_session(&vehicle);
     // Before the trial's own bench takes room.
     let peak = peak_megabytes();
-    let conditions = Conditions {
-        draw: Draw::ByRate,
-        wrong: Wrong::OnePart,
-        spread: 1.5,
-        supplies: 1.0,
-        tails: Tails::Normal,
-        misreads: 0.01,
-        blocked: 0.0,
-        instrument: Instrument::Real,
-    };
+    let conditions = Conditions::default();
     let options = Options {
         cases: 0,
         seed: 0,

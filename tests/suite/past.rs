@@ -10,7 +10,7 @@ use halfsplit::plan::walk::{Leg, Under, left, wanted};
 use halfsplit::predict::{Hypothesis, Probe};
 use halfsplit::quantity::{Measured, Typed, Volts};
 use halfsplit::repl::{Beginning, Outcome, Session};
-use halfsplit::trial::{Baseline, Conditions, Draw, Instrument, Options, Policy, Search, Tails, Wrong, run};
+use halfsplit::trial::{Baseline, Conditions, Options, Policy, Search, Wrong, run};
 use halfsplit::vehicle::trace::{settings_for, stops};
 use halfsplit::vehicle::{Reach, State};
 use roxmltree::{Document, ParsingOptions};
@@ -231,16 +231,7 @@ fn the_walk_is_printed_to_fill_in() {
 fn the_trial_plays_the_same_faults_with_and_without() {
     let vehicle = sample("bench_board").expect("a sample").expect("it checks").vehicle;
     let rates = built_in_rates().expect("rates");
-    let conditions = Conditions {
-        draw: Draw::ByRate,
-        wrong: Wrong::Resistance,
-        spread: 1.5,
-        supplies: 1.0,
-        tails: Tails::Normal,
-        misreads: 0.0,
-        blocked: 0.0,
-        instrument: Instrument::Real,
-    };
+    let conditions = Conditions { wrong: Wrong::Resistance, misreads: 0.0, ..Conditions::default() };
     let played = |baseline| {
         let options = Options {
             cases: 40,

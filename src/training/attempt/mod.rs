@@ -1,14 +1,16 @@
 //! A learner at the vehicle: acts change what is there and what is recorded.
 //! Everything is a function of the lesson and the acts.
 
-use super::act::{Act, ActError, Conclusion, Done, Hint, Loom, Told, Unsafe, Worth};
+mod judging;
+
+use super::act::{Act, ActError, Done, Loom, Told, Unsafe};
 use super::instrument::{Dial, Display, Function, Instrument, Leads, bridged};
 use super::lesson::Lesson;
 use super::price::{RENEWING, price};
-use crate::belief::{Sign, Site, Symptom};
+use crate::belief::{Appearance, Sign, Symptom};
 use crate::case::{Case, CaseError, Entry};
 use crate::network::solve;
-use crate::plan::{Advice, LEAST_BITS, Next, Sense, Situation, Test, worth};
+use crate::plan::{Sense, Situation, Test};
 use crate::predict::Probe;
 use crate::quantity::{Measured, Minutes, Ohms};
 use crate::trial::{World, case_seed};
@@ -23,10 +25,6 @@ const WIRE: Ohms = Ohms(0.02);
 const LIVE_AMPS: f64 = 1.0;
 /// Chance that a fault that comes and goes is there at a moment.
 const THERE: f64 = 0.35;
-/// A reading that tells less than this was known before, bits.
-const KNOWN_BELOW: f64 = 0.01;
-/// Belief that justifies a conclusion.
-const JUSTIFIED: f64 = 0.9;
 /// Minutes for turning the dial, moving a loom, a new fuse in the instrument;
 /// common practice, no source.
 const TURN: Minutes = Minutes(0.1);
@@ -255,7 +253,7 @@ impl Attempt {
 
     fn set(&mut self, settings: &[(ControlId, Position)]) -> Result<Told, ActError> {
         let mut world = self.world.clone();
-        let opened = world.settle(&self.state().with_all(settings))?;
+        let opened = world.blow(&self.state().with_all(settings))?;
         self.case.add(Entry::Set { settings: settings.to_vec() })?;
         for &(control, _) in settings {
             let control = self.vehicle().control(control);
@@ -279,7 +277,7 @@ impl Attempt {
         let is_clamp = self.instrument.dial.function == Function::Clamp;
         let points = match leads {
             Leads::Between(red, black) if is_clamp || red == black => {
-                let fuse = vehicle.parts.iter().find(|part| matches!(part.kind, PartKind::Fuse { .. }));
+                let fuse = vehicle.parts.iter().find(|part| part.is_fuse());
                 return Err(match is_clamp {
                     true => ActError::ClampNeedsPart { example: fuse.map_or("F1".into(), |fuse| fuse.name.clone()) },
                     false => ActError::SamePoint { point: vehicle.point(red).name().to_string() },
@@ -373,7 +371,7 @@ impl Attempt {
         let complaint = &self.lesson.hidden;
         let served = self.lesson.engine().predictor().in_state(&state)?.is_served(vehicle, subject);
         if sense == Sense::Look && !served {
-            let runs = !matches!(sign, Sign::Looks(crate::belief::Appearance::Dead));
+            let runs = !matches!(sign, Sign::Looks(Appearance::Dead));
             let is_asked = subject == complaint.subject && complaint.sign == Sign::StaysOn;
             sign = if runs { Sign::StaysOn } else { sign };
             if !is_asked || !runs {
@@ -388,20 +386,19 @@ impl Attempt {
 
     fn replace(&mut self, part: PartId, hazard: &mut Option<Unsafe>) -> Result<Told, ActError> {
         let kind = &self.vehicle().part(part).kind;
-        let is_fuse = matches!(kind, PartKind::Fuse { .. });
         let solution = solve(self.world.network(self.state()))?;
         let is_supply = matches!(kind, PartKind::Supply(_));
         // What stays on with everything at rest cannot be switched off.
         let is_on = *self.state() != State::rest(self.vehicle());
         let is_live = is_on && !is_supply && solution.current(part.index()).0.abs() > LIVE_AMPS;
-        if is_fuse && self.renewed.contains(&part) {
+        if self.vehicle().part(part).is_fuse() && self.renewed.contains(&part) {
             *hazard = Some(Unsafe::FuseAfterFuse);
         } else if is_live {
             *hazard = Some(Unsafe::RenewedLive);
         }
         let price = price(kind);
         let mut world = self.world.renewed(part);
-        let opened = world.settle(self.state())?;
+        let opened = world.blow(self.state())?;
         self.case.add(Entry::Repaired { part })?;
         let place = self.vehicle().part(part).place;
         place.into_iter().for_each(|place| self.go(place));
@@ -410,114 +407,5 @@ impl Attempt {
         self.cost += price;
         self.minutes = self.minutes + RENEWING;
         Ok(Told::Renewed { price, opened })
-    }
-
-    /// What a test is worth before it is taken, and what would be better.
-    fn judged(&self, act: &Act) -> Result<(Worth, Option<Box<Advice>>), ActError> {
-        let test = match act {
-            Act::Measure(leads, _) => {
-                self.check_leads(*leads)?;
-                self.instrument.probe(*leads).map(Test::Measure)
-            }
-            Act::Sense(subject, sense) => Some(Test::Sense { subject: *subject, sense: *sense }),
-            _ => return Ok((Worth::NoTest, None)),
-        };
-        let better = match &self.case.assessment().next {
-            Next::Test(advice) => Some(advice.clone()),
-            _ => None,
-        };
-        if !self.is_hunting() {
-            return Ok((Worth::Proving, None));
-        }
-        let Some(test) = test else { return Ok((Worth::Void, better)) };
-        // Whoever looks first whether the complaint is true wastes nothing.
-        if let Test::Sense { subject, .. } = test
-            && subject == self.lesson.hidden.subject
-        {
-            return Ok((Worth::NoTest, None));
-        }
-        if self.asked_again(test) {
-            return Ok((Worth::Telling { bits: LEAST_BITS }, better));
-        }
-        let (engine, belief) = (self.lesson.engine(), &self.case.assessment().belief);
-        let situation = self.situation();
-        let is_live_ohms = matches!(test, Test::Measure(Probe::Resistance { red, black })
-            if self.is_live(red, black).unwrap_or(false));
-        if is_live_ohms {
-            return Ok((Worth::Void, better));
-        }
-        let bits = worth(engine, belief, &situation, test)?;
-        if bits >= KNOWN_BELOW {
-            return Ok((Worth::Telling { bits }, better));
-        }
-        let state = self.lesson.complaint_state();
-        let then = worth(engine, belief, &Situation { state: &state, ..situation }, test)?;
-        let is_void = *situation.state != state && then > LEAST_BITS;
-        Ok((if is_void { Worth::Void } else { Worth::Known }, better))
-    }
-
-    fn is_live(&self, red: crate::vehicle::PointId, black: crate::vehicle::PointId) -> Result<bool, ActError> {
-        let between = solve(self.world.network(self.state()))?.between(red.index(), black.index());
-        Ok(matches!(between, crate::network::Between::Volts(volts) if volts.abs().0 > 5e-4))
-    }
-
-    /// Whether the engine doubts a reading and asks for it again.
-    fn asked_again(&self, test: Test) -> bool {
-        let doubt = self.case.assessment().contradiction;
-        let read = doubt.and_then(|doubt| self.case.standing().evidence.readings.get(doubt.reading));
-        matches!((test, read), (Test::Measure(probe), Some(read)) if probe.is_same(read.probe))
-    }
-
-    /// Whether what was seen and read justifies a conclusion.
-    pub fn justifies(&self, conclusion: &Conclusion) -> bool {
-        let assessment = self.case.assessment();
-        let holds = |site: Site| match conclusion {
-            Conclusion::Nothing => site == Site::Nothing,
-            Conclusion::Undrawn => site == Site::Undrawn,
-            Conclusion::Parts(parts) => site.parts().next().is_some() && site.parts().all(|part| parts.contains(&part)),
-        };
-        let held: f64 =
-            assessment.belief.suspects.iter().filter(|one| holds(one.site)).map(|one| one.probability).sum();
-        let is_likeliest = assessment.belief.suspects.first().is_some_and(|first| holds(first.site));
-        let no_test_left = !matches!(assessment.next, Next::Test(_)) && assessment.contradiction.is_none();
-        let was_shaken =
-            matches!(conclusion, Conclusion::Parts(parts) if parts.iter().any(|part| self.flickered.contains(part)));
-        held >= JUSTIFIED || (no_test_left && is_likeliest) || was_shaken
-    }
-
-    /// Whether a conclusion names several parts that are neither two faults at
-    /// once nor what no probe tells apart.
-    fn is_scattered(&self, conclusion: &Conclusion) -> bool {
-        let Conclusion::Parts(parts) = conclusion else { return false };
-        let assessment = self.case.assessment();
-        let is_pair = assessment.belief.suspects.first().is_some_and(|first| {
-            matches!(first.site, Site::Both(..)) && parts.iter().all(|&part| first.site.parts().any(|one| one == part))
-        });
-        let is_set = match &assessment.next {
-            Next::Inseparable { parts: set } => parts.iter().all(|part| set.contains(part)),
-            _ => false,
-        };
-        parts.len() > 1 && !is_pair && !is_set
-    }
-
-    /// Help: the further, the more often it was asked for since the last test.
-    fn hint(&self) -> Hint {
-        let is_test = |done: &&Done| matches!(done.act, Act::Measure(..) | Act::Sense(..));
-        let asked =
-            self.done.iter().rev().take_while(|done| !is_test(done)).filter(|done| done.act == Act::Hint).count();
-        let assessment = self.case.assessment();
-        match (&assessment.next, asked) {
-            (Next::Test(_), 0) => {
-                let suspects = assessment.belief.suspects.iter().filter(|suspect| suspect.probability > 0.02);
-                let mut parts: Vec<PartId> = suspects.flat_map(|suspect| suspect.site.parts()).collect();
-                parts.sort_unstable();
-                parts.dedup();
-                Hint::Where(parts)
-            }
-            (Next::Test(advice), 1) => Hint::Kind(advice.clone()),
-            (Next::Test(advice), _) => Hint::Test(advice.clone()),
-            (Next::Found { .. } | Next::Inseparable { .. } | Next::NothingAmiss, _) => Hint::Enough,
-            _ => Hint::NoTest,
-        }
     }
 }

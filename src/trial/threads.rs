@@ -1,0 +1,54 @@
+//! Cases shared out between threads and put together again in order, so that
+//! what comes of them does not depend on how many there are.
+
+use super::Bench;
+use crate::tables::rates::Rates;
+use crate::vehicle::Vehicle;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// Cases after which a thread forgets the states that it has solved: they take
+/// some megabytes each.
+const FORGET_AFTER: usize = 25;
+
+/// What `play` makes of each of so many cases, in order; `done` is told after
+/// each, from any thread.
+pub fn in_threads<T: Send>(
+    vehicle: &Vehicle,
+    rates: &Rates,
+    threads: usize,
+    cases: usize,
+    play: impl Fn(&Bench, usize) -> T + Sync,
+    done: impl Fn() + Sync,
+) -> Vec<T> {
+    let next = AtomicUsize::new(0);
+    let results: Mutex<Vec<(usize, T)>> = Mutex::default();
+    let work = || {
+        let mut bench = Bench::new(vehicle.clone(), rates.clone());
+        let mut played = 0;
+        loop {
+            let case = next.fetch_add(1, Ordering::Relaxed);
+            if case >= cases {
+                break;
+            }
+            let result = play(&bench, case);
+            if let Ok(mut results) = results.lock() {
+                results.push((case, result));
+            }
+            done();
+            played += 1;
+            if played % FORGET_AFTER == 0 {
+                bench.forget();
+            }
+        }
+    };
+    std::thread::scope(|scope| {
+        for _ in 1..threads.max(1) {
+            scope.spawn(work);
+        }
+        work();
+    });
+    let mut results = results.into_inner().unwrap_or_default();
+    results.sort_by_key(|(case, _)| *case);
+    results.into_iter().map(|(_, result)| result).collect()
+}

@@ -1,0 +1,89 @@
+//! Parts that are not quite as drawn.
+
+use super::World;
+use crate::meter::MeterKind;
+use crate::predict::{Theta, Uncertain};
+use crate::trial::{Conditions, Tails, Trouble};
+use crate::vehicle::{LoadBehaviour, PartId, PartKind, Supply, Vehicle};
+use rand::Rng;
+use rand_distr::{Distribution, StandardNormal, StudentT};
+use std::collections::HashMap;
+
+/// Spread that parts gain from handover to the fault, as a share of their spread;
+/// common practice, no source.
+const AGED: f64 = 0.3;
+/// Degrees of freedom of the heavy tails; their variance is ν/(ν − 2).
+const FREEDOM: f64 = 4.0;
+
+/// Real parts for a vehicle that is drawn.
+pub fn real_parts(drawn: &Vehicle, conditions: &Conditions, random: &mut impl Rng) -> Vehicle {
+    let mut real = drawn.clone();
+    let supplies = Theta::of(drawn, &[], &[]);
+    let missing: HashMap<PartId, f64> = supplies
+        .entries()
+        .iter()
+        .filter_map(|&(uncertain, deviation)| match uncertain {
+            Uncertain::SupplyVoltage(part) => Some((part, deviation)),
+            _ => None,
+        })
+        .collect();
+    for (index, part) in real.parts.iter_mut().enumerate() {
+        let factor = (part.spread * conditions.spread * deviate(conditions.tails, random)).exp();
+        part.resistance.value.0 *= factor;
+        match &mut part.kind {
+            PartKind::Load { behaviour, .. } => behave(behaviour, factor),
+            PartKind::Supply(supply) => {
+                let spread = conditions.supplies * missing.get(&PartId::new(index)).copied().unwrap_or(0.0);
+                let off = spread * deviate(conditions.tails, random);
+                match supply {
+                    Supply::Battery { rest, .. } => rest.0 += off,
+                    Supply::Regulated { set, .. } => set.0 += off,
+                }
+            }
+            _ => {}
+        }
+    }
+    real
+}
+
+/// A load of so many times the resistance.
+fn behave(behaviour: &mut LoadBehaviour, factor: f64) {
+    match behaviour {
+        LoadBehaviour::ConstantCurrent(amps) | LoadBehaviour::Filament(amps) => amps.0 /= factor,
+        LoadBehaviour::ConstantPower { watts, .. } => watts.0 /= factor,
+        LoadBehaviour::Resistance(ohms) | LoadBehaviour::DiodeString { ohms, .. } => ohms.0 *= factor,
+    }
+}
+
+/// A deviation of unit spread.
+fn deviate(tails: Tails, random: &mut impl Rng) -> f64 {
+    match tails {
+        Tails::Normal => StandardNormal.sample(random),
+        Tails::Heavy => {
+            let wide: f64 = StudentT::new(FREEDOM).map_or(0.0, |tails| tails.sample(random));
+            wide * ((FREEDOM - 2.0) / FREEDOM).sqrt()
+        }
+    }
+}
+
+impl World {
+    /// The same vehicle as it was handed over: without the fault, its parts a
+    /// little younger, its supplies and the meter as they were that day.
+    pub fn at_handover(&self, drawn: &Vehicle, random: &mut impl Rng) -> Self {
+        let younger = Conditions { spread: self.conditions.spread * AGED, ..self.conditions };
+        let mut vehicle = real_parts(drawn, &younger, random);
+        for (index, part) in vehicle.parts.iter_mut().enumerate() {
+            let (now, drawn) = (&self.vehicle.parts[index], &drawn.parts[index]);
+            // What was drawn anew is how far it has aged since, not what it is.
+            let aged = part.resistance.value.0 / drawn.resistance.value.0;
+            part.resistance.value.0 = now.resistance.value.0 * aged;
+            if let (PartKind::Load { behaviour, .. }, PartKind::Load { behaviour: is, .. }) =
+                (&mut part.kind, &now.kind)
+            {
+                *behaviour = *is;
+                behave(behaviour, aged);
+            }
+        }
+        Self::new(vehicle, Trouble::Nothing, MeterKind::default(), &self.conditions, random)
+    }
+}

@@ -1,0 +1,171 @@
+//! What the instruments show of what is really there, and what is written down.
+
+use super::{Condition, World};
+use crate::meter::{MeterKind, OHMMETER_AMPS};
+use crate::network::{Between, Branch, Law, SolveError, as_an_ohmmeter_finds_it, solve};
+use crate::predict::{Burden, LAMP_OHMS, Probe};
+use crate::quantity::{Amps, LARGEST_READING, Measured, Ohms, Typed, Volts};
+use crate::trial::Instrument;
+use crate::vehicle::{PartId, PointId, State};
+use rand::seq::IndexedRandom;
+use rand::{Rng, RngExt};
+use rand_distr::{Distribution, StandardNormal};
+
+/// How far a supply wanders between readings, as a share of its voltage; common
+/// practice, no source.
+const WANDER: f64 = 0.00125;
+/// Noise of a probe contact, V; common practice, no source.
+const PROBE_NOISE: f64 = 3e-4;
+/// Stray voltage that a meter shows on a point that hangs in the air, V; common
+/// practice, no source.
+const STRAY: f64 = 0.05;
+/// Share of misreads where the probe was on another pin; the rest are slips in
+/// the decimal point or in two digits. Common practice, no source.
+const WRONG_PIN: f64 = 0.5;
+/// Resistance of leads, Ω, and the most an ohmmeter shows; common practice, no source.
+const LEADS: f64 = 0.2;
+const MOST_OHMS: f64 = 40e6;
+/// Zero of a clamp, A; common practice, no source.
+const CLAMP_ZERO: f64 = 0.08;
+
+/// A reading as it was written down.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Taken {
+    /// What was written down.
+    pub measured: Measured,
+    /// Whether it was misread, or taken at a wrong pin.
+    pub is_misread: bool,
+}
+
+impl World {
+    /// What somebody writes down for a reading.
+    ///
+    /// # Errors
+    /// As [`Self::blow`].
+    pub fn read(
+        &self,
+        state: &State,
+        probe: Probe,
+        meter: MeterKind,
+        random: &mut impl Rng,
+    ) -> Result<Taken, SolveError> {
+        let is_misread = random.random_bool(self.conditions.misreads.clamp(0.0, 1.0));
+        let wrong_pin = is_misread && random.random_bool(WRONG_PIN);
+        let mut elsewhere = |point: PointId| if wrong_pin { self.neighbour(point, random) } else { point };
+        let measured = match probe {
+            Probe::Voltage { red, black, burden } => {
+                let red = elsewhere(red);
+                let volts = self.volts(state, red, black, burden, meter, random)?;
+                let sheet = meter.meter();
+                let off = self.misshown(volts, sheet.step(volts));
+                let mut shown = Typed { value: sheet.shows(off), step: sheet.step(off) };
+                if is_misread && !wrong_pin {
+                    shown.value = slip(shown.value, random);
+                    shown.step = sheet.step(shown.value);
+                }
+                Measured::Volts(shown)
+            }
+            Probe::Resistance { red, black } => self.ohms(state, elsewhere(red), black)?,
+            Probe::Current { part } => self.amps(state, part, random)?,
+        };
+        Ok(Taken { measured, is_misread })
+    }
+
+    /// What a meter with this one's errors makes of a voltage; `step` is one of
+    /// its last digit.
+    pub fn misshown(&self, volts: Volts, step: Volts) -> Volts {
+        Volts(volts.0 * (1.0 + self.gain) + self.offset * step.0)
+    }
+
+    /// What an ohmmeter shows: its test current through what it finds, leads
+    /// and all.
+    ///
+    /// # Errors
+    /// As [`Self::blow`].
+    pub fn ohms(&self, state: &State, red: PointId, black: PointId) -> Result<Measured, SolveError> {
+        let mut network = as_an_ohmmeter_finds_it(&self.network(state));
+        let (red, black) = (red.index(), black.index());
+        // One volt behind as many ohms as make the test current.
+        let inside = Ohms(1.0 / OHMMETER_AMPS);
+        let law = Law::Battery { emf: Volts(1.0), ohms: inside, charging: inside };
+        network.branches.push(Branch { from: black, to: red, law });
+        let volts = match solve(network)?.between(red, black) {
+            Between::Volts(volts) => volts.0,
+            Between::Floating => 1.0,
+        };
+        let ohms = inside.0 * volts / (1.0 - volts).max(1e-9) + LEADS;
+        Ok(match ohms {
+            ohms if ohms > MOST_OHMS => Measured::NoPath,
+            ohms => {
+                let step = 10f64.powf((ohms.max(1.0)).log10().floor() - 2.0).max(0.1);
+                Measured::Ohms(Typed { value: Ohms((ohms.max(0.0) / step).round() * step), step: Ohms(step) })
+            }
+        })
+    }
+
+    /// What a clamp shows.
+    ///
+    /// # Errors
+    /// As [`Self::blow`].
+    pub fn amps(&self, state: &State, part: PartId, random: &mut impl Rng) -> Result<Measured, SolveError> {
+        let amps = self.solved(state, Condition::Faulty)?.current(part.index()).0;
+        let noise: f64 = StandardNormal.sample(random);
+        let zero = if self.conditions.instrument == Instrument::Real { CLAMP_ZERO * noise } else { 0.0 };
+        let step = 0.01;
+        Ok(Measured::Amps(Typed { value: Amps(((amps + zero) / step).round() * step), step: Amps(step) }))
+    }
+
+    /// Volts at the tips of the probes, with the meter on them.
+    ///
+    /// # Errors
+    /// As [`Self::blow`].
+    pub fn volts(
+        &self,
+        state: &State,
+        red: PointId,
+        black: PointId,
+        burden: Burden,
+        meter: MeterKind,
+        random: &mut impl Rng,
+    ) -> Result<Volts, SolveError> {
+        let noise: [f64; 2] = [StandardNormal.sample(random), StandardNormal.sample(random)];
+        let [wander, own] = if self.conditions.instrument == Instrument::Real { noise } else { [0.0; 2] };
+        let (red, black) = (red.index(), black.index());
+        if self.solved(state, Condition::Faulty)?.between(red, black) == Between::Floating {
+            return Ok(Volts(STRAY * own));
+        }
+        let mut metered = self.network(state);
+        let law = Law::Resistor(meter.meter().input.conductance());
+        metered.branches.push(Branch { from: red, to: black, law });
+        if burden == Burden::Lamp {
+            let law = Law::Resistor((LAMP_OHMS * (self.vehicle.nominal.0 / 12.0)).conductance());
+            metered.branches.push(Branch { from: red, to: black, law });
+        }
+        let volts = match solve(metered)?.between(red, black) {
+            Between::Volts(volts) => volts.0,
+            Between::Floating => 0.0,
+        };
+        Ok(Volts(volts * (1.0 + WANDER * wander) + PROBE_NOISE * own))
+    }
+
+    /// Another point at the same place.
+    fn neighbour(&self, point: PointId, random: &mut impl Rng) -> PointId {
+        let places = &self.vehicle.point(point).places;
+        let beside: Vec<PointId> = (0..self.vehicle.points.len())
+            .map(PointId::new)
+            .filter(|&other| other != point)
+            .filter(|&other| self.vehicle.point(other).places.iter().any(|place| places.contains(place)))
+            .collect();
+        beside.choose(random).copied().unwrap_or(point)
+    }
+}
+
+/// A slip of the pen: the decimal point moved, or another first digit.
+fn slip(value: Volts, random: &mut impl Rng) -> Volts {
+    let wrong = match random.random_range(0..3) {
+        0 => value.0 * 10.0,
+        1 => value.0 / 10.0,
+        _ => value.0 + f64::from(random.random_range(1..=9u8)) * if value.abs().0 < 1.0 { 0.1 } else { 1.0 },
+    };
+    if wrong.abs() > LARGEST_READING.0 { Volts(value.0 / 10.0) } else { Volts(wrong) }
+}
