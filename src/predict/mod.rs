@@ -122,7 +122,12 @@ impl Predictor {
         if let Some(model) = self.states.borrow().get(state) {
             return Ok(Rc::clone(model));
         }
-        let solution = Rc::new(solve(network_of(&self.vehicle, state))?);
+        let network = network_of(&self.vehicle, state);
+        let other = self.states.borrow().values().next().map(|model| Rc::clone(&model.solution));
+        let solution = Rc::new(match other {
+            Some(other) => other.solve_another(network)?,
+            None => solve(network)?,
+        });
         let sound = Rc::new(solution.altered(&Alteration::default())?);
         let model = StateModel {
             state: state.clone(),
