@@ -17,7 +17,7 @@ pub mod netlist;
 mod rig;
 mod solution;
 
-pub use altered::{Alteration, Altered, Transfer};
+pub use altered::{Alteration, Altered, Transfer, Watched};
 pub use curve::Curve;
 pub use dead::as_an_ohmmeter_finds_it;
 pub use law::{Branch, Law, Need, Network, Regime};

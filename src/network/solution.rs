@@ -70,8 +70,9 @@ fn settle(network: Network, pattern: Rc<Pattern>) -> Result<Solution, SolveError
     let fuses = indices(&network, |law| matches!(law, Law::Fuse { .. }));
     let mut rounds = 0;
     let mut assumed = vec![regimes.clone()];
+    let mut paths = Paths::none(&network);
     loop {
-        let Factored { lines, factor, bridges } = factor_of(&network, &regimes, &pattern)?;
+        let Factored { lines, factor } = factor_of(&network, &regimes, &pattern, &mut paths)?;
         let voltages = voltages(&network, &lines, &factor, &pattern)?;
         let next = next_regimes(&network, &regimes, &piecewise, &voltages)
             .or_else(|| blown(&network, &regimes, &fuses, &voltages));
@@ -96,7 +97,7 @@ fn settle(network: Network, pattern: Rc<Pattern>) -> Result<Solution, SolveError
                     regimes,
                     lines,
                     voltages,
-                    bridges,
+                    bridges: paths.bridges,
                     piecewise,
                     fuses,
                     factor,
@@ -118,36 +119,61 @@ fn indices(network: &Network, wanted: impl Fn(&Law) -> bool) -> Vec<usize> {
 struct Factored {
     lines: Vec<Linear>,
     factor: Factor,
+}
+
+/// What conducts, and islands and bridges of it: the same from round to round
+/// unless something opens or closes.
+struct Paths {
+    conducting: Vec<(usize, usize, usize)>,
     bridges: Bridges,
+}
+
+impl Paths {
+    fn none(network: &Network) -> Self {
+        let bridges = Bridges::find(network.points, network.branches.len(), &[], network.reference);
+        Self { conducting: Vec::new(), bridges }
+    }
+
+    fn find(&mut self, network: &Network, lines: &[Linear]) -> &Bridges {
+        let branches = network.branches.iter().enumerate().filter(|&(index, _)| lines[index].conductance != 0.0);
+        let conducting: Vec<_> = branches.map(|(index, branch)| (index, branch.from, branch.to)).collect();
+        if conducting != self.conducting {
+            self.bridges = Bridges::find(network.points, network.branches.len(), &conducting, network.reference);
+            self.conducting = conducting;
+        }
+        &self.bridges
+    }
 }
 
 /// Tangents where they leave the matrix definite, lines that do not fall
 /// where they do not.
-fn factor_of(network: &Network, regimes: &[Regime], pattern: &Pattern) -> Result<Factored, SolveError> {
+fn factor_of(
+    network: &Network,
+    regimes: &[Regime],
+    pattern: &Pattern,
+    paths: &mut Paths,
+) -> Result<Factored, SolveError> {
     let lines = |line: fn(&Law, Regime) -> Linear| -> Vec<Linear> {
         network.branches.iter().zip(regimes).map(|(branch, &regime)| line(&branch.law, regime)).collect()
     };
     let tangents = lines(Law::linear);
     let falls = tangents.iter().any(|line| line.conductance < 0.0);
-    match factored(network, tangents, pattern) {
-        Err(SolveError::Factor) if falls => factored(network, lines(Law::flat), pattern),
+    match factored(network, tangents, pattern, paths) {
+        Err(SolveError::Factor) if falls => factored(network, lines(Law::flat), pattern, paths),
         done => done,
     }
 }
 
-fn factored(network: &Network, lines: Vec<Linear>, pattern: &Pattern) -> Result<Factored, SolveError> {
-    let conducting: Vec<(usize, usize, usize)> = network
-        .branches
-        .iter()
-        .enumerate()
-        .filter(|&(index, _)| lines[index].conductance != 0.0)
-        .map(|(index, branch)| (index, branch.from, branch.to))
-        .collect();
-    let bridges = Bridges::find(network.points, network.branches.len(), &conducting, network.reference);
+fn factored(
+    network: &Network,
+    lines: Vec<Linear>,
+    pattern: &Pattern,
+    paths: &mut Paths,
+) -> Result<Factored, SolveError> {
     let tie = |&root: &usize| (root, if root == network.reference { REFERENCE_TIE } else { TIE });
-    let conductances = lines.iter().map(|line| line.conductance);
-    let factor = Factor::new(pattern, conductances, bridges.roots().iter().map(tie))?;
-    Ok(Factored { lines, factor, bridges })
+    let ties = paths.find(network, &lines).roots().iter().map(tie);
+    let factor = Factor::new(pattern, lines.iter().map(|line| line.conductance), ties)?;
+    Ok(Factored { lines, factor })
 }
 
 fn voltages(network: &Network, lines: &[Linear], factor: &Factor, pattern: &Pattern) -> Result<Vec<f64>, SolveError> {

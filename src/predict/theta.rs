@@ -32,6 +32,16 @@ pub enum Uncertain {
     Offset(MeterKind),
 }
 
+impl Uncertain {
+    /// The part that it is of.
+    pub fn part(self) -> Option<PartId> {
+        match self {
+            Self::Resistance(part) | Self::SupplyVoltage(part) | Self::Forward(part) => Some(part),
+            Self::Gain(_) | Self::Offset(_) => None,
+        }
+    }
+}
+
 /// The uncertain quantities that matter in some states, with their spreads.
 #[derive(Debug, Clone, Default)]
 pub struct Theta {

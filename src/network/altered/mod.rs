@@ -15,7 +15,7 @@
 
 mod transfer;
 
-pub use transfer::Transfer;
+pub use transfer::{Transfer, Watched};
 
 use super::change::{Change, Effect, solve_small};
 use super::law::{Branch, Law, Linear, Network, Regime};
