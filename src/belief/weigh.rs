@@ -193,7 +193,7 @@ impl Engine {
         // odds, but clears nothing.
         let hearing = Hearing::of(self.vehicle(), &self.trees, evidence);
         entrants.iter_mut().for_each(|entrant| entrant.hear(&hearing));
-        let before = Shares::of(&entrants);
+        let before = Shares::of(entrants.iter());
         for entrant in &mut entrants {
             self.weigh_readings(entrant, evidence, &models, &theta);
         }
