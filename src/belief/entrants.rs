@@ -102,7 +102,7 @@ impl Engine {
         let complaint = |hypothesis: &Hypothesis| self.seen(seen.complaint.as_slice(), hypothesis, models);
         let later = |hypothesis: &Hypothesis| self.seen(&seen.later, hypothesis, models);
         let sound = complaint(&Hypothesis::Sound) + later(&Hypothesis::Sound);
-        let used: Vec<&Rc<StateModel>> = models.values().collect();
+        let used: Vec<&Rc<StateModel>> = models.iter().map(|(_, model)| model).collect();
         // Of a fuse that keeps blowing the place is what blows it.
         let by_cause = evidence.all_observations().any(|seen| seen.sign == Sign::BlowsFuse)
             || evidence.repaired_in_vain().any(|part| self.vehicle().part(part).is_fuse());
@@ -157,7 +157,7 @@ impl Engine {
             (_, Mode::Leak | Mode::Bridged) => {
                 let hardest = Hypothesis::Faulty { fault, size: sizes(fault.mode)[0] };
                 let share = |hypothesis: &Hypothesis| model.performance(vehicle, hypothesis, load);
-                (share(&hardest) - share(&Hypothesis::Sound)).abs() > 0.01
+                model.drives(vehicle, &hardest) && (share(&hardest) - share(&Hypothesis::Sound)).abs() > 0.01
             }
             _ => true,
         }
@@ -176,7 +176,8 @@ impl Engine {
                 Mode::Leak | Mode::Bridged => {
                     let hardest = Hypothesis::Faulty { fault, size: sizes(fault.mode)[0] };
                     let volts = |hypothesis: &Hypothesis| model.view(vehicle, hypothesis).volts(red, black);
-                    (volts(&hardest) - volts(&Hypothesis::Sound)).abs() > LEAST_SHOWN.0
+                    model.drives(vehicle, &hardest)
+                        && (volts(&hardest) - volts(&Hypothesis::Sound)).abs() > LEAST_SHOWN.0
                 }
                 _ => true,
             }

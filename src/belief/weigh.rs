@@ -17,7 +17,7 @@ use crate::network::SolveError;
 use crate::predict::{Hypothesis, Phase, Predictor, Shown, StateModel, Theta, View};
 use crate::tables::rates::Rates;
 use crate::vehicle::{PartId, State, Vehicle};
-use rustc_hash::FxHashMap;
+use std::ops::Index;
 use std::rc::Rc;
 
 /// Share of readings that an undrawn fault leaves as they should be.
@@ -52,8 +52,40 @@ pub struct Engine {
     trees: Rc<Trees>,
 }
 
-/// The states that were used.
-pub(super) type Models<'e> = FxHashMap<&'e State, Rc<StateModel>>;
+/// The states that were used: few, and asked for so often that telling them
+/// apart is cheaper than a hash of all their controls.
+#[derive(Default)]
+pub(super) struct Models<'e>(Vec<(&'e State, Rc<StateModel>)>);
+
+impl<'e> Models<'e> {
+    fn of(predictor: &Predictor, states: impl Iterator<Item = &'e State>) -> Result<Self, SolveError> {
+        let mut models = Self::default();
+        for state in states {
+            if models.find(state).is_none() {
+                models.0.push((state, predictor.in_state(state)?));
+            }
+        }
+        Ok(models)
+    }
+
+    fn find(&self, state: &State) -> Option<&Rc<StateModel>> {
+        let is_it = |known: &State| std::ptr::eq(known, state) || known == state;
+        self.0.iter().find(|(known, _)| is_it(known)).map(|(_, model)| model)
+    }
+
+    /// Each state with its model.
+    pub fn iter(&self) -> impl Iterator<Item = (&State, &Rc<StateModel>)> {
+        self.0.iter().map(|(state, model)| (*state, model))
+    }
+}
+
+impl Index<&State> for Models<'_> {
+    type Output = Rc<StateModel>;
+
+    fn index(&self, state: &State) -> &Rc<StateModel> {
+        self.find(state).expect("a state of the evidence")
+    }
+}
 
 /// A hypothesis on its way through the weighing.
 #[derive(Clone)]
@@ -175,13 +207,9 @@ impl Engine {
     /// # Errors
     /// [`SolveError`] if the circuit has no solution in a state that was used.
     pub fn weigh(&self, evidence: &Evidence, now: &State, meter: MeterKind) -> Result<Belief, SolveError> {
-        let mut models: Models<'_> = FxHashMap::default();
         let used = evidence.all_observations().map(|seen| &seen.state);
-        for state in used.chain(evidence.all_readings().map(|reading| &reading.state)) {
-            if !models.contains_key(state) {
-                models.insert(state, self.predictor.in_state(state)?);
-            }
-        }
+        let used = used.chain(evidence.all_readings().map(|reading| &reading.state));
+        let models = Models::of(&self.predictor, used)?;
         let theta = self.theta(evidence, &models, &*self.predictor.in_state(now)?, meter);
         let mut entrants = self.entrants(evidence, &models);
         if let Some(first) = self.repaired_before(evidence, &models, &entrants, &theta) {
@@ -257,7 +285,7 @@ impl Engine {
     fn theta(&self, evidence: &Evidence, models: &Models<'_>, now: &StateModel, meter: MeterKind) -> Theta {
         let read_in = models
             .iter()
-            .filter(|(state, _)| evidence.all_readings().any(|reading| reading.state == ***state))
+            .filter(|(state, _)| evidence.all_readings().any(|reading| reading.state == **state))
             .map(|(_, model)| &**model);
         let read_in: Vec<&StateModel> = read_in.chain([now]).collect();
         let meters: Vec<_> = evidence.all_readings().map(|reading| reading.meter).chain([meter]).collect();

@@ -310,8 +310,39 @@ impl Solution {
         let Branch { from, to, .. } = self.network.branches[branch];
         let (up, down) = (self.column(red), self.column(black));
         let transfer = (up[from] - down[from]) - (up[to] - down[to]);
+        Volts(self.pushed_by_opening(branch) * transfer).abs()
+    }
+
+    /// The same for many branches opened one at a time, and many watched: what
+    /// moves further than its `least` when which is opened.
+    pub fn shifts_by_opening(&self, opened: &[usize], watched: &[(usize, Volts)], mut moves: impl FnMut(usize, usize)) {
+        let watched_only: Vec<usize> = watched.iter().map(|(branch, _)| *branch).collect();
+        let pushed: Vec<f64> = opened.iter().map(|&branch| self.pushed_by_opening(branch).abs()).collect();
+        // An ampere across one moves the other as much as the other way round.
+        let (few, many, swapped) = match opened.len() < watched.len() {
+            true => (opened, &watched_only[..], false),
+            false => (&watched_only[..], opened, true),
+        };
+        for (row, &one) in few.iter().enumerate() {
+            let Branch { from, to, .. } = self.network.branches[one];
+            let mut injected = vec![0.0; self.network.points];
+            injected[from] += 1.0;
+            injected[to] -= 1.0;
+            let volts = self.factor.solve(&self.pattern, &injected);
+            for (column, &other) in many.iter().enumerate() {
+                let Branch { from, to, .. } = self.network.branches[other];
+                let (opens, sees) = if swapped { (column, row) } else { (row, column) };
+                if pushed[opens] * (volts[from] - volts[to]).abs() > watched[sees].1.0 {
+                    moves(opens, sees);
+                }
+            }
+        }
+    }
+
+    /// Current across the ends of a branch that opening it amounts to, A.
+    fn pushed_by_opening(&self, branch: usize) -> f64 {
         let left = (1.0 - self.line(branch).conductance * self.resistance_across(branch)).max(1e-9);
-        Volts(self.current(branch).0 * transfer / left).abs()
+        self.current(branch).0 / left
     }
 
     /// Resistance between the ends of a branch, with itself in place, Ω.

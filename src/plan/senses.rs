@@ -8,11 +8,13 @@ use super::{Advice, Sense, Test};
 use crate::belief::{Belief, Engine, Site, by_way_of, chance};
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, StateModel};
-use crate::vehicle::trace::{settings_for, way_there_and_back};
+use crate::vehicle::trace::settings_for;
 use crate::vehicle::{ControlId, ControlKind, LoadKind, PartId, PartKind, Position, Supply, Vehicle};
 
 /// Loads considered for a look, at most.
 const MOST: usize = 5;
+/// Loads alike among which the easiest is looked for, at most.
+const MOST_ALIKE: usize = 24;
 /// Settings that a look may need, at most.
 const MOST_SETTINGS: usize = 2;
 /// Belief that makes a fuse worth looking at.
@@ -28,7 +30,7 @@ pub fn advices(
     situation: &Situation<'_>,
 ) -> Result<Vec<Advice>, SolveError> {
     let now = engine.predictor().in_state(situation.state)?;
-    let mut subjects = loads(engine, live, sites, situation);
+    let mut subjects = loads(engine, live, sites, situation, &now);
     subjects.extend(others(engine.vehicle(), live, sites, &now));
     let mut advices = Vec::new();
     for (subject, sense) in subjects {
@@ -57,20 +59,28 @@ pub fn worth(
 }
 
 /// Loads that share something with the suspects, most telling first.
-fn loads(engine: &Engine, live: &[Live<'_>], sites: &[Site], situation: &Situation<'_>) -> Vec<(PartId, Sense)> {
+fn loads(
+    engine: &Engine,
+    live: &[Live<'_>],
+    sites: &[Site],
+    situation: &Situation<'_>,
+    now: &StateModel,
+) -> Vec<(PartId, Sense)> {
     let vehicle = engine.vehicle();
     let mut shares: Vec<(PartId, f64)> = vehicle
         .loads()
         .filter(|&load| can_be_seen(vehicle, load) && !is_known(situation, load, Sense::Look))
-        .map(|load| (load, imbalance(vehicle, live, sites, situation, load)))
+        .map(|load| (load, imbalance(vehicle, live, sites, now, load)))
         .filter(|&(_, imbalance)| imbalance > 0.02)
         .collect();
+    shares.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    // Loads that share the same suspects tell the same: one that is easily set.
     let settings = |load: PartId| settings_for(vehicle, situation.state, load).len();
-    shares.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| settings(a.0).cmp(&settings(b.0))).then(a.0.cmp(&b.0)));
-    // Loads that share the same suspects tell the same.
-    shares.dedup_by(|next, kept| (next.1 - kept.1).abs() < 1e-9);
-    shares.truncate(MOST);
-    shares.into_iter().map(|(load, _)| (load, Sense::Look)).collect()
+    let alike = shares.chunk_by(|a, b| (a.1 - b.1).abs() < 1e-9).take(MOST);
+    let easiest = alike.filter_map(|alike| {
+        alike.iter().take(MOST_ALIKE).map(|(load, _)| *load).min_by_key(|&load| (settings(load), load))
+    });
+    easiest.map(|load| (load, Sense::Look)).collect()
 }
 
 /// Relays that should be pulled in, suspect fuses, sources that should give.
@@ -103,8 +113,8 @@ fn is_known(situation: &Situation<'_>, subject: PartId, sense: Sense) -> bool {
 }
 
 /// How evenly the suspects divide into those the load shares and the others.
-fn imbalance(vehicle: &Vehicle, live: &[Live<'_>], sites: &[Site], situation: &Situation<'_>, load: PartId) -> f64 {
-    let way = way_there_and_back(vehicle, situation.state, load);
+fn imbalance(vehicle: &Vehicle, live: &[Live<'_>], sites: &[Site], now: &StateModel, load: PartId) -> f64 {
+    let way = now.leads(vehicle).there_and_back(vehicle, load);
     let shared: f64 = live
         .iter()
         .filter(|live| matches!(sites[live.class], Site::Part(part) if way.contains(&part)))

@@ -19,6 +19,7 @@ pub use trips::Tripped;
 use crate::fault::{Fault, Mode, Size, alteration};
 use crate::network::{Alteration, Altered, Between, Branch, Law, Solution, SolveError, network_of, solve};
 use crate::quantity::{Ohms, Volts};
+use crate::vehicle::trace::Leads;
 use crate::vehicle::{PartId, PartKind, PointId, State, Supply, Vehicle};
 use rustc_hash::FxHashMap;
 use std::cell::{OnceCell, RefCell};
@@ -28,6 +29,9 @@ use std::rc::Rc;
 const LEAST_MOVE: f64 = 0.005;
 /// Share of its voltage by which a coil must move to let go.
 const LEAST_STEER: f64 = 0.1;
+
+/// Voltage below which nothing flows that anybody could tell, V.
+const LEAST_DRIVE: f64 = 1e-6;
 
 /// A fault and how big it is, where that matters.
 pub type Sized = (Fault, Option<Size>);
@@ -139,6 +143,7 @@ impl Predictor {
             opened: RefCell::default(),
             may_trip: trips::may_trip(&self.vehicle),
             steers: OnceCell::new(),
+            leads: OnceCell::new(),
         };
         let model = Rc::new(model);
         self.states.borrow_mut().insert(state.clone(), Rc::clone(&model));
@@ -157,6 +162,7 @@ pub struct StateModel {
     opened: RefCell<FxHashMap<PartId, Rc<Solution>>>,
     may_trip: Vec<PartId>,
     steers: OnceCell<Box<[bool]>>,
+    leads: OnceCell<Leads>,
 }
 
 impl StateModel {
@@ -242,6 +248,17 @@ impl StateModel {
         }
     }
 
+    /// Whether paths that a hypothesis adds would carry anything: between points
+    /// that stand alike, or of which one hangs in the air, nothing flows.
+    pub fn drives(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> bool {
+        let change = self.alteration(vehicle, hypothesis);
+        let carries = |path: &Branch| match self.solution.between(path.from, path.to) {
+            Between::Volts(volts) => volts.0.abs() > LEAST_DRIVE,
+            Between::Floating => false,
+        };
+        !change.replaced.is_empty() || change.added.iter().any(carries)
+    }
+
     /// Volts that a part has, or would have if it were fed.
     fn usual_volts(&self, vehicle: &Vehicle, part: PartId) -> Volts {
         Volts(self.solution.across(part.index()).0.abs().max(0.5 * vehicle.nominal.0))
@@ -266,13 +283,20 @@ impl StateModel {
                 _ => {}
             }
         }
-        let works = |part: PartId, id: PartId| {
-            let (from, to) = vehicle.part(id).ends();
-            let least = self.usual_volts(vehicle, id) * LEAST_STEER;
-            // An open coil keeps its volts and lets go all the same.
-            id == part || self.solution.shift_by_opening(part.index(), from.index(), to.index()) > least
-        };
-        vehicle.part_ids().map(|part| steering.iter().any(|&id| works(part, id))).collect()
+        let watched: Vec<(usize, Volts)> =
+            steering.iter().map(|&id| (id.index(), self.usual_volts(vehicle, id) * LEAST_STEER)).collect();
+        let carrying: Vec<usize> =
+            vehicle.part_ids().filter(|&part| self.carries_current(part)).map(PartId::index).collect();
+        let mut steers = vec![false; vehicle.parts.len()];
+        // An open coil keeps its volts and lets go all the same.
+        steering.iter().for_each(|id| steers[id.index()] = true);
+        self.solution.shifts_by_opening(&carrying, &watched, |opened, _| steers[carrying[opened]] = true);
+        steers.into_boxed_slice()
+    }
+
+    /// The ways of wire to every point.
+    pub fn leads(&self, vehicle: &Vehicle) -> &Leads {
+        self.leads.get_or_init(|| Leads::of(vehicle, &self.state))
     }
 
     /// How a load is served, as a share of what it gets when all is sound: 0

@@ -8,6 +8,8 @@ use super::place::PointId;
 use super::state::{ControlId, Position, State};
 use petgraph::algo::astar;
 use petgraph::visit::EdgeFiltered;
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
 
 /// What to change in `state` so that `load` should run. Empty if it should
 /// already; settings that cannot help (no way at all) are left out.
@@ -121,16 +123,84 @@ pub fn lead_to(vehicle: &Vehicle, state: &State, point: PointId) -> Vec<PartId> 
     lead
 }
 
+/// The easiest ways of wire from the batteries to all points of a vehicle and
+/// back, for those who ask for many.
+pub struct Leads {
+    /// Next part on the way to a positive post, for each point.
+    there: Vec<Option<PartId>>,
+    /// The same to a negative post.
+    back: Vec<Option<PartId>>,
+}
+
+impl Leads {
+    /// In a state.
+    pub fn of(vehicle: &Vehicle, state: &State) -> Self {
+        let posts = |end: fn(&Part) -> PointId| -> Vec<PointId> {
+            let is_battery = |id: &PartId| matches!(vehicle.part(*id).kind, PartKind::Supply(Supply::Battery { .. }));
+            vehicle.supplies().filter(is_battery).map(|id| end(vehicle.part(id))).collect()
+        };
+        let leads = |posts: Vec<PointId>| leads_from(vehicle, state, &posts);
+        Self { there: leads(posts(|part| part.to)), back: leads(posts(|part| part.from)) }
+    }
+
+    /// The parts on the way from a battery to a load or coil and back.
+    pub fn there_and_back(&self, vehicle: &Vehicle, sink: PartId) -> Vec<PartId> {
+        let (from, to) = vehicle.part(sink).ends();
+        let follow = |leads: &[Option<PartId>], mut at: PointId| {
+            let mut parts = Vec::new();
+            while let Some(part) = leads[at.index()] {
+                parts.push(part);
+                at = vehicle.part(part).other_end(at);
+            }
+            parts
+        };
+        let mut way = follow(&self.there, from);
+        way.reverse();
+        way.extend(follow(&self.back, to));
+        way
+    }
+}
+
+/// For each point the next part on its easiest way to one of several (Dijkstra).
+fn leads_from(vehicle: &Vehicle, state: &State, posts: &[PointId]) -> Vec<Option<PartId>> {
+    let mut leads = vec![None; vehicle.points.len()];
+    let mut lengths = vec![u32::MAX; vehicle.points.len()];
+    let mut queue = BinaryHeap::new();
+    for post in posts {
+        lengths[post.index()] = 0;
+        queue.push(Reverse((0, *post)));
+    }
+    while let Some(Reverse((length, point))) = queue.pop() {
+        if length > lengths[point.index()] {
+            continue;
+        }
+        for edge in vehicle.graph.edges(point.node()) {
+            let id = *edge.weight();
+            let next = vehicle.part(id).other_end(point);
+            let longer = length + cost(vehicle, state, id);
+            if is_wiring(vehicle.part(id)) && longer < lengths[next.index()] {
+                lengths[next.index()] = longer;
+                leads[next.index()] = Some(id);
+                queue.push(Reverse((longer, next)));
+            }
+        }
+    }
+    leads
+}
+
+/// How hard a part is to lead current through.
+fn cost(vehicle: &Vehicle, state: &State, id: PartId) -> u32 {
+    let part = vehicle.part(id);
+    let to_set = part.gates.iter().filter(|&&(control, position)| state.position(control) != position).count();
+    let pulled_in = matches!(part.kind, PartKind::Contact { rest: ContactRest::Make, .. });
+    // Setting things outweighs any length of wire; pulling a relay in
+    // outweighs a few.
+    1 + 200 * to_set as u32 + if pulled_in { 100 } else { 0 }
+}
+
 /// The easiest way of wire from a point to one of several, and which.
 fn way(vehicle: &Vehicle, state: &State, start: PointId, goals: &[PointId]) -> Option<(Vec<PartId>, PointId)> {
-    let cost = |id: PartId| -> u32 {
-        let part = vehicle.part(id);
-        let to_set = part.gates.iter().filter(|&&(control, position)| state.position(control) != position).count();
-        let pulled_in = matches!(part.kind, PartKind::Contact { rest: ContactRest::Make, .. });
-        // Setting things outweighs any length of wire; pulling a relay in
-        // outweighs a few.
-        1 + 200 * to_set as u32 + if pulled_in { 100 } else { 0 }
-    };
+    let cost = |id: PartId| cost(vehicle, state, id);
     let wiring = EdgeFiltered::from_fn(&vehicle.graph, |edge| is_wiring(vehicle.part(*edge.weight())));
     let found =
         astar(&wiring, start.node(), |node| goals.contains(&vehicle.graph[node]), |edge| cost(*edge.weight()), |_| 0);

@@ -189,7 +189,12 @@ impl World {
         if let Some(known) = self.solved.borrow().get(&key) {
             return Ok(Rc::clone(known));
         }
-        let solution = Rc::new(solve(self.network_as(state, condition))?);
+        let network = self.network_as(state, condition);
+        let other = self.solved.borrow().values().next().map(Rc::clone);
+        let solution = Rc::new(match other {
+            Some(other) => other.solve_another(network)?,
+            None => solve(network)?,
+        });
         self.solved.borrow_mut().insert(key, Rc::clone(&solution));
         Ok(solution)
     }
