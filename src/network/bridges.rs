@@ -139,11 +139,11 @@ impl Bridges {
         self.far_end[branch].is_some()
     }
 
-    /// Whether a point is cut off from the reference when a bridge is removed.
+    /// Whether a point is cut off from the reference when a bridge is removed;
+    /// ground, which no branch leads to, never is.
     pub fn is_beyond(&self, branch: usize, point: usize) -> bool {
-        self.far_end[branch].is_some_and(|far| {
-            self.island[far] == self.island[point] && (self.entered[far]..self.left[far]).contains(&self.entered[point])
-        })
+        let (Some(far), Some(&entered)) = (self.far_end[branch], self.entered.get(point)) else { return false };
+        self.island[far] == self.island[point] && (self.entered[far]..self.left[far]).contains(&entered)
     }
 }
 
