@@ -2,14 +2,14 @@
 
 use crate::played::*;
 use halfsplit::belief::{Appearance, Sign, Symptom};
-use halfsplit::case::proof::{Beyond, Outcome, Proof, Verdict, What};
+use halfsplit::case::proof::{Beyond, Check, Outcome, Proof, Verdict, What};
 use halfsplit::case::{Case, Entry};
 use halfsplit::fault::{Fault, Mode};
 use halfsplit::network::network_of;
 use halfsplit::predict::Probe;
-use halfsplit::quantity::{Measured, Typed, Volts};
+use halfsplit::quantity::{Amps, Measured, Typed, Volts};
 use halfsplit::vehicle::trace::way_there_and_back;
-use halfsplit::vehicle::{PartId, Position, State, Vehicle};
+use halfsplit::vehicle::{PartId, PartKind, Position, State, Vehicle};
 
 /// A case with a complaint about a load and a part said to be repaired.
 fn repaired(sample: &str, load: &str, part: PartId) -> Case {
@@ -55,14 +55,15 @@ fn follow(case: &mut Case, truth: &Truth<'_>) -> Proof {
     for check in proof(case).checks {
         let settings: Vec<_> = case.vehicle().control_ids().map(|id| (id, check.state.position(id))).collect();
         let entry = match check.what {
-            What::Works(load) => {
-                Entry::Observe { settings, subject: load, sign: Sign::Looks(truth.looks(&check.state, load)) }
+            What::Shows { subject, .. } => {
+                Entry::Observe { settings, subject, sign: Sign::Looks(truth.looks(&check.state, subject)) }
             }
-            What::Read { red, black, .. } => {
+            What::Read { probe, .. } => {
+                let (red, black) = probe.plain_voltage().expect("nobody complained of a current");
                 let meter = case.standing().meter.meter();
                 let shown = meter.shows(Volts(truth.volts(&check.state, red.index(), black.index())));
                 let measured = Measured::Volts(Typed { value: shown, step: meter.step(shown) });
-                Entry::Read { settings, probe: Probe::voltage(red, black), measured, symptom: Symptom::Present }
+                Entry::Read { settings, probe, measured, symptom: Symptom::Present }
             }
         };
         case.add(entry).expect("a check can be entered");
@@ -201,11 +202,11 @@ fn readings_of_another_time_or_state_prove_nothing() {
     let (vehicle, way) = way("bench_board", "lampA");
     let part = way[way.len() / 2];
     let check = proof(&repaired("bench_board", "lampA", part)).checks[1].clone();
-    let What::Read { red, black, band, .. } = check.what else { panic!("{check:?}") };
+    let What::Read { probe, band, .. } = check.what else { panic!("{check:?}") };
     let middle = Volts(0.5 * (band.low + band.high));
     let read = |settings| Entry::Read {
         settings,
-        probe: Probe::voltage(red, black),
+        probe,
         measured: Measured::Volts(Typed { value: middle, step: Volts(0.001) }),
         symptom: Symptom::Present,
     };
@@ -237,7 +238,8 @@ fn what_else_goes_through_a_pulled_plug_is_looked_at() {
     case.add(Entry::Repaired { part: vehicle.find_part("FC1/out").expect("FC1/out") }).expect("stands");
     let proof = proof(&case);
     let pump = vehicle.find_part("pump").expect("pump");
-    let look = proof.checks.iter().find(|check| check.what == What::Works(pump)).expect("the pump is looked at");
+    let what = What::Shows { subject: pump, sign: Sign::WORKS };
+    let look = proof.checks.iter().find(|check| check.what == what).expect("the pump is looked at");
     assert!(look.shows.contains(&vehicle.find_part("FC3").expect("FC3")));
     assert!(proof.left.contains(&(fuse, Position::Off)), "{:?}", proof.left);
 }
@@ -252,4 +254,54 @@ fn a_fault_that_comes_and_goes_is_not_proved_by_readings_alone() {
     case.add(Entry::Observe { settings, subject, sign: Sign::Sometimes }).expect("stands");
     case.add(Entry::Repaired { part: vehicle.find_part("K1.2").expect("K1.2") }).expect("stands");
     assert_eq!(proof(&case).beyond, vec![Beyond::ComesAndGoes]);
+}
+
+/// A battery that was not charged is proved by what its source gives: seen, and
+/// as a current in its lead. None is not enough, whatever else reads well.
+#[test]
+fn a_charge_is_proved_by_its_current() {
+    let mut case = fresh("clinic_van");
+    let vehicle = case.vehicle().clone();
+    let part = |name: &str| vehicle.find_part(name).expect(name);
+    let settings = vec![(vehicle.find_control("sun").expect("sun"), Position::On)];
+    case.add(Entry::Observe { settings, subject: part("B2"), sign: Sign::Uncharged }).expect("stands");
+    case.add(Entry::Repaired { part: part("PVB") }).expect("stands");
+    let source = What::Shows { subject: part("PV"), sign: Sign::Gives };
+    assert!(proof(&case).checks.iter().any(|check| check.what == source));
+    let current_is = |amps: f64, case: &mut Case| {
+        let probe = Probe::Current { part: part("WPa") };
+        let measured = Measured::Amps(Typed { value: Amps(amps), step: Amps(0.01) });
+        case.add(Entry::Read { settings: Vec::new(), probe, measured, symptom: Symptom::Present }).expect("stands");
+        let checks = proof(case).checks;
+        let is_it = |check: &&Check| matches!(check.what, What::Read { probe: of, .. } if of == probe);
+        let outcome = checks.iter().find(is_it).expect("the current is read").outcome;
+        case.undo().expect("undone");
+        outcome
+    };
+    assert!(matches!(current_is(0.0, &mut case), Outcome::Failed(_)));
+    assert!(matches!(current_is(14.0, &mut case), Outcome::Passed(_)));
+}
+
+/// A fuse that blew is proved by what it carries and by its looks; a chafe that
+/// is still there is found out though the relay behind it clicks.
+#[test]
+fn a_fuse_that_blew_is_proved_by_what_it_carries() {
+    let mut case = fresh("clinic_van");
+    let vehicle = case.vehicle().clone();
+    let part = |name: &str| vehicle.find_part(name).expect(name);
+    let settings = case.settings_for_sign(part("FC35"), Sign::BlowsFuse);
+    case.add(Entry::Observe { settings, subject: part("FC35"), sign: Sign::BlowsFuse }).expect("stands");
+    case.add(Entry::Repaired { part: part("W35b") }).expect("stands");
+    let checks = proof(&case).checks;
+    let read = |probe: Probe| {
+        checks.iter().find_map(|check| match check.what {
+            What::Read { probe: of, band, .. } if of == probe => Some(band),
+            _ => None,
+        })
+    };
+    let band = read(Probe::Current { part: part("FC35") }).expect("its current is read");
+    let PartKind::Fuse { rating } = vehicle.part(part("FC35")).kind else { panic!("a fuse") };
+    assert!(band.low > 0.0 && band.high < rating.0, "{band:?}");
+    assert!(checks.iter().any(|check| check.what == What::Shows { subject: part("K6.coil"), sign: Sign::Clicks }));
+    assert!(checks.iter().any(|check| check.what == What::Shows { subject: part("FC35"), sign: Sign::LooksWhole }));
 }
