@@ -32,6 +32,13 @@ pub enum Uncertain {
     Offset(MeterKind),
 }
 
+impl Uncertain {
+    /// Whether it is the same on another day; supplies and meters are others.
+    pub fn lasts(self) -> bool {
+        matches!(self, Self::Resistance(_) | Self::Forward(_))
+    }
+}
+
 /// The uncertain quantities that matter in some states, with their spreads.
 #[derive(Debug, Clone, Default)]
 pub struct Theta {
