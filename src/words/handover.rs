@@ -46,7 +46,11 @@ pub fn walk_told(case: &Case, walk: &Walk, tells: &Yield, width: usize) -> Strin
     let said = names::walk(vehicle, walk.scope);
     let mut letters = said.chars();
     let first = letters.next().map(|letter| letter.to_uppercase().collect::<String>()).unwrap_or_default();
-    wrapped(&format!("{first}{}: {}", letters.as_str(), comes_to(vehicle, walk, tells)), width, 2)
+    let more = match walk.scope {
+        Scope::Short => " `handover all` reads every point, `handover LOAD` those of one load.",
+        Scope::All | Scope::Of(_) => "",
+    };
+    wrapped(&format!("{first}{}: {}{more}", letters.as_str(), comes_to(vehicle, walk, tells)), width, 2)
 }
 
 /// Its readings, time and yield in a sentence or two.
@@ -57,9 +61,9 @@ fn comes_to(vehicle: &Vehicle, walk: &Walk, tells: &Yield) -> String {
         count => format!("{count} readings"),
     };
     let mut said = format!("{count} left, about {minutes}.");
-    if matches!(walk.scope, Scope::Short) {
+    if walk.scope == Scope::Short {
         said += &format!(
-            " It tells {} of what is uncertain about what the loads of this vehicle lose on their way; `handover all` reads every point, `handover LOAD` those of one load.",
+            " It tells {} of what is uncertain about what the loads of this vehicle lose on their way.",
             names::percent(tells.told)
         );
         if !tells.not_covered.is_empty() {

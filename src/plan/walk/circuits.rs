@@ -99,6 +99,10 @@ fn drops(vehicle: &Vehicle, points: impl Iterator<Item = PointId>) -> Vec<(Point
 /// strain the supply.
 const TOGETHER: usize = 5;
 
+/// Share of its voltage that a load keeps while others run beside it; with less
+/// the supply is at its limit, and drops tell of it rather than of parts.
+const UNSTRAINED: f64 = 0.95;
+
 /// States in which loads run together, with those loads.
 fn groups(predictor: &Predictor) -> Vec<(State, Vec<PartId>)> {
     let vehicle = predictor.vehicle();
@@ -120,7 +124,10 @@ fn groups(predictor: &Predictor) -> Vec<(State, Vec<PartId>)> {
             }
             let together = state.with_all(&settings);
             let all: Vec<PartId> = loads.iter().copied().chain([load]).collect();
-            if settings.iter().all(is_set) && all_run(predictor, &together, &all) {
+            let stays = |&load: &PartId| volts(predictor, &together, load) > UNSTRAINED * volts(predictor, state, load);
+            let is_strained = !loads.iter().all(stays)
+                || volts(predictor, &together, load) <= UNSTRAINED * volts(predictor, &alone, load);
+            if settings.iter().all(is_set) && all_run(predictor, &together, &all) && !is_strained {
                 (*state, *loads) = (together, all);
                 joined = true;
                 break;
@@ -131,6 +138,11 @@ fn groups(predictor: &Predictor) -> Vec<(State, Vec<PartId>)> {
         }
     }
     groups
+}
+
+/// Voltage that a load gets in a state; none where the state has no solution.
+fn volts(predictor: &Predictor, state: &State, load: PartId) -> f64 {
+    predictor.in_state(state).map_or(0.0, |model| model.solution().across(load.index()).0.abs())
 }
 
 /// Whether loads run in a state without anything giving way.

@@ -15,7 +15,7 @@ use crate::vehicle::{PartId, PlaceId, State};
 use std::rc::Rc;
 
 /// Share of what is uncertain that the short walk leaves untold.
-const LEFT: f64 = 0.12;
+const LEFT: f64 = 0.15;
 /// Deviation of what a load loses that hardly matters, as a share of nominal voltage.
 const LEAST: f64 = 0.0025;
 /// Share of its deviation to which the loss of a load must be known to count as
