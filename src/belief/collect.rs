@@ -22,9 +22,9 @@ pub(super) struct Shares {
 }
 
 impl Shares {
-    pub fn of(entrants: &[Entrant]) -> Self {
-        let best = entrants.iter().map(|entrant| entrant.log_weight).fold(f64::NEG_INFINITY, f64::max);
-        let total: f64 = entrants.iter().map(|entrant| (entrant.log_weight - best).exp()).sum();
+    pub fn of<'e>(entrants: impl Iterator<Item = &'e Entrant> + Clone) -> Self {
+        let best = entrants.clone().map(|entrant| entrant.log_weight).fold(f64::NEG_INFINITY, f64::max);
+        let total: f64 = entrants.clone().map(|entrant| (entrant.log_weight - best).exp()).sum();
         let mut shares = Self::default();
         for entrant in entrants {
             let probability = (entrant.log_weight - best).exp() / total;
@@ -46,14 +46,16 @@ impl Shares {
 /// A belief from weighed hypotheses; `before` is what was believed before the
 /// readings.
 pub(super) fn collect(mut entrants: Vec<Entrant>, before: &Shares, readings: usize, theta: Theta) -> Belief {
-    // A fixed order, so that sums do not depend on how the list came about.
-    entrants.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
-    let now = Shares::of(&entrants);
-    let best = entrants.first().map_or(0.0, |entrant| entrant.log_weight);
-    let total: f64 = entrants.iter().map(|entrant| (entrant.log_weight - best).exp()).sum();
+    // A fixed order, so that sums do not depend on how the list came about; of
+    // references, since entrants are large.
+    let mut order: Vec<&mut Entrant> = entrants.iter_mut().collect();
+    order.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
+    let now = Shares::of(order.iter().map(|entrant| &**entrant));
+    let best = order.first().map_or(0.0, |entrant| entrant.log_weight);
+    let total: f64 = order.iter().map(|entrant| (entrant.log_weight - best).exp()).sum();
     let mut misread = vec![0.0; readings];
     let mut weighed = Vec::new();
-    for entrant in entrants {
+    for entrant in order {
         let probability = (entrant.log_weight - best).exp() / total;
         if let Some(joint) = &entrant.joint {
             (0..readings).filter(|&index| joint.doubts(index)).for_each(|index| misread[index] += probability);
@@ -63,7 +65,7 @@ pub(super) fn collect(mut entrants: Vec<Entrant>, before: &Shares, readings: usi
                 hypothesis: entrant.hypothesis,
                 site: entrant.site,
                 probability,
-                joint: entrant.joint,
+                joint: entrant.joint.take(),
                 phase: entrant.phase,
             });
         }

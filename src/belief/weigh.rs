@@ -14,7 +14,7 @@ use crate::complaint::{Told, Trees};
 use crate::fault::{Fault, Likely, Mode, catalogue};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
-use crate::predict::{Hypothesis, Phase, Predictor, Shown, StateModel, Theta};
+use crate::predict::{Hypothesis, Phase, Predictor, Shown, StateModel, Theta, View};
 use crate::tables::rates::Rates;
 use crate::vehicle::{PartId, State, Vehicle};
 use rustc_hash::FxHashMap;
@@ -193,7 +193,7 @@ impl Engine {
         // odds, but clears nothing.
         let hearing = Hearing::of(self.vehicle(), &self.trees, evidence);
         entrants.iter_mut().for_each(|entrant| entrant.hear(&hearing));
-        let before = Shares::of(&entrants);
+        let before = Shares::of(entrants.iter());
         for entrant in &mut entrants {
             self.weigh_readings(entrant, evidence, &models, &theta);
         }
@@ -282,11 +282,9 @@ impl Engine {
             _ => &entrant.shows,
         };
         let shown = |phase: Phase| -> Vec<Shown> {
+            let mut views = Views { engine: self, models, phase, known: Vec::new() };
             let readings = evidence.all_readings().enumerate();
-            let of = |(index, reading): (usize, &Reading)| {
-                self.shown(reading, &models[&reading.state], shows(index), phase, theta)
-            };
-            readings.map(of).collect()
+            readings.map(|(index, reading)| views.shown(reading, shows(index), theta)).collect()
         };
         if entrant.is_vague() {
             let misread = self.misread_as(1.0);
@@ -313,20 +311,26 @@ impl Engine {
         entrant.joint = Some(joint);
     }
 
-    /// What a reading was to show in a phase. What comes and goes may have been
-    /// there or not: then whichever fits better.
-    fn shown(
-        &self,
-        reading: &Reading,
-        model: &StateModel,
-        hypothesis: &Hypothesis,
-        phase: Phase,
-        theta: &Theta,
-    ) -> Shown {
+    fn misread_as(&self, chance: f64) -> Misread {
+        Misread::on(self.vehicle(), chance)
+    }
+}
+
+/// States under what shows in them, each made once for all its readings.
+struct Views<'a> {
+    engine: &'a Engine,
+    models: &'a Models<'a>,
+    phase: Phase,
+    known: Vec<(&'a State, &'a Hypothesis, View<'a>)>,
+}
+
+impl<'a> Views<'a> {
+    /// What a reading was to show. What comes and goes may have been there or
+    /// not: then whichever fits better.
+    fn shown(&mut self, reading: &'a Reading, hypothesis: &'a Hypothesis, theta: &Theta) -> Shown {
         let (value, step) = reading.on_scale();
-        let under = |hypothesis: &Hypothesis| {
-            model.view_in(self.vehicle(), hypothesis, phase).shown(reading.probe, reading.meter, step, theta)
-        };
+        let mut under =
+            |hypothesis| self.of(&reading.state, hypothesis).shown(reading.probe, reading.meter, step, theta);
         match reading.symptom {
             Symptom::Present => under(hypothesis),
             Symptom::Absent => under(&Hypothesis::Sound),
@@ -338,7 +342,13 @@ impl Engine {
         }
     }
 
-    fn misread_as(&self, chance: f64) -> Misread {
-        Misread::on(self.vehicle(), chance)
+    fn of(&mut self, state: &'a State, hypothesis: &'a Hypothesis) -> &View<'a> {
+        let is_it = |(known, shows, _): &(&State, &Hypothesis, View<'_>)| *known == state && *shows == hypothesis;
+        let at = self.known.iter().position(is_it).unwrap_or_else(|| {
+            let view = self.models[state].view_in(self.engine.vehicle(), hypothesis, self.phase);
+            self.known.push((state, hypothesis, view));
+            self.known.len() - 1
+        });
+        &self.known[at].2
     }
 }

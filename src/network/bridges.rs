@@ -17,6 +17,40 @@ pub struct Bridges {
     far_end: Vec<Option<usize>>,
 }
 
+/// Branches at each point and where they lead, one point after another.
+struct Neighbours {
+    starts: Vec<usize>,
+    all: Vec<(usize, usize)>,
+}
+
+impl Neighbours {
+    fn of(points: usize, branches: &[(usize, usize, usize)]) -> Self {
+        // Counts first, then where each point's end, then where they start.
+        let mut starts = vec![0; points + 1];
+        for &(_, from, to) in branches {
+            starts[from] += 1;
+            starts[to] += 1;
+        }
+        let mut sum = 0;
+        for start in &mut starts {
+            sum += *start;
+            *start = sum;
+        }
+        let mut all = vec![(0, 0); sum];
+        for &(branch, from, to) in branches.iter().rev() {
+            for (point, other) in [(to, from), (from, to)] {
+                starts[point] -= 1;
+                all[starts[point]] = (branch, other);
+            }
+        }
+        Self { starts, all }
+    }
+
+    fn of_point(&self, point: usize) -> &[(usize, usize)] {
+        &self.all[self.starts[point]..self.starts[point + 1]]
+    }
+}
+
 struct Frame {
     point: usize,
     came_by: Option<usize>,
@@ -27,11 +61,7 @@ impl Bridges {
     /// Searches from `reference` first. `branches` holds (number, from, to) of
     /// conducting ones; numbers are below `count`.
     pub fn find(points: usize, count: usize, branches: &[(usize, usize, usize)], reference: usize) -> Self {
-        let mut neighbours: Vec<Vec<(usize, usize)>> = vec![Vec::new(); points];
-        for &(branch, from, to) in branches {
-            neighbours[from].push((branch, to));
-            neighbours[to].push((branch, from));
-        }
+        let neighbours = Neighbours::of(points, branches);
         let mut found = Self {
             island: vec![usize::MAX; points],
             roots: Vec::new(),
@@ -49,13 +79,13 @@ impl Bridges {
         found
     }
 
-    fn search(&mut self, root: usize, neighbours: &[Vec<(usize, usize)>], low: &mut [usize], clock: &mut usize) {
+    fn search(&mut self, root: usize, neighbours: &Neighbours, low: &mut [usize], clock: &mut usize) {
         let island = self.roots.len();
         self.roots.push(root);
         let mut stack = vec![self.enter(root, None, island, low, clock)];
         while let Some(frame) = stack.last_mut() {
             let point = frame.point;
-            if let Some(&(branch, next)) = neighbours[point].get(frame.next) {
+            if let Some(&(branch, next)) = neighbours.of_point(point).get(frame.next) {
                 frame.next += 1;
                 if Some(branch) == frame.came_by {
                     continue;

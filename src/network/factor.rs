@@ -1,79 +1,256 @@
-//! The sparse Cholesky factorisation of a nodal matrix.
+//! The factorisation of a nodal matrix.
+//!
+//! Points are eliminated one after another, each by the star-mesh
+//! transformation (Rosen, *A new network theorem*, 1924): conductances a, b, …
+//! to the points left become a·b/Σ between every two of those. That is
+//! Gaussian elimination of a symmetric matrix (LDLᵀ) told in conductances: it
+//! adds and never subtracts, so that milliohms keep their digits beside
+//! megohms, and a branch that does not conduct may keep its place. The point
+//! with the fewest neighbours goes first (minimum degree; Tinney and Walker,
+//! *Direct solutions of sparse network equations*, 1967).
 
 use super::SolveError;
-use faer::prelude::Solve;
-use faer::sparse::linalg::solvers::{Llt, SymbolicLlt};
-use faer::sparse::{SparseColMat, SymbolicSparseColMat, Triplet};
-use faer::{Col, Side};
-use std::cell::RefCell;
+use super::law::Branch;
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
 
-/// Orderings of the matrices met so far: half the work of a factorisation, and
-/// the same whenever only values have changed.
-#[derive(Default)]
-pub struct Patterns {
-    known: RefCell<Vec<(SymbolicSparseColMat<usize>, SymbolicLlt<usize>)>>,
+/// No slot: both ends of the branch are one point.
+const NONE: usize = usize::MAX;
+
+/// In which order points are eliminated and what that joins; the same for all
+/// values of the branches.
+#[derive(Debug)]
+pub struct Pattern {
+    /// Place of each point in the order.
+    place: Vec<usize>,
+    /// First slot of each place, and one past the last.
+    starts: Vec<usize>,
+    /// For each slot, the later place that it leads to; ascending within a place.
+    later: Vec<usize>,
+    /// For each two slots of a place, the slot that joins their far ends.
+    joins: Vec<usize>,
+    /// First of those of each place.
+    join_starts: Vec<usize>,
+    /// Ends and slot of each branch.
+    ends: Vec<(usize, usize)>,
+    slots: Vec<usize>,
 }
 
-impl Patterns {
-    fn of(&self, matrix: &SparseColMat<usize, f64>) -> Result<SymbolicLlt<usize>, SolveError> {
-        let wanted = matrix.symbolic();
-        let same = |known: &SymbolicSparseColMat<usize>| {
-            known.col_ptr() == wanted.col_ptr() && known.row_idx() == wanted.row_idx()
-        };
-        if let Some((_, symbolic)) = self.known.borrow().iter().find(|(known, _)| same(known)) {
-            return Ok(symbolic.clone());
+impl Pattern {
+    /// For branches between so many points.
+    pub fn of(points: usize, branches: &[Branch]) -> Self {
+        let (order, beyond) = eliminated(points, branches);
+        let mut place = vec![0; points];
+        order.iter().enumerate().for_each(|(at, &point)| place[point] = at);
+        let (mut starts, mut later) = (vec![0], Vec::new());
+        for &point in &order {
+            let from = later.len();
+            later.extend(beyond[point].iter().map(|&other| place[other]));
+            later[from..].sort_unstable();
+            starts.push(later.len());
         }
-        let symbolic = SymbolicLlt::try_new(wanted, Side::Lower).map_err(|_| SolveError::Factor)?;
-        let owned = wanted.to_owned().map_err(|_| SolveError::Factor)?;
-        self.known.borrow_mut().push((owned, symbolic.clone()));
-        Ok(symbolic)
+        let mut pattern = Self {
+            place,
+            starts,
+            later,
+            joins: Vec::new(),
+            join_starts: vec![0],
+            ends: branches.iter().map(ends).collect(),
+            slots: Vec::new(),
+        };
+        for at in 0..points {
+            let slots = pattern.slots_of(at);
+            for first in slots.clone() {
+                for second in first + 1..slots.end {
+                    pattern.joins.push(pattern.slot(pattern.later[first], pattern.later[second]));
+                }
+            }
+            pattern.join_starts.push(pattern.joins.len());
+        }
+        let slot = |&(from, to): &(usize, usize)| pattern.slot(pattern.place[from], pattern.place[to]);
+        pattern.slots = pattern.ends.iter().map(slot).collect();
+        pattern
+    }
+
+    /// Whether it is that of these branches.
+    pub fn fits(&self, points: usize, branches: &[Branch]) -> bool {
+        self.place.len() == points && self.ends.iter().copied().eq(branches.iter().map(ends))
+    }
+
+    fn slots_of(&self, at: usize) -> std::ops::Range<usize> {
+        self.starts[at]..self.starts[at + 1]
+    }
+
+    /// The slot that joins two places which elimination makes neighbours.
+    fn slot(&self, a: usize, b: usize) -> usize {
+        if a == b {
+            return NONE;
+        }
+        let slots = self.slots_of(a.min(b));
+        let found = self.later[slots.clone()].binary_search(&a.max(b));
+        found.map_or(NONE, |offset| slots.start + offset)
     }
 }
 
+fn ends(branch: &Branch) -> (usize, usize) {
+    (branch.from, branch.to)
+}
+
+/// Points in the order of elimination, and what each had for neighbours then.
+fn eliminated(points: usize, branches: &[Branch]) -> (Vec<usize>, Vec<Vec<usize>>) {
+    let mut beside = vec![Vec::new(); points];
+    for branch in branches.iter().filter(|branch| branch.from != branch.to) {
+        beside[branch.from].push(branch.to);
+        beside[branch.to].push(branch.from);
+    }
+    for neighbours in &mut beside {
+        neighbours.sort_unstable();
+        neighbours.dedup();
+    }
+    let mut queue: BinaryHeap<Reverse<(usize, usize)>> =
+        beside.iter().enumerate().map(|(point, neighbours)| Reverse((neighbours.len(), point))).collect();
+    let mut is_gone = vec![false; points];
+    let mut order = Vec::with_capacity(points);
+    let mut merged = Vec::new();
+    while let Some(Reverse((degree, point))) = queue.pop() {
+        if is_gone[point] || degree != beside[point].len() {
+            continue;
+        }
+        is_gone[point] = true;
+        order.push(point);
+        let mesh = std::mem::take(&mut beside[point]);
+        for &one in &mesh {
+            merged.clear();
+            merged.extend(beside[one].iter().chain(&mesh).copied().filter(|&other| other != one && other != point));
+            merged.sort_unstable();
+            merged.dedup();
+            std::mem::swap(&mut beside[one], &mut merged);
+            queue.push(Reverse((beside[one].len(), one)));
+        }
+        beside[point] = mesh;
+    }
+    (order, beside)
+}
+
 /// A factored nodal matrix.
+#[derive(Debug)]
 pub struct Factor {
-    llt: Llt<usize, f64>,
-    size: usize,
+    /// For each slot, its share of all conductance at its place.
+    shares: Vec<f64>,
+    /// All conductance at each place, S.
+    pivots: Vec<f64>,
 }
 
 impl Factor {
-    /// Factors the matrix of conductances between points, one point tied to ground.
+    /// Factors the matrix of conductances (S) of the branches, and of points to
+    /// ground.
     ///
     /// # Errors
     /// [`SolveError::Factor`] if it is not positive definite.
     pub fn new(
-        patterns: &Patterns,
-        size: usize,
-        between: impl Iterator<Item = (usize, usize, f64)>,
-        to_ground: (usize, f64),
+        pattern: &Pattern,
+        conductances: impl Iterator<Item = f64>,
+        to_ground: impl Iterator<Item = (usize, f64)>,
     ) -> Result<Self, SolveError> {
-        let mut diagonal = vec![0.0; size];
-        let mut entries = Vec::new();
-        for (a, b, conductance) in between.filter(|&(a, b, _)| a != b) {
-            diagonal[a] += conductance;
-            diagonal[b] += conductance;
-            entries.push(Triplet::new(a.max(b), a.min(b), -conductance));
+        let points = pattern.place.len();
+        let mut mesh = vec![0.0; pattern.later.len()];
+        for (&slot, conductance) in pattern.slots.iter().zip(conductances) {
+            if slot != NONE {
+                mesh[slot] += conductance;
+            }
         }
-        diagonal[to_ground.0] += to_ground.1;
-        entries.extend(diagonal.iter().enumerate().map(|(point, &sum)| Triplet::new(point, point, sum)));
-        let matrix =
-            SparseColMat::<usize, f64>::try_new_from_triplets(size, size, &entries).map_err(|_| SolveError::Factor)?;
-        let llt = Llt::try_new_with_symbolic(patterns.of(&matrix)?, matrix.as_ref(), Side::Lower)
-            .map_err(|_| SolveError::Factor)?;
-        Ok(Self { llt, size })
+        let mut ground = vec![0.0; points];
+        to_ground.for_each(|(point, conductance)| ground[pattern.place[point]] += conductance);
+        let mut pivots = Vec::with_capacity(points);
+        for at in 0..points {
+            let slots = pattern.slots_of(at);
+            let pivot = ground[at] + mesh[slots.clone()].iter().sum::<f64>();
+            if !pivot.is_finite() || pivot <= 0.0 {
+                return Err(SolveError::Factor);
+            }
+            let mut joins = pattern.joins[pattern.join_starts[at]..].iter();
+            for first in slots.clone() {
+                let share = mesh[first] / pivot;
+                ground[pattern.later[first]] += share * ground[at];
+                for (second, &join) in (first + 1..slots.end).zip(joins.by_ref()) {
+                    mesh[join] += share * mesh[second];
+                }
+            }
+            mesh[slots].iter_mut().for_each(|conductance| *conductance /= pivot);
+            pivots.push(pivot);
+        }
+        Ok(Self { shares: mesh, pivots })
     }
 
-    /// Voltages for currents injected at the points.
-    pub fn solve(&self, injected: &[f64]) -> Vec<f64> {
-        let right = Col::from_fn(self.size, |point| injected[point]);
-        let solution = self.llt.solve(&right);
-        (0..self.size).map(|point| solution[point]).collect()
+    /// Voltages for currents injected at the points; one more at the end, 0, is
+    /// that of ground.
+    pub fn solve(&self, pattern: &Pattern, injected: &[f64]) -> Vec<f64> {
+        let points = self.pivots.len();
+        let mut at_place = vec![0.0; points];
+        for (point, &at) in pattern.place.iter().enumerate() {
+            at_place[at] = injected[point];
+        }
+        self.solve_from(pattern, at_place, 0)
     }
 
-    /// Voltages for one ampere injected at one point.
-    pub fn column(&self, point: usize) -> Vec<f64> {
-        let mut injected = vec![0.0; self.size];
-        injected[point] = 1.0;
-        self.solve(&injected)
+    /// The same for one ampere injected at one point.
+    pub fn column(&self, pattern: &Pattern, point: usize) -> Vec<f64> {
+        let mut at_place = vec![0.0; self.pivots.len()];
+        at_place[pattern.place[point]] = 1.0;
+        self.solve_from(pattern, at_place, pattern.place[point])
+    }
+
+    /// Nothing is injected before place `first`.
+    fn solve_from(&self, pattern: &Pattern, mut at_place: Vec<f64>, first: usize) -> Vec<f64> {
+        let points = self.pivots.len();
+        for at in first..points {
+            let injected = at_place[at];
+            if injected != 0.0 {
+                for slot in pattern.slots_of(at) {
+                    at_place[pattern.later[slot]] += self.shares[slot] * injected;
+                }
+                at_place[at] = injected / self.pivots[at];
+            }
+        }
+        for at in (0..points).rev() {
+            let from_later = pattern.slots_of(at).map(|slot| self.shares[slot] * at_place[pattern.later[slot]]);
+            at_place[at] += from_later.sum::<f64>();
+        }
+        pattern.place.iter().map(|&at| at_place[at]).chain([0.0]).collect()
+    }
+
+    /// Resistance between the two ends of every branch, with itself in place, Ω:
+    /// entries of the inverse where the pattern has a slot, from the last place
+    /// to the first (Takahashi, Fagan and Chen, *Formation of a sparse bus
+    /// impedance matrix*, 1973).
+    pub fn across_branches(&self, pattern: &Pattern) -> Vec<f64> {
+        let points = self.pivots.len();
+        let mut own = vec![0.0; points];
+        let mut mutual = vec![0.0; pattern.later.len()];
+        for at in (0..points).rev() {
+            let slots = pattern.slots_of(at);
+            let many = slots.len();
+            let join = |a: usize, b: usize| {
+                let (a, b) = (a.min(b), a.max(b));
+                pattern.joins[pattern.join_starts[at] + a * (2 * many - a - 1) / 2 + b - a - 1]
+            };
+            let mut sum = 1.0 / self.pivots[at];
+            for one in 0..many {
+                let to = |other: usize| {
+                    let entry =
+                        if other == one { own[pattern.later[slots.start + one]] } else { mutual[join(one, other)] };
+                    self.shares[slots.start + other] * entry
+                };
+                let entry: f64 = (0..many).map(to).sum();
+                sum += self.shares[slots.start + one] * entry;
+                mutual[slots.start + one] = entry;
+            }
+            own[at] = sum;
+        }
+        let between = |(&(from, to), &slot): (&(usize, usize), &usize)| match slot {
+            NONE => 0.0,
+            slot => own[pattern.place[from]] + own[pattern.place[to]] - 2.0 * mutual[slot],
+        };
+        pattern.ends.iter().zip(&pattern.slots).map(between).collect()
     }
 }

@@ -1,7 +1,7 @@
 //! Voltages and currents of a circuit in a state, and what changing a part
 //! does to them. Knows indices and laws, never names of parts.
 //!
-//! Nodal analysis: Y·v = j with Y = AᵀGA, one sparse Cholesky factorisation per
+//! Nodal analysis: Y·v = j with Y = AᵀGA, one sparse factorisation per
 //! state. A change of one or a few branches is answered from that factorisation
 //! (large-change sensitivity; Woodbury, *Inverting modified matrices*, 1950):
 //! it equals a few currents injected at the ends of the changed branches.
@@ -17,7 +17,7 @@ pub mod netlist;
 mod rig;
 mod solution;
 
-pub use altered::{Alteration, Altered, Transfer};
+pub use altered::{Alteration, Altered, Transfer, Watched};
 pub use curve::Curve;
 pub use dead::as_an_ohmmeter_finds_it;
 pub use law::{Branch, Law, Need, Network, Regime};

@@ -1,20 +1,20 @@
 //! The solve of a state: laws settled, matrix factored, islands known.
 
 use super::bridges::Bridges;
-use super::factor::{Factor, Patterns};
+use super::factor::{Factor, Pattern};
 use super::law::{Branch, Law, Linear, Network, Regime};
 use super::{Between, SolveError};
 use crate::quantity::{Amps, Ohms, Volts};
 use std::cell::OnceCell;
 use std::rc::Rc;
 
-/// Conductance that ties the first point of a floating island to the
-/// reference, S. It sets the island's level and carries nothing: strong enough
-/// that the island's own milliohms do not drown in it, weak enough that it can
-/// be taken away again where a change joins the island to another.
+/// Conductance that ties the first point of a floating island to ground, S. It
+/// sets the island's level and carries nothing: strong enough that the island's
+/// own milliohms do not drown in it, weak enough that it can be taken away again
+/// where a change joins the island to another.
 pub(super) const TIE: f64 = 1e-3;
 
-/// Conductance that ties the reference to 0 V, S. No current can leave there;
+/// Conductance that ties the reference to ground, S. No current can leave there;
 /// a strong tie keeps the columns no larger than the resistances in them.
 const REFERENCE_TIE: f64 = 1e4;
 
@@ -44,30 +44,36 @@ pub struct Solution {
     pub(super) piecewise: Vec<usize>,
     pub(super) fuses: Vec<usize>,
     factor: Factor,
-    patterns: Rc<Patterns>,
-    columns: Vec<OnceCell<Box<[f64]>>>,
+    pattern: Rc<Pattern>,
+    columns: OnceCell<Columns>,
+    /// Resistance between the ends of each branch, Ω.
+    across: OnceCell<Box<[f64]>>,
     settling: Settling,
 }
+
+/// Voltages at every point, and ground, for an ampere into each point asked for.
+type Columns = Box<[OnceCell<Box<[f64]>>]>;
 
 /// Solves a network, settling laws that have pieces.
 ///
 /// # Errors
 /// [`SolveError`] if the matrix cannot be factored or a voltage is no number.
 pub fn solve(network: Network) -> Result<Solution, SolveError> {
-    settle(network, Rc::default())
+    let pattern = Rc::new(Pattern::of(network.points, &network.branches));
+    settle(network, pattern)
 }
 
 /// Settles the laws of a network, everything at rest at first.
-fn settle(network: Network, patterns: Rc<Patterns>) -> Result<Solution, SolveError> {
+fn settle(network: Network, pattern: Rc<Pattern>) -> Result<Solution, SolveError> {
     let mut regimes: Vec<Regime> = network.branches.iter().map(|branch| branch.law.at_rest()).collect();
     let piecewise = indices(&network, Law::is_piecewise);
     let fuses = indices(&network, |law| matches!(law, Law::Fuse { .. }));
     let mut rounds = 0;
     let mut assumed = vec![regimes.clone()];
+    let mut paths = Paths::none(&network);
     loop {
-        let Factored { lines, factor, bridges } = factor_of(&network, &regimes, &patterns)?;
-        let voltages = voltages(&network, &lines, &factor)?;
-        let points = network.points;
+        let Factored { lines, factor } = factor_of(&network, &regimes, &pattern, &mut paths)?;
+        let voltages = voltages(&network, &lines, &factor, &pattern)?;
         let next = next_regimes(&network, &regimes, &piecewise, &voltages)
             .or_else(|| blown(&network, &regimes, &fuses, &voltages));
         rounds += 1;
@@ -91,12 +97,13 @@ fn settle(network: Network, patterns: Rc<Patterns>) -> Result<Solution, SolveErr
                     regimes,
                     lines,
                     voltages,
-                    bridges,
+                    bridges: paths.bridges,
                     piecewise,
                     fuses,
                     factor,
-                    patterns,
-                    columns: vec![OnceCell::new(); points],
+                    pattern,
+                    columns: OnceCell::new(),
+                    across: OnceCell::new(),
                     settling: if unsettled.is_none() { Settling::Settled } else { Settling::Restless },
                 });
             }
@@ -112,46 +119,70 @@ fn indices(network: &Network, wanted: impl Fn(&Law) -> bool) -> Vec<usize> {
 struct Factored {
     lines: Vec<Linear>,
     factor: Factor,
+}
+
+/// What conducts, and islands and bridges of it: the same from round to round
+/// unless something opens or closes.
+struct Paths {
+    conducting: Vec<(usize, usize, usize)>,
     bridges: Bridges,
+}
+
+impl Paths {
+    fn none(network: &Network) -> Self {
+        let bridges = Bridges::find(network.points, network.branches.len(), &[], network.reference);
+        Self { conducting: Vec::new(), bridges }
+    }
+
+    fn find(&mut self, network: &Network, lines: &[Linear]) -> &Bridges {
+        let branches = network.branches.iter().enumerate().filter(|&(index, _)| lines[index].conductance != 0.0);
+        let conducting: Vec<_> = branches.map(|(index, branch)| (index, branch.from, branch.to)).collect();
+        if conducting != self.conducting {
+            self.bridges = Bridges::find(network.points, network.branches.len(), &conducting, network.reference);
+            self.conducting = conducting;
+        }
+        &self.bridges
+    }
 }
 
 /// Tangents where they leave the matrix definite, lines that do not fall
 /// where they do not.
-fn factor_of(network: &Network, regimes: &[Regime], patterns: &Patterns) -> Result<Factored, SolveError> {
+fn factor_of(
+    network: &Network,
+    regimes: &[Regime],
+    pattern: &Pattern,
+    paths: &mut Paths,
+) -> Result<Factored, SolveError> {
     let lines = |line: fn(&Law, Regime) -> Linear| -> Vec<Linear> {
         network.branches.iter().zip(regimes).map(|(branch, &regime)| line(&branch.law, regime)).collect()
     };
     let tangents = lines(Law::linear);
     let falls = tangents.iter().any(|line| line.conductance < 0.0);
-    match factored(network, tangents, patterns) {
-        Err(SolveError::Factor) if falls => factored(network, lines(Law::flat), patterns),
+    match factored(network, tangents, pattern, paths) {
+        Err(SolveError::Factor) if falls => factored(network, lines(Law::flat), pattern, paths),
         done => done,
     }
 }
 
-fn factored(network: &Network, lines: Vec<Linear>, patterns: &Patterns) -> Result<Factored, SolveError> {
-    let conducting: Vec<(usize, usize, usize)> = network
-        .branches
-        .iter()
-        .enumerate()
-        .filter(|&(index, _)| lines[index].conductance != 0.0)
-        .map(|(index, branch)| (index, branch.from, branch.to))
-        .collect();
-    let bridges = Bridges::find(network.points, network.branches.len(), &conducting, network.reference);
-    let branches = conducting.iter().map(|&(index, a, b)| (a, b, lines[index].conductance));
-    let floating = bridges.roots().iter().filter(|&&root| root != network.reference);
-    let ties = floating.map(|&root| (root, network.reference, TIE));
-    let factor = Factor::new(patterns, network.points, branches.chain(ties), (network.reference, REFERENCE_TIE))?;
-    Ok(Factored { lines, factor, bridges })
+fn factored(
+    network: &Network,
+    lines: Vec<Linear>,
+    pattern: &Pattern,
+    paths: &mut Paths,
+) -> Result<Factored, SolveError> {
+    let tie = |&root: &usize| (root, if root == network.reference { REFERENCE_TIE } else { TIE });
+    let ties = paths.find(network, &lines).roots().iter().map(tie);
+    let factor = Factor::new(pattern, lines.iter().map(|line| line.conductance), ties)?;
+    Ok(Factored { lines, factor })
 }
 
-fn voltages(network: &Network, lines: &[Linear], factor: &Factor) -> Result<Vec<f64>, SolveError> {
+fn voltages(network: &Network, lines: &[Linear], factor: &Factor, pattern: &Pattern) -> Result<Vec<f64>, SolveError> {
     let mut injected = vec![0.0; network.points];
     for (branch, line) in network.branches.iter().zip(lines) {
         injected[branch.from] -= line.offset;
         injected[branch.to] += line.offset;
     }
-    let voltages = factor.solve(&injected);
+    let voltages = factor.solve(pattern, &injected);
     match voltages.iter().position(|volts| !volts.is_finite()) {
         Some(point) => Err(SolveError::NotFinite { point }),
         None => Ok(voltages),
@@ -197,12 +228,15 @@ pub(super) fn worst(fuses: &[usize], overload: impl Fn(usize) -> f64) -> Option<
 }
 
 impl Solution {
-    /// Another network of the same kind, solved from rest.
+    /// Another network, of the same branches or others, solved from rest.
     ///
     /// # Errors
     /// As [`solve`].
-    pub(super) fn solve_another(&self, network: Network) -> Result<Self, SolveError> {
-        settle(network, Rc::clone(&self.patterns))
+    pub fn solve_another(&self, network: Network) -> Result<Self, SolveError> {
+        match self.pattern.fits(network.points, &network.branches) {
+            true => settle(network, Rc::clone(&self.pattern)),
+            false => solve(network),
+        }
     }
 
     /// The same network with another law on one branch, solved from rest.
@@ -274,15 +308,25 @@ impl Solution {
     /// and no law changed its piece: a cheap first look at what can matter.
     pub fn shift_by_opening(&self, branch: usize, red: usize, black: usize) -> Volts {
         let Branch { from, to, .. } = self.network.branches[branch];
-        let (up, down) = (self.column(from), self.column(to));
-        let own = (up[from] - down[from]) - (up[to] - down[to]);
-        let transfer = (up[red] - down[red]) - (up[black] - down[black]);
-        let left = (1.0 - self.line(branch).conductance * own).max(1e-9);
+        let (up, down) = (self.column(red), self.column(black));
+        let transfer = (up[from] - down[from]) - (up[to] - down[to]);
+        let left = (1.0 - self.line(branch).conductance * self.resistance_across(branch)).max(1e-9);
         Volts(self.current(branch).0 * transfer / left).abs()
     }
 
-    /// Voltages at every point for one ampere injected at `point`, Ω.
+    /// Resistance between the ends of a branch, with itself in place, Ω.
+    fn resistance_across(&self, branch: usize) -> f64 {
+        let all = || self.factor.across_branches(&self.pattern).into_boxed_slice();
+        self.across.get_or_init(all)[branch]
+    }
+
+    /// Voltages at every point, and last at ground, for one ampere injected at
+    /// `point`, Ω.
     pub fn column(&self, point: usize) -> &[f64] {
-        self.columns[point].get_or_init(|| self.factor.column(point).into_boxed_slice())
+        let columns = self.columns.get_or_init(|| vec![OnceCell::new(); self.network.points + 1].into_boxed_slice());
+        columns[point].get_or_init(|| match point == self.network.points {
+            true => vec![0.0; point + 1].into_boxed_slice(),
+            false => self.factor.column(&self.pattern, point).into_boxed_slice(),
+        })
     }
 }

@@ -8,12 +8,13 @@ use super::effort::Situation;
 use super::outcome::{Range, of_measurement};
 use super::value::{Live, Sketch, exact_bits, live, site_entropy};
 use super::{Advice, LEAST_BITS, Test, phone, questions, senses};
-use crate::belief::{Belief, Engine, Joint, Sign, Site, Weighed};
+use crate::belief::{Belief, Engine, Joint, Sign, Site};
 use crate::fault::Mode;
 use crate::network::SolveError;
-use crate::predict::{Burden, Hypothesis, Phase, Probe, Scale, StateModel, View, is_live};
+use crate::predict::{Burden, Hypothesis, Probe, Scale, StateModel, View, is_live};
 use crate::quantity::Volts;
 use crate::vehicle::{ControlId, ControlKind, PartId, PointId, Position, Vehicle};
+use std::rc::Rc;
 
 /// Points beyond which pairs across the vehicle are not tried.
 const MANY_POINTS: usize = 26;
@@ -86,7 +87,8 @@ pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
 pub fn worth(engine: &Engine, belief: &Belief, situation: &Situation<'_>, probe: Probe) -> Result<f64, SolveError> {
     let (live, sites) = live(belief);
     let desk = Desk { engine, vehicle: engine.vehicle(), belief, live: &live, sites: &sites, situation };
-    Ok(desk.exact_value(&Rough { probe, settings: Vec::new(), rate: 0.0 })?.bits)
+    let advices = desk.exact(&[Rough { probe, settings: Vec::new(), rate: 0.0 }])?;
+    Ok(advices.first().map_or(0.0, |advice| advice.bits))
 }
 
 impl Desk<'_> {
@@ -269,14 +271,26 @@ impl Desk<'_> {
     }
 
     fn exact(&self, rough: &[Rough]) -> Result<Vec<Advice>, SolveError> {
-        rough.iter().take(SHORT_LIST).map(|rough| self.exact_value(rough)).collect()
+        let rough = &rough[..rough.len().min(SHORT_LIST)];
+        let mut states: Vec<(&[(ControlId, Position)], Rc<StateModel>)> = Vec::new();
+        for Rough { settings, .. } in rough {
+            if states.iter().all(|(known, _)| known != settings) {
+                let model = self.engine.predictor().in_state(&self.situation.state.with_all(settings))?;
+                states.push((settings, model));
+            }
+        }
+        let seen: Vec<(View<'_>, Vec<View<'_>>)> =
+            states.iter().map(|(_, model)| (model.view(self.vehicle, &Hypothesis::Sound), self.views(model))).collect();
+        let value = |rough: &Rough| {
+            let at = states.iter().position(|(known, _)| *known == rough.settings)?;
+            Some(self.exact_value(rough, &seen[at].0, &seen[at].1))
+        };
+        Ok(rough.iter().filter_map(value).collect())
     }
 
-    fn exact_value(&self, rough: &Rough) -> Result<Advice, SolveError> {
+    fn exact_value(&self, rough: &Rough, sound: &View<'_>, views: &[View<'_>]) -> Advice {
         let Rough { probe, settings, .. } = rough;
-        let model = self.engine.predictor().in_state(&self.situation.state.with_all(settings))?;
-        let forecast = |hypothesis: &Hypothesis, phase: Phase, joint: Option<&Joint>| {
-            let view = model.view_in(self.vehicle, hypothesis, phase);
+        let forecast = |view: &View<'_>, joint: Option<&Joint>| {
             let next = view.shown(*probe, self.situation.meter, 0.0, &self.belief.theta);
             match joint {
                 Some(joint) => {
@@ -286,14 +300,14 @@ impl Desk<'_> {
                 None => (next.mean, next.variance().sqrt()),
             }
         };
-        let of = |weighed: &Weighed| forecast(&weighed.hypothesis, weighed.phase, weighed.joint.as_ref());
-        let forecasts: Vec<(f64, f64)> = self.live.iter().map(|live| of(live.weighed)).collect();
+        let of = |(live, view): (&Live<'_>, &View<'_>)| forecast(view, live.weighed.joint.as_ref());
+        let forecasts: Vec<(f64, f64)> = self.live.iter().zip(views).map(of).collect();
         let sound_joint = self.belief.best_at(Site::Nothing).and_then(|weighed| weighed.joint.as_ref());
-        let (mean, deviation) = forecast(&Hypothesis::Sound, Phase::Trying, sound_joint);
+        let (mean, deviation) = forecast(sound, sound_joint);
         let sound = Range { scale: probe.scale(), low: mean - 2.0 * deviation, high: mean + 2.0 * deviation };
         let test = Test::Measure(*probe);
         let effort = self.situation.effort(self.vehicle, test, settings);
-        Ok(Advice {
+        Advice {
             test,
             bits: exact_bits(self.live, &forecasts, self.sites.len()),
             settings: settings.clone(),
@@ -301,7 +315,7 @@ impl Desk<'_> {
             minutes: effort.minutes,
             sound: Some(sound),
             outcomes: of_measurement(self.live, self.sites, &forecasts, sound),
-        })
+        }
     }
 
     /// Changes of what gates the suspects: one at a time, and with a lamp in

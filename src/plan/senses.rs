@@ -146,7 +146,13 @@ fn sensed(
         let told = |sign| by_way_of(situation.told, chance(vehicle, &model, hypothesis, subject, sign), sign);
         signs.iter().map(|&sign| told(sign)).collect()
     };
-    let chances: Vec<Vec<f64>> = live.iter().map(|live| under(&live.weighed.hypothesis)).collect();
+    let sound = under(&Hypothesis::Sound);
+    let touches = |hypothesis: &Hypothesis| sense != Sense::Look || model.could_touch(vehicle, hypothesis, subject);
+    let chances: Vec<Vec<f64>> = live
+        .iter()
+        .map(|live| &live.weighed.hypothesis)
+        .map(|hypothesis| if touches(hypothesis) { under(hypothesis) } else { sound.clone() })
+        .collect();
     let test = Test::Sense { subject, sense };
     let effort = situation.effort(vehicle, test, &settings);
     Ok(Some(Advice {

@@ -124,7 +124,12 @@ impl Predictor {
         if let Some(model) = self.states.borrow().get(state) {
             return Ok(Rc::clone(model));
         }
-        let solution = Rc::new(solve(network_of(&self.vehicle, state))?);
+        let network = network_of(&self.vehicle, state);
+        let other = self.states.borrow().values().next().map(|model| Rc::clone(&model.solution));
+        let solution = Rc::new(match other {
+            Some(other) => other.solve_another(network)?,
+            None => solve(network)?,
+        });
         let sound = Rc::new(solution.altered(&Alteration::default())?);
         let model = StateModel {
             state: state.clone(),
@@ -134,6 +139,8 @@ impl Predictor {
             tripped: RefCell::default(),
             dead: OnceCell::new(),
             opened: RefCell::default(),
+            may_trip: trips::may_trip(&self.vehicle),
+            steers: OnceCell::new(),
         };
         let model = Rc::new(model);
         self.states.borrow_mut().insert(state.clone(), Rc::clone(&model));
@@ -150,6 +157,8 @@ pub struct StateModel {
     tripped: RefCell<FxHashMap<Key, Option<Rc<Tripped>>>>,
     dead: OnceCell<Option<Rc<Solution>>>,
     opened: RefCell<FxHashMap<PartId, Rc<Solution>>>,
+    may_trip: Vec<PartId>,
+    steers: OnceCell<Box<[bool]>>,
 }
 
 impl StateModel {
@@ -224,6 +233,17 @@ impl StateModel {
         self.could_move(vehicle, part, red, black, self.usual_volts(vehicle, load) * LEAST_MOVE)
     }
 
+    /// A cheap look at whether a hypothesis could change how a load is served.
+    pub fn could_touch(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, load: PartId) -> bool {
+        match *hypothesis {
+            Hypothesis::Sound => false,
+            Hypothesis::Faulty { fault, .. } if fault.mode.is_in_series() && !fault.involves(load) => {
+                self.carries_current(fault.part) && self.could_matter(vehicle, fault.part, load)
+            }
+            _ => true,
+        }
+    }
+
     /// Volts that a part has, or would have if it were fed.
     fn usual_volts(&self, vehicle: &Vehicle, part: PartId) -> Volts {
         Volts(self.solution.across(part.index()).0.abs().max(0.5 * vehicle.nominal.0))
@@ -232,20 +252,29 @@ impl StateModel {
     /// Whether opening a part could move the voltage between two points by more
     /// than `least`, or work a coil or a sense input.
     pub fn could_move(&self, vehicle: &Vehicle, part: PartId, red: PointId, black: PointId, least: Volts) -> bool {
-        let moves = |red: PointId, black: PointId, least: Volts| {
-            self.solution.shift_by_opening(part.index(), red.index(), black.index()) > least
-        };
-        // An open coil keeps its volts and lets go all the same.
-        let works = |id: PartId| {
+        self.solution.shift_by_opening(part.index(), red.index(), black.index()) > least
+            || self.steers.get_or_init(|| self.steering(vehicle))[part.index()]
+    }
+
+    /// For each part, whether opening it could work a coil or a sense input.
+    fn steering(&self, vehicle: &Vehicle) -> Box<[bool]> {
+        let mut steering: Vec<PartId> = Vec::new();
+        for id in vehicle.part_ids() {
+            match &vehicle.part(id).kind {
+                PartKind::Coil { .. } => steering.push(id),
+                PartKind::Supply(Supply::Regulated { needs, .. }) => {
+                    steering.extend(needs.iter().map(|need| need.load))
+                }
+                _ => {}
+            }
+        }
+        let works = |part: PartId, id: PartId| {
             let (from, to) = vehicle.part(id).ends();
-            id == part || moves(from, to, self.usual_volts(vehicle, id) * LEAST_STEER)
+            let least = self.usual_volts(vehicle, id) * LEAST_STEER;
+            // An open coil keeps its volts and lets go all the same.
+            id == part || self.solution.shift_by_opening(part.index(), from.index(), to.index()) > least
         };
-        moves(red, black, least)
-            || vehicle.parts.iter().enumerate().any(|(index, steering)| match &steering.kind {
-                PartKind::Coil { .. } => works(PartId::new(index)),
-                PartKind::Supply(Supply::Regulated { needs, .. }) => needs.iter().any(|need| works(need.load)),
-                _ => false,
-            })
+        vehicle.part_ids().map(|part| steering.iter().any(|&id| works(part, id))).collect()
     }
 
     /// How a load is served, as a share of what it gets when all is sound: 0

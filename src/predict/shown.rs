@@ -10,8 +10,9 @@ use super::theta::{Theta, Uncertain};
 use super::{Burden, Hypothesis, LAMP_OHMS, Probe, Scale, StateModel};
 use crate::fault::{Fault, Mode, Size};
 use crate::meter::{MeterKind, OHMMETER_AMPS};
-use crate::network::{Altered, Between, Branch, Law, Settling, Transfer};
+use crate::network::{Altered, Between, Branch, Law, Settling, Transfer, Watched};
 use crate::vehicle::{PartId, PointId, Vehicle};
+use std::cell::OnceCell;
 use std::rc::Rc;
 
 /// Spread of what a meter shows on a point that hangs in the air, V: stray
@@ -98,7 +99,8 @@ pub enum Phase {
     Tripped,
 }
 
-/// A state under one hypothesis, ready to be read many times.
+/// A state under one hypothesis, ready to be read many times with the same
+/// uncertain quantities.
 pub struct View<'a> {
     vehicle: &'a Vehicle,
     model: &'a StateModel,
@@ -106,12 +108,20 @@ pub struct View<'a> {
     altered: Rc<Altered>,
     /// What has switched itself off in it.
     off: Vec<PartId>,
+    watched: OnceCell<Watched>,
 }
 
 impl StateModel {
     /// This state under a hypothesis, with whatever tries to run running.
     pub fn view<'a>(&'a self, vehicle: &'a Vehicle, hypothesis: &'a Hypothesis) -> View<'a> {
-        View { vehicle, model: self, hypothesis, altered: self.under(vehicle, hypothesis), off: Vec::new() }
+        View {
+            vehicle,
+            model: self,
+            hypothesis,
+            altered: self.under(vehicle, hypothesis),
+            off: Vec::new(),
+            watched: OnceCell::new(),
+        }
     }
 
     /// This state under a hypothesis in a phase; the same in both where nothing
@@ -120,7 +130,7 @@ impl StateModel {
         match self.trips(vehicle, hypothesis).filter(|_| phase == Phase::Tripped) {
             Some(tripped) => {
                 let (altered, off) = (Rc::clone(&tripped.altered), tripped.parts.clone());
-                View { vehicle, model: self, hypothesis, altered, off }
+                View { vehicle, model: self, hypothesis, altered, off, watched: OnceCell::new() }
             }
             None => self.view(vehicle, hypothesis),
         }
@@ -151,6 +161,12 @@ impl View<'_> {
         shown
     }
 
+    /// The uncertain quantities where this view has them, worked out once.
+    fn watched(&self, theta: &Theta) -> &Watched {
+        let part = |(quantity, _): &(Uncertain, f64)| quantity.part().map(PartId::index);
+        self.watched.get_or_init(|| self.altered.watch(theta.entries().iter().map(part)))
+    }
+
     fn rig<'r>(&'r self, altered: &'r Altered, transfer: &'r Transfer<'r>) -> Rig<'r> {
         Rig { vehicle: self.vehicle, hypothesis: self.hypothesis, altered, transfer }
     }
@@ -167,18 +183,20 @@ impl View<'_> {
         let left = sheet.loading(transfer.resistance());
         let mean = volts * left;
         let rig = self.rig(&self.altered, &transfer);
+        let watched = self.watched(theta);
         let mut wander = 0.0;
         let mut loadings: Vec<f64> = theta
             .entries()
             .iter()
-            .map(|&(uncertain, deviation)| match uncertain {
-                Uncertain::Resistance(part) => deviation * rig.resistance_loading(part),
+            .zip(transfer.to_all(watched).into_iter().zip(&watched.amps))
+            .map(|(&(uncertain, deviation), (across, amps))| match uncertain {
+                Uncertain::Resistance(part) => deviation * rig.healthy_share(part) * across * amps,
                 Uncertain::SupplyVoltage(part) => {
-                    let share = rig.supply_loading(part);
+                    let share = -self.altered.source_conductance(part.index()) * across;
                     wander += (share * WANDER * self.vehicle.nominal.0 / 12.0).powi(2);
                     deviation * share
                 }
-                Uncertain::Forward(part) => deviation * rig.forward_loading(part),
+                Uncertain::Forward(part) => deviation * self.altered.slope(part.index()) * across,
                 Uncertain::Gain(kind) if kind == meter => deviation * mean.0,
                 Uncertain::Offset(kind) if kind == meter => sheet.offset_deviation(mean).0,
                 Uncertain::Gain(_) | Uncertain::Offset(_) => 0.0,
@@ -208,7 +226,8 @@ impl View<'_> {
         change.replaced.retain(|(branch, _)| !self.off.iter().any(|part| part.index() == *branch));
         change.replaced.extend(self.off.iter().map(|part| (part.index(), Law::Open)));
         change.added.push(lamp);
-        let lit = View { altered: self.model.altered_by(&change), off: self.off.clone(), ..*self };
+        let (altered, off) = (self.model.altered_by(&change), self.off.clone());
+        let lit = View { altered, off, watched: OnceCell::new(), ..*self };
         lit.voltage(red, black, meter, step, theta)
     }
 

@@ -37,6 +37,14 @@ impl Uncertain {
     pub fn lasts(self) -> bool {
         matches!(self, Self::Resistance(_) | Self::Forward(_))
     }
+
+    /// The part that it is of.
+    pub fn part(self) -> Option<PartId> {
+        match self {
+            Self::Resistance(part) | Self::SupplyVoltage(part) | Self::Forward(part) => Some(part),
+            Self::Gain(_) | Self::Offset(_) => None,
+        }
+    }
 }
 
 /// The uncertain quantities that matter in some states, with their spreads.

@@ -46,7 +46,7 @@ impl StateModel {
         let mut parts: Vec<PartId> = Vec::new();
         for _ in 0..MOST {
             let trying = |part: &PartId| !parts.contains(part) && is_overtaxed(vehicle, &altered, *part);
-            let Some(next) = vehicle.part_ids().find(trying) else { break };
+            let Some(next) = self.may_trip.iter().copied().find(trying) else { break };
             parts.push(next);
             let mut change = self.alteration(vehicle, hypothesis);
             change.replaced.retain(|(branch, _)| !parts.iter().any(|part| part.index() == *branch));
@@ -60,6 +60,16 @@ impl StateModel {
         let hunting = parts.iter().copied().filter(restarts).collect();
         (!parts.is_empty()).then_some(Tripped { altered, parts, hunting })
     }
+}
+
+/// What can switch itself off.
+pub(super) fn may_trip(vehicle: &Vehicle) -> Vec<PartId> {
+    let can = |part: &PartId| match &vehicle.part(*part).kind {
+        PartKind::Load { cut_out, .. } => cut_out.is_some(),
+        PartKind::Supply(Supply::Battery { protection, .. }) => protection.least.is_some() || protection.most.is_some(),
+        _ => false,
+    };
+    vehicle.part_ids().filter(can).collect()
 }
 
 /// Whether a part that runs is about to switch itself off.

@@ -23,7 +23,7 @@ pub use attempt::Attempt;
 pub use class::{Class, ClassError, ENDING, Pupil, Taken, class};
 pub use debrief::{Station, debrief};
 pub use file::{LessonError, Written, course, example, lesson_file};
-pub use instrument::{Dial, Display, Function, Instrument, Leads, METER_FUSE, Short, on_range};
+pub use instrument::{Dial, Display, Function, Instrument, Leads, METER_FUSE, Short, bridged};
 pub use lesson::{Brief, Difficulty, Lesson, Set, conditions};
 pub use marks::{Ground, Judgement, Marks, PASS, Reason, Why, Yardstick, marks, marks_of, yardstick};
 pub use policy::{Learner, is_cured, play};

@@ -19,8 +19,8 @@ use std::rc::Rc;
 
 /// Tests after which a learner gives up.
 const PATIENCE: usize = 25;
-/// Points that a random prober tries.
-const RANDOM_TESTS: usize = 8;
+/// Points that a random prober tries at most.
+const RANDOM_TESTS: usize = 12;
 /// Parts that a swapper buys.
 const MOST_SWAPS: usize = 6;
 
@@ -29,9 +29,11 @@ const MOST_SWAPS: usize = 6;
 pub enum Learner {
     /// The engine's own next test, always.
     Planner,
-    /// Any point, then the likeliest part.
+    /// Any point, until what was read justifies a conclusion: reasons well and
+    /// chooses badly.
     Random,
-    /// From the source on until a reading is amiss.
+    /// From the source on until a reading is amiss, which the part before it is
+    /// blamed for: chooses in order and does not reason.
     Walk,
     /// One new part after another.
     Swap,
@@ -243,16 +245,22 @@ impl Hand {
         for _ in 0..RANDOM_TESTS {
             let Some(&point) = points.choose(&mut random) else { break };
             self.measure(Probe::voltage(point, vehicle.black))?;
+            if self.likeliest().is_some_and(|part| self.attempt.justifies(&Conclusion::Parts(vec![part]))) {
+                break;
+            }
         }
-        let suspects = &self.attempt.case().assessment().belief.suspects;
-        let likeliest = suspects.iter().find_map(|suspect| suspect.site.parts().next());
-        match likeliest {
+        match self.likeliest() {
             Some(part) => {
                 self.repair(vec![part])?;
                 self.look().map(drop)
             }
             None => self.attempt.act(Act::Conclude(Conclusion::Nothing)).map(drop),
         }
+    }
+
+    fn likeliest(&self) -> Option<PartId> {
+        let suspects = &self.attempt.case().assessment().belief.suspects;
+        suspects.iter().find_map(|suspect| suspect.site.parts().next())
     }
 
     fn walk(&mut self) -> Result<(), ActError> {

@@ -40,6 +40,8 @@ pub struct Row {
     pub learner: Learner,
     /// Marks.
     pub marks: Mean,
+    /// Marks less than the learner before, lesson by lesson; none for the first.
+    pub behind: Option<Mean>,
     /// Lessons with all of them.
     pub full: Share,
     /// Lessons passed.
@@ -87,6 +89,10 @@ fn play_one(bench: &Bench, series: &Series, seed: u64) -> Result<Option<Played>,
 pub fn rows(series: &Series, played: &[Played]) -> Vec<Row> {
     let row = |(index, &learner): (usize, &Learner)| {
         let of: Vec<&Marks> = played.iter().map(|played| &played.marks[index]).collect();
+        let behind = |before: usize| {
+            let less = played.iter().map(|played| played.marks[before].total - played.marks[index].total);
+            Mean::of(&less.collect::<Vec<_>>())
+        };
         let mean = |value: fn(&Marks) -> f64| Mean::of(&of.iter().map(|marks| value(marks)).collect::<Vec<_>>());
         let share = |is: fn(&Marks) -> bool| Share::count(of.iter().map(|marks| is(marks)));
         let ground = |ground: Ground| {
@@ -96,6 +102,7 @@ pub fn rows(series: &Series, played: &[Played]) -> Vec<Row> {
         Row {
             learner,
             marks: mean(|marks| marks.total),
+            behind: index.checked_sub(1).map(behind),
             full: share(|marks| marks.total >= 100.0),
             passed: share(|marks| marks.is_pass),
             right: share(|marks| marks.judgement == Judgement::Right),

@@ -6,6 +6,7 @@ mod cli;
 mod closed_loop;
 mod complaints;
 mod demo_faults;
+mod instruments;
 mod journal;
 mod kirchhoff;
 mod layers;

@@ -41,6 +41,8 @@ fn the_planner_gets_full_marks_and_who_has_not_learnt_gets_clearly_less() {
     for worse in &rows[1..] {
         assert!(worse.marks.mean + worse.marks.half < rows[0].marks.mean - 30.0, "{worse:?}");
     }
+    let behind = rows[3].behind.as_ref().expect("somebody is before it");
+    assert!(behind.mean > behind.half, "{:?}", rows[3]);
     assert_eq!(rows[3].passed.hits, 0, "{:?}", rows[3]);
 }
 

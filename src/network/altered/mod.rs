@@ -15,7 +15,7 @@
 
 mod transfer;
 
-pub use transfer::Transfer;
+pub use transfer::{Transfer, Watched};
 
 use super::change::{Change, Effect, solve_small};
 use super::law::{Branch, Law, Linear, Network, Regime};
@@ -352,7 +352,7 @@ impl Altered {
             joining.filter_map(|change| self.joined.join(bridges.island(change.from), bridges.island(change.to)));
         lost.map(|island| Change {
             from: bridges.roots()[island],
-            to: solution.network.reference,
+            to: solution.network.points,
             conductance: -TIE,
             offset: 0.0,
             opens: false,

@@ -3,7 +3,36 @@
 use super::Altered;
 use crate::quantity::Ohms;
 
+/// Some branches of an altered network, and what its changes do at them: worked
+/// out once for many readings.
+pub struct Watched {
+    ends: Vec<(usize, usize)>,
+    /// Current through each, A.
+    pub amps: Vec<f64>,
+    /// Transfer resistances from each change to each branch, change by change, Ω.
+    from_changes: Vec<f64>,
+}
+
 impl Altered {
+    /// Some branches to watch; at `None` nothing happens.
+    pub fn watch(&self, branches: impl Iterator<Item = Option<usize>>) -> Watched {
+        let (ends, amps): (Vec<(usize, usize)>, Vec<f64>) = branches
+            .map(|branch| match branch {
+                Some(index) => {
+                    let branch = &self.network().branches[index];
+                    ((branch.from, branch.to), self.current(index).0)
+                }
+                None => ((0, 0), 0.0),
+            })
+            .unzip();
+        let mut from_changes = Vec::with_capacity(self.terms.len() * ends.len());
+        for term in &self.terms {
+            let (up, down) = (self.base.column(term.from), self.base.column(term.to));
+            from_changes.extend(ends.iter().map(|&(from, to)| (up[from] - down[from]) - (up[to] - down[to])));
+        }
+        Watched { ends, amps, from_changes }
+    }
+
     /// What one ampere between two points does elsewhere.
     pub fn transfer(&self, red: usize, black: usize) -> Transfer<'_> {
         let base = &self.base;
@@ -44,6 +73,16 @@ impl Transfer<'_> {
             })
             .sum();
         direct - through
+    }
+
+    /// Transfer resistances to watched branches, Ω.
+    pub fn to_all(&self, watched: &Watched) -> Vec<f64> {
+        let direct = |&(from, to): &(usize, usize)| (self.up[from] - self.down[from]) - (self.up[to] - self.down[to]);
+        let mut all: Vec<f64> = watched.ends.iter().map(direct).collect();
+        for (weight, through) in self.weights.iter().zip(watched.from_changes.chunks(all.len().max(1))) {
+            all.iter_mut().zip(through).for_each(|(sum, one)| *sum -= weight * one);
+        }
+        all
     }
 
     /// Resistance seen between the two points themselves.

@@ -21,13 +21,15 @@ pub fn series_table(rows: &[Row], lessons: usize, width: usize) -> String {
         vec![
             row.learner.word().to_string(),
             mean(&row.marks),
+            row.behind.as_ref().map(mean).unwrap_or_default(),
             share(&row.full),
             share(&row.passed),
             share(&row.right),
             share(&row.lucky),
         ]
     };
-    let header = ["learner", "marks", "full marks", "passed", "right, justified", "right by luck"];
+    let header =
+        ["learner", "marks", "behind the one above", "full marks", "passed", "right, justified", "right by luck"];
     let first = table::table(&header, rows.iter().map(told).collect(), width);
     let spent = |row: &Row| vec![row.learner.word().to_string(), mean(&row.tests), mean(&row.minutes), mean(&row.cost)];
     let second = table::table(&["learner", "tests", "minutes", "money"], rows.iter().map(spent).collect(), width);
@@ -39,7 +41,9 @@ pub fn series_table(rows: &[Row], lessons: usize, width: usize) -> String {
         std::iter::once(name).chain(rows.iter().map(|row| format!("{:.1}", row.grounds[index].1))).collect()
     });
     let third = table::table(&header, by_ground.collect(), width);
-    format!("{lessons} lessons; intervals hold 95 %.\n{first}\n{second}\n{third}")
+    format!(
+        "{lessons} lessons; intervals hold 95 %; how far one is behind is counted lesson by lesson.\n{first}\n{second}\n{third}"
+    )
 }
 
 fn share(of: &Share) -> String {
