@@ -2,12 +2,12 @@
 
 use crate::played::*;
 use halfsplit::belief::{Appearance, Sign, Symptom};
-use halfsplit::case::proof::{Beyond, Check, Outcome, Proof, Verdict, What};
+use halfsplit::case::proof::{Beyond, Outcome, Proof, Verdict, What};
 use halfsplit::case::{Case, Entry};
 use halfsplit::fault::{Fault, Mode};
 use halfsplit::network::network_of;
 use halfsplit::predict::Probe;
-use halfsplit::quantity::{Amps, Measured, Typed, Volts};
+use halfsplit::quantity::{Measured, Typed, Volts};
 use halfsplit::vehicle::trace::way_there_and_back;
 use halfsplit::vehicle::{PartId, PartKind, Position, State, Vehicle};
 
@@ -256,30 +256,32 @@ fn a_fault_that_comes_and_goes_is_not_proved_by_readings_alone() {
     assert_eq!(proof(&case).beyond, vec![Beyond::ComesAndGoes]);
 }
 
-/// A battery that was not charged is proved by what its source gives: seen, and
-/// as a current in its lead. None is not enough, whatever else reads well.
+/// A battery that was not charged is proved by its source, which must give, and
+/// by what the current drops across the repair. None is not enough.
 #[test]
-fn a_charge_is_proved_by_its_current() {
+fn a_charge_is_proved_by_its_source_and_by_its_current() {
     let mut case = fresh("clinic_van");
     let vehicle = case.vehicle().clone();
     let part = |name: &str| vehicle.find_part(name).expect(name);
     let settings = vec![(vehicle.find_control("sun").expect("sun"), Position::On)];
     case.add(Entry::Observe { settings, subject: part("B2"), sign: Sign::Uncharged }).expect("stands");
     case.add(Entry::Repaired { part: part("PVB") }).expect("stands");
-    let source = What::Shows { subject: part("PV"), sign: Sign::Gives };
-    assert!(proof(&case).checks.iter().any(|check| check.what == source));
-    let current_is = |amps: f64, case: &mut Case| {
-        let probe = Probe::Current { part: part("WPa") };
-        let measured = Measured::Amps(Typed { value: Amps(amps), step: Amps(0.01) });
-        case.add(Entry::Read { settings: Vec::new(), probe, measured, symptom: Symptom::Present }).expect("stands");
-        let checks = proof(case).checks;
-        let is_it = |check: &&Check| matches!(check.what, What::Read { probe: of, .. } if of == probe);
-        let outcome = checks.iter().find(is_it).expect("the current is read").outcome;
-        case.undo().expect("undone");
-        outcome
+    let outcome = |case: &Case, is_it: &dyn Fn(&What) -> bool| {
+        proof(case).checks.iter().find(|check| is_it(&check.what)).expect("it is asked for").outcome
     };
-    assert!(matches!(current_is(0.0, &mut case), Outcome::Failed(_)));
-    assert!(matches!(current_is(14.0, &mut case), Outcome::Passed(_)));
+    let source = What::Shows { subject: part("PV"), sign: Sign::Gives };
+    case.add(Entry::Observe { settings: Vec::new(), subject: part("PV"), sign: Sign::Idle }).expect("stands");
+    assert!(matches!(outcome(&case, &|what| *what == source), Outcome::Failed(_)));
+    case.undo().expect("undone");
+    let (red, black) = vehicle.part(part("PVB")).ends();
+    let probe = Probe::voltage(red, black);
+    for (volts, passes) in [(0.0, false), (0.07, true)] {
+        let measured = Measured::Volts(Typed { value: Volts(volts), step: Volts(1e-4) });
+        case.add(Entry::Read { settings: Vec::new(), probe, measured, symptom: Symptom::Present }).expect("stands");
+        let across = outcome(&case, &|what| matches!(what, What::Read { probe: of, .. } if of.is_same(probe)));
+        assert_eq!(matches!(across, Outcome::Passed(_)), passes, "{volts}: {across:?}");
+        case.undo().expect("undone");
+    }
 }
 
 /// A fuse that blew is proved by what it carries and by its looks; a chafe that

@@ -23,7 +23,7 @@ use crate::vehicle::{ControlId, PartId, PlaceId, PointId, Position, Reach, State
 /// Which readings a walk takes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub enum Scope {
-    /// Those that tell most of the drops for the time they take.
+    /// Those that tell most of what loads lose in two and a half hours.
     #[default]
     Short,
     /// Every point of every circuit.

@@ -11,11 +11,14 @@ use super::leg;
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, Predictor, Probe, Shown, StateModel, Theta};
+use crate::quantity::Minutes;
 use crate::vehicle::{PartId, PlaceId, State};
 use std::rc::Rc;
 
-/// Share of what is uncertain that the short walk leaves untold.
-const LEFT: f64 = 0.15;
+/// Share of what is uncertain that is not worth a walk.
+const LEFT: f64 = 0.02;
+/// Time of the short walk; common practice, no source.
+const MOST: Minutes = Minutes(150.0);
 /// Deviation of what a load loses that hardly matters, as a share of nominal voltage.
 const LEAST: f64 = 0.0025;
 /// Share of its deviation to which the loss of a load must be known to count as
@@ -39,7 +42,8 @@ pub(super) fn short(predictor: &Predictor) -> Result<Vec<(State, Probe)>, SolveE
     let mut table = Table::of(predictor, &all, &losses(predictor))?;
     let (mut chosen, mut opened, mut states): (Vec<usize>, Vec<PlaceId>, Vec<&State>) = Default::default();
     let whole = table.left();
-    while table.left() > LEFT * whole {
+    let mut minutes = Minutes(0.0);
+    while table.left() > LEFT * whole && minutes.0 < MOST.0 {
         let legs = (0..all.len()).filter(|index| !chosen.contains(index)).map(|index| {
             let (state, probe) = &all[index];
             // What was set for another reading is set.
@@ -53,6 +57,7 @@ pub(super) fn short(predictor: &Predictor) -> Result<Vec<(State, Probe)>, SolveE
             break;
         }
         table.take(index);
+        minutes = minutes + leg.minutes;
         chosen.push(index);
         opened.extend(leg.opens);
         states.push(&all[index].0);
