@@ -140,9 +140,11 @@ impl Bridges {
     }
 
     /// Whether a point is cut off from the reference when a bridge is removed.
+    /// Ground, one past the points, never is.
     pub fn is_beyond(&self, branch: usize, point: usize) -> bool {
+        let Some(&island) = self.island.get(point) else { return false };
         self.far_end[branch].is_some_and(|far| {
-            self.island[far] == self.island[point] && (self.entered[far]..self.left[far]).contains(&self.entered[point])
+            self.island[far] == island && (self.entered[far]..self.left[far]).contains(&self.entered[point])
         })
     }
 }
@@ -157,6 +159,7 @@ mod tests {
         assert!(!found.is_bridge(0) && !found.is_bridge(1));
         assert!(found.is_bridge(2));
         assert!(found.is_beyond(2, 2) && !found.is_beyond(2, 1));
+        assert!(!found.is_beyond(2, 3), "ground is beyond nothing");
     }
 
     #[test]

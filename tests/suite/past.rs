@@ -205,7 +205,7 @@ fn a_handover_is_kept_and_known_from_then_on() {
     said(&mut session, "undo");
     let count_left = |text: &str| -> usize {
         let words: Vec<&str> = text.split_whitespace().collect();
-        let at = words.iter().position(|word| word.starts_with("left")).expect("what is left");
+        let at = words.iter().rposition(|word| word.starts_with("left")).expect("what is left");
         words[at - 1].parse().expect("a number")
     };
     let text = said(&mut session, "handover");
