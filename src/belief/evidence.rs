@@ -101,6 +101,20 @@ pub enum Sign {
 }
 
 impl Sign {
+    /// A load does what it should.
+    pub const WORKS: Self = Self::Looks(Appearance::Works);
+
+    /// Whether it says of a part the opposite of another sign.
+    pub fn contradicts(self, other: Self) -> bool {
+        use Sign::{BlowsFuse, Clicks, Gives, Idle, Looks, LooksBlown, LooksWhole, Silent};
+        match (self, other) {
+            (Looks(one), Looks(another)) => one != another,
+            (Clicks, Silent) | (Silent, Clicks) | (Gives, Idle) | (Idle, Gives) => true,
+            (LooksBlown | BlowsFuse, LooksWhole) | (LooksWhole, LooksBlown | BlowsFuse) => true,
+            _ => false,
+        }
+    }
+
     /// Whether it says that something is wrong.
     pub fn is_complaint(self) -> bool {
         !matches!(

@@ -133,13 +133,9 @@ impl Scene<'_> {
 
     /// Not charged though it should be.
     fn uncharged(&self) -> f64 {
-        let into = |altered: &Altered| -altered.current(self.subject.index()).0;
-        let sound = into(&self.model.under(self.vehicle, &Hypothesis::Sound));
+        let Some(share) = self.model.charge(self.vehicle, self.hypothesis, self.subject) else { return 0.5 };
         let weak = |(fault, _): Sized| fault.part == self.subject;
-        if sound < GIVES {
-            return 0.5;
-        }
-        yes(into(&self.altered()) < 0.3 * sound || self.hypothesis.faults().any(weak), 0.9, 0.05)
+        yes(share < 0.3 || self.hypothesis.faults().any(weak), 0.9, 0.05)
     }
 
     fn clicks(&self) -> f64 {

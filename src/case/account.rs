@@ -2,6 +2,7 @@
 //! sound vehicle would have shown, each hunt with its end, and what was proved
 //! after the last repair.
 
+use super::proof::Verdict as Proof;
 use super::verdict::{Verdict, sound_band};
 use super::{Assessment, Bearing, Case, CaseError, Entry, Numbered, Standing};
 use crate::belief::{Sign, Symptom};
@@ -153,7 +154,12 @@ impl Case {
         let readings = self.judged()?;
         let seen = self.seen();
         let hunts = self.hunts(&readings)?;
-        let lacks = last_repair(&self.entries).map(|repair| lacks(self.vehicle(), repair, &seen, &readings));
+        let mut lacks = last_repair(&self.entries).map(|repair| lacks(self.vehicle(), repair, &seen, &readings));
+        let verdict = self.proof()?.map(|proof| proof.verdict());
+        if let Some(lacks) = lacks.as_mut().filter(|_| matches!(verdict, Some(Proof::Proved | Proof::ToPutBack))) {
+            // The checks of the proof show what else would have to be read again.
+            lacks.retain(|lack| matches!(lack, Lack::Amiss { .. } | Lack::Complaint { .. }));
+        }
         Ok(Account { seen, readings, hunts, lacks })
     }
 
@@ -254,9 +260,10 @@ impl Case {
     }
 }
 
-/// What the proof of a repair lacks: what was complained of must work again
-/// (of a fuse, something that it feeds), and every reading that was amiss must be taken again at the same points in
-/// the same state and be as it should be.
+/// What shows without the checks of a proof that a repair holds, as far as it is
+/// lacking: what was complained of must work again (of a fuse, something that it
+/// feeds), and every reading that was amiss must be taken again at the same
+/// points in the same state and be as it should be.
 fn lacks(vehicle: &Vehicle, repair: usize, seen: &[Seen], readings: &[Judged]) -> Vec<Lack> {
     let mut lacks = Vec::new();
     let after: Vec<&Judged> =

@@ -7,6 +7,7 @@ use crate::complaint::{QuestionId, Told, TreeId};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::plan::Test;
+use crate::plan::walk::Scope;
 use crate::predict::Probe;
 use crate::quantity::Measured;
 use crate::vehicle::{ControlId, PartId, PointId, Position};
@@ -100,6 +101,11 @@ pub enum Entry {
     Unwanted {
         /// Which.
         test: Test,
+    },
+    /// Which walk is taken at handover from here on.
+    Walk {
+        /// Which readings it takes.
+        scope: Scope,
     },
     /// Something of the vehicle's past counts from now on, or no longer.
     Heed {

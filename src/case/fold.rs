@@ -4,6 +4,7 @@ use super::entry::Entry;
 use crate::belief::{Answered, Earlier, Evidence, Observation, Reading, Sign};
 use crate::complaint::{Complaint, QuestionId, Told};
 use crate::meter::MeterKind;
+use crate::plan::walk::Scope;
 use crate::plan::{Situation, Test};
 use crate::predict::Probe;
 use crate::vehicle::{ControlId, PartId, PlaceId, PointId, Position, State, Vehicle};
@@ -60,6 +61,8 @@ pub struct Standing {
     pub complaint: Option<Complaint>,
     /// Who looks and reads.
     pub told: Told,
+    /// The walk taken at handover.
+    pub walk: Scope,
     /// The hunt that a repair has ended, unless the same complaint comes again.
     ended: Hunt,
 }
@@ -87,6 +90,7 @@ impl Standing {
             meter: MeterKind::default(),
             complaint: None,
             told: Told::default(),
+            walk: Scope::default(),
             ended: Hunt::default(),
         };
         entries.iter().for_each(|entry| standing.apply(vehicle, entry));
@@ -151,6 +155,7 @@ impl Standing {
             Entry::TakeMeter { kind } => self.meter = *kind,
             Entry::OutOfReach { point } => self.out_of_reach.push(*point),
             Entry::Unwanted { test } => self.unwanted.push(*test),
+            Entry::Walk { scope } => self.walk = *scope,
             Entry::Heed { past, counts } => {
                 self.evidence.unheeded.retain(|other| other != past);
                 self.evidence.unheeded.extend((!counts).then_some(*past));

@@ -38,6 +38,7 @@ pub struct Case {
     standing: Standing,
     assessment: Assessment,
     journal: Option<Journal>,
+    walks: walk::Known,
 }
 
 impl Case {
@@ -50,7 +51,15 @@ impl Case {
         let engine = engine.into();
         let standing = Standing::of(engine.vehicle(), &[]);
         let assessment = Assessment::of(&engine, &standing)?;
-        Ok(Self { engine, entries: Vec::new(), undone: Vec::new(), standing, assessment, journal: None })
+        Ok(Self {
+            engine,
+            entries: Vec::new(),
+            undone: Vec::new(),
+            standing,
+            assessment,
+            journal: None,
+            walks: walk::Known::default(),
+        })
     }
 
     /// A case on another vehicle, with nothing said yet.

@@ -85,11 +85,8 @@ pub struct Comeback {
 pub fn comebacks(engine: &Rc<Engine>, cases: &[Listed]) -> Result<Vec<Comeback>, CaseError> {
     let mut told = Vec::new();
     for listed in cases {
-        let mut case = Case::new(Rc::clone(engine))?;
         // What cannot stand any more was explained when the case was opened.
-        for kept in &listed.replayed.entries {
-            let _ = case.add(kept.entry.clone());
-        }
+        let case = Case::of_kept(Rc::clone(engine), &listed.replayed.entries)?;
         told.extend(comeback(&case, listed)?);
     }
     Ok(told)

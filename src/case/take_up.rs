@@ -2,7 +2,9 @@
 
 use super::journal::{Access, Change, Journal, Kept, Opened, Shelf, Stamp};
 use super::{Assessment, Case, CaseError, Entry, Standing};
+use crate::belief::Engine;
 use crate::source::{Diagnostic, SourceFile};
+use std::rc::Rc;
 
 /// What was set aside when a case was opened.
 #[derive(Debug, Clone)]
@@ -82,20 +84,37 @@ impl Case {
         journal: &mut Journal,
         before: Vec<Diagnostic>,
     ) -> Result<Vec<Diagnostic>, CaseError> {
-        let mut of = self.that_stand(&kept, |_| Ok(()));
+        let (stamps, mut findings) = self.take_over(&kept)?;
+        journal.take_entries(stamps);
+        findings.extend(before);
+        findings.sort_by_key(|finding| finding.span.map_or(0, |span| span.start));
+        Ok(findings)
+    }
+
+    /// Makes the entries of a file the record, without those that cannot stand
+    /// any more, which it explains.
+    fn take_over(&mut self, kept: &[Kept]) -> Result<(Vec<Stamp>, Vec<Diagnostic>), CaseError> {
+        let mut of = self.that_stand(kept, |_| Ok(()));
         let assessment = match Assessment::of(&self.engine, &of.standing) {
             Ok(assessment) => assessment,
             // Which entry leads to a state without a solution?
             Err(_) => {
-                of = self.that_stand(&kept, |standing| Assessment::of(&self.engine, standing).map(drop));
+                of = self.that_stand(kept, |standing| Assessment::of(&self.engine, standing).map(drop));
                 Assessment::of(&self.engine, &of.standing)?
             }
         };
         (self.entries, self.standing, self.assessment) = (of.entries, of.standing, assessment);
-        journal.take_entries(of.stamps);
-        of.findings.extend(before);
-        of.findings.sort_by_key(|finding| finding.span.map_or(0, |span| span.start));
-        Ok(of.findings)
+        Ok((of.stamps, of.findings))
+    }
+
+    /// A case of those entries of a file that stand, to be looked at.
+    ///
+    /// # Errors
+    /// [`CaseError`] if the vehicle has no solution at rest.
+    pub fn of_kept(engine: impl Into<Rc<Engine>>, kept: &[Kept]) -> Result<Self, CaseError> {
+        let mut case = Self::new(engine)?;
+        case.take_over(kept)?;
+        Ok(case)
     }
 
     /// The entries that stand after those before them, and pass a test.

@@ -4,10 +4,9 @@ use super::open;
 use clap::{Args, ValueEnum};
 use halfsplit::case::Case;
 use halfsplit::files::{built_in_rates, load_rates};
+use halfsplit::plan::walk::Scope;
 use halfsplit::repl::Ending;
-use halfsplit::trial::{
-    Baseline, Bench, Conditions, Draw, Instrument, Options, Policy, Search, Tails, Wrong, play, report, run,
-};
+use halfsplit::trial::{Bench, Conditions, Draw, Instrument, Options, Policy, Search, Tails, Wrong, play, report, run};
 use halfsplit::words::trial as words;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::error::Error;
@@ -49,6 +48,10 @@ pub struct TrialArguments {
     /// Real parts from Student's t with 4 degrees of freedom.
     #[arg(long)]
     heavy_tails: bool,
+    /// Lengths and sizes of the drawing are guesses within this factor, as those
+    /// of a sketch are within two.
+    #[arg(long, value_name = "FACTOR")]
+    guessed: Option<f64>,
     /// Share of readings that are misread.
     #[arg(long, default_value_t = 0.01, value_name = "SHARE")]
     misreads: f64,
@@ -61,9 +64,10 @@ pub struct TrialArguments {
     /// Who plays; all of them if not said. May be given several times.
     #[arg(long = "policy", value_enum, value_name = "POLICY")]
     policies: Vec<Named>,
-    /// Every vehicle was read at handover, before the fault, and the tool knows it.
-    #[arg(long, conflicts_with = "replay")]
-    baseline: bool,
+    /// Play every case a second time with what was read of its vehicle at
+    /// handover, on the short walk or on all of it, and print the difference.
+    #[arg(long, value_enum, value_name = "WALK", num_args = 0..=1, default_missing_value = "short", conflicts_with = "replay")]
+    baseline: Option<WalkNamed>,
     /// Also work out the optimum of each last stretch (slow).
     #[arg(long)]
     optimum: bool,
@@ -85,6 +89,8 @@ enum WrongNamed {
     OnePart,
     /// One part that has gained resistance.
     Resistance,
+    /// One part that has gained so little that hardly anybody notices.
+    Faint,
     /// Two parts at once.
     TwoParts,
     /// The drawing.
@@ -96,8 +102,25 @@ impl From<WrongNamed> for Wrong {
         match named {
             WrongNamed::OnePart => Self::OnePart,
             WrongNamed::Resistance => Self::Resistance,
+            WrongNamed::Faint => Self::Faint,
             WrongNamed::TwoParts => Self::TwoParts,
             WrongNamed::Drawing => Self::Drawing,
+        }
+    }
+}
+
+/// A walk at handover by its name.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum WalkNamed {
+    Short,
+    All,
+}
+
+impl From<WalkNamed> for Scope {
+    fn from(named: WalkNamed) -> Self {
+        match named {
+            WalkNamed::Short => Self::Short,
+            WalkNamed::All => Self::All,
         }
     }
 }
@@ -145,7 +168,7 @@ impl TrialArguments {
             seed: self.seed,
             conditions,
             policies: if policies.is_empty() { Policy::ALL.to_vec() } else { policies },
-            baseline: if self.baseline { Baseline::Taken } else { Baseline::None },
+            baseline: self.baseline.map(Scope::from),
             search: if self.optimum { Search::Exact } else { Search::None },
             threads: self.threads.max(1),
         }
@@ -162,7 +185,15 @@ pub fn trial(arguments: &TrialArguments) -> Result<Ending, Box<dyn Error>> {
     if !shares.iter().all(|share| (0.0..=1.0).contains(share)) {
         return Err("`--misreads` and `--blocked` go from 0 to 1".into());
     }
-    let vehicle = open(arguments.vehicle.as_deref(), arguments.sample.as_deref())?.vehicle;
+    let mut vehicle = open(arguments.vehicle.as_deref(), arguments.sample.as_deref())?.vehicle;
+    if let Some(factor) = arguments.guessed {
+        if !(1.0..=10.0).contains(&factor) {
+            return Err("`--guessed` goes from 1 to 10".into());
+        }
+        // Two deviations either way.
+        let spread = factor.ln() / 2.0;
+        vehicle.parts.iter_mut().for_each(|part| part.spread = part.spread.max(spread));
+    }
     let rates = arguments.rates.as_deref().map_or_else(built_in_rates, load_rates)?;
     let options = arguments.options();
     let mut out = io::stdout();

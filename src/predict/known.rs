@@ -34,7 +34,7 @@ impl Known {
     /// readings. Supplies and meters are others on another day.
     pub fn of(quantities: &[Uncertain], mean: &[f64], gone: &[f64]) -> Self {
         let size = quantities.len();
-        let lasts = |&at: &usize| matches!(quantities[at], Uncertain::Resistance(_) | Uncertain::Forward(_));
+        let lasts = |&at: &usize| quantities[at].lasts();
         let is_told = |&at: &usize| KEPT * KEPT * gone[at * size + at] > TELLING;
         let lasting: Vec<usize> = (0..size).filter(lasts).filter(is_told).collect();
         let pairs = lasting.iter().flat_map(|&row| lasting.iter().map(move |&column| row * size + column));

@@ -27,6 +27,8 @@ use std::rc::Rc;
 
 /// Share of its voltage by which a load must move for anybody to notice.
 const LEAST_MOVE: f64 = 0.005;
+/// Current below which nobody would say that a battery is charged, A.
+const CHARGES: f64 = 0.05;
 /// Share of its voltage by which a coil must move to let go.
 const LEAST_STEER: f64 = 0.1;
 
@@ -316,6 +318,14 @@ impl StateModel {
             Between::Volts(volts) => volts.0.abs() / reference,
             Between::Floating => 0.0,
         }
+    }
+
+    /// Current into a battery as a share of what it gets when all is sound;
+    /// none where nothing charges it.
+    pub fn charge(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, battery: PartId) -> Option<f64> {
+        let sound = -self.solution.current(battery.index()).0;
+        let into = || -self.under(vehicle, hypothesis).current(battery.index()).0;
+        (sound > CHARGES).then(|| into() / sound)
     }
 
     /// Whether a load runs when all is sound.

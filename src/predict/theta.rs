@@ -33,6 +33,11 @@ pub enum Uncertain {
 }
 
 impl Uncertain {
+    /// Whether it is the same on another day; supplies and meters are others.
+    pub fn lasts(self) -> bool {
+        matches!(self, Self::Resistance(_) | Self::Forward(_))
+    }
+
     /// The part that it is of.
     pub fn part(self) -> Option<PartId> {
         match self {

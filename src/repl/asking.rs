@@ -108,7 +108,7 @@ pub fn bare_answer(words: &[&str], case: &Case) -> Option<Command> {
 }
 
 /// The question that is the next test.
-fn asked(case: &Case) -> Option<QuestionId> {
+pub fn asked(case: &Case) -> Option<QuestionId> {
     match &case.assessment().next {
         Next::Test(advice) => match advice.test {
             Test::Ask(question) => Some(question),

@@ -5,6 +5,7 @@ use super::verbs::Verb;
 use crate::case::Entry;
 use crate::case::journal::Access;
 use crate::complaint::TreeId;
+use crate::plan::walk::Scope;
 use crate::quantity::MeasuredError;
 use crate::vehicle::{PartId, PointId};
 use crate::words::nearest_hint;
@@ -76,10 +77,10 @@ pub enum Command {
         /// Where it goes.
         order: ReportOrder,
     },
-    /// Go on the walk at handover, or on with it.
-    Handover,
+    /// Go on a walk at handover, or on with the one under way.
+    Handover(Option<Scope>),
     /// The walk as a list to fill in, into a file.
-    Walk(ReportOrder),
+    Walk(Option<Scope>, ReportOrder),
     /// The comeback report into a file.
     Comeback(ReportOrder),
     /// Open or begin a case.

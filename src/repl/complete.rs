@@ -1,12 +1,15 @@
 //! Completion and hints for the line editor.
 
+use super::asking;
 use super::verbs::{Takes, VERBS, listed, verb_word};
+use crate::case::Case;
+use crate::complaint::Question;
 use crate::vehicle::{ControlKind, PartKind, Supply, Vehicle};
 use rustyline::completion::{Completer, Pair};
 use rustyline::hint::Hinter;
 use rustyline::{Context, Helper, Highlighter, Result, Validator};
 
-/// Knows every name that can be typed; names do not change while a vehicle is open.
+/// Knows every name that can be typed.
 #[derive(Helper, Highlighter, Validator)]
 pub struct Names {
     points: Vec<String>,
@@ -19,9 +22,30 @@ pub struct Names {
     switches: Vec<String>,
     plugs: Vec<String>,
     states: Vec<String>,
+    /// Classes of complaints, each with its first wording.
+    classes: Vec<String>,
+    wordings: Vec<String>,
+    /// Questions of the tree that asks along, with the words that answer them.
+    questions: Vec<(String, Vec<String>)>,
+    /// Position of the one just asked.
+    just_asked: Option<usize>,
 }
 
 impl Names {
+    /// With what a case can be told of complaints.
+    pub fn asked(mut self, case: &Case) -> Self {
+        let trees = case.trees();
+        let words = |question: &Question| question.answers.iter().map(|answer| answer.word.clone()).collect();
+        self.classes = trees.iter().map(|(_, tree)| tree.class.clone()).collect();
+        self.wordings = trees.iter().filter_map(|(_, tree)| tree.said.first().cloned()).collect();
+        if let Some(complaint) = &case.standing().complaint {
+            let questions = &trees.tree(complaint.tree).questions;
+            self.questions = questions.iter().map(|question| (question.name.clone(), words(question))).collect();
+            self.just_asked = asking::asked(case).map(|id| id.number);
+        }
+        self
+    }
+
     /// The names of a vehicle.
     pub fn of(vehicle: &Vehicle) -> Self {
         let parts = |wanted: fn(&PartKind) -> bool| -> Vec<String> {
@@ -43,13 +67,19 @@ impl Names {
             parts: parts(|_| true),
             switches: controls(|kind| !matches!(kind, ControlKind::Fuse | ControlKind::Plug)),
             plugs: controls(|kind| kind == ControlKind::Plug),
+            classes: Vec::new(),
+            wordings: Vec::new(),
+            questions: Vec::new(),
+            just_asked: None,
             states: vehicle.states.iter().map(|state| state.name.clone()).chain(["rest".to_string()]).collect(),
         }
     }
 
     fn after(&self, verb: &str) -> Vec<&str> {
         let lists: Vec<&Vec<String>> = match listed(verb).map(|verb| verb.takes) {
-            Some(Takes::Load | Takes::Complaint) => vec![&self.loads],
+            Some(Takes::Load) => vec![&self.loads],
+            Some(Takes::Complaint) => vec![&self.loads, &self.batteries, &self.fuses],
+            Some(Takes::Class) => vec![&self.classes],
             Some(Takes::Fuse) => vec![&self.fuses],
             Some(Takes::Battery) => vec![&self.batteries],
             Some(Takes::Relay) => vec![&self.relays],
@@ -60,7 +90,10 @@ impl Names {
             Some(Takes::Part) => vec![&self.parts],
             Some(Takes::StateName) => vec![&self.states],
             Some(Takes::OnOrOff) => return vec!["on", "off"],
-            Some(Takes::Handover) => return vec!["list", "on", "off"],
+            Some(Takes::Handover) => {
+                let words = ["all", "short", "list", "on", "off"].into_iter();
+                return words.chain(self.loads.iter().map(String::as_str)).collect();
+            }
             Some(Takes::Helping) => return vec!["on", "off", "never"],
             Some(Takes::Meter) => return vec!["cheap", "good"],
             Some(Takes::Command) => return VERBS.iter().map(|verb| verb.word).collect(),
@@ -69,15 +102,40 @@ impl Names {
         lists.into_iter().flatten().map(String::as_str).collect()
     }
 
+    /// Words that answer the question just asked, or those of another by its name.
+    fn answers(&self, question: Option<&str>) -> Vec<&str> {
+        let found = match question {
+            Some(name) => self.questions.iter().find(|(known, _)| known.eq_ignore_ascii_case(name)),
+            None => self.just_asked.and_then(|at| self.questions.get(at)),
+        };
+        found.map(|(_, answers)| answers.iter().map(String::as_str).collect()).unwrap_or_default()
+    }
+
+    /// Whether what a complaint is about has been said.
+    fn names_a_subject(&self, words: &[&str]) -> bool {
+        let mut subjects = self.loads.iter().chain(&self.batteries).chain(&self.fuses);
+        subjects.any(|name| words.iter().any(|word| name.eq_ignore_ascii_case(word)))
+    }
+
     fn candidates(&self, line: &str, start: usize) -> Vec<&str> {
         let before: Vec<&str> = line[..start].split_whitespace().collect();
         match before.first() {
             None => {
                 let verbs = VERBS.iter().map(|verb| verb.word);
                 let names = self.points.iter().chain(&self.loads).chain(&self.switches).map(String::as_str);
-                verbs.chain(names).collect()
+                verbs.chain(names).chain(self.answers(None)).collect()
             }
             Some(first) => match verb_word(first) {
+                Some("complaint") if self.names_a_subject(&before[1..]) => {
+                    self.wordings.iter().map(String::as_str).collect()
+                }
+                Some("answer") => match before.get(1) {
+                    Some(question) => self.answers(Some(question)),
+                    None => {
+                        let names = self.questions.iter().map(|(name, _)| name.as_str());
+                        names.chain(self.answers(None)).collect()
+                    }
+                },
                 Some(verb) => self.after(verb),
                 None if self.loads.iter().any(|load| load.eq_ignore_ascii_case(first)) => {
                     vec!["dead", "weak", "works", "sometimes", "stays", "glows"]
@@ -132,7 +190,7 @@ impl Hinter for Names {
             Takes::Meter => "cheap | good",
             Takes::Words => "WORDS",
             Takes::OnOrOff => "on | off",
-            Takes::Handover => "[list FILE | on | off]",
+            Takes::Handover => "[all | LOAD] [list FILE] | on | off",
             Takes::LoadAndFile => "LOAD FILE.html | FILE.md",
             Takes::Circuit => "[PART, PART, …]",
             Takes::Drawing => "FILE.ron",
@@ -146,5 +204,41 @@ impl Hinter for Names {
             Takes::Nothing => return None,
         };
         Some(wants.to_string())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::belief::Engine;
+    use crate::complaint::built_in_trees;
+    use crate::files::{built_in_rates, sample};
+    use crate::repl::Session;
+    use std::rc::Rc;
+
+    /// A complaint is completed by what it is about, then by people's words; then
+    /// the tree's questions, and the answers of each.
+    #[test]
+    fn complaints_and_answers_are_completed() -> std::result::Result<(), Box<dyn std::error::Error>> {
+        let loaded = sample("bench_board").ok_or("no such sample")??;
+        let engine = Engine::new(Rc::new(loaded.vehicle), built_in_rates()?).with_trees(Rc::new(built_in_trees()?));
+        let mut session = Session::new(Case::new(engine)?, loaded.file, loaded.warnings);
+        let offered = |session: &Session, line: &str| -> Vec<String> {
+            let names = Names::of(session.case().vehicle()).asked(session.case());
+            names.candidates(line, line.len()).into_iter().map(str::to_string).collect()
+        };
+        assert!(offered(&session, "complaint ").contains(&"lampA".to_string()));
+        assert!(offered(&session, "complaint lampA ").contains(&"dead".to_string()));
+        assert!(offered(&session, "tree ").contains(&"stays-on".to_string()));
+        assert!(offered(&session, "answer ").is_empty());
+        session.handle("complaint lampA dead", 80);
+        let questions = offered(&session, "answer ");
+        let onset =
+            session.case().trees().find("dead").and_then(|tree| session.case().trees().find_question(tree, "onset"));
+        let onset = session.case().trees().question(onset.ok_or("no such question")?).clone();
+        assert!(questions.contains(&onset.name), "{questions:?}");
+        let words: Vec<String> = onset.answers.iter().map(|answer| answer.word.clone()).collect();
+        assert_eq!(offered(&session, "answer onset "), words);
+        Ok(())
     }
 }

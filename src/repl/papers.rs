@@ -3,7 +3,9 @@
 
 use super::paper::{self, ReportOrder};
 use super::session::{Reply, Session, failed};
-use crate::case::{past, walk};
+use crate::case::past;
+use crate::case::walk::{self, Walk};
+use crate::plan::walk::Scope;
 use crate::sheet::sheet;
 use crate::vehicle::PartId;
 use crate::words;
@@ -47,8 +49,11 @@ impl Session {
     }
 
     /// Writes what of the handover is left to read.
-    pub(super) fn walk_list(&self, order: &ReportOrder) -> Result<String, String> {
-        let text = words::walk_sheet(&self.case, &walk::legs(&self.case), order.paper);
+    pub(super) fn walk_list(&self, scope: Option<Scope>, order: &ReportOrder) -> Result<String, String> {
+        let scope = scope.unwrap_or(self.case.standing().walk);
+        let walk = Walk { scope, legs: walk::legs(&self.case, scope).map_err(|error| error.to_string())? };
+        let tells = walk::tells(&self.case, scope).map_err(|error| error.to_string())?;
+        let text = words::walk_sheet(&self.case, &walk, &tells, order.paper);
         paper::put(order, &text).map_err(|error| error.to_string())?;
         Ok(format!("Handover list written to {}.", order.path.display()))
     }

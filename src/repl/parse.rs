@@ -11,6 +11,7 @@ use crate::belief::{Past, Sign};
 use crate::case::journal::{Access, OFF};
 use crate::case::{Case, Entry};
 use crate::meter::MeterKind;
+use crate::plan::walk::Scope;
 use crate::plan::{Next, Test};
 use crate::quantity::looks_like_number;
 use crate::vehicle::{ControlId, PartId, PointId, Position};
@@ -39,7 +40,7 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
             let order = paper::order(file).map_err(|error| CommandError::File { why: error.to_string() })?;
             Ok(Command::Comeback(order))
         }
-        Some("handover") => handover(line, first, rest),
+        Some("handover") => handover(line, rest, &lookup),
         Some("sheet") => sheet(line, first, &lookup),
         Some("sketch") => Ok(Command::Sketch(line[first.len()..].trim().to_string())),
         Some("save") => save(line, first),
@@ -114,16 +115,22 @@ fn history(rest: &[&str], lookup: &Lookup<'_>) -> Result<Command, CommandError> 
     }
 }
 
-fn handover(line: &str, first: &str, rest: &[&str]) -> Result<Command, CommandError> {
+fn handover(line: &str, rest: &[&str], lookup: &Lookup<'_>) -> Result<Command, CommandError> {
     let heed = |counts| Command::Enter(Entry::Heed { past: Past::Handover, counts });
+    let (scope, rest) = match rest {
+        ["on"] => return Ok(heed(true)),
+        ["off"] => return Ok(heed(false)),
+        [] | ["list", ..] => (None, rest),
+        ["all", rest @ ..] => (Some(Scope::All), rest),
+        ["short", rest @ ..] => (Some(Scope::Short), rest),
+        [load, rest @ ..] => (Some(Scope::Of(lookup.load(load)?)), rest),
+    };
     match rest {
-        [] => Ok(Command::Handover),
-        ["on"] => Ok(heed(true)),
-        ["off"] => Ok(heed(false)),
+        [] => Ok(Command::Handover(scope)),
         ["list", ..] => {
-            let file = line[first.len()..].trim().trim_start_matches("list");
+            let file = line.split_once(" list").map(|(_, file)| file).unwrap_or_default();
             let order = paper::order(file).map_err(|error| CommandError::File { why: error.to_string() })?;
-            Ok(Command::Walk(order))
+            Ok(Command::Walk(scope, order))
         }
         [word, ..] => Err(CommandError::TooMany { word: word.to_string() }),
     }

@@ -5,6 +5,7 @@ use crate::belief::{Because, Raise};
 use crate::case::journal::{Access, Journal};
 use crate::case::past::{self, Whose};
 use crate::case::{Case, CaseError, Entry, walk};
+use crate::plan::walk::Scope;
 use crate::words;
 use std::path::Path;
 
@@ -57,6 +58,25 @@ impl Session {
         case.open(&shelf.handovers(), &shelf.handover_name(), Access::Write)?;
         self.case = case;
         Ok(())
+    }
+
+    /// Goes on a walk at handover, or on with the one under way, and says what
+    /// it comes to.
+    pub(super) fn go_on_walk(&mut self, scope: Option<Scope>, width: usize) -> Result<String, CaseError> {
+        let mut said = Vec::new();
+        if !self.is_handover() {
+            self.hand_over()?;
+            said.push(words::handover_opened(&self.case, width));
+        }
+        if let Some(scope) = scope.filter(|&scope| scope != self.case.standing().walk) {
+            self.case.add(Entry::Walk { scope })?;
+        }
+        let walk = walk::walk(&self.case)?;
+        if scope.is_some() || !said.is_empty() {
+            said.push(words::walk_told(&self.case, &walk, &walk::tells(&self.case, walk.scope)?, width));
+        }
+        said.push(words::next_leg(&self.case, &walk, width));
+        Ok(said.join("\n"))
     }
 
     /// Takes the handover of the vehicle into account, if there is one, and says so.

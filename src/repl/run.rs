@@ -3,7 +3,6 @@
 use super::complete::Names;
 use super::lesson::LessonSession;
 use super::session::{Outcome, Reply, Session};
-use crate::vehicle::Vehicle;
 use crate::words::{NARROWEST, WIDEST};
 use rustyline::error::ReadlineError;
 use rustyline::history::FileHistory;
@@ -43,8 +42,8 @@ pub enum Ending {
 
 /// Somebody who answers lines.
 pub trait Conversation {
-    /// The vehicle it is about, for completion.
-    fn vehicle(&self) -> &Vehicle;
+    /// What can be typed now, for completion.
+    fn names(&self) -> Names;
     /// What is said on opening.
     fn greeting(&self, width: usize) -> String;
     /// The reply to a line.
@@ -54,8 +53,8 @@ pub trait Conversation {
 }
 
 impl Conversation for Session {
-    fn vehicle(&self) -> &Vehicle {
-        self.case().vehicle()
+    fn names(&self) -> Names {
+        Names::of(self.case().vehicle()).asked(self.case())
     }
     fn greeting(&self, width: usize) -> String {
         Session::greeting(self, width)
@@ -69,8 +68,8 @@ impl Conversation for Session {
 }
 
 impl Conversation for LessonSession {
-    fn vehicle(&self) -> &Vehicle {
-        LessonSession::vehicle(self)
+    fn names(&self) -> Names {
+        Names::of(self.vehicle())
     }
     fn greeting(&self, width: usize) -> String {
         LessonSession::greeting(self, width)
@@ -161,8 +160,8 @@ pub fn run_prompt(
         opening.map_or(Ok(()), |said| writeln!(out, "{said}"))?;
     }
     loop {
-        // A sketch may have changed the vehicle, and its names.
-        editor.set_helper(Some(Names::of(session.vehicle())));
+        // A sketch may have changed the vehicle and its names, a complaint what is asked.
+        editor.set_helper(Some(session.names()));
         let typed = match editor.readline("halfsplit> ") {
             Ok(typed) => typed,
             Err(ReadlineError::Interrupted) => continue,

@@ -204,19 +204,11 @@ impl Session {
                 }
                 words::case_closed(closed, width)
             }
-            Command::Handover if self.is_handover() => words::next_leg(case, &walk::legs(case), width),
-            Command::Handover => match self.hand_over() {
-                Ok(()) => {
-                    let legs = walk::legs(&self.case);
-                    format!(
-                        "{}\n{}",
-                        words::handover_opened(&self.case, width),
-                        words::next_leg(&self.case, &legs, width)
-                    )
-                }
+            Command::Handover(scope) => match self.go_on_walk(scope, width) {
+                Ok(said) => said,
                 Err(error) => return failed(&error.to_string(), width),
             },
-            Command::Walk(order) => return self.put_down(self.walk_list(&order), width),
+            Command::Walk(scope, order) => return self.put_down(self.walk_list(scope, &order), width),
             Command::Comeback(order) => return self.put_down(self.comeback(&order), width),
             Command::WhichCase => words::which_case(case, width),
             Command::Cases => {
@@ -300,8 +292,8 @@ impl Session {
         let follows = match () {
             () if self.is_handover() => {
                 let flag = expected.map(|(band, value)| words::flagged(band, value, width));
-                let next = words::next_leg(&self.case, &walk::legs(&self.case), width);
-                Some(flag.into_iter().chain([next]).collect::<Vec<_>>().join("\n"))
+                let next = walk::walk(&self.case).map(|walk| words::next_leg(&self.case, &walk, width));
+                Some(flag.into_iter().chain(next).collect::<Vec<_>>().join("\n"))
             }
             () if silent => None,
             () if is_repair => {

@@ -171,7 +171,7 @@ pub const VERBS: [Verb; 67] = [
     verb(
         "handover",
         Takes::Handover,
-        "walk every circuit while all is well and keep what it reads with the vehicle; again, the next point; `list FILE` writes the walk to fill in, `off` leaves its readings out of account, `on` counts them again",
+        "walk the circuits while all is well and keep what they read with the vehicle; again, the next point; a load takes that one alone, `all` every point, `list FILE` writes the walk to fill in, `off` leaves its readings out of account, `on` counts them again",
     ),
     verb(
         "history",

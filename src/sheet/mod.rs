@@ -25,13 +25,13 @@ use herd::{Head, Herd};
 use std::rc::Rc;
 
 /// Steps that two pages hold.
-const MOST_STEPS: usize = 28;
+const MOST_STEPS: usize = 52;
 /// Simulated faults that the branches are grown from, and that count how well
 /// it does.
-const GROWN_FROM: usize = 480;
+const GROWN_FROM: usize = 960;
 const COUNTED: usize = 480;
 /// Share of faults that come to a branch, below which it is not followed.
-const RARE: f64 = 0.015;
+const RARE: f64 = 0.006;
 /// Share of the faults at a branch for which one part is right that ends it.
 const ENOUGH: f64 = 0.95;
 /// Share of the faults at an end that the parts named there explain.

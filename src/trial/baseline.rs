@@ -2,11 +2,11 @@
 
 use super::hidden::Bench;
 use super::world::World;
-use super::{Baseline, Options};
 use crate::belief::{Engine, Reading, Symptom};
 use crate::complaint::Told;
 use crate::meter::MeterKind;
 use crate::network::SolveError;
+use crate::plan::walk::Scope;
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use std::rc::Rc;
@@ -15,17 +15,14 @@ use std::rc::Rc;
 /// which so is the same with and without.
 const APART: u64 = 0x68_616E_646F_7665;
 
-/// The engine that plays a case: with what was read of its vehicle at handover,
-/// if it was.
-pub fn engine(bench: &Bench, world: &World, options: &Options, seed: u64) -> Result<Rc<Engine>, SolveError> {
-    if options.baseline == Baseline::None {
-        return Ok(Rc::clone(bench.engine()));
-    }
+/// The engine that plays a case with what was read of its vehicle on a walk at
+/// handover.
+pub fn engine(bench: &Bench, world: &World, scope: Scope, seed: u64) -> Result<Rc<Engine>, SolveError> {
     let mut random = ChaCha8Rng::seed_from_u64(seed ^ APART);
     let before = world.at_handover(bench.engine().vehicle(), &mut random);
     let meter = MeterKind::default();
     let mut readings = Vec::new();
-    for (state, probe) in bench.walk() {
+    for (state, probe) in bench.walk(scope)? {
         let (red, black) = probe.points(bench.engine().vehicle());
         if !before.can_reach(red) || !before.can_reach(black) {
             continue;

@@ -4,7 +4,7 @@ use super::hidden::Noticed;
 use super::optimum::{Endgame, endgame};
 use super::report::LEVELS;
 use super::{Bench, Hidden, Options, Search, Taken, Trouble, World};
-use crate::belief::{Belief, Engine, Site, Symptom};
+use crate::belief::{Belief, Engine, Site, Suspect, Symptom};
 use crate::case::{Assessment, Case, CaseError, Entry};
 use crate::plan::{Advice, Next, Test};
 use crate::vehicle::{PartId, State};
@@ -17,6 +17,9 @@ const PATIENCE: usize = 25;
 
 /// Repairs after which a person gives up.
 const MOST_REPAIRS: usize = 3;
+
+/// Belief that the places announced hold together.
+const ANNOUNCED: f64 = 0.95;
 
 /// How a case ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -40,6 +43,10 @@ pub struct Answer {
     pub first: f64,
     /// Whether it is there.
     pub first_right: bool,
+    /// Probability of the place where it is.
+    pub of_right: f64,
+    /// The fewest places that hold [`ANNOUNCED`].
+    pub places: usize,
     /// For each of [`LEVELS`]: what the fewest places that hold it hold, and
     /// whether it is there.
     pub levels: [(f64, bool); LEVELS.len()],
@@ -246,6 +253,15 @@ fn answer(belief: &Belief, hidden: &Hidden) -> Answer {
         Site::Undrawn => undrawn,
         site => site.parts().any(|part| hidden.is_at(part)),
     };
+    let count_to = |level: f64| {
+        let mut held = 0.0;
+        let short = |suspect: &&Suspect| {
+            let is_short = held < level;
+            held += suspect.probability;
+            is_short
+        };
+        belief.suspects.iter().take_while(short).count()
+    };
     let levels = LEVELS.map(|level| {
         let (mut held, mut right) = (0.0, false);
         for suspect in &belief.suspects {
@@ -261,6 +277,8 @@ fn answer(belief: &Belief, hidden: &Hidden) -> Answer {
     Answer {
         first: first.map_or(0.0, |first| first.probability),
         first_right: first.is_some_and(|first| is_right(first.site)),
+        of_right: belief.suspects.iter().filter(|of| is_right(of.site)).map(|of| of.probability).sum(),
+        places: count_to(ANNOUNCED),
         levels,
     }
 }

@@ -13,6 +13,7 @@ mod figures;
 pub mod generate;
 mod hidden;
 mod optimum;
+mod paired;
 mod path;
 mod report;
 mod threads;
@@ -23,11 +24,13 @@ pub use drive::{Answer, Ending, Played};
 pub use figures::{Mean, Share, calibration_error, mean_ratio, utility};
 pub use hidden::{Bench, Drawn, Hidden, Trouble, drawn_within};
 pub use optimum::{Endgame, Optimum, endgame};
+pub use paired::{Figure, Pair, Paired};
 pub use report::{Calibration, Column, Failure, FailureKind, LEVELS, Report, Stretch, Table, report};
 pub use threads::in_threads;
 pub use world::{Taken, World, likeliest, real_parts};
 
 use crate::case::CaseError;
+use crate::plan::walk::Scope;
 use crate::tables::rates::Rates;
 use crate::vehicle::Vehicle;
 
@@ -45,8 +48,12 @@ pub enum Draw {
 pub enum Wrong {
     /// One part.
     OnePart,
-    /// One part that has gained resistance: the fault that bands tell.
+    /// One part that has gained resistance.
     Resistance,
+    /// One part that has gained a little resistance: most people would say that
+    /// all is well, somebody says that it is weak. It drops no more than what
+    /// sound vehicles differ by, so that bands tell it.
+    Faint,
     /// Two parts at once.
     TwoParts,
     /// The drawing: there is a path that it does not show.
@@ -153,15 +160,6 @@ pub enum Search {
     None,
 }
 
-/// Whether the vehicle was read when it was handed over.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Baseline {
-    /// Every point of the walk, in the same real parts before the fault.
-    Taken,
-    /// It was not.
-    None,
-}
-
 /// What to play.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Options {
@@ -173,8 +171,9 @@ pub struct Options {
     pub conditions: Conditions,
     /// Who plays, side by side on the same cases.
     pub policies: Vec<Policy>,
-    /// Whether readings from handover are at hand.
-    pub baseline: Baseline,
+    /// The walk at handover, in the same real parts before the fault, with which
+    /// the tool plays every case a second time.
+    pub baseline: Option<Scope>,
     /// Whether the optimum is worked out.
     pub search: Search,
     /// Threads, at least one.
@@ -197,6 +196,8 @@ pub struct Outcome {
     /// In the order of [`Options::policies`]; none where a policy has no way to
     /// follow, as the textbook has none for a load that stays on.
     pub played: Vec<Option<Played>>,
+    /// The tool with what was read at handover; none where nothing was.
+    pub informed: Option<Played>,
 }
 
 /// The seed of a case: SplitMix64 (Steele, Lea, Flood, 2014) of the trial's.
@@ -228,17 +229,19 @@ pub fn run(
 pub fn play(bench: &Bench, options: &Options, seed: u64) -> Result<Outcome, CaseError> {
     let drawn = bench.draw(&options.conditions, seed)?;
     let mut played = Vec::new();
+    let mut informed = None;
     if let Some((hidden, world)) = &drawn.found {
         for &policy in &options.policies {
             played.push(match policy {
-                Policy::Ours => {
-                    let engine = baseline::engine(bench, world, options, seed)?;
-                    Some(drive::play(bench, &engine, hidden, world, options, seed)?)
-                }
+                Policy::Ours => Some(drive::play(bench, bench.engine(), hidden, world, options, seed)?),
                 Policy::Walk | Policy::HalfSplit | Policy::HalfSplitByRate => {
                     path::play(bench, hidden, world, policy, seed)?
                 }
             });
+        }
+        if let Some(scope) = options.baseline {
+            let engine = baseline::engine(bench, world, scope, seed)?;
+            informed = Some(drive::play(bench, &engine, hidden, world, options, seed)?);
         }
     }
     Ok(Outcome {
@@ -248,5 +251,6 @@ pub fn play(bench: &Bench, options: &Options, seed: u64) -> Result<Outcome, Case
         restless: drawn.restless,
         alike: drawn.alike,
         played,
+        informed,
     })
 }

@@ -2,6 +2,7 @@
 
 use super::drive::{Answer, Ending, Played};
 use super::figures::{Mean, Share, calibration_error, mean_ratio, utility};
+use super::paired::Paired;
 use super::{Outcome, Policy};
 
 /// Levels at which what was announced is held against what is there.
@@ -138,6 +139,8 @@ pub struct Report {
     pub at_end: Option<Table>,
     /// Every answer of the tool.
     pub at_every_answer: Option<Table>,
+    /// The same cases with and without what was read at handover.
+    pub paired: Option<Paired>,
     /// The last stretch of the tool against the optimum.
     pub endgame: Option<Stretch>,
     /// What went wrong with the tool's own tests.
@@ -174,6 +177,7 @@ pub fn report(outcomes: &[Outcome], policies: &[Policy], parts: usize) -> Report
         nothing_named: utility(parts, 0, 0, 1),
         at_end: table(&ends),
         at_every_answer: table(&every),
+        paired: ours.and_then(|ours| Paired::of(outcomes, ours)),
         endgame: stretch(&our_games),
         failures: ours.map(|ours| failures(outcomes, ours)).unwrap_or_default(),
     }
@@ -206,7 +210,7 @@ fn column(policy: Policy, parts: usize, played: &[&Played], both: &[(&Played, &P
     }
 }
 
-fn table(answers: &[Answer]) -> Option<Table> {
+pub(super) fn table(answers: &[Answer]) -> Option<Table> {
     if answers.is_empty() {
         return None;
     }

@@ -40,9 +40,7 @@ pub fn settings_for(vehicle: &Vehicle, state: &State, load: PartId) -> Vec<(Cont
 
 /// The parts on the way from a supply to a load or coil and back.
 pub fn way_there_and_back(vehicle: &Vehicle, state: &State, sink: PartId) -> Vec<PartId> {
-    let Feed { mut there, back, .. } = feed_of(vehicle, state, sink);
-    there.extend(back);
-    there
+    feed_of(vehicle, state, sink).parts().collect()
 }
 
 /// A point on the way through a load, and the part that leads to it.
@@ -82,8 +80,8 @@ fn start_of(vehicle: &Vehicle, parts: &[PartId]) -> PointId {
     }
 }
 
-/// The ways of a load or coil.
-pub(super) struct Feed {
+/// The ways of a load or coil, or of a battery that is charged.
+pub struct Feed {
     /// From the supply to it.
     pub there: Vec<PartId>,
     /// From it to the supply.
@@ -92,9 +90,16 @@ pub(super) struct Feed {
     pub source: Option<PartId>,
 }
 
+impl Feed {
+    /// The parts on them, in current-flow order.
+    pub fn parts(&self) -> impl Iterator<Item = PartId> {
+        self.there.iter().chain(&self.back).copied()
+    }
+}
+
 /// The ways, from a battery if one can be reached, otherwise from a charging
 /// source, which then has to run.
-pub(super) fn feed_of(vehicle: &Vehicle, state: &State, sink: PartId) -> Feed {
+pub fn feed_of(vehicle: &Vehicle, state: &State, sink: PartId) -> Feed {
     let is_battery = |id: &PartId| matches!(vehicle.part(*id).kind, PartKind::Supply(Supply::Battery { .. }));
     let (batteries, sources): (Vec<PartId>, Vec<PartId>) = vehicle.supplies().partition(is_battery);
     let part = vehicle.part(sink);
@@ -113,6 +118,14 @@ pub(super) fn feed_of(vehicle: &Vehicle, state: &State, sink: PartId) -> Feed {
     let back = lead(&posts(&batteries, |part| part.from), part.to)
         .or_else(|| lead(&posts(&sources, |part| part.from), part.to));
     Feed { there, back: back.map(|(way, _)| way).unwrap_or_default(), source }
+}
+
+/// The ways by which a source charges a battery, if there are any.
+pub fn charge_of(vehicle: &Vehicle, state: &State, source: PartId, battery: PartId) -> Option<Feed> {
+    let (source_part, sink) = (vehicle.part(source), vehicle.part(battery));
+    let (there, _) = way(vehicle, state, source_part.to, &[sink.to])?;
+    let (back, _) = way(vehicle, state, sink.from, &[source_part.from])?;
+    Some(Feed { there, back, source: Some(source) })
 }
 
 /// The parts between a point and the nearest post of a supply, post first.

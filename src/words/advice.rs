@@ -168,6 +168,15 @@ pub fn range(range: Range) -> String {
     }
 }
 
+/// A value of a scale with its unit.
+pub fn on_scale(scale: Scale, value: f64) -> String {
+    match scale {
+        Scale::Volts => Volts(value).to_string(),
+        Scale::LogOhms => Scale::displayed_ohms(value).to_string(),
+        Scale::Amps => Amps(value).to_string(),
+    }
+}
+
 fn ohms_range(low: Ohms, high: Ohms) -> String {
     // Beyond its range an ohmmeter shows no path.
     match (low.0, high.0) {

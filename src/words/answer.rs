@@ -7,8 +7,8 @@ use crate::case::{Case, Entry, Standing};
 use crate::fault::Mode;
 use crate::network::Settling;
 use crate::plan::Next;
-use crate::predict::{Probe, Scale, is_live};
-use crate::quantity::{Amps, Volts};
+use crate::predict::{Probe, is_live};
+use crate::quantity::Volts;
 use crate::vehicle::{BatteryChemistry, LoadKind, PartId, PartKind, Supply, Vehicle};
 use std::fmt::Display;
 
@@ -64,7 +64,7 @@ fn doubts(case: &Case, width: usize) -> Vec<String> {
             "Reading {number} ({}, {}) does not go with the rest, which would make it about {}: take it again (`retake {number} VALUE`).",
             pair(vehicle, standing, reading.probe),
             reading.measured,
-            on_scale(reading.probe.scale(), doubt.expected),
+            advice::on_scale(reading.probe.scale(), doubt.expected),
         ));
     }
     if let Some(gap) = &assessment.loop_gap {
@@ -92,15 +92,6 @@ fn pair(vehicle: &Vehicle, standing: &Standing, probe: Probe) -> String {
             format!("{} to {}", names::short_point(vehicle, red), names::short_point(vehicle, black))
         }
         None => names::probe(vehicle, probe),
-    }
-}
-
-/// A value of a scale with its unit.
-fn on_scale(scale: Scale, value: f64) -> String {
-    match scale {
-        Scale::Volts => Volts(value).to_string(),
-        Scale::LogOhms => Scale::displayed_ohms(value).to_string(),
-        Scale::Amps => Amps(value).to_string(),
     }
 }
 

@@ -1,21 +1,23 @@
 //! What is said on the walk at handover.
 
-use super::document::{Block, Cell, Document, Layout, Paper, Table};
+use super::document::{Block, Cell, Document, Layout, Paper, Table, Tone};
 use super::{advice, caution, names, wrapped};
 use crate::belief::Handover;
+use crate::case::walk::Walk;
 use crate::case::{Case, Verdict};
 use crate::plan::Range;
-use crate::plan::walk::Leg;
+use crate::plan::walk::{Leg, Scope, Yield};
 use crate::predict::{Probe, Scale};
 use crate::quantity::Minutes;
 use crate::vehicle::{PlaceId, State, Vehicle};
 
 /// The next reading of the walk, and how much is left.
-pub fn next_leg(case: &Case, legs: &[Leg], width: usize) -> String {
+pub fn next_leg(case: &Case, walk: &Walk, width: usize) -> String {
     let vehicle = case.vehicle();
+    let legs = &walk.legs;
     let Some(leg) = legs.first() else {
         return wrapped(
-            "Handover: every point of the walk is read. `case NAME` begins a case that knows of it; `readings` lists what was read.",
+            "Handover: every point of this walk is read. `handover all` goes on to every other; `case NAME` begins a case that knows of it; `readings` lists what was read.",
             width,
             2,
         );
@@ -36,6 +38,40 @@ pub fn next_leg(case: &Case, legs: &[Leg], width: usize) -> String {
         lines.push(format!("  Healthy: {}. A value alone enters it.", advice::range(band)));
     }
     lines.join("\n")
+}
+
+/// How long a walk takes, and what it leaves open.
+pub fn walk_told(case: &Case, walk: &Walk, tells: &Yield, width: usize) -> String {
+    let vehicle = case.vehicle();
+    let said = names::walk(vehicle, walk.scope);
+    let mut letters = said.chars();
+    let first = letters.next().map(|letter| letter.to_uppercase().collect::<String>()).unwrap_or_default();
+    let more = match walk.scope {
+        Scope::Short => " `handover all` reads every point, `handover LOAD` those of one load.",
+        Scope::All | Scope::Of(_) => "",
+    };
+    wrapped(&format!("{first}{}: {}{more}", letters.as_str(), comes_to(vehicle, walk, tells)), width, 2)
+}
+
+/// Its readings, time and yield in a sentence or two.
+fn comes_to(vehicle: &Vehicle, walk: &Walk, tells: &Yield) -> String {
+    let minutes = Minutes(walk.legs.iter().map(|leg| leg.minutes.0).sum());
+    let count = match walk.legs.len() {
+        1 => "1 reading".to_string(),
+        count => format!("{count} readings"),
+    };
+    let mut said = format!("{count} left, about {minutes}.");
+    if walk.scope == Scope::Short {
+        said += &format!(
+            " It tells {} of what is uncertain about what the loads of this vehicle lose on their way.",
+            names::percent(tells.told)
+        );
+        if !tells.not_covered.is_empty() {
+            let names: Vec<&str> = tells.not_covered.iter().map(|&load| names::short_part(vehicle, load)).collect();
+            said += &format!(" Hardly covered: {}.", names.join(", "));
+        }
+    }
+    said
 }
 
 /// What to set and measure.
@@ -98,12 +134,12 @@ pub fn handover_opened(case: &Case, width: usize) -> String {
 }
 
 /// The walk as a list to fill in by hand.
-pub fn walk_sheet(case: &Case, legs: &[Leg], paper: Paper) -> String {
+pub fn walk_sheet(case: &Case, walk: &Walk, tells: &Yield, paper: Paper) -> String {
     let vehicle = case.vehicle();
-    let minutes = Minutes(legs.iter().map(|leg| leg.minutes.0).sum());
+    let legs = &walk.legs;
     let mut blocks = vec![Block::Paragraph(format!(
-        "{} readings, about {minutes}. Everything healthy, meter proved on a known source; write down what the display shows, every digit.",
-        legs.len()
+        "{} Everything healthy, meter proved on a known source; write down what the display shows, every digit.",
+        comes_to(vehicle, walk, tells)
     ))];
     let places: Vec<PlaceId> = legs.iter().flat_map(|leg| leg.opens.iter().copied()).collect();
     blocks.extend(caution::said_of(vehicle, |place| places.contains(place)).map(Block::Caution));
@@ -114,15 +150,14 @@ pub fn walk_sheet(case: &Case, legs: &[Leg], paper: Paper) -> String {
             let (red, black) = leg.probe.points(vehicle);
             let opens: Vec<String> = leg.opens.iter().map(|&place| names::place(vehicle, place)).collect();
             let band = case.sound_band(&leg.state, case.standing().meter, leg.probe);
-            [
+            let cells = [
                 names::short_point(vehicle, red).to_string(),
                 names::short_point(vehicle, black).to_string(),
                 opens.join("; "),
                 band.map_or("floating".to_string(), advice::range),
-                String::new(),
             ]
-            .map(Cell::from)
-            .to_vec()
+            .map(Cell::from);
+            cells.into_iter().chain([Cell { text: String::new(), tone: Tone::ToFillIn }]).collect()
         });
         let columns = ["red", "black", "open first", "healthy", "read"].map(str::to_string).to_vec();
         let caption = "In the order that takes least time".to_string();

@@ -1,8 +1,8 @@
 //! Answers as JSON, one object a line, for tests and other programs. The keys
 //! are described in the README.
 
-use super::names;
-use crate::belief::{Estimate, Segment, Site};
+use super::names::{self, Length};
+use crate::belief::{Estimate, Segment, Sign, Site};
 use crate::case::Case;
 use crate::case::proof::{Check, Found, Outcome as Came, Proof, Verdict, What};
 use crate::plan::{Advice, Next, Outcome, Range, Seen, Sense, Test};
@@ -65,11 +65,22 @@ fn proof(vehicle: &Vehicle, of: &Proof) -> Value {
 
 fn check(vehicle: &Vehicle, of: &Check) -> Value {
     let mut value = match of.what {
-        What::Works(load) => json!({ "do": "look", "load": names::short_part(vehicle, load) }),
-        What::Read { red, black, band, limit } => json!({
+        What::Shows { subject, sign } => {
+            let act = match sign {
+                Sign::Clicks => "listen",
+                Sign::LooksWhole => "look at fuse",
+                Sign::Gives => "look at source",
+                _ => "look",
+            };
+            json!({ "do": act, "part": names::short_part(vehicle, subject) })
+        }
+        What::Read { probe: Probe::Current { part }, band, .. } => {
+            json!({ "do": "current", "part": names::short_part(vehicle, part), "amps": range(band) })
+        }
+        What::Read { probe, band, limit } => json!({
             "do": "voltage",
-            "red": names::short_point(vehicle, red),
-            "black": names::short_point(vehicle, black),
+            "red": names::leads(vehicle, probe, Length::Short).0,
+            "black": names::leads(vehicle, probe, Length::Short).1,
             "volts": range(band),
             "limit_volts": limit.map(|limit| limit.volts.0),
             "limit_source": limit.map(|limit| limit.source),
@@ -83,8 +94,8 @@ fn check(vehicle: &Vehicle, of: &Check) -> Value {
     };
     value["outcome"] = json!(came_out);
     value["found"] = match found {
-        Some(Found::Volts(volts)) => json!(volts.0),
-        Some(Found::Looks(look)) => json!(names::appearance(look)),
+        Some(Found::Read { value, .. }) => json!(value),
+        Some(Found::Told(sign)) => json!(names::bare_sign(sign)),
         None => Value::Null,
     };
     value["shows"] = json!(of.shows.iter().map(|&part| names::short_part(vehicle, part)).collect::<Vec<_>>());

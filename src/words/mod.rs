@@ -26,7 +26,7 @@ pub use advice::{after_repair, next_test, runners_up};
 pub use answer::{answer, example_load, segment_in_full, suspects};
 pub use caution::cautions_for;
 pub use circuit::{profile, trace};
-pub use handover::{flagged, handover_known, handover_opened, next_leg, walk_sheet};
+pub use handover::{flagged, handover_known, handover_opened, next_leg, walk_sheet, walk_told};
 pub use kept::{case_begun, case_closed, case_opened, cases, set_aside, which_case};
 pub use lists::{expectation, known_things, origins, proved_good, readings, reasons, record, state};
 pub use machine::machine;

@@ -4,6 +4,7 @@ use crate::belief::{Appearance, Past, Sign, Site, Symptom};
 use crate::case::{Case, Entry};
 use crate::complaint::Told;
 use crate::fault::Mode;
+use crate::plan::walk::Scope;
 use crate::plan::{Sense, Test};
 use crate::predict::{Burden, Probe};
 use crate::vehicle::{ControlId, ControlKind, PartId, PlaceId, PointId, Position, Reach, Vehicle};
@@ -266,6 +267,7 @@ pub fn entry_said(case: &Case, entry: &Entry) -> String {
         Entry::TakeMeter { kind } => format!("{} meter", kind.word()),
         Entry::OutOfReach { point: at } => format!("{} cannot be reached", point(vehicle, *at)),
         Entry::Unwanted { test: unwanted } => format!("not now: {}", test(case, *unwanted)),
+        Entry::Walk { scope } => walk(vehicle, *scope),
         Entry::Heed { past, counts } => {
             let what = match past {
                 Past::Handover => "what was read at handover",
@@ -274,6 +276,15 @@ pub fn entry_said(case: &Case, entry: &Entry) -> String {
             format!("{what} {}", if *counts { "counts" } else { "is left out of account" })
         }
         Entry::Note { text } => format!("note: {text}"),
+    }
+}
+
+/// Which walk it is.
+pub fn walk(vehicle: &Vehicle, scope: Scope) -> String {
+    match scope {
+        Scope::Short => "the short walk".to_string(),
+        Scope::All => "the walk to every point".to_string(),
+        Scope::Of(load) => format!("the walk of {}", part(vehicle, load)),
     }
 }
 

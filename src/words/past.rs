@@ -76,8 +76,11 @@ pub fn comeback(vehicle: &Vehicle, told: &[Comeback], paper: Paper) -> String {
         items.extend(case.found.iter().map(|&(part, odds)| {
             // What no test settled was not found.
             let lead = if odds >= GOOD_ENOUGH { "Found" } else { "Likeliest" };
-            let count =
-                if case.readings == 1 { "one reading".to_string() } else { format!("{} readings", case.readings) };
+            let count = match case.readings {
+                0 => "no reading".to_string(),
+                1 => "one reading".to_string(),
+                count => format!("{count} readings"),
+            };
             format!("{lead}: {} at {}, from {count}.", names::part(vehicle, part), names::percent(odds))
         }));
         items

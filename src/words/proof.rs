@@ -1,8 +1,11 @@
 //! Proof of repair: what must be shown, what has been, and what is not proved.
 
+use super::names::Length;
 use super::{advice, names, table, wrapped};
+use crate::belief::Sign;
 use crate::case::Case;
 use crate::case::proof::{Beyond, Check, Found, Outcome, Proof, Verdict, What};
+use crate::predict::Probe;
 use crate::tables::practice::{PRACTICE, STANDARD};
 use crate::vehicle::{ControlId, Position, State, Vehicle};
 
@@ -78,11 +81,23 @@ fn order(case: &Case, check: &Check) -> String {
     let set = to_set(vehicle, &case.standing().state, &check.state);
     let set = if set.is_empty() { String::new() } else { format!("set {}, then ", names::settings(vehicle, &set)) };
     match check.what {
-        What::Works(load) => {
-            format!("{set}see that {} works (`works {}`)", names::part(vehicle, load), names::short_part(vehicle, load))
+        What::Shows { subject, sign } => {
+            let word = names::bare_sign(sign);
+            let (long, short) = (names::part(vehicle, subject), names::short_part(vehicle, subject));
+            let how = match sign {
+                Sign::Clicks => format!("listen that {long} clicks as it is switched on"),
+                Sign::LooksWhole => format!("see that {long} stays whole"),
+                Sign::Gives => format!("see by its lamp or display that {long} gives current"),
+                _ => format!("see that {long} {word}"),
+            };
+            format!("{set}{how} (`{word} {short}`)")
         }
-        What::Read { red, black, .. } => {
-            let (red, black) = (names::point(vehicle, red), names::point(vehicle, black));
+        What::Read { probe: Probe::Current { part }, .. } => {
+            let must = demanded(check).0;
+            format!("{set}current through {}, must be {must}", names::part(vehicle, part))
+        }
+        What::Read { probe, .. } => {
+            let (red, black) = names::leads(vehicle, probe, Length::Full);
             format!("{set}red lead on {red}, black lead on {black}, must be {}", demanded(check).0)
         }
     }
@@ -94,15 +109,30 @@ fn complaint(vehicle: &Vehicle, check: &Check) -> String {
         Outcome::Doubtful(_) => format!(", within {limit}, but more than sound parts show"),
         _ => String::new(),
     };
-    format!("{} is {}, must be {must}{why}", done(vehicle, check), found(check))
+    match check.what {
+        What::Shows { sign, .. } => format!("{} is {}, {}", done(vehicle, check), found(check), must_do(sign)),
+        What::Read { .. } => format!("{} is {}, must be {must}{why}", done(vehicle, check), found(check)),
+    }
+}
+
+/// What somebody must be able to say of a part.
+fn must_do(sign: Sign) -> &'static str {
+    match sign {
+        Sign::Clicks => "must click",
+        Sign::LooksWhole => "must stay whole",
+        Sign::Gives => "must give current",
+        _ => "must work",
+    }
 }
 
 /// The check in a few words.
 fn done(vehicle: &Vehicle, check: &Check) -> String {
     match check.what {
-        What::Works(load) => names::short_part(vehicle, load).to_string(),
-        What::Read { red, black, .. } => {
-            format!("{} to {}", names::short_point(vehicle, red), names::short_point(vehicle, black))
+        What::Shows { subject, .. } => names::short_part(vehicle, subject).to_string(),
+        What::Read { probe: Probe::Current { part }, .. } => format!("current {}", names::short_part(vehicle, part)),
+        What::Read { probe, .. } => {
+            let (red, black) = names::leads(vehicle, probe, Length::Short);
+            format!("{red} to {black}")
         }
     }
 }
@@ -110,7 +140,7 @@ fn done(vehicle: &Vehicle, check: &Check) -> String {
 /// What it must be, and the limit with what says so.
 fn demanded(check: &Check) -> (String, String) {
     match &check.what {
-        What::Works(_) => ("works".to_string(), String::new()),
+        What::Shows { sign, .. } => (names::bare_sign(*sign).to_string(), String::new()),
         What::Read { band, limit, .. } => {
             let limit = limit.map(|limit| format!("{} {}", limit.volts, limit.source));
             (advice::range(*band), limit.unwrap_or_default())
@@ -122,8 +152,8 @@ fn found(check: &Check) -> String {
     match check.outcome {
         Outcome::Open => String::new(),
         Outcome::Passed(found) | Outcome::Doubtful(found) | Outcome::Failed(found) => match found {
-            Found::Looks(look) => names::appearance(look).to_string(),
-            Found::Volts(volts) => volts.to_string(),
+            Found::Told(sign) => names::bare_sign(sign).to_string(),
+            Found::Read { scale, value } => advice::on_scale(scale, value),
         },
     }
 }

@@ -12,7 +12,7 @@ use crate::vehicle::{PartId, PlaceId, Vehicle};
 
 /// How the sheet is used.
 const HOW: [&str; 5] = [
-    "Begin at step 1 and do what the line of the value that you read says. A step without a setting goes on with everything set as it was.",
+    "Begin at step 1 and go where the line of the value that you read leads: to a step, or to what to look at and to repair or renew; of several parts the first is the likeliest. A step without a setting goes on with everything set as it was.",
     "A value that no line holds: read it again. If it stays so, bring the tool, or ring with all readings.",
     "Prove the meter on a known source first. Read twice what surprises; leave the thing switched on as told, or the readings mean nothing.",
     "After a repair read the last points again in the same state: they must read as it should be, and the thing must work.",
@@ -41,6 +41,11 @@ fn document(vehicle: &Vehicle, sheet: &Sheet) -> Document {
     ];
     let mut blocks = vec![Block::List(start)];
     blocks.extend(cautions(vehicle, sheet));
+    let places = opened(sheet);
+    if !places.is_empty() {
+        blocks.push(Block::Heading("How to get there".to_string()));
+        blocks.push(Block::List(places.into_iter().map(|place| names::place(vehicle, place)).collect()));
+    }
     blocks.push(Block::Heading("Steps".to_string()));
     blocks.push(Block::Steps(sheet.steps.iter().map(|step| told(vehicle, sheet, step)).collect()));
     blocks.push(Block::Heading("How to use it".to_string()));
@@ -50,8 +55,19 @@ fn document(vehicle: &Vehicle, sheet: &Sheet) -> Document {
     Document { title: format!("Test sheet: {load}"), layout: Layout::Dense, blocks }
 }
 
+/// Places that are opened, in the order in which steps come to them.
+fn opened(sheet: &Sheet) -> Vec<PlaceId> {
+    let mut places: Vec<PlaceId> = Vec::new();
+    for &place in sheet.steps.iter().flat_map(|step| &step.opens) {
+        if !places.contains(&place) {
+            places.push(place);
+        }
+    }
+    places
+}
+
 fn cautions(vehicle: &Vehicle, sheet: &Sheet) -> Vec<Block> {
-    let mut places: Vec<PlaceId> = sheet.steps.iter().flat_map(|step| step.opens.iter().copied()).collect();
+    let mut places = opened(sheet);
     for step in &sheet.steps {
         if let Test::Measure(probe) = step.test {
             let (red, black) = probe.points(vehicle);
@@ -67,9 +83,10 @@ fn told(vehicle: &Vehicle, sheet: &Sheet, step: &Step) -> (String, Vec<String>) 
         text += &format!("Set {}. ", names::settings(vehicle, &step.settings));
     }
     text += &what(vehicle, sheet, step.test);
-    let opens: Vec<String> = step.opens.iter().map(|&place| names::place(vehicle, place)).collect();
-    if !opens.is_empty() {
-        text += &format!(" Open {}.", opens.join("; "));
+    // A measurement says where its leads go.
+    if !step.opens.is_empty() && matches!(step.test, Test::Sense { .. }) {
+        let opens: Vec<&str> = step.opens.iter().map(|&place| vehicle.place(place).name.as_str()).collect();
+        text += &format!(" Open {}.", opens.join(", "));
     }
     if let Some(sound) = step.sound {
         text += &format!(" As it should be: {}.", advice::range(sound));
@@ -155,19 +172,18 @@ fn edge(volts: f64) -> String {
 
 fn then(vehicle: &Vehicle, then: &Then) -> String {
     match then {
-        Then::Step(next) => format!("go on with step {}.", next + 1),
+        Then::Step(next) => format!("step {}", next + 1),
         Then::Parts(parts) => match parts.as_slice() {
-            [(part, _)] => format!("it is {}. Look at it, repair or renew it.", names::part(vehicle, *part)),
-            several => format!("look at {}; repair or renew what is bad.", listed(vehicle, several)),
+            [(part, _)] => names::part(vehicle, *part),
+            several => listed(vehicle, several),
         },
-        Then::Tool(parts) => {
-            format!("bring the tool. Likeliest: {}.", listed(vehicle, parts))
-        }
+        Then::Tool(parts) => format!("bring the tool; likeliest {}", listed(vehicle, parts)),
     }
 }
 
 fn listed(vehicle: &Vehicle, parts: &[(PartId, f64)]) -> String {
-    let named = parts.iter().map(|&(part, share)| format!("{} {}", names::part(vehicle, part), names::percent(share)));
+    let named =
+        parts.iter().map(|&(part, share)| format!("{} {}", names::short_part(vehicle, part), names::percent(share)));
     named.collect::<Vec<_>>().join(", ")
 }
 

@@ -5,8 +5,8 @@ use super::{answer, names, table, wrapped};
 use crate::case::{Case, CaseError, Entry};
 use crate::fault::Fault;
 use crate::trial::{
-    Column, Conditions, Draw, Ending, FailureKind, Hidden, Instrument, Mean, Outcome, Played, Policy, Report, Share,
-    Stretch, Table, Tails, Trouble,
+    Column, Conditions, Draw, Ending, FailureKind, Figure, Hidden, Instrument, Mean, Outcome, Pair, Paired, Played,
+    Policy, Report, Share, Stretch, Table, Tails, Trouble,
 };
 use crate::vehicle::Vehicle;
 use serde_json::{Value, json};
@@ -30,6 +30,7 @@ pub fn report(vehicle: &Vehicle, of: &Report, outcomes: &[Outcome], width: usize
     ];
     text.extend(of.at_end.as_ref().map(|at| calibration("Odds at the end of a case", at, width)));
     text.extend(of.at_every_answer.as_ref().map(|at| calibration("Odds in every answer on the way", at, width)));
+    text.extend(of.paired.as_ref().map(|paired| with_and_without(paired, width)));
     text.extend(of.endgame.as_ref().map(|stretch| endgame(stretch, width)));
     text.push(failures(vehicle, of, outcomes, width));
     text.into_iter()
@@ -37,6 +38,41 @@ pub fn report(vehicle: &Vehicle, of: &Report, outcomes: &[Outcome], width: usize
         .map(|part| if part.contains('\n') { part } else { wrapped(&part, width, 2) })
         .collect::<Vec<_>>()
         .join("\n\n")
+}
+
+/// The same cases with and without a handover.
+fn with_and_without(of: &Paired, width: usize) -> String {
+    let row = |pair: &Pair| {
+        let (low, high) = pair.difference.interval();
+        vec![
+            figure(pair.figure).to_string(),
+            format!("{:.3}", pair.without),
+            format!("{:.3}", pair.with),
+            format!("{:+.3} ({low:+.3} to {high:+.3})", pair.difference.mean),
+        ]
+    };
+    let rows = of.pairs.iter().map(row).collect();
+    let header = ["", "without", "with", "difference of each case"];
+    let told = format!(
+        "The same {} cases without and with readings at handover:\n{}",
+        of.cases,
+        table::table(&header, rows, width)
+    );
+    let every = of.at_every_answer.as_ref().map(|at| calibration("Odds in every answer with them", at, width));
+    [Some(told), every].into_iter().flatten().collect::<Vec<_>>().join("\n\n")
+}
+
+fn figure(of: Figure) -> &'static str {
+    match of {
+        Figure::Tests => "tests",
+        Figure::Minutes => "minutes",
+        Figure::Right => "right part named",
+        Figure::Segment => "parts of the segment",
+        Figure::EarlyBelief => "belief in the right place after two tests",
+        Figure::EarlyFirst => "right place likeliest after two tests",
+        Figure::EarlyPlaces => "places that hold 95 % after two tests",
+        Figure::LateBelief => "belief in the right place in the end",
+    }
 }
 
 /// Which wrong drawings are no cases; empty where none was drawn.
@@ -269,6 +305,11 @@ pub fn machine(vehicle: &Vehicle, conditions: &Conditions, seed: u64, of: &Repor
         "utility_of_nothing": of.nothing_named,
         "at_end": of.at_end.as_ref().map(table_value),
         "at_every_answer": of.at_every_answer.as_ref().map(table_value),
+        "handover": of.paired.as_ref().map(|paired| json!({
+            "cases": paired.cases,
+            "figures": paired.pairs.iter().map(pair_value).collect::<Vec<_>>(),
+            "at_every_answer": paired.at_every_answer.as_ref().map(table_value),
+        })),
         "endgame": of.endgame.as_ref().map(|stretch| json!({
             "cases": stretch.cases.of,
             "solved": stretch.cases.hits,
@@ -320,6 +361,15 @@ fn column_value(of: &Column) -> Value {
         "utility": mean_value(&of.utility),
         "ours_tests": ratio_value(of.ours_tests),
         "ours_minutes": ratio_value(of.ours_minutes),
+    })
+}
+
+fn pair_value(of: &Pair) -> Value {
+    json!({
+        "what": figure(of.figure),
+        "without": of.without,
+        "with": of.with,
+        "difference": mean_value(&of.difference),
     })
 }
 

@@ -17,7 +17,7 @@ use halfsplit::predict::{Predictor, Scale, check_drops};
 use halfsplit::quantity::{Measured, Typed, Volts};
 use halfsplit::source::SourceFile;
 use halfsplit::trial::generate::vehicle_text;
-use halfsplit::trial::{Baseline, Bench, Conditions, Options, Policy, Search, play};
+use halfsplit::trial::{Bench, Conditions, Options, Policy, Search, play};
 use halfsplit::vehicle::{PartId, Position, State, Vehicle};
 use std::fmt::Write as _;
 use std::io::Write as _;
@@ -105,7 +105,7 @@ fn vehicle_row(name: &str) {
         seed: 0,
         conditions,
         policies: vec![Policy::Ours],
-        baseline: Baseline::None,
+        baseline: None,
         search: Search::None,
         threads: 1,
     };

@@ -7,7 +7,7 @@
 //! - `hidden: PART MODE [SIZE | OTHER [SIZE]]`, a fault of the catalogue, or
 //!   `hidden: joined POINT POINT OHMS`, a wire that no drawing shows;
 //! - `story: …`, steps apart by `; `. A step is a line as it is typed, where
-//!   `?`, `?A` or `?ohm` stands for what the instrument shows. `follow [N]
+//!   `?`, `?A` (a clamp), `?mA` (in line) or `?ohm` stands for what the instrument shows. `follow [N]
 //!   [faulty]` takes the advised tests, to the end or N of them; `see NAME`
 //!   says how a load, relay or fuse looks, sounds or feels. `fixed PART` mends
 //!   the hidden fault there, and `prove` does every check of its proof; `asked N`
@@ -64,6 +64,12 @@ impl Instrument<'_> {
                 format!("{:.2}A", solution.current(part.index()).0)
             }
         }
+    }
+
+    /// An ammeter in line, to the milliampere.
+    fn in_line(&self, part: PartId, state: &State) -> String {
+        let solution = solve(self.network(state)).expect("solvable");
+        format!("{:.0}mA", solution.current(part.index()).0 * 1e3)
     }
 
     fn network(&self, state: &State) -> Network {
@@ -313,8 +319,14 @@ impl<'a> Telling<'a> {
                 vehicle.control_ids().filter(differs).map(|id| (id, check.state.position(id))).collect();
             settings.into_iter().for_each(|setting| self.set(setting));
             match check.what {
-                What::Works(load) => self.step(&format!("see {}", vehicle.part(load).name)),
-                What::Read { red, black, .. } => {
+                What::Shows { subject, .. } => self.step(&format!("see {}", vehicle.part(subject).name)),
+                What::Read { probe: Probe::Current { part }, band, .. } => {
+                    let at_rest = band.low.abs().max(band.high.abs()) < 0.7;
+                    let shown = if at_rest { "?mA" } else { "?A" };
+                    self.step(&format!("{} {shown}", vehicle.part(part).name));
+                }
+                What::Read { probe, .. } => {
+                    let (red, black) = probe.points(vehicle);
                     let name = |point| vehicle.point(point).name();
                     self.step(&format!("{} {} ?", name(red), name(black)));
                 }
@@ -325,8 +337,7 @@ impl<'a> Telling<'a> {
         let left: Vec<_> = proved(self).left.iter().map(|&(id, _)| (id, rest.position(id))).collect();
         left.into_iter().for_each(|setting| self.set(setting));
         let proof = proved(self);
-        // Where no reading shows it, the story tells what does.
-        if proof.verdict() != Verdict::Proved && !proof.checks.is_empty() {
+        if proof.verdict() != Verdict::Proved {
             let open = proof.checks.iter().filter(|check| !matches!(check.outcome, proof::Outcome::Passed(_)));
             let open: Vec<_> = open.map(|check| (&check.what, check.outcome)).collect();
             self.unproved.push(format!("{:?}: {open:?}", proof.verdict()));
@@ -363,13 +374,16 @@ impl<'a> Telling<'a> {
             _ => panic!("{words:?}"),
         };
         let probe = match asked {
-            "?A" => Probe::Current { part: part(points[0]) },
+            "?A" | "?mA" => Probe::Current { part: part(points[0]) },
             "?ohm" => Probe::Resistance { red, black },
             _ => Probe::Voltage { red, black, burden },
         };
         let sound = Hidden { vehicle, faults: Vec::new() };
         let truth = if ends.contains(&"working") { &sound } else { &self.truth };
-        let shown = self.instrument(truth).shows(probe, &self.case().standing().state);
+        let state = &self.case().standing().state;
+        let instrument = self.instrument(truth);
+        let shown =
+            if asked == "?mA" { instrument.in_line(part(points[0]), state) } else { instrument.shows(probe, state) };
         [points, &[shown.as_str()], ends].concat().join(" ")
     }
 

@@ -10,6 +10,7 @@ use halfsplit::case::{Case, CaseError, Entry};
 use halfsplit::complaint::{Told, Trees, built_in_trees};
 use halfsplit::files::{SAMPLES, built_in_rates, parse};
 use halfsplit::meter::MeterKind;
+use halfsplit::plan::walk::Scope;
 use halfsplit::plan::{Sense, Test};
 use halfsplit::predict::{Burden, Probe};
 use halfsplit::source::{SourceFile, render};
@@ -146,6 +147,9 @@ fn one_of_each(vehicle: &Vehicle) -> Vec<Entry> {
         Entry::TakeMeter { kind: MeterKind::Cheap },
         Entry::OutOfReach { point: point("FA.b") },
         Entry::Unwanted { test: Test::Measure(Probe::voltage(red, black)) },
+        Entry::Walk { scope: Scope::Of(lamp) },
+        Entry::Walk { scope: Scope::All },
+        Entry::Walk { scope: Scope::Short },
         Entry::Heed { past: Past::Handover, counts: false },
         Entry::Heed { past: Past::History, counts: true },
         Entry::Note { text: "cover \"B\" was loose, 5 µm of rust\\dirt".into() },
@@ -173,6 +177,7 @@ fn one_of_each(vehicle: &Vehicle) -> Vec<Entry> {
             | Entry::TakeMeter { .. }
             | Entry::OutOfReach { .. }
             | Entry::Unwanted { .. }
+            | Entry::Walk { .. }
             | Entry::Heed { .. }
             | Entry::Note { .. } => {}
         }

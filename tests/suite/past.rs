@@ -6,11 +6,11 @@ use halfsplit::case::journal::{Access, Clock, Shelf};
 use halfsplit::complaint::Told;
 use halfsplit::files::{built_in_rates, sample};
 use halfsplit::meter::MeterKind;
-use halfsplit::plan::walk::{Leg, Under, left, wanted};
+use halfsplit::plan::walk::{Leg, Scope, Under, all, left, told_of, wanted};
 use halfsplit::predict::{Hypothesis, Probe};
 use halfsplit::quantity::{Measured, Typed, Volts};
 use halfsplit::repl::{Beginning, Outcome, Session};
-use halfsplit::trial::{Baseline, Conditions, Options, Policy, Search, Wrong, run};
+use halfsplit::trial::{Conditions, Figure, Options, Played, Policy, Search, Wrong, report, run};
 use halfsplit::vehicle::trace::{settings_for, stops};
 use halfsplit::vehicle::{Reach, State};
 use roxmltree::{Document, ParsingOptions};
@@ -74,7 +74,7 @@ fn walked(engine: &Engine, factor: f64) -> Vec<Reading> {
         let measured = Measured::Volts(Typed { value: Volts(value), step });
         Reading { probe, measured, meter: MeterKind::Good, state, symptom: Symptom::Present, told: Told::default() }
     };
-    wanted(engine.predictor()).into_iter().map(read).collect()
+    all(engine.predictor()).into_iter().map(read).collect()
 }
 
 /// Every point that a probe gets at on the way of every load is in the walk.
@@ -83,7 +83,7 @@ fn the_walk_comes_to_every_point_of_every_circuit() {
     for name in ["bench_board", "sprayer_truck"] {
         let engine = engine(name);
         let vehicle = engine.vehicle();
-        let wanted = wanted(engine.predictor());
+        let wanted = all(engine.predictor());
         let rest = State::rest(vehicle);
         let mut count = 0;
         for load in vehicle.loads() {
@@ -112,7 +112,7 @@ fn the_walk_comes_to_every_point_of_every_circuit() {
 fn the_walk_takes_less_time_than_the_drawing_has_it() {
     let engine = engine("sprayer_truck");
     let vehicle = engine.vehicle();
-    let wanted = wanted(engine.predictor());
+    let wanted = all(engine.predictor());
     let rest = State::rest(vehicle);
     let under = Under { state: &rest, opened: &[], out_of_reach: &[], done: &[] };
     let minutes = |legs: &[Leg]| legs.iter().map(|leg| leg.minutes.0).sum::<f64>();
@@ -130,6 +130,39 @@ fn the_walk_takes_less_time_than_the_drawing_has_it() {
     let done: Vec<(State, Probe)> = legs[..10].iter().map(|leg| (leg.state.clone(), leg.probe)).collect();
     let under = Under { state: &legs[9].state, opened: &[], out_of_reach: &[], done: &done };
     assert_eq!(left(vehicle, &wanted, &under).len(), wanted.len() - 10);
+}
+
+/// The short walk is part of the whole one, takes a fraction of its time, and
+/// tells nearly all of the drops; the walk of a load keeps to its circuit.
+#[test]
+fn the_short_walk_tells_most_in_little_time() {
+    for name in ["bench_board", "sprayer_truck", "clinic_van"] {
+        let engine = engine(name);
+        let (vehicle, predictor) = (engine.vehicle(), engine.predictor());
+        let rest = State::rest(vehicle);
+        let under = Under { state: &rest, opened: &[], out_of_reach: &[], done: &[] };
+        let minutes =
+            |walk: &[(State, Probe)]| left(vehicle, walk, &under).iter().map(|leg| leg.minutes.0).sum::<f64>();
+        let (every, short) = (all(predictor), wanted(predictor, Scope::Short).expect("solvable"));
+        assert!(short.iter().all(|reading| every.contains(reading)), "{name}");
+        let told = told_of(predictor, &short).expect("solvable").told;
+        println!(
+            "{name}: {} of {} readings, {:.0} of {:.0} min, {:.3} told",
+            short.len(),
+            every.len(),
+            minutes(&short),
+            minutes(&every),
+            told
+        );
+        assert!(told > 0.75 && minutes(&short) < minutes(&every).min(180.0), "{name}: {told}");
+        assert!(told_of(predictor, &every).expect("solvable").told > told, "{name}");
+        let load = vehicle.loads().next().expect("a load");
+        let one = wanted(predictor, Scope::Of(load)).expect("solvable");
+        assert!(
+            !one.is_empty() && one.len() < every.len() && one.iter().all(|(state, _)| *state == one[0].0),
+            "{name}"
+        );
+    }
 }
 
 /// A vehicle whose drops were a fifth larger than drawn at handover is expected to
@@ -172,13 +205,13 @@ fn a_handover_is_kept_and_known_from_then_on() {
     said(&mut session, "undo");
     let count_left = |text: &str| -> usize {
         let words: Vec<&str> = text.split_whitespace().collect();
-        let at = words.iter().position(|word| word.starts_with("left")).expect("what is left");
+        let at = words.iter().rposition(|word| word.starts_with("left")).expect("what is left");
         words[at - 1].parse().expect("a number")
     };
     let text = said(&mut session, "handover");
     let all = count_left(&text);
     let answer = |session: &mut Session| {
-        let legs = halfsplit::case::walk::legs(session.case());
+        let legs = halfsplit::case::walk::walk(session.case()).expect("solvable").legs;
         let leg = legs.first().expect("a leg").clone();
         let band = session.case().sound_band(&leg.state, MeterKind::Cheap, leg.probe).expect("a band");
         said(session, &format!("{:.4}V", 0.5 * (band.low + band.high)))
@@ -222,7 +255,7 @@ fn the_walk_is_printed_to_fill_in() {
     let document = Document::parse_with_options(&text, options).unwrap_or_else(|error| panic!("{error}"));
     let bodies = document.descendants().filter(|node| node.tag_name().name() == "tbody");
     let rows: usize = bodies.map(|body| body.children().filter(|row| row.tag_name().name() == "tr").count()).sum();
-    assert_eq!(rows, wanted(session.case().predictor()).len());
+    assert_eq!(rows, wanted(session.case().predictor(), Scope::Short).expect("solvable").len());
 }
 
 /// With and without readings at handover the same faults are played, and the
@@ -232,28 +265,27 @@ fn the_trial_plays_the_same_faults_with_and_without() {
     let vehicle = sample("bench_board").expect("a sample").expect("it checks").vehicle;
     let rates = built_in_rates().expect("rates");
     let conditions = Conditions { wrong: Wrong::Resistance, misreads: 0.0, ..Conditions::default() };
-    let played = |baseline| {
-        let options = Options {
-            cases: 40,
-            seed: 3,
-            conditions,
-            policies: vec![Policy::Ours],
-            baseline,
-            search: Search::None,
-            threads: 1,
-        };
-        run(&vehicle, &rates, &options, || {}).expect("it solves")
+    let options = Options {
+        cases: 40,
+        seed: 3,
+        conditions,
+        policies: vec![Policy::Ours],
+        baseline: Some(Scope::All),
+        search: Search::None,
+        threads: 1,
     };
-    let (without, with) = (played(Baseline::None), played(Baseline::Taken));
+    let outcomes = run(&vehicle, &rates, &options, || {}).expect("it solves");
     let mut right = (0, 0);
-    for (a, b) in without.iter().zip(&with) {
-        assert_eq!(a.hidden, b.hidden);
-        let is_right = |outcome: &halfsplit::trial::Outcome| outcome.played[0].as_ref().is_some_and(|of| of.is_right);
-        right = (right.0 + usize::from(is_right(a)), right.1 + usize::from(is_right(b)));
-        let fault = a.hidden.as_ref().expect("a fault").trouble.faults().next().expect("one fault").0;
+    for outcome in &outcomes {
+        let is_right = |played: &Option<Played>| usize::from(played.as_ref().is_some_and(|played| played.is_right));
+        right = (right.0 + is_right(&outcome.played[0]), right.1 + is_right(&outcome.informed));
+        let fault = outcome.hidden.as_ref().expect("a fault").trouble.faults().next().expect("one fault").0;
         assert_eq!(fault.mode, halfsplit::tables::rates::Mode::Resistive);
     }
     assert!(right.0 >= 38 && right.1 >= 38, "{right:?}");
+    let paired = report(&outcomes, &options.policies, vehicle.parts.len()).paired.expect("played both ways");
+    let tests = paired.pairs.iter().find(|pair| pair.figure == Figure::Tests).expect("tests are compared");
+    assert!((tests.with - tests.without - tests.difference.mean).abs() < 1e-9, "{tests:?}");
 }
 
 /// What was repaired is likelier to be wrong again, by what is stated; switched

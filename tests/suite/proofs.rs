@@ -9,7 +9,7 @@ use halfsplit::network::network_of;
 use halfsplit::predict::Probe;
 use halfsplit::quantity::{Measured, Typed, Volts};
 use halfsplit::vehicle::trace::way_there_and_back;
-use halfsplit::vehicle::{PartId, Position, State, Vehicle};
+use halfsplit::vehicle::{PartId, PartKind, Position, State, Vehicle};
 
 /// A case with a complaint about a load and a part said to be repaired.
 fn repaired(sample: &str, load: &str, part: PartId) -> Case {
@@ -55,14 +55,15 @@ fn follow(case: &mut Case, truth: &Truth<'_>) -> Proof {
     for check in proof(case).checks {
         let settings: Vec<_> = case.vehicle().control_ids().map(|id| (id, check.state.position(id))).collect();
         let entry = match check.what {
-            What::Works(load) => {
-                Entry::Observe { settings, subject: load, sign: Sign::Looks(truth.looks(&check.state, load)) }
+            What::Shows { subject, .. } => {
+                Entry::Observe { settings, subject, sign: Sign::Looks(truth.looks(&check.state, subject)) }
             }
-            What::Read { red, black, .. } => {
+            What::Read { probe, .. } => {
+                let (red, black) = probe.plain_voltage().expect("nobody complained of a current");
                 let meter = case.standing().meter.meter();
                 let shown = meter.shows(Volts(truth.volts(&check.state, red.index(), black.index())));
                 let measured = Measured::Volts(Typed { value: shown, step: meter.step(shown) });
-                Entry::Read { settings, probe: Probe::voltage(red, black), measured, symptom: Symptom::Present }
+                Entry::Read { settings, probe, measured, symptom: Symptom::Present }
             }
         };
         case.add(entry).expect("a check can be entered");
@@ -201,11 +202,11 @@ fn readings_of_another_time_or_state_prove_nothing() {
     let (vehicle, way) = way("bench_board", "lampA");
     let part = way[way.len() / 2];
     let check = proof(&repaired("bench_board", "lampA", part)).checks[1].clone();
-    let What::Read { red, black, band, .. } = check.what else { panic!("{check:?}") };
+    let What::Read { probe, band, .. } = check.what else { panic!("{check:?}") };
     let middle = Volts(0.5 * (band.low + band.high));
     let read = |settings| Entry::Read {
         settings,
-        probe: Probe::voltage(red, black),
+        probe,
         measured: Measured::Volts(Typed { value: middle, step: Volts(0.001) }),
         symptom: Symptom::Present,
     };
@@ -237,7 +238,8 @@ fn what_else_goes_through_a_pulled_plug_is_looked_at() {
     case.add(Entry::Repaired { part: vehicle.find_part("FC1/out").expect("FC1/out") }).expect("stands");
     let proof = proof(&case);
     let pump = vehicle.find_part("pump").expect("pump");
-    let look = proof.checks.iter().find(|check| check.what == What::Works(pump)).expect("the pump is looked at");
+    let what = What::Shows { subject: pump, sign: Sign::WORKS };
+    let look = proof.checks.iter().find(|check| check.what == what).expect("the pump is looked at");
     assert!(look.shows.contains(&vehicle.find_part("FC3").expect("FC3")));
     assert!(proof.left.contains(&(fuse, Position::Off)), "{:?}", proof.left);
 }
@@ -252,4 +254,56 @@ fn a_fault_that_comes_and_goes_is_not_proved_by_readings_alone() {
     case.add(Entry::Observe { settings, subject, sign: Sign::Sometimes }).expect("stands");
     case.add(Entry::Repaired { part: vehicle.find_part("K1.2").expect("K1.2") }).expect("stands");
     assert_eq!(proof(&case).beyond, vec![Beyond::ComesAndGoes]);
+}
+
+/// A battery that was not charged is proved by its source, which must give, and
+/// by what the current drops across the repair. None is not enough.
+#[test]
+fn a_charge_is_proved_by_its_source_and_by_its_current() {
+    let mut case = fresh("clinic_van");
+    let vehicle = case.vehicle().clone();
+    let part = |name: &str| vehicle.find_part(name).expect(name);
+    let settings = vec![(vehicle.find_control("sun").expect("sun"), Position::On)];
+    case.add(Entry::Observe { settings, subject: part("B2"), sign: Sign::Uncharged }).expect("stands");
+    case.add(Entry::Repaired { part: part("PVB") }).expect("stands");
+    let outcome = |case: &Case, is_it: &dyn Fn(&What) -> bool| {
+        proof(case).checks.iter().find(|check| is_it(&check.what)).expect("it is asked for").outcome
+    };
+    let source = What::Shows { subject: part("PV"), sign: Sign::Gives };
+    case.add(Entry::Observe { settings: Vec::new(), subject: part("PV"), sign: Sign::Idle }).expect("stands");
+    assert!(matches!(outcome(&case, &|what| *what == source), Outcome::Failed(_)));
+    case.undo().expect("undone");
+    let (red, black) = vehicle.part(part("PVB")).ends();
+    let probe = Probe::voltage(red, black);
+    for (volts, passes) in [(0.0, false), (0.07, true)] {
+        let measured = Measured::Volts(Typed { value: Volts(volts), step: Volts(1e-4) });
+        case.add(Entry::Read { settings: Vec::new(), probe, measured, symptom: Symptom::Present }).expect("stands");
+        let across = outcome(&case, &|what| matches!(what, What::Read { probe: of, .. } if of.is_same(probe)));
+        assert_eq!(matches!(across, Outcome::Passed(_)), passes, "{volts}: {across:?}");
+        case.undo().expect("undone");
+    }
+}
+
+/// A fuse that blew is proved by what it carries and by its looks; a chafe that
+/// is still there is found out though the relay behind it clicks.
+#[test]
+fn a_fuse_that_blew_is_proved_by_what_it_carries() {
+    let mut case = fresh("clinic_van");
+    let vehicle = case.vehicle().clone();
+    let part = |name: &str| vehicle.find_part(name).expect(name);
+    let settings = case.settings_for_sign(part("FC35"), Sign::BlowsFuse);
+    case.add(Entry::Observe { settings, subject: part("FC35"), sign: Sign::BlowsFuse }).expect("stands");
+    case.add(Entry::Repaired { part: part("W35b") }).expect("stands");
+    let checks = proof(&case).checks;
+    let read = |probe: Probe| {
+        checks.iter().find_map(|check| match check.what {
+            What::Read { probe: of, band, .. } if of == probe => Some(band),
+            _ => None,
+        })
+    };
+    let band = read(Probe::Current { part: part("FC35") }).expect("its current is read");
+    let PartKind::Fuse { rating } = vehicle.part(part("FC35")).kind else { panic!("a fuse") };
+    assert!(band.low > 0.0 && band.high < rating.0, "{band:?}");
+    assert!(checks.iter().any(|check| check.what == What::Shows { subject: part("K6.coil"), sign: Sign::Clicks }));
+    assert!(checks.iter().any(|check| check.what == What::Shows { subject: part("FC35"), sign: Sign::LooksWhole }));
 }

@@ -10,6 +10,7 @@ use halfsplit::sheet::{Sheet, Then, Took, When, sheet};
 use roxmltree::{Document, ParsingOptions};
 use std::fs;
 use std::rc::Rc;
+use std::sync::Mutex;
 
 const SHEETS: [(&str, &str); 3] = [("clinic_van", "fridge"), ("sprayer_truck", "agit"), ("bench_board", "lampA")];
 
@@ -18,10 +19,18 @@ fn engine(name: &str) -> Rc<Engine> {
     Rc::new(Engine::new(Rc::new(loaded.vehicle), built_in_rates().expect("rates")))
 }
 
+/// Each takes a while, so it is made once.
 fn made(name: &str, load: &str) -> Sheet {
+    static MADE: Mutex<Vec<(String, Sheet)>> = Mutex::new(Vec::new());
+    let mut known = MADE.lock().expect("no test has panicked in here");
+    if let Some((_, sheet)) = known.iter().find(|(of, _)| of == name) {
+        return sheet.clone();
+    }
     let engine = engine(name);
     let load = engine.vehicle().find_part(load).expect("a load");
-    sheet(&engine, load, 1).expect("it solves").expect("a sheet")
+    let made = sheet(&engine, load, 1).expect("it solves").expect("a sheet");
+    known.push((name.to_string(), made.clone()));
+    made
 }
 
 fn written(name: &str, load: &str, ending: &str) -> String {

@@ -12,9 +12,8 @@ use halfsplit::source::SourceFile;
 use halfsplit::tables::rates::Rates;
 use halfsplit::trial::generate::vehicle_text;
 use halfsplit::trial::{
-    Baseline, Bench, Conditions, Draw, Instrument, Mean, Options, Outcome, Policy, Search, Share, Tails, Trouble,
-    World, Wrong, calibration_error, case_seed, entropy, huffman_cost, mean_ratio, play, real_parts, report, run,
-    utility,
+    Bench, Conditions, Draw, Instrument, Mean, Options, Outcome, Policy, Search, Share, Tails, Trouble, World, Wrong,
+    calibration_error, case_seed, entropy, huffman_cost, mean_ratio, play, real_parts, report, run, utility,
 };
 use halfsplit::vehicle::{PartKind, State, Vehicle};
 use halfsplit::words::trial::machine;
@@ -47,7 +46,7 @@ fn options(cases: usize, threads: usize, conditions: Conditions) -> Options {
         seed: 7,
         conditions,
         policies: Policy::ALL.to_vec(),
-        baseline: Baseline::None,
+        baseline: None,
         search: Search::None,
         threads,
     }

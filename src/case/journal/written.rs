@@ -5,6 +5,7 @@ use crate::belief::{Appearance, Past, Sign, Symptom};
 use crate::case::Entry;
 use crate::complaint::{QuestionId, Told, TreeId, Trees};
 use crate::meter::MeterKind;
+use crate::plan::walk::Scope;
 use crate::plan::{Sense, Test};
 use crate::predict::{Burden, Probe};
 use crate::quantity::{Amps, LARGEST_CURRENT, LARGEST_READING, Measured, Ohms, Typed, Volts};
@@ -93,6 +94,8 @@ pub enum Written {
     NotAsked(String, String),
     /// A look or the like not wanted.
     NotSensed(String, WrittenSense),
+    /// The walk taken at handover from here on.
+    Walk(WrittenWalk),
     /// Something of the past counts from now on.
     Heeded(Past),
     /// It no longer does.
@@ -125,6 +128,17 @@ pub enum WrittenValue {
     NoPath,
     /// Amperes.
     A(f64, f64),
+}
+
+/// Which readings a walk takes.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub enum WrittenWalk {
+    /// Those that tell most.
+    Short,
+    /// All of them.
+    All,
+    /// Those of the circuit of a load.
+    Of(String),
 }
 
 /// How a part is looked at.
@@ -291,6 +305,11 @@ impl Written {
             Entry::Unwanted { test: Test::Sense { subject, sense } } => {
                 Self::NotSensed(part(*subject), (*sense).into())
             }
+            Entry::Walk { scope } => Self::Walk(match scope {
+                Scope::Short => WrittenWalk::Short,
+                Scope::All => WrittenWalk::All,
+                Scope::Of(load) => WrittenWalk::Of(part(*load)),
+            }),
             Entry::Heed { past, counts: true } => Self::Heeded(*past),
             Entry::Heed { past, counts: false } => Self::Unheeded(*past),
             Entry::Note { text } => Self::Note(text.clone()),
@@ -352,6 +371,9 @@ impl Written {
             Self::NotSensed(of, sense) => {
                 Entry::Unwanted { test: Test::Sense { subject: names.part(of)?, sense: (*sense).into() } }
             }
+            Self::Walk(WrittenWalk::Short) => Entry::Walk { scope: Scope::Short },
+            Self::Walk(WrittenWalk::All) => Entry::Walk { scope: Scope::All },
+            Self::Walk(WrittenWalk::Of(load)) => Entry::Walk { scope: Scope::Of(names.part(load)?) },
             Self::Heeded(past) => Entry::Heed { past: *past, counts: true },
             Self::Unheeded(past) => Entry::Heed { past: *past, counts: false },
             Self::Note(text) => Entry::Note { text: text.clone() },

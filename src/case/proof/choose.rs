@@ -2,13 +2,16 @@
 //! across the repair, and as few more as leave no doubt undetected.
 
 use super::span::{Span, limit, part_limit, spans};
-use super::{Check, Complaint, Outcome, What};
-use crate::belief::Sign;
+use super::touched::touched;
+use super::watch::Watched;
+use super::{Check, Complaint, Made, Outcome, What};
+use crate::belief::{Sign, chance};
 use crate::case::{Case, CaseError, Standing};
 use crate::fault::{Fault, Mode, sizes};
 use crate::network::Between;
 use crate::plan::{Range, Test};
 use crate::predict::{Hypothesis, Probe, Scale, Shown, StateModel, Theta};
+use crate::tables::practice::DropLimit;
 use crate::vehicle::trace::{settings_for, way_there_and_back};
 use crate::vehicle::{PartId, PartKind, State};
 use std::rc::Rc;
@@ -24,6 +27,13 @@ const CLEAR_EXCESS: f64 = 1.6;
 const MINDED: f64 = 0.08;
 /// Change of a load's service that a look does not miss.
 const SEEN: f64 = 0.3;
+/// How much likelier than of a sound vehicle a complaint must be to count as
+/// made again.
+const AGAIN: f64 = 5.0;
+/// Current below which it is read in line rather than by a clamp, A.
+const AT_REST: f64 = 0.5;
+/// Last digit of an ammeter in line, A.
+const IN_LINE: f64 = 1e-3;
 
 /// The checks, and what they leave unshown.
 pub struct Chosen {
@@ -32,53 +42,41 @@ pub struct Chosen {
 }
 
 /// Works them out.
-pub fn checks(
-    case: &Case,
-    then: &Standing,
-    repaired: PartId,
-    touched: &[PartId],
-    complaints: &[Complaint],
-    showing: &State,
-) -> Result<Chosen, CaseError> {
+pub fn checks(case: &Case, then: &Standing, made: &Made<'_>) -> Result<Chosen, CaseError> {
     let vehicle = case.vehicle();
+    let &Made { repaired, showing, .. } = made;
     let mut chosen = Chosen { checks: Vec::new(), unshown: Vec::new() };
     let mut watched = None;
-    for complaint in complaints {
-        let load = match complaint.sign {
-            Sign::Looks(_) | Sign::Sometimes => Some(complaint.subject),
-            Sign::BlowsFuse | Sign::LooksBlown => fed_by(case, &complaint.state, complaint.subject)?,
-            _ => None,
-        };
+    for complaint in made.complaints {
+        let of = Watched::of(case, complaint, repaired)?;
+        let told_by = of.as_ref().and_then(|of| of.told_by(vehicle));
         let runs_unasked = matches!(complaint.sign, Sign::StaysOn | Sign::Glows);
-        watched = watched.or(load).or_else(|| Some(complaint.subject).filter(|_| runs_unasked));
-        if let Some(load) = load.filter(|&load| matches!(vehicle.part(load).kind, PartKind::Load { .. })) {
-            chosen.checks.push(look(complaint.state.clone(), load, vec![repaired]));
+        let blew = (complaint.sign == Sign::BlowsFuse).then_some((complaint.subject, Sign::LooksWhole));
+        for (subject, sign) in told_by.filter(|_| !runs_unasked).into_iter().chain(blew) {
+            chosen.checks.push(look(complaint.state.clone(), (subject, sign), vec![repaired]));
         }
+        watched = watched.or(of);
     }
+    let touched = touched(case, then, repaired, watched.as_ref());
     let model = case.predictor().in_state(showing)?;
     if watched.is_none() {
-        watched = fed_by(case, showing, repaired)?;
+        watched = Watched::fed_by(case, showing, repaired)?;
     }
     let (here, elsewhere): (Vec<PartId>, Vec<PartId>) =
         touched.iter().copied().partition(|&part| model.carries_current(part));
-    if let Some(load) = watched {
-        let bench = Bench {
-            case,
-            then,
-            model: Rc::clone(&model),
-            state: showing,
-            load,
-            theta: Theta::of(vehicle, &[&model], &[then.meter]),
-        };
-        bench.readings(repaired, &here, &mut chosen);
+    if let Some(watched) = watched {
+        let theta = Theta::of(vehicle, &[&model], &[then.meter]);
+        let bench = Bench { case, then, model: Rc::clone(&model), made, watched, theta };
+        bench.readings(&here, &mut chosen);
     }
     for part in elsewhere {
         match user_of(case, part) {
             Some((load, state)) => {
-                let known = chosen.checks.iter_mut().find(|check| check.what == What::Works(load));
+                let what = What::Shows { subject: load, sign: Sign::WORKS };
+                let known = chosen.checks.iter_mut().find(|check| check.what == what);
                 match known {
                     Some(check) => check.shows.push(part),
-                    None => chosen.checks.push(look(state, load, vec![part])),
+                    None => chosen.checks.push(look(state, (load, Sign::WORKS), vec![part])),
                 }
             }
             None => chosen.unshown.push(part),
@@ -87,16 +85,8 @@ pub fn checks(
     Ok(chosen)
 }
 
-fn look(state: State, load: PartId, shows: Vec<PartId>) -> Check {
-    Check { state, what: What::Works(load), shows, outcome: Outcome::Open }
-}
-
-/// A load that runs in a state and has a part on its way.
-fn fed_by(case: &Case, state: &State, part: PartId) -> Result<Option<PartId>, CaseError> {
-    let vehicle = case.vehicle();
-    let model = case.predictor().in_state(state)?;
-    let mut running = vehicle.loads().filter(|&load| model.is_served(vehicle, load));
-    Ok(running.find(|&load| load == part || way_there_and_back(vehicle, state, load).contains(&part)))
+fn look(state: State, (subject, sign): (PartId, Sign), shows: Vec<PartId>) -> Check {
+    Check { state, what: What::Shows { subject, sign }, shows, outcome: Outcome::Open }
 }
 
 /// A load that needs a part, and the state in which it runs; a state that
@@ -127,36 +117,47 @@ struct Bench<'c> {
     /// How things stood after the repair.
     then: &'c Standing,
     model: Rc<StateModel>,
-    state: &'c State,
-    load: PartId,
+    made: &'c Made<'c>,
+    watched: Watched,
     theta: Theta,
 }
 
 impl Bench<'_> {
     /// Adds the readings.
-    fn readings(&self, repaired: PartId, here: &[PartId], chosen: &mut Chosen) {
+    fn readings(&self, here: &[PartId], chosen: &mut Chosen) {
+        let repaired = self.made.repaired;
         let parts: Vec<PartId> = [repaired].iter().chain(here).copied().collect();
-        let spans = self.candidates(repaired, &parts);
-        let mut doubts: Vec<Doubt> = parts.iter().flat_map(|&part| self.doubts(part, repaired)).collect();
-        // What a look at the load would show needs no reading.
-        if chosen.checks.iter().any(|check| check.what == What::Works(self.load) && check.state == *self.state) {
+        let spans = self.candidates(&parts);
+        let mut doubts: Vec<Doubt> = parts.iter().flat_map(|&part| self.doubts(part)).collect();
+        // What a look at what was complained of would show needs no reading.
+        if chosen.checks.iter().any(|check| self.is_look(check)) {
             doubts.retain(|doubt| self.service_moves(&doubt.hypothesis) < SEEN);
         }
-        let catches: Vec<Vec<bool>> =
-            spans.iter().map(|span| doubts.iter().map(|doubt| self.catches(span, doubt)).collect()).collect();
+        // Current that people complained of is read as such.
+        for probe in self.of_currents().map(|complaint| self.current_of(complaint)) {
+            let (caught, rest): (Vec<_>, Vec<_>) =
+                doubts.into_iter().partition(|doubt| self.catches(probe, &doubt.hypothesis));
+            // Where none at all would be as it should be, it proves nothing.
+            if self.band(probe).low > 0.0 || !caught.is_empty() {
+                chosen.checks.push(self.check(probe, None, shown_by(&caught, Some(repaired))));
+            }
+            doubts = rest;
+        }
+        let catches: Vec<Vec<bool>> = spans
+            .iter()
+            .map(|span| doubts.iter().map(|doubt| self.catches(span.probe(), &doubt.hypothesis)).collect())
+            .collect();
         let mut open: Vec<bool> = vec![true; doubts.len()];
         // The drop across the repair itself comes first: it is what the next
         // person asks for.
         let across = spans.iter().position(|span| span.parts.contains(&repaired));
         let mut next = across;
         while let Some(index) = next {
-            let caught = |&at: &usize| open[at] && catches[index][at];
-            let mut shows: Vec<PartId> = (0..doubts.len()).filter(caught).map(|at| doubts[at].part).collect();
-            shows.extend((Some(index) == across).then_some(repaired));
-            shows.sort_unstable();
-            shows.dedup();
+            let caught = (0..doubts.len()).filter(|&at| open[at] && catches[index][at]).map(|at| &doubts[at]);
+            let shows = shown_by(caught, (Some(index) == across).then_some(repaired));
             open.iter_mut().zip(&catches[index]).for_each(|(open, caught)| *open &= !caught);
-            chosen.checks.push(self.check(&spans[index], shows));
+            let limit = limit(self.case.vehicle(), &spans[index], self.watched.part);
+            chosen.checks.push(self.check(spans[index].probe(), limit, shows));
             next = self.best(&spans, &catches, &open);
         }
         let left = (0..doubts.len()).filter(|&at| open[at]).map(|at| doubts[at].part);
@@ -164,22 +165,44 @@ impl Bench<'_> {
         chosen.unshown.dedup();
     }
 
+    /// Whether a check tells that what is watched is served.
+    fn is_look(&self, check: &Check) -> bool {
+        let told_by = self.watched.told_by(self.case.vehicle());
+        let is_it = |(subject, sign)| check.what == What::Shows { subject, sign };
+        told_by.is_some_and(is_it) && check.state == *self.made.showing
+    }
+
+    /// Complaints about a current: of a fuse, and into or out of a battery.
+    fn of_currents(&self) -> impl Iterator<Item = &Complaint> {
+        let is_one = |of: &&Complaint| {
+            of.state == *self.made.showing && matches!(of.sign, Sign::BlowsFuse | Sign::GoesFlat | Sign::Uncharged)
+        };
+        self.made.complaints.iter().filter(is_one)
+    }
+
+    /// What is charged is told by what comes out of its source: a clamp goes
+    /// round the first lead of it.
+    fn current_of(&self, complaint: &Complaint) -> Probe {
+        let lead = self.watched.feed.there.first().filter(|_| complaint.sign == Sign::Uncharged);
+        Probe::Current { part: lead.copied().unwrap_or(complaint.subject) }
+    }
+
     /// The span that settles most doubts; of equals, the one that takes least time.
     fn best(&self, spans: &[Span], catches: &[Vec<bool>], open: &[bool]) -> Option<usize> {
         let settles =
             |index: usize| catches[index].iter().zip(open).filter(|(catches, open)| **catches && **open).count();
         let minutes = |index: usize| {
-            let test = Test::Measure(Probe::voltage(spans[index].red, spans[index].black));
+            let test = Test::Measure(spans[index].probe());
             self.then.situation().effort(self.case.vehicle(), test, &[]).minutes.0
         };
         let worth = (0..spans.len()).filter(|&index| settles(index) > 0);
         worth.min_by(|&a, &b| settles(b).cmp(&settles(a)).then(minutes(a).total_cmp(&minutes(b))))
     }
 
-    fn candidates(&self, repaired: PartId, parts: &[PartId]) -> Vec<Span> {
-        let vehicle = self.case.vehicle();
+    fn candidates(&self, parts: &[PartId]) -> Vec<Span> {
+        let (vehicle, repaired) = (self.case.vehicle(), self.made.repaired);
         let situation = self.then.situation();
-        let mut found = spans(vehicle, &situation, self.state, self.load, parts);
+        let mut found = spans(vehicle, &situation, &self.watched, parts);
         // The narrowest around the repair first.
         found.sort_by_key(|span| (!span.parts.contains(&repaired), span.parts.len()));
         let across = |part: PartId| {
@@ -192,14 +215,14 @@ impl Bench<'_> {
         if !found.iter().any(|span| span.parts.contains(&repaired)) {
             found.splice(0..0, across(repaired));
         }
-        found.extend(across(self.load));
+        found.extend(across(self.watched.part));
         found
     }
 
     /// How a part may still be wrong: of each way, the smallest size that
     /// anybody would mind; a bigger one is easier to catch.
-    fn doubts(&self, part: PartId, repaired: PartId) -> Vec<Doubt> {
-        let modes: Vec<Mode> = match part == repaired {
+    fn doubts(&self, part: PartId) -> Vec<Doubt> {
+        let modes: Vec<Mode> = match part == self.made.repaired {
             true => self.case.engine.modes_of(part).collect(),
             // What hands do to a contact is to loosen it.
             false => vec![Mode::Open, Mode::Resistive],
@@ -214,13 +237,12 @@ impl Bench<'_> {
     }
 
     fn service_moves(&self, hypothesis: &Hypothesis) -> f64 {
-        let vehicle = self.case.vehicle();
-        let served = |hypothesis| self.model.performance(vehicle, hypothesis, self.load);
+        let served = |hypothesis| self.watched.service(self.case.vehicle(), &self.model, hypothesis);
         (served(hypothesis) - served(&Hypothesis::Sound)).abs()
     }
 
-    /// Whether anybody would mind: the load is served otherwise, or the part
-    /// drops more than practice allows.
+    /// Whether anybody would mind: what is watched is served otherwise, the
+    /// complaint would be made again, or the part drops more than practice allows.
     fn matters(&self, part: PartId, hypothesis: &Hypothesis) -> bool {
         let vehicle = self.case.vehicle();
         let (from, to) = vehicle.part(part).ends();
@@ -233,35 +255,57 @@ impl Bench<'_> {
         // excess over them can be told.
         let is_too_much =
             part_limit(&vehicle.part(part).kind).is_some_and(|limit| drops > limit.0.max(CLEAR_EXCESS * sound));
-        is_too_much || self.service_moves(hypothesis) > MINDED
+        is_too_much || self.service_moves(hypothesis) > MINDED || self.is_complained_of(hypothesis)
+    }
+
+    /// Whether a complaint about a current would be made again.
+    fn is_complained_of(&self, hypothesis: &Hypothesis) -> bool {
+        let vehicle = self.case.vehicle();
+        let again = |complaint: &Complaint| {
+            let chance = |hypothesis| chance(vehicle, &self.model, hypothesis, complaint.subject, complaint.sign);
+            chance(hypothesis) > AGAIN * chance(&Hypothesis::Sound)
+        };
+        self.of_currents().any(again)
     }
 
     /// Whether a reading would lie outside its band under a doubt.
-    fn catches(&self, span: &Span, doubt: &Doubt) -> bool {
-        let band = self.band(span);
-        let shown = self.shown(span, &doubt.hypothesis);
+    fn catches(&self, probe: Probe, doubt: &Hypothesis) -> bool {
+        let band = self.band(probe);
+        let shown = self.shown(probe, doubt);
         let reach = OUTSIDE * shown.variance().sqrt();
         shown.mean - reach > band.high || shown.mean + reach < band.low
     }
 
-    fn shown(&self, span: &Span, hypothesis: &Hypothesis) -> Shown {
-        let view = self.model.view(self.case.vehicle(), hypothesis);
-        view.shown(Probe::voltage(span.red, span.black), self.then.meter, 0.0, &self.theta)
+    fn shown(&self, probe: Probe, hypothesis: &Hypothesis) -> Shown {
+        let vehicle = self.case.vehicle();
+        // What is drawn at rest is read in line, to the milliampere.
+        let step = match probe {
+            Probe::Current { part } if self.model.solution().current(part.index()).0.abs() < AT_REST => IN_LINE,
+            _ => 0.0,
+        };
+        self.model.view(vehicle, hypothesis).shown(probe, self.then.meter, step, &self.theta)
     }
 
-    fn band(&self, span: &Span) -> Range {
-        let shown = self.shown(span, &Hypothesis::Sound);
+    fn band(&self, probe: Probe) -> Range {
+        let shown = self.shown(probe, &Hypothesis::Sound);
         let reach = BAND * shown.variance().sqrt();
         // A renewed contact may well be better than most, so downward there is
         // twice the room; but no drop falls to nothing while current flows.
-        let is_plain_drop = shown.mean > BAND * shown.own_variance.sqrt();
+        let is_plain_drop = probe.scale() == Scale::Volts && shown.mean > BAND * shown.own_variance.sqrt();
         let low = if is_plain_drop { shown.mean * (-2.0 * reach / shown.mean).exp() } else { shown.mean - reach };
-        Range { scale: Scale::Volts, low, high: shown.mean + reach }
+        Range { scale: probe.scale(), low, high: shown.mean + reach }
     }
 
-    fn check(&self, span: &Span, shows: Vec<PartId>) -> Check {
-        let limit = limit(self.case.vehicle(), span, self.load);
-        let what = What::Read { red: span.red, black: span.black, band: self.band(span), limit };
-        Check { state: self.state.clone(), what, shows, outcome: Outcome::Open }
+    fn check(&self, probe: Probe, limit: Option<DropLimit>, shows: Vec<PartId>) -> Check {
+        let what = What::Read { probe, band: self.band(probe), limit };
+        Check { state: self.made.showing.clone(), what, shows, outcome: Outcome::Open }
     }
+}
+
+/// The parts that doubts are about, and one more, each once.
+fn shown_by<'d>(doubts: impl IntoIterator<Item = &'d Doubt>, also: Option<PartId>) -> Vec<PartId> {
+    let mut shows: Vec<PartId> = doubts.into_iter().map(|doubt| doubt.part).chain(also).collect();
+    shows.sort_unstable();
+    shows.dedup();
+    shows
 }

@@ -4,13 +4,14 @@
 mod choose;
 mod span;
 mod touched;
+mod watch;
 
 use super::{Case, CaseError, Entry, Standing};
-use crate::belief::{Appearance, Sign, Symptom};
+use crate::belief::{Sign, Symptom};
 use crate::plan::Range;
-use crate::quantity::Volts;
+use crate::predict::{Probe, Scale};
 use crate::tables::practice::DropLimit;
-use crate::vehicle::{ControlId, PartId, PointId, Position, State};
+use crate::vehicle::{ControlId, PartId, Position, State};
 
 /// What is to be shown after a repair, and what has been.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,14 +44,17 @@ pub struct Check {
 /// What to do.
 #[derive(Debug, Clone, PartialEq)]
 pub enum What {
-    /// See that a load works.
-    Works(PartId),
-    /// Read a voltage.
+    /// See, hear or tell by its lamp that a part does what it should.
+    Shows {
+        /// Which.
+        subject: PartId,
+        /// What there is to tell.
+        sign: Sign,
+    },
+    /// Read something.
     Read {
-        /// Red lead.
-        red: PointId,
-        /// Black lead.
-        black: PointId,
+        /// What.
+        probe: Probe,
         /// What sound parts show, three deviations either way.
         band: Range,
         /// What it may not exceed, where there is such a limit.
@@ -74,10 +78,15 @@ pub enum Outcome {
 /// What was found.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Found {
-    /// How a load looks.
-    Looks(Appearance),
-    /// What was read.
-    Volts(Volts),
+    /// What somebody told of the part.
+    Told(Sign),
+    /// What was read, on the scale of the probe.
+    Read {
+        /// On which.
+        scale: Scale,
+        /// What.
+        value: f64,
+    },
 }
 
 /// What takes more than readings.
@@ -127,6 +136,14 @@ impl Proof {
     }
 }
 
+/// A repair, and what was complained of before it.
+struct Made<'a> {
+    repaired: PartId,
+    complaints: &'a [Complaint],
+    /// The state that made the fault show.
+    showing: &'a State,
+}
+
 /// What people complained of, with the state it showed in.
 struct Complaint {
     subject: PartId,
@@ -150,8 +167,8 @@ impl Case {
         let mut then = Standing::of(self.vehicle(), &self.entries[..=index]);
         then.out_of_reach.clone_from(&self.standing.out_of_reach);
         then.meter = self.standing.meter;
-        let touched = touched::touched(self, &then, repaired, complaints.first(), &showing);
-        let mut chosen = choose::checks(self, &then, repaired, &touched, &complaints, &showing)?;
+        let made = Made { repaired, complaints: &complaints, showing: &showing };
+        let mut chosen = choose::checks(self, &then, &made)?;
         for check in &mut chosen.checks {
             check.outcome = self.outcome(check, &showing)?;
         }
@@ -196,48 +213,44 @@ impl Case {
     fn outcome(&self, check: &Check, showing: &State) -> Result<Outcome, CaseError> {
         let evidence = &self.standing.evidence;
         match check.what {
-            What::Works(load) => {
+            What::Shows { subject, sign } => {
                 let mut outcome = Outcome::Open;
-                for seen in evidence.observations.iter().filter(|seen| seen.subject == load) {
+                for seen in evidence.observations.iter().filter(|seen| seen.subject == subject) {
                     // Where the fault showed, only that state will do; what was
                     // disturbed elsewhere may be seen whenever it should run.
                     let counts = seen.state == check.state
                         || (check.state != *showing
-                            && self.predictor().in_state(&seen.state)?.is_served(self.vehicle(), load));
-                    match seen.sign {
-                        Sign::Looks(look) if counts && look == Appearance::Works => {
-                            outcome = Outcome::Passed(Found::Looks(look));
-                        }
-                        Sign::Looks(look) if counts => outcome = Outcome::Failed(Found::Looks(look)),
+                            && self.predictor().in_state(&seen.state)?.is_served(self.vehicle(), subject));
+                    match Found::Told(seen.sign) {
+                        found if counts && seen.sign == sign => outcome = Outcome::Passed(found),
+                        found if counts && seen.sign.contradicts(sign) => outcome = Outcome::Failed(found),
                         _ => {}
                     }
                 }
                 Ok(outcome)
             }
-            What::Read { red, black, band, limit } => {
+            What::Read { probe, band, limit } => {
                 let found = evidence.readings.iter().rev().find_map(|reading| {
                     let counts = reading.state == check.state && reading.symptom == Symptom::Present;
-                    match reading.voltage().filter(|_| counts)? {
-                        (from, to, volts) if (from, to) == (red, black) => Some(volts.value),
-                        (from, to, volts) if (from, to) == (black, red) => Some(-volts.value),
-                        _ => None,
-                    }
+                    let same = counts && reading.probe.is_same(probe) && probe.fits(&reading.measured);
+                    let sign = if reading.probe == probe { 1.0 } else { -1.0 };
+                    same.then(|| sign * reading.on_scale().0)
                 });
-                Ok(found.map_or(Outcome::Open, |volts| judged(volts, band, limit)))
+                Ok(found.map_or(Outcome::Open, |value| judged(value, band, limit)))
             }
         }
     }
 }
 
 /// A reading against its band and its limit.
-fn judged(volts: Volts, band: Range, limit: Option<DropLimit>) -> Outcome {
-    let found = Found::Volts(volts);
+fn judged(value: f64, band: Range, limit: Option<DropLimit>) -> Outcome {
+    let found = Found::Read { scale: band.scale, value };
     match limit {
-        _ if volts.0 < band.low => Outcome::Failed(found),
+        _ if value < band.low => Outcome::Failed(found),
         // As drawn, some circuits drop more than practice allows; that is no
         // matter of the repair.
-        _ if volts.0 <= band.high => Outcome::Passed(found),
-        Some(limit) if volts.0 <= limit.volts.0 => Outcome::Doubtful(found),
+        _ if value <= band.high => Outcome::Passed(found),
+        Some(limit) if value <= limit.volts.0 => Outcome::Doubtful(found),
         _ => Outcome::Failed(found),
     }
 }
@@ -245,12 +258,13 @@ fn judged(volts: Volts, band: Range, limit: Option<DropLimit>) -> Outcome {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::quantity::Volts;
 
     #[test]
     fn a_reading_is_held_against_its_band_and_its_limit() {
         let band = Range { scale: crate::predict::Scale::Volts, low: 0.001, high: 0.010 };
         let limit = Some(DropLimit { volts: Volts(0.1), source: "a test" });
-        let judged = |volts: f64| judged(Volts(volts), band, limit);
+        let judged = |volts: f64| judged(volts, band, limit);
         assert!(matches!(judged(0.005), Outcome::Passed(_)));
         assert!(matches!(judged(0.050), Outcome::Doubtful(_)));
         assert!(matches!(judged(0.150), Outcome::Failed(_)));

@@ -1,10 +1,12 @@
 //! Stretches of a circuit that two probes can stand across.
 
+use super::watch::Watched;
 use crate::plan::Situation;
+use crate::predict::Probe;
 use crate::quantity::Volts;
 use crate::tables::practice::{DropLimit, Dropping, PRACTICE, STANDARD, drop_limit};
-use crate::vehicle::trace::way_there_and_back;
-use crate::vehicle::{PartId, PartKind, PointId, State, Vehicle};
+use crate::vehicle::trace::Feed;
+use crate::vehicle::{PartId, PartKind, PointId, Vehicle};
 
 /// Two points with the parts between them, red where the current comes from.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,6 +19,13 @@ pub struct Span {
     pub parts: Vec<PartId>,
 }
 
+impl Span {
+    /// The reading across it.
+    pub fn probe(&self) -> Probe {
+        Probe::voltage(self.red, self.black)
+    }
+}
+
 /// One side of a circuit, from the load outward.
 struct Side {
     parts: Vec<PartId>,
@@ -25,11 +34,9 @@ struct Side {
     is_feed: bool,
 }
 
-/// The two sides of a load's circuit.
-fn sides(vehicle: &Vehicle, state: &State, load: PartId) -> [Side; 2] {
-    let way = way_there_and_back(vehicle, state, load);
-    let (from, to) = vehicle.part(load).ends();
-    let feed_ends = way.iter().position(|&part| vehicle.part(part).from == to).unwrap_or(way.len());
+/// The two sides of the circuit of what is watched.
+fn sides(vehicle: &Vehicle, watched: &Watched) -> [Side; 2] {
+    let (enters, leaves) = watched.ends(vehicle);
     let side = |parts: Vec<PartId>, start: PointId, is_feed: bool| {
         let mut points = vec![start];
         for &part in &parts {
@@ -38,8 +45,8 @@ fn sides(vehicle: &Vehicle, state: &State, load: PartId) -> [Side; 2] {
         }
         Side { parts, points, is_feed }
     };
-    let (feed, back) = way.split_at(feed_ends);
-    [side(feed.iter().rev().copied().collect(), from, true), side(back.to_vec(), to, false)]
+    let Feed { there, back, .. } = &watched.feed;
+    [side(there.iter().rev().copied().collect(), enters, true), side(back.clone(), leaves, false)]
 }
 
 impl Side {
@@ -53,12 +60,12 @@ impl Side {
     }
 }
 
-/// Every span worth reading around `parts` on the way of a load: around each,
-/// around each group, and the whole of each side.
-pub fn spans(vehicle: &Vehicle, situation: &Situation<'_>, state: &State, load: PartId, parts: &[PartId]) -> Vec<Span> {
+/// Every span worth reading around `parts` on the ways of what is watched: around
+/// each, around each group, and the whole of each side.
+pub fn spans(vehicle: &Vehicle, situation: &Situation<'_>, watched: &Watched, parts: &[PartId]) -> Vec<Span> {
     let can_reach = |point| situation.can_reach(vehicle, point);
     let mut spans: Vec<Span> = Vec::new();
-    for side in sides(vehicle, state, load) {
+    for side in sides(vehicle, watched) {
         let on_it: Vec<usize> = (0..side.parts.len()).filter(|&index| parts.contains(&side.parts[index])).collect();
         let pairs =
             on_it.iter().enumerate().flat_map(|(start, &first)| on_it[start..].iter().map(move |&last| (first, last)));

@@ -1,24 +1,18 @@
 //! What hands may have disturbed on the way to a repair.
 
-use super::Complaint;
+use super::watch::Watched;
 use crate::case::{Case, Entry, Standing};
-use crate::vehicle::trace::way_there_and_back;
-use crate::vehicle::{ControlId, ControlKind, Disturbance, PartId, PartKind, Position, State};
+use crate::vehicle::trace::Feed;
+use crate::vehicle::{ControlId, ControlKind, Disturbance, PartId, PartKind, Position};
 
-/// The parts, in order, without the repaired one: its neighbours on the way of
-/// the load complained of, what shares its plug or its fuse holder, what
+/// The parts, in order, without the repaired one: its neighbours on the ways of
+/// what was complained of, what shares its plug or its fuse holder, what
 /// belongs to plugs and fuses that were pulled, and contacts in places whose
 /// opening disturbs.
-pub fn touched(
-    case: &Case,
-    then: &Standing,
-    repaired: PartId,
-    complaint: Option<&Complaint>,
-    showing: &State,
-) -> Vec<PartId> {
+pub fn touched(case: &Case, then: &Standing, repaired: PartId, watched: Option<&Watched>) -> Vec<PartId> {
     let vehicle = case.vehicle();
     let handled = handled(case, repaired);
-    let neighbours = complaint.map(|complaint| neighbours(case, repaired, complaint.subject, showing));
+    let neighbours = watched.map(|watched| neighbours(&watched.feed, repaired));
     let in_hand = |id: &PartId| {
         let part = vehicle.part(*id);
         let is_handled = part.gates.iter().any(|(control, _)| handled.contains(control));
@@ -49,9 +43,9 @@ fn handled(case: &Case, repaired: PartId) -> Vec<ControlId> {
         .collect()
 }
 
-/// The parts before and after the repaired one on the way of a load.
-fn neighbours(case: &Case, repaired: PartId, load: PartId, showing: &State) -> Vec<PartId> {
-    let way = way_there_and_back(case.vehicle(), showing, load);
+/// The parts before and after the repaired one on the ways there and back.
+fn neighbours(feed: &Feed, repaired: PartId) -> Vec<PartId> {
+    let way: Vec<PartId> = feed.parts().collect();
     let Some(at) = way.iter().position(|&part| part == repaired) else { return Vec::new() };
     let around = [at.checked_sub(1), Some(at + 1)];
     around.into_iter().flatten().filter_map(|index| way.get(index).copied()).collect()

@@ -101,6 +101,8 @@ pub enum Tone {
     Good,
     /// Not as it should be.
     Bad,
+    /// Left open, to be filled in by hand.
+    ToFillIn,
 }
 
 impl<T: Into<String>> From<T> for Cell {

@@ -7,6 +7,8 @@ use super::{Block, Cell, Document, Figure, Layout, PAGE_MARK, Table, Tone};
 
 /// A cell of so many letters is not broken, so that values stay in one piece.
 const ON_ONE_LINE: usize = 22;
+/// Columns that a phone has room for side by side.
+const WIDE: usize = 2;
 
 /// The document as a page.
 pub fn written(document: &Document) -> String {
@@ -67,20 +69,25 @@ fn block(block: &Block, figures: usize) -> Element {
     }
 }
 
-/// A wide table scrolls in a box of its own, by keys too, so that the page need not.
+/// A wide table scrolls in a box of its own, by keys too, so that the page need
+/// not; on a phone each row of it becomes a few lines, every cell with the head
+/// of its column.
 fn table(table: &Table) -> Element {
+    let is_wide = table.columns.len() > WIDE;
     let head =
         element("tr").hold_all(table.columns.iter().map(|column| element("th").with("scope", "col").text(column)));
     let rows = table.rows.iter().map(|cells| {
         let head = cells.iter().take(1).map(|cell| element("th").with("scope", "row").text(&cell.text));
-        element("tr").hold_all(head.chain(cells.iter().skip(1).map(cell)))
+        let cells = head.chain(cells.iter().skip(1).map(cell)).zip(&table.columns);
+        let labelled = |(cell, column): (Element, &String)| if is_wide { cell.with("data-head", column) } else { cell };
+        element("tr").hold_all(cells.map(labelled))
     });
     let grid = element("table")
         .hold(element("caption").text(&table.caption))
         .hold(element("thead").hold(head))
         .hold(element("tbody").hold_all(rows));
     element("div")
-        .with("class", "scroll")
+        .with("class", if is_wide { "scroll wide" } else { "scroll" })
         .with("role", "region")
         .with("aria-label", &table.caption)
         .with("tabindex", 0)
@@ -94,6 +101,7 @@ fn cell(cell: &Cell) -> Element {
         Tone::Plain => data,
         Tone::Good => data.with("class", "good"),
         Tone::Bad => data.with("class", "bad"),
+        Tone::ToFillIn => data.with("class", "fill-in"),
     }
     .text(&cell.text)
 }

@@ -67,8 +67,7 @@ pub fn told(case: &Case, account: &Account) -> Vec<Block> {
     let verdict = in_short(account).text;
     match lacks.is_empty() {
         true => blocks.push(Block::Paragraph(
-            "Proved: what was complained of works again, and every reading that was amiss is as it should be at the \
-             same points in the same state."
+            "Proved: what was complained of works again, and what was read since the repair is as it should be."
                 .to_string(),
         )),
         false => {
