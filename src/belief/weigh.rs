@@ -193,7 +193,7 @@ impl Engine {
         // odds, but clears nothing.
         let hearing = Hearing::of(self.vehicle(), &self.trees, evidence);
         entrants.iter_mut().for_each(|entrant| entrant.hear(&hearing));
-        let before = Shares::of(&entrants);
+        let before = Shares::of(self.vehicle(), &entrants);
         for entrant in &mut entrants {
             self.weigh_readings(entrant, evidence, &models, &theta);
         }
@@ -203,7 +203,7 @@ impl Engine {
         more.extend(if unexplained || evidence.earlier.is_some() { ties(&desk) } else { Vec::new() });
         more.iter_mut().for_each(|entrant| entrant.hear(&hearing));
         entrants.extend(more);
-        Ok(collect(entrants, &before, evidence.readings.len(), theta))
+        Ok(collect(self.vehicle(), entrants, &before, evidence.readings.len(), theta))
     }
 
     /// The faults that there can be.
@@ -232,7 +232,7 @@ impl Engine {
             ..Evidence::default()
         };
         let seen: Vec<&Observation> = then.observations.iter().collect();
-        let renewed = entrants.iter().filter(|entrant| vain_repairs(entrant, evidence) > 0);
+        let renewed = entrants.iter().filter(|entrant| vain_repairs(self.vehicle(), entrant, evidence) > 0);
         let weighed = renewed.map(|entrant| {
             // The last repair of it was good, whatever became of those before.
             let log_prior = entrant.log_prior - self.repair_fails(entrant);
@@ -261,7 +261,7 @@ impl Engine {
             .map(|(_, model)| &**model);
         let read_in: Vec<&StateModel> = read_in.chain([now]).collect();
         let meters: Vec<_> = evidence.all_readings().map(|reading| reading.meter).chain([meter]).collect();
-        let theta = Theta::of(self.vehicle(), &read_in, &meters);
+        let theta = Theta::of(self.vehicle(), &read_in, &meters).after(evidence.moment());
         match &self.handover {
             Some(handover) if !evidence.unheeded.contains(&Past::Handover) => theta.knowing(handover.known()),
             _ => theta,
@@ -284,7 +284,8 @@ impl Engine {
         let shown = |phase: Phase| -> Vec<Shown> {
             let readings = evidence.all_readings().enumerate();
             let of = |(index, reading): (usize, &Reading)| {
-                self.shown(reading, &models[&reading.state], shows(index), phase, theta)
+                let shown = self.shown(reading, &models[&reading.state], shows(index), phase, theta);
+                Shown { moment: reading.moment, ..shown }
             };
             readings.map(of).collect()
         };
