@@ -2,8 +2,9 @@
 
 use super::weigh::{Entrant, Weighed};
 use super::{Belief, PartBelief, Site, Suspect};
+use crate::fault::ways;
 use crate::predict::Theta;
-use crate::vehicle::PartId;
+use crate::vehicle::{PartId, Vehicle};
 use rustc_hash::FxHashMap;
 
 /// Explanations kept after each weighing, at most.
@@ -22,7 +23,7 @@ pub(super) struct Shares {
 }
 
 impl Shares {
-    pub fn of<'e>(entrants: impl Iterator<Item = &'e Entrant> + Clone) -> Self {
+    pub fn of<'e>(vehicle: &Vehicle, entrants: impl Iterator<Item = &'e Entrant> + Clone) -> Self {
         let best = entrants.clone().map(|entrant| entrant.log_weight).fold(f64::NEG_INFINITY, f64::max);
         let total: f64 = entrants.clone().map(|entrant| (entrant.log_weight - best).exp()).sum();
         let mut shares = Self::default();
@@ -30,7 +31,7 @@ impl Shares {
             let probability = (entrant.log_weight - best).exp() / total;
             *shares.sites.entry(entrant.site).or_insert(0.0) += probability;
             let mut parts: Vec<PartId> = entrant.site.parts().collect();
-            parts.extend(entrant.hypothesis.faults().flat_map(|(fault, _)| fault.parts()));
+            parts.extend(entrant.hypothesis.faults().flat_map(|(fault, _)| ways(vehicle, fault)));
             parts.sort_unstable();
             parts.dedup();
             for part in parts {
@@ -45,12 +46,18 @@ impl Shares {
 
 /// A belief from weighed hypotheses; `before` is what was believed before the
 /// readings.
-pub(super) fn collect(mut entrants: Vec<Entrant>, before: &Shares, readings: usize, theta: Theta) -> Belief {
+pub(super) fn collect(
+    vehicle: &Vehicle,
+    mut entrants: Vec<Entrant>,
+    before: &Shares,
+    readings: usize,
+    theta: Theta,
+) -> Belief {
     // A fixed order, so that sums do not depend on how the list came about; of
     // references, since entrants are large.
     let mut order: Vec<&mut Entrant> = entrants.iter_mut().collect();
     order.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
-    let now = Shares::of(order.iter().map(|entrant| &**entrant));
+    let now = Shares::of(vehicle, order.iter().map(|entrant| &**entrant));
     let best = order.first().map_or(0.0, |entrant| entrant.log_weight);
     let total: f64 = order.iter().map(|entrant| (entrant.log_weight - best).exp()).sum();
     let mut misread = vec![0.0; readings];

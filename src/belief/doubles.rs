@@ -5,14 +5,19 @@
 use super::Site;
 use super::evidence::{Evidence, Observation, Reading};
 use super::gaussian::log_normal;
+use super::masked::masked_pairs;
+use super::superposed::superposed_pairs;
 use super::weigh::{Engine, Entrant, Models};
-use crate::fault::{Fault, Size, sizes};
+use crate::fault::{Fault, Size, concerns, sizes, ways};
 use crate::predict::{Hypothesis, Sized, Theta};
 use crate::vehicle::PartId;
 use std::collections::HashSet;
 
 /// Share of complaints with two faults behind them; common practice, no source.
 pub(super) const SHARE_OF_PAIRS: f64 = 0.02;
+/// How much likelier two faults are of which the first is noticed by nobody and
+/// stays; common practice, no source.
+const UNNOTICED: f64 = 10.0;
 /// Single faults that pairs are made from on the one side.
 const LEADERS: usize = 14;
 /// Those taken for each thing that a leader may leave unexplained.
@@ -33,11 +38,21 @@ pub(super) fn pairs(desk: &Desk<'_>) -> Vec<Entrant> {
         for leader in &desk.leaders {
             let (Some(a), Some(b)) = (sole(leader), sole(follower)) else { continue };
             let (first, second) = if a.0 <= b.0 { (a, b) } else { (b, a) };
-            if first.0.part != second.0.part && made.insert((first.0, second.0)) {
+            if !desk.overlap(first.0, second.0) && made.insert((first.0, second.0)) {
                 pairs.push(desk.weighed(first, second));
             }
         }
     }
+    let leaders: Vec<Fault> = desk.leaders.iter().filter_map(|leader| sole(leader)).map(|(fault, _)| fault).collect();
+    for [first, second] in superposed_pairs(desk, &leaders) {
+        if !desk.overlap(first.0, second.0) {
+            // With other sizes it is another hypothesis than the leaders' own.
+            made.insert((first.0, second.0));
+            pairs.push(desk.weighed(first, second));
+        }
+    }
+    let masked = masked_pairs(desk).into_iter().filter(|[a, b]| !made.contains(&(a.0, b.0)));
+    pairs.extend(masked.map(|[first, second]| desk.masked(first, second)));
     pairs.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
     let refined: Vec<Entrant> =
         pairs.iter().take(REFINED).flat_map(|pair| desk.other_sizes(&pair.hypothesis)).collect();
@@ -68,6 +83,8 @@ pub(super) struct Desk<'a> {
     /// Single faults that are there now and were all along.
     pub singles: Vec<&'a Entrant>,
     leaders: Vec<&'a Entrant>,
+    /// That nothing is wrong.
+    pub sound: Option<&'a Entrant>,
     /// Rates of all singles together.
     pub total: f64,
 }
@@ -83,7 +100,8 @@ impl<'a> Desk<'a> {
     ) -> Self {
         let singles: Vec<&Entrant> = entrants.iter().filter(|entrant| entrant.is_single()).collect();
         let leaders = top(&singles, LEADERS, |single| single.log_weight);
-        Self { engine, evidence, models, theta, singles, leaders, total }
+        let sound = entrants.iter().find(|entrant| entrant.site == Site::Nothing);
+        Self { engine, evidence, models, theta, singles, leaders, sound, total }
     }
 
     /// Whether every single fault that counts makes something that is known
@@ -142,11 +160,27 @@ impl<'a> Desk<'a> {
         all
     }
 
+    /// Whether two faults have a part in common.
+    fn overlap(&self, one: Fault, other: Fault) -> bool {
+        let vehicle = self.engine.vehicle();
+        ways(vehicle, one).any(|way| concerns(vehicle, other, way))
+    }
+
+    /// A pair of which each hides the other, so that the first may be there for
+    /// years before anybody notices.
+    fn masked(&self, first: Sized, second: Sized) -> Entrant {
+        self.weighed_with(SHARE_OF_PAIRS * UNNOTICED, first, second)
+    }
+
     fn weighed(&self, first: Sized, second: Sized) -> Entrant {
+        self.weighed_with(SHARE_OF_PAIRS, first, second)
+    }
+
+    fn weighed_with(&self, share: f64, first: Sized, second: Sized) -> Entrant {
         let hypothesis = Hypothesis::Double { first, second };
         let rate =
             |(fault, size): Sized| (self.engine.rate_of(fault) * size.map_or(1.0, |size| size.share)).max(1e-12).ln();
-        let log_prior = SHARE_OF_PAIRS.ln() + rate(first) + rate(second) - self.total.max(1e-9).ln();
+        let log_prior = share.ln() + rate(first) + rate(second) - self.total.max(1e-9).ln();
         self.entrant(hypothesis, Site::Both(first.0.part, second.0.part), log_prior)
     }
 

@@ -6,10 +6,10 @@ use super::doubles::SHARE_OF_PAIRS;
 use super::evidence::{Evidence, Observation, Sign};
 use super::phone::as_told;
 use super::weigh::{Engine, Entrant, Models};
-use crate::fault::{Fault, Mode, sizes};
+use crate::fault::{Fault, Mode, concerns, sizes, ways};
 use crate::predict::{Hypothesis, StateModel};
 use crate::quantity::Volts;
-use crate::vehicle::{PartId, PartKind};
+use crate::vehicle::{PartId, PartKind, Vehicle};
 use std::rc::Rc;
 
 /// How much likelier than soundness a fault must make a complaint to count as
@@ -23,6 +23,8 @@ const NOT_RIGHT: f64 = 0.9;
 const UNDRAWN_SIGN: f64 = 1.0 / 3.0;
 /// A change smaller than this is none, on a meter with a last digit of 0.1 mV.
 const LEAST_SHOWN: Volts = Volts(5e-5);
+/// Every how manyth size of a path is tried for whether it shows at all.
+const SIZES_TRIED: usize = 4;
 /// Share of repairs that do not cure what they were made for; common practice,
 /// no source.
 const REPAIR_FAILS: f64 = 0.005;
@@ -52,7 +54,7 @@ impl Engine {
         let seen = Seen::of(evidence.all_observations());
         let (mut entrants, total) = self.faulty(evidence, models, &seen);
         for entrant in &mut entrants {
-            let failed = vain_repairs(entrant, evidence) as f64 * self.repair_fails(entrant);
+            let failed = vain_repairs(self.vehicle(), entrant, evidence) as f64 * self.repair_fails(entrant);
             entrant.log_prior += failed;
             entrant.log_weight += failed;
         }
@@ -72,7 +74,7 @@ impl Engine {
         let seen_then: Vec<&Observation> = evidence.earlier.iter().flat_map(|earlier| &earlier.observations).collect();
         let then = self.seen(&seen_then, &first.hypothesis, models);
         let prior = SHARE_OF_PAIRS.ln() + first.log_prior - total.max(1e-9).ln();
-        entrants.retain(|entrant| vain_repairs(entrant, evidence) == 0);
+        entrants.retain(|entrant| vain_repairs(self.vehicle(), entrant, evidence) == 0);
         for entrant in &mut entrants {
             entrant.log_prior += prior;
             entrant.log_weight += prior + then;
@@ -110,7 +112,7 @@ impl Engine {
         let mut total = 0.0;
         for likely in self.catalogue() {
             let dull = seen.complaint.is_some_and(|seen| !self.could_explain(likely.fault, seen, &models[&seen.state]));
-            if dull || !makes_a_difference(likely.fault, &used) {
+            if dull || !makes_a_difference(self.vehicle(), likely.fault, &used) {
                 continue;
             }
             let shows = self.could_show(likely.fault, evidence, models);
@@ -150,11 +152,13 @@ impl Engine {
         match (complaint.sign, fault.mode) {
             // What is not of a load is asked of the solve itself.
             _ if !is_of_load || fault.involves(load) => true,
-            (_, Mode::Crossed) => fault.parts().any(|part| model.could_matter(vehicle, part, load)),
+            (_, Mode::Crossed | Mode::Together) => {
+                ways(vehicle, fault).any(|part| model.could_matter(vehicle, part, load))
+            }
             (_, mode) if mode.is_in_series() => {
                 model.carries_current(fault.part) && model.could_matter(vehicle, fault.part, load)
             }
-            (_, Mode::Leak | Mode::Bridged) => {
+            (_, Mode::Leak | Mode::Bridged | Mode::Seeping) => {
                 let hardest = Hypothesis::Faulty { fault, size: sizes(fault.mode)[0] };
                 let share = |hypothesis: &Hypothesis| model.performance(vehicle, hypothesis, load);
                 model.drives(vehicle, &hardest) && (share(&hardest) - share(&Hypothesis::Sound)).abs() > 0.01
@@ -171,13 +175,16 @@ impl Engine {
             let Some((red, black)) = reading.probe.plain_voltage() else { return true };
             match fault.mode {
                 mode if mode == Mode::Crossed || mode.is_in_series() => {
-                    fault.parts().any(|part| model.could_move(vehicle, part, red, black, LEAST_SHOWN))
+                    ways(vehicle, fault).any(|part| model.could_move(vehicle, part, red, black, LEAST_SHOWN))
                 }
-                Mode::Leak | Mode::Bridged => {
-                    let hardest = Hypothesis::Faulty { fault, size: sizes(fault.mode)[0] };
+                // The hardest blows a fuse, and may show less than a milder one.
+                Mode::Leak | Mode::Bridged | Mode::Seeping => {
                     let volts = |hypothesis: &Hypothesis| model.view(vehicle, hypothesis).volts(red, black);
-                    model.drives(vehicle, &hardest)
-                        && (volts(&hardest) - volts(&Hypothesis::Sound)).abs() > LEAST_SHOWN.0
+                    let sound = volts(&Hypothesis::Sound);
+                    let some = sizes(fault.mode).into_iter().step_by(SIZES_TRIED);
+                    some.map(|size| Hypothesis::Faulty { fault, size }).any(|hypothesis| {
+                        model.drives(vehicle, &hypothesis) && (volts(&hypothesis) - sound).abs() > LEAST_SHOWN.0
+                    })
                 }
                 _ => true,
             }
@@ -213,12 +220,13 @@ impl Engine {
 
 /// How often the part at fault was renewed, and the complaint stayed; the fuse
 /// that a fault opens does not count, it opens again.
-pub(super) fn vain_repairs(entrant: &Entrant, evidence: &Evidence) -> usize {
+pub(super) fn vain_repairs(vehicle: &Vehicle, entrant: &Entrant, evidence: &Evidence) -> usize {
     let own = entrant.hypothesis.faults().next();
-    own.map_or(0, |(fault, _)| evidence.repaired_in_vain().filter(|&part| fault.involves(part)).count())
+    own.map_or(0, |(fault, _)| evidence.repaired_in_vain().filter(|&part| concerns(vehicle, fault, part)).count())
 }
 
 /// A path that carries nothing in any state used cannot have been noticed open.
-fn makes_a_difference(fault: Fault, used: &[&Rc<StateModel>]) -> bool {
-    !fault.mode.is_in_series() || used.is_empty() || used.iter().any(|model| model.carries_current(fault.part))
+fn makes_a_difference(vehicle: &Vehicle, fault: Fault, used: &[&Rc<StateModel>]) -> bool {
+    let carries = || used.iter().any(|model| ways(vehicle, fault).any(|way| model.carries_current(way)));
+    !fault.mode.is_in_series() || used.is_empty() || carries()
 }

@@ -35,6 +35,9 @@ pub struct Reading {
     pub symptom: Symptom,
     /// Who told it.
     pub told: Told,
+    /// How many readings had been taken before it, or before it was taken again:
+    /// supplies drift meanwhile.
+    pub moment: usize,
 }
 
 impl Reading {
@@ -222,6 +225,11 @@ impl Evidence {
     /// What was read since the last repair, then what was read before it.
     pub fn all_readings(&self) -> impl Iterator<Item = &Reading> {
         self.readings.iter().chain(self.earlier.iter().flat_map(|earlier| &earlier.readings))
+    }
+
+    /// How many readings have been taken so far.
+    pub fn moment(&self) -> usize {
+        self.all_readings().map(|reading| reading.moment + 1).max().unwrap_or(0)
     }
 
     /// What was seen, in the order it was said.

@@ -196,7 +196,15 @@ mod tests {
     use super::*;
 
     fn shown(mean: f64, shared: f64, own: f64) -> Shown {
-        Shown { scale: Scale::Volts, mean, floating: false, loadings: vec![shared, 0.0, 0.0], own_variance: own * own }
+        Shown {
+            scale: Scale::Volts,
+            mean,
+            floating: false,
+            loadings: vec![shared, 0.0, 0.0],
+            own_variance: own * own,
+            supplies: 0,
+            moment: 0,
+        }
     }
 
     const MISREAD: Misread = Misread { chance: 0.01, supply: 12.7 };

@@ -9,7 +9,7 @@ use super::evidence::{Reading, Symptom};
 use super::gaussian::{Forecast, Joint, Misread};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
-use crate::predict::{Hypothesis, Known, Predictor, Probe, StateModel, Theta, Uncertain};
+use crate::predict::{Hypothesis, Known, Predictor, Probe, Shown, StateModel, Theta, Uncertain};
 use crate::vehicle::State;
 use std::rc::Rc;
 
@@ -41,7 +41,8 @@ impl Handover {
         let theta = Theta::of(vehicle, &used, &meters);
         let shown = readings.iter().zip(&models).map(|(reading, model)| {
             let step = reading.on_scale().1;
-            model.view(vehicle, &Hypothesis::Sound).shown(reading.probe, reading.meter, step, &theta)
+            let shown = model.view(vehicle, &Hypothesis::Sound).shown(reading.probe, reading.meter, step, &theta);
+            Shown { moment: reading.moment, ..shown }
         });
         let values: Vec<f64> = readings.iter().map(|reading| reading.on_scale().0).collect();
         let joint = Joint::new(shown.collect(), &values, Misread::on(vehicle, misread));

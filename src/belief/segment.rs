@@ -3,12 +3,16 @@
 
 use super::{Belief, Site};
 use crate::fault::{Fault, Mode, Size};
-use crate::predict::{Hypothesis, StateModel};
-use crate::quantity::{Ohms, Volts, Watts};
+use crate::meter::MeterKind;
+use crate::predict::{Hypothesis, Probe, Shown, StateModel};
+use crate::quantity::{Amps, Ohms, Volts, Watts};
 use crate::vehicle::{PartId, PartKind, PointId, Vehicle};
 
 /// Share of belief that a segment holds.
 pub const HELD: f64 = 0.95;
+
+/// Belief over which a current is summed up.
+const HELD_OF_CURRENT: f64 = 0.99;
 
 /// Low, middle and high estimate: 5th, 50th and 95th percentile.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -102,6 +106,35 @@ impl Belief {
             }
         }
         modes.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).map(|(mode, _)| mode)
+    }
+
+    /// The current through a part in a state, by everything known; what the
+    /// readings have told of a hypothesis counts for it.
+    pub fn current_of(
+        &self,
+        vehicle: &Vehicle,
+        model: &StateModel,
+        part: PartId,
+        meter: MeterKind,
+    ) -> Option<Estimate<Amps>> {
+        let mut pieces = Vec::new();
+        let mut held = 0.0;
+        for weighed in &self.weighed {
+            let Some(joint) = &weighed.joint else { continue };
+            let view = model.view_in(vehicle, &weighed.hypothesis, weighed.phase);
+            let probe = Probe::Current { part };
+            let shown = view.shown(probe, meter, 0.0, &self.theta);
+            // Of a current that is to be known, not read, the clamp's own error
+            // is no part.
+            let known = joint.forecast(&Shown { own_variance: 0.0, ..shown });
+            pieces.push((known.mean, known.variance.max(1e-12).sqrt(), weighed.probability));
+            held += weighed.probability;
+            if held > HELD_OF_CURRENT {
+                break;
+            }
+        }
+        let at = |share| Amps(quantile(&pieces, share));
+        (!pieces.is_empty()).then(|| Estimate { low: at(0.05), middle: at(0.5), high: at(0.95) })
     }
 
     fn size_of(&self, parts: &[(PartId, f64)], mode: Mode) -> Option<Estimate<f64>> {

@@ -3,14 +3,14 @@
 //! people look at the wrong fuse and hear the relay beside.
 
 use super::evidence::{Appearance, Sign, appearance_chances};
-use crate::fault::{Fault, Mode};
+use crate::fault::{Fault, Mode, ways};
 use crate::network::Altered;
 use crate::predict::{Hypothesis, Sized, StateModel};
+use crate::quantity::Amps;
 use crate::tables::fuse::OPENING_MULTIPLE;
+use crate::tables::supply::hours_to_flat;
 use crate::vehicle::{LoadKind, PartId, PartKind, Supply, Vehicle};
 
-/// Share of a battery's capacity that can go before somebody calls it flat.
-const TO_FLAT: f64 = 0.6;
 /// Heat at which a small part feels warm, W.
 const WARM: f64 = 0.7;
 /// Share of its rating that a fuse carries for hours in a warm holder.
@@ -45,6 +45,9 @@ fn yes(is: bool, then: f64, otherwise: f64) -> f64 {
     if is { then } else { otherwise }
 }
 
+/// Current at which light-emitting diodes can be seen, A.
+const GLOWS: f64 = 2e-5;
+
 /// What is looked at, and what is supposed.
 struct Scene<'a> {
     vehicle: &'a Vehicle,
@@ -73,10 +76,14 @@ impl Scene<'_> {
         appearance_chances(kind, self.share())
     }
 
-    /// A load that is off glows at a little of its voltage; electronics at
-    /// next to nothing.
+    /// A load that is off glows at a little of its voltage; diodes at next to
+    /// no current.
     fn glows(&self) -> f64 {
         let share = self.share();
+        let amps = self.altered().current(self.subject.index()).0.abs();
+        if self.load() == Some(LoadKind::Led) && share < 0.75 && amps > GLOWS {
+            return 0.8;
+        }
         yes((0.05..0.75).contains(&share), 0.8, if share >= 0.75 { 0.15 } else { 0.02 })
     }
 
@@ -122,7 +129,7 @@ impl Scene<'_> {
         };
         // A blown fuse ends the draw; what it drew before may have gone on for hours.
         let drawn = self.altered().current(self.subject.index()).0;
-        let hours = TO_FLAT * ampere_hours / drawn.max(1e-3);
+        let hours = hours_to_flat(ampere_hours, Amps(drawn));
         match hours {
             hours if hours < 36.0 => 0.9,
             hours if hours < 100.0 => 0.6,
@@ -172,8 +179,8 @@ impl Scene<'_> {
         let here =
             |part: PartId| part == self.subject || (bundle.is_some() && self.vehicle.part(part).bundle == bundle);
         let eaten = |(fault, _): Sized| {
-            let wet = matches!(fault.mode, Mode::Open | Mode::Resistive | Mode::Leak | Mode::Bridged);
-            wet && fault.parts().any(here)
+            let wet = matches!(fault.mode, Mode::Open | Mode::Resistive | Mode::Together | Mode::Leak | Mode::Bridged);
+            wet && ways(self.vehicle, fault).any(here)
         };
         yes(self.hypothesis.faults().any(eaten), 0.55, 0.1)
     }

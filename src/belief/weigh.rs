@@ -221,7 +221,7 @@ impl Engine {
         // odds, but clears nothing.
         let hearing = Hearing::of(self.vehicle(), &self.trees, evidence);
         entrants.iter_mut().for_each(|entrant| entrant.hear(&hearing));
-        let before = Shares::of(entrants.iter());
+        let before = Shares::of(self.vehicle(), entrants.iter());
         for entrant in &mut entrants {
             self.weigh_readings(entrant, evidence, &models, &theta);
         }
@@ -231,7 +231,7 @@ impl Engine {
         more.extend(if unexplained || evidence.earlier.is_some() { ties(&desk) } else { Vec::new() });
         more.iter_mut().for_each(|entrant| entrant.hear(&hearing));
         entrants.extend(more);
-        Ok(collect(entrants, &before, evidence.readings.len(), theta))
+        Ok(collect(self.vehicle(), entrants, &before, evidence.readings.len(), theta))
     }
 
     /// The faults that there can be.
@@ -260,7 +260,7 @@ impl Engine {
             ..Evidence::default()
         };
         let seen: Vec<&Observation> = then.observations.iter().collect();
-        let renewed = entrants.iter().filter(|entrant| vain_repairs(entrant, evidence) > 0);
+        let renewed = entrants.iter().filter(|entrant| vain_repairs(self.vehicle(), entrant, evidence) > 0);
         let weighed = renewed.map(|entrant| {
             // The last repair of it was good, whatever became of those before.
             let log_prior = entrant.log_prior - self.repair_fails(entrant);
@@ -289,7 +289,7 @@ impl Engine {
             .map(|(_, model)| &**model);
         let read_in: Vec<&StateModel> = read_in.chain([now]).collect();
         let meters: Vec<_> = evidence.all_readings().map(|reading| reading.meter).chain([meter]).collect();
-        let theta = Theta::of(self.vehicle(), &read_in, &meters);
+        let theta = Theta::of(self.vehicle(), &read_in, &meters).after(evidence.moment());
         match &self.handover {
             Some(handover) if !evidence.unheeded.contains(&Past::Handover) => theta.knowing(handover.known()),
             _ => theta,
@@ -312,7 +312,11 @@ impl Engine {
         let shown = |phase: Phase| -> Vec<Shown> {
             let mut views = Views { engine: self, models, phase, known: Vec::new() };
             let readings = evidence.all_readings().enumerate();
-            readings.map(|(index, reading)| views.shown(reading, shows(index), theta)).collect()
+            let mut all = Vec::with_capacity(values.len());
+            for (index, reading) in readings {
+                all.push(Shown { moment: reading.moment, ..views.shown(reading, shows(index), theta) });
+            }
+            all
         };
         if entrant.is_vague() {
             let misread = self.misread_as(1.0);

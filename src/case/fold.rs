@@ -63,6 +63,8 @@ pub struct Standing {
     pub told: Told,
     /// The walk taken at handover.
     pub walk: Scope,
+    /// Readings taken, and taken again.
+    taken: usize,
     /// The hunt that a repair has ended, unless the same complaint comes again.
     ended: Hunt,
 }
@@ -91,6 +93,7 @@ impl Standing {
             complaint: None,
             told: Told::default(),
             walk: Scope::default(),
+            taken: 0,
             ended: Hunt::default(),
         };
         entries.iter().for_each(|entry| standing.apply(vehicle, entry));
@@ -136,10 +139,16 @@ impl Standing {
                     state: self.state.clone(),
                     symptom: *symptom,
                     told: self.told,
+                    moment: self.taken,
                 };
+                self.taken += 1;
                 self.readings.push(Numbered { number: self.readings.len() + 1, reading, bearing: Bearing::Counts });
             }
-            Entry::Retake { number, measured } => self.readings[*number - 1].reading.measured = *measured,
+            Entry::Retake { number, measured } => {
+                let again = &mut self.readings[*number - 1].reading;
+                (again.measured, again.moment) = (*measured, self.taken);
+                self.taken += 1;
+            }
             Entry::Strike { number } => self.readings[*number - 1].bearing = Bearing::StruckOut,
             Entry::Repaired { part } => {
                 // What was seen and read before is not of the vehicle as it is now.

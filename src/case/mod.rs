@@ -3,6 +3,7 @@
 
 mod account;
 mod assess;
+mod drain;
 mod entry;
 mod fold;
 pub mod journal;
@@ -15,6 +16,7 @@ pub mod walk;
 
 pub use account::{Account, Hunt, Judged, Lack, Seen, Station, Way};
 pub use assess::Assessment;
+pub use drain::{Drain, FuseAmps};
 pub use entry::{CaseError, Entry};
 pub use fold::{Bearing, Numbered, Standing};
 pub use steps::Step;
@@ -168,6 +170,11 @@ impl Case {
         let (vehicle, state) = (self.vehicle(), &self.standing.state);
         match sign {
             Sign::Looks(_) | Sign::Sometimes if is_load => settings_for(vehicle, state, subject),
+            // What goes flat does so while everything sleeps.
+            Sign::GoesFlat => {
+                let asleep = vehicle.sleep_controls().map(|control| (control, Position::On));
+                asleep.filter(|&(control, position)| state.position(control) != position).collect()
+            }
             // A fuse blows with what it feeds switched on.
             Sign::BlowsFuse | Sign::LooksBlown | Sign::LooksWhole => {
                 let coils = vehicle.part_ids().filter(|&id| matches!(vehicle.part(id).kind, PartKind::Coil { .. }));

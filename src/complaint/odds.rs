@@ -20,9 +20,9 @@ impl From<Mode> for Kind {
     fn from(mode: Mode) -> Self {
         match mode {
             Mode::Open => Self::Open,
-            Mode::Resistive | Mode::Undersized => Self::Resistive,
+            Mode::Resistive | Mode::Undersized | Mode::Together => Self::Resistive,
             Mode::Shorted | Mode::Leak | Mode::Bridged => Self::Short,
-            Mode::StuckClosed => Self::Stuck,
+            Mode::StuckClosed | Mode::Seeping => Self::Stuck,
             Mode::Crossed | Mode::WrongTerminal => Self::Crossed,
             Mode::HighDraw | Mode::Awake => Self::Draws,
             Mode::LowVoltage => Self::Low,

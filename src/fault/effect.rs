@@ -1,10 +1,10 @@
 //! What a fault does to the network.
 
-use super::{Fault, Mode};
+use super::{Fault, Mode, ways};
 use crate::network::{Alteration, Branch, Curve, Law, Network, awake_law, source_law};
 use crate::quantity::{Ohms, Siemens, Volts};
 use crate::tables::fuse::RESISTANCE_EXPONENT;
-use crate::vehicle::{ContactRest, PartKind, State, Vehicle};
+use crate::vehicle::{ContactRest, PartId, PartKind, State, Vehicle};
 
 /// Resistance of a dead short, Ω.
 const SHORT_OHMS: f64 = 0.02;
@@ -40,6 +40,11 @@ pub fn alteration(vehicle: &Vehicle, state: &State, network: &Network, fault: Fa
             fault.other.map_or_else(Alteration::default, |other| added(branch.to, network.branches[other.index()].to))
         }
         Mode::Crossed => fault.other.map_or_else(Alteration::default, |other| crossed(network, index, other.index())),
+        Mode::Seeping => added(branch.from, branch.to),
+        Mode::Together => {
+            let poor = |way: PartId| (way.index(), with_series(&network.branches[way.index()].law, size));
+            Alteration { replaced: ways(vehicle, fault).map(poor).collect(), added: Vec::new() }
+        }
         Mode::Awake => Alteration::default(),
     }
 }

@@ -38,6 +38,26 @@ impl Fault {
     }
 }
 
+/// All parts that have to do with a fault: where those of one plug or cable
+/// fail together, also the ways between the first and the last of them.
+pub fn ways(vehicle: &Vehicle, fault: Fault) -> impl Iterator<Item = PartId> + '_ {
+    let last = fault.other.unwrap_or(fault.part).max(fault.part);
+    let between = (fault.part.index() + 1..last.index()).map(PartId::new).filter(move |&part| {
+        fault.mode == Mode::Together && vehicle.part(part).bundle == vehicle.part(fault.part).bundle
+    });
+    fault.parts().chain(between)
+}
+
+/// Whether a part has to do with a fault, as [`ways`] has it.
+pub fn concerns(vehicle: &Vehicle, fault: Fault, part: PartId) -> bool {
+    let is_between = || {
+        fault.mode == Mode::Together
+            && (Some(part) < fault.other && part > fault.part)
+            && vehicle.part(part).bundle == vehicle.part(fault.part).bundle
+    };
+    fault.involves(part) || is_between()
+}
+
 /// Ways through a plug up to which each is beside every other.
 const ROUND: usize = 7;
 
@@ -56,7 +76,11 @@ pub fn catalogue(vehicle: &Vehicle, rates: &Rates) -> Vec<Likely> {
     for part in vehicle.part_ids() {
         let (class, metres) = class_of(&vehicle.part(part).kind);
         for (mode, rate) in rates.of(class, metres).filter(|(_, rate)| *rate > 0.0) {
-            if mode.takes_two() {
+            if mode == Mode::Together {
+                let groups = groups(vehicle, part);
+                let fault = |last| Fault { part, mode, other: Some(last) };
+                all.extend(groups.into_iter().map(|last| Likely { fault: fault(last), rate }));
+            } else if mode.takes_two() {
                 let fault = |other| Fault { part, mode, other: Some(other) };
                 let neighbours = neighbours(vehicle, part);
                 all.extend(neighbours.into_iter().map(|other| Likely { fault: fault(other), rate }));
@@ -76,12 +100,44 @@ fn can_happen(vehicle: &Vehicle, part: PartId, mode: Mode) -> bool {
     }
 }
 
+/// The ways through the plug or cable of a part, in drawing order.
+fn ways_beside(vehicle: &Vehicle, part: PartId) -> Vec<PartId> {
+    let Some(bundle) = vehicle.part(part).bundle else { return Vec::new() };
+    vehicle.part_ids().filter(|&other| vehicle.part(other).bundle == Some(bundle)).collect()
+}
+
+/// The last ways of the groups that fail together and begin with this part: all
+/// ways of its plug or cable, and those that carry one current between them.
+fn groups(vehicle: &Vehicle, part: PartId) -> Vec<PartId> {
+    let ways = ways_beside(vehicle, part);
+    let Some(at) = ways.iter().position(|&way| way == part) else { return Vec::new() };
+    let is_beside = |way: PartId| are_in_parallel(vehicle, part, way);
+    let begins = at == 0 || !is_beside(ways[at - 1]);
+    let beside = ways[at + 1..].iter().copied().take_while(|&way| begins && is_beside(way)).last();
+    let last_of_all = ways.last().copied().filter(|_| at == 0 && ways.len() > 1);
+    let mut lasts: Vec<PartId> = beside.into_iter().chain(last_of_all).collect();
+    lasts.dedup();
+    lasts
+}
+
+/// Whether two parts are of runs that lie between the same two points.
+fn are_in_parallel(vehicle: &Vehicle, one: PartId, other: PartId) -> bool {
+    let run_of = |part: PartId| vehicle.runs.iter().position(|run| run.parts.contains(&part));
+    let ends = |run: usize| {
+        let parts = &vehicle.runs[run].parts;
+        Some((vehicle.part(*parts.first()?).from, vehicle.part(*parts.last()?).to))
+    };
+    match (run_of(one), run_of(other)) {
+        (Some(one), Some(other)) => one != other && ends(one) == ends(other),
+        _ => false,
+    }
+}
+
 /// The ways beside a part in its plug or cable that come after it in the
 /// drawing, so that each pair is told once. Round a small plug all are
 /// neighbours; in a large one or a cable, the next two.
 fn neighbours(vehicle: &Vehicle, part: PartId) -> Vec<PartId> {
-    let Some(bundle) = vehicle.part(part).bundle else { return Vec::new() };
-    let ways: Vec<PartId> = vehicle.part_ids().filter(|&other| vehicle.part(other).bundle == Some(bundle)).collect();
+    let ways = ways_beside(vehicle, part);
     let reach = if ways.len() <= ROUND { ways.len() } else { 2 };
     ways.into_iter().filter(|&other| other > part).take(reach).collect()
 }

@@ -37,6 +37,8 @@ const COARSE_SHARE: f64 = 0.2;
 const LEAK: Ladder = Ladder { first: 0.03, ratio: 2.5, count: 15 };
 /// A path to a neighbour in a plug or cable, from touching wires to damp.
 const BRIDGED: Ladder = Ladder { first: 0.05, ratio: 2.5, count: 18 };
+/// A path across an open contact, from a pilot lamp to damp.
+const SEEPING: Ladder = Ladder { first: 50.0, ratio: 4.0, count: 8 };
 /// A path that no drawing shows: wires joined, or something fitted later.
 const TIED: Ladder = Ladder { first: 0.03, ratio: 2.5, count: 8 };
 /// Current drawn, as a multiple of what it should be.
@@ -53,12 +55,13 @@ pub fn sizes(mode: Mode) -> Vec<Option<Size>> {
         Mode::Open | Mode::StuckClosed | Mode::Shorted | Mode::Awake | Mode::WrongTerminal | Mode::Crossed => {
             vec![None]
         }
-        Mode::Resistive => {
+        Mode::Resistive | Mode::Together => {
             let fine = stretches(&RESISTIVE_FINE, 1.0 - COARSE_SHARE);
             fine.chain(stretches(&RESISTIVE_COARSE, COARSE_SHARE)).map(Some).collect()
         }
         Mode::Leak => stretches(&LEAK, 1.0).map(Some).collect(),
         Mode::Bridged => stretches(&BRIDGED, 1.0).map(Some).collect(),
+        Mode::Seeping => stretches(&SEEPING, 1.0).map(Some).collect(),
         Mode::HighDraw => stretches(&HIGH_DRAW, 1.0).map(Some).collect(),
         Mode::Undersized => stretches(&UNDERSIZED, 1.0).map(Some).collect(),
         Mode::WrongRating => {

@@ -5,7 +5,9 @@ use crate::quantity::{Amps, Ohms, Siemens, Volts};
 use crate::vehicle::ContactRest;
 
 /// Slope of a constant-current load above its knee, as a share of the slope
-/// below: keeps the matrix regular and real loads are not perfectly flat.
+/// below. It is needed: a branch without slope joins nothing, and a load behind
+/// an open return would stand on no island. A volt less is a sixth of a per cent
+/// less current on 12 V.
 pub const FLAT_SLOPE: f64 = 0.01;
 
 /// Voltage within which a law may be on either of two adjoining pieces, V. What

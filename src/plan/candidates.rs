@@ -11,7 +11,7 @@ use super::{Advice, LEAST_BITS, Test, phone, questions, senses};
 use crate::belief::{Belief, Engine, Joint, Sign, Site};
 use crate::fault::Mode;
 use crate::network::SolveError;
-use crate::predict::{Burden, Hypothesis, Probe, Scale, StateModel, View, is_live};
+use crate::predict::{Burden, Hypothesis, LIVE_VOLTS, Probe, Scale, StateModel, View, is_live};
 use crate::quantity::Volts;
 use crate::vehicle::{ControlId, ControlKind, PartId, PointId, Position, Vehicle};
 use std::rc::Rc;
@@ -34,6 +34,10 @@ const WORTHWHILE_SHARE: f64 = 0.25;
 const GHOSTLY: f64 = 500.0;
 /// Belief in ghosts or in too much current that makes a lamp or a clamp worth it.
 const DOUBTED: f64 = 0.08;
+/// Belief in an explanation beyond which it must not put volts on an ohmmeter.
+const MAY_BE_LIVE: f64 = 0.01;
+/// Current through a fuse that makes it worth measuring in a hunt for a drain, A.
+const LEAST_DRAIN: f64 = 0.02;
 /// Currents and resistances tried, at most.
 const MOST_SPECIAL: usize = 12;
 /// Paths outside the drawing probed at, at most.
@@ -64,12 +68,16 @@ pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     let desk = Desk { engine, vehicle: engine.vehicle(), belief, live: &live, sites: &sites, situation };
     let mut exact = senses::advices(engine, &live, &sites, situation)?;
     let mut rough = desk.rough(&[Vec::new()])?;
+    if desk.hunts_a_drain() {
+        rough.extend(desk.special(&desk.drain_probes()?)?);
+        rough.sort_by(|a, b| b.rate.total_cmp(&a.rate));
+    }
     exact.extend(desk.exact(&rough)?);
     let asked = questions::advices(engine, &live, &sites, situation);
     let good = exact.iter().any(|exact| exact.bits > LEAST_BITS && exact.rate() > GOOD_RATE);
     if !good {
         rough = desk.rough(&desk.toggles())?;
-        rough.extend(desk.special()?);
+        rough.extend(desk.special(&desk.special_probes()?)?);
         rough.sort_by(|a, b| b.rate.total_cmp(&a.rate));
         exact.extend(desk.exact(&rough)?);
     }
@@ -203,19 +211,22 @@ impl Desk<'_> {
 
     /// What a plain voltage cannot tell: a lamp on points that may be ghosts, a
     /// current where something may draw too much, a resistance where all is dead.
-    fn special(&self) -> Result<Vec<Rough>, SolveError> {
+    fn special(&self, probes: &[Probe]) -> Result<Vec<Rough>, SolveError> {
         let model = self.engine.predictor().in_state(self.situation.state)?;
         let views = self.views(&model);
         let mut rough = Vec::new();
-        for probe in self.special_probes(&model) {
+        for &probe in probes {
             if self.is_done(probe, &[]) {
                 continue;
             }
-            let shown = |view: &View<'_>| view.shown(probe, self.situation.meter, 0.0, &self.belief.theta).mean;
+            let shown = |view: &View<'_>| match probe {
+                Probe::Current { part } => view.amps(part),
+                _ => view.shown(probe, self.situation.meter, 0.0, &self.belief.theta).mean,
+            };
             let means: Vec<f64> = views.iter().map(shown).collect();
             let largest = means.iter().fold(0.0f64, |most, mean| most.max(mean.abs()));
             let deviation = match probe.scale() {
-                Scale::Volts => 0.02 * largest,
+                Scale::Volts => 0.02 * largest + self.situation.meter.meter().offset_deviation(Volts(largest)).0,
                 Scale::LogOhms => 0.2,
                 Scale::Amps => 0.05 * largest + 0.05,
             };
@@ -224,7 +235,33 @@ impl Desk<'_> {
         Ok(rough)
     }
 
-    fn special_probes(&self, model: &StateModel) -> Vec<Probe> {
+    /// Whether somebody looks for what empties a battery at rest.
+    fn hunts_a_drain(&self) -> bool {
+        self.situation.evidence.observations.iter().any(|seen| seen.sign == Sign::GoesFlat)
+    }
+
+    /// For a drain: a clamp round the battery and round every fuse that may
+    /// carry some of it, and volts across those fuses, which open nothing.
+    fn drain_probes(&self) -> Result<Vec<Probe>, SolveError> {
+        let model = self.engine.predictor().in_state(self.situation.state)?;
+        let views = self.views(&model);
+        let flat = self.situation.evidence.observations.iter().filter(|seen| seen.sign == Sign::GoesFlat);
+        let mut probes: Vec<Probe> = flat.map(|seen| Probe::Current { part: seen.subject }).collect();
+        let fuses = self.vehicle.part_ids().filter(|&part| self.vehicle.part(part).is_fuse());
+        for fuse in fuses.filter(|&fuse| views.iter().any(|view| view.amps(fuse).abs() > LEAST_DRAIN)) {
+            let (red, black) = self.vehicle.part(fuse).ends();
+            if self.situation.can_reach(self.vehicle, red) && self.situation.can_reach(self.vehicle, black) {
+                probes.extend([Probe::Current { part: fuse }, Probe::voltage(red, black)]);
+            }
+        }
+        if phone::plain_volts_only(self.situation) {
+            probes.clear();
+        }
+        Ok(probes)
+    }
+
+    fn special_probes(&self) -> Result<Vec<Probe>, SolveError> {
+        let model = &*self.engine.predictor().in_state(self.situation.state)?;
         let share = |fits: fn(Mode, f64) -> bool| -> f64 {
             let fits = |live: &&Live<'_>| {
                 live.weighed
@@ -236,9 +273,12 @@ impl Desk<'_> {
         };
         let mut probes = Vec::new();
         if phone::plain_volts_only(self.situation) {
-            return probes;
+            return Ok(probes);
         }
-        if share(|mode, size| matches!(mode, Mode::Resistive | Mode::Leak | Mode::Bridged) && size > GHOSTLY) > DOUBTED
+        if share(|mode, size| {
+            matches!(mode, Mode::Resistive | Mode::Together | Mode::Leak | Mode::Bridged | Mode::Seeping)
+                && size > GHOSTLY
+        }) > DOUBTED
         {
             let readings = self.situation.evidence.readings.iter();
             let read = readings.filter(|reading| reading.state == *self.situation.state);
@@ -256,10 +296,21 @@ impl Desk<'_> {
         let dead = self.suspect_parts().take(MOST_SPECIAL).filter_map(|part| {
             let (red, black) = self.vehicle.part(part).ends();
             let reach = self.situation.can_reach(self.vehicle, red) && self.situation.can_reach(self.vehicle, black);
-            (reach && !is_live(model, self.vehicle, red, black)).then_some(Probe::Resistance { red, black })
+            let live = || is_live(model, self.vehicle, red, black) || self.may_be_live(model, red, black);
+            (reach && !live()).then_some(Probe::Resistance { red, black })
         });
         probes.extend(dead);
-        probes
+        Ok(probes)
+    }
+
+    /// Whether an explanation that is not far-fetched puts volts there, where an
+    /// ohmmeter has no business.
+    fn may_be_live(&self, model: &StateModel, red: PointId, black: PointId) -> bool {
+        let mut thinkable = self.live.iter().filter(|live| live.share > MAY_BE_LIVE);
+        thinkable.any(|live| {
+            let view = model.view_in(self.vehicle, &live.weighed.hypothesis, live.weighed.phase);
+            view.volts(red, black).abs() > LIVE_VOLTS
+        })
     }
 
     fn is_done(&self, probe: Probe, settings: &[(ControlId, Position)]) -> bool {

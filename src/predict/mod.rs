@@ -16,7 +16,7 @@ pub use shown::{LIVE_VOLTS, Phase, Shown, View};
 pub use theta::{Theta, Uncertain};
 pub use trips::Tripped;
 
-use crate::fault::{Fault, Mode, Size, alteration};
+use crate::fault::{Fault, Mode, Size, alteration, ways};
 use crate::network::{Alteration, Altered, Between, Branch, Law, Solution, SolveError, network_of, solve};
 use crate::quantity::{Ohms, Volts};
 use crate::vehicle::trace::Leads;
@@ -244,7 +244,7 @@ impl StateModel {
         match *hypothesis {
             Hypothesis::Sound => false,
             Hypothesis::Faulty { fault, .. } if fault.mode.is_in_series() && !fault.involves(load) => {
-                self.carries_current(fault.part) && self.could_matter(vehicle, fault.part, load)
+                ways(vehicle, fault).any(|part| self.carries_current(part) && self.could_matter(vehicle, part, load))
             }
             _ => true,
         }

@@ -8,7 +8,7 @@
 use super::probe::{LEAD_OHMS, NO_PATH_OHMS};
 use super::theta::{Theta, Uncertain};
 use super::{Burden, Hypothesis, LAMP_OHMS, Probe, Scale, StateModel};
-use crate::fault::{Fault, Mode, Size};
+use crate::fault::{Fault, Mode, Size, concerns, ways};
 use crate::meter::{MeterKind, OHMMETER_AMPS};
 use crate::network::{Altered, Between, Branch, Law, Settling, Transfer, Watched};
 use crate::vehicle::{PartId, PointId, Vehicle};
@@ -22,6 +22,11 @@ const FLOATING_DEVIATION: f64 = 0.15;
 const PROBE_DEVIATION: f64 = 3e-4;
 /// How far a 12 V supply wanders between readings, V.
 const WANDER: f64 = 0.015;
+/// How far a supply drifts from one reading to the next, as a share of its
+/// spread, beside what it wanders and comes back from: a battery sags while it
+/// is tested, a sun comes out. About 0.1 V in ten readings on a 12 V battery;
+/// common practice, no source.
+const DRIFT: f64 = 0.1;
 /// Spread of readings while something chatters, as a share of nominal voltage.
 const CHATTER: f64 = 0.4;
 /// Share of what the size of a fault does that first order misses.
@@ -62,6 +67,10 @@ pub struct Shown {
     pub loadings: Vec<f64>,
     /// Variance of its own.
     pub own_variance: f64,
+    /// How many of the loadings, from the first, are those of supplies.
+    pub supplies: usize,
+    /// Readings taken before it.
+    pub moment: usize,
 }
 
 /// Loadings that belong to sizes of faults.
@@ -70,12 +79,14 @@ pub const SIZES: usize = 2;
 impl Shown {
     /// Variance of the reading alone.
     pub fn variance(&self) -> f64 {
-        self.own_variance + self.loadings.iter().map(|loading| loading * loading).sum::<f64>()
+        self.own_variance + self.covariance(self)
     }
 
     /// Covariance with another reading.
     pub fn covariance(&self, other: &Self) -> f64 {
-        self.loadings.iter().zip(&other.loadings).map(|(a, b)| a * b).sum()
+        let shared = |count: usize| self.loadings[..count].iter().zip(&other.loadings).map(|(a, b)| a * b).sum::<f64>();
+        let drifted = DRIFT * DRIFT * self.moment.min(other.moment) as f64;
+        shared(self.loadings.len()) + drifted * shared(self.supplies)
     }
 
     /// Loading of the size of the first fault.
@@ -85,7 +96,7 @@ impl Shown {
 
     fn alone(scale: Scale, mean: f64, deviation: f64, theta: &Theta) -> Self {
         let loadings = vec![0.0; theta.entries().len() + SIZES];
-        Self { scale, mean, floating: false, loadings, own_variance: deviation * deviation }
+        Self { scale, mean, floating: false, loadings, own_variance: deviation * deviation, supplies: 0, moment: 0 }
     }
 }
 
@@ -146,6 +157,11 @@ impl View<'_> {
         }
     }
 
+    /// Current through a part, A.
+    pub fn amps(&self, part: PartId) -> f64 {
+        self.altered.current(part.index()).0
+    }
+
     /// What `meter` shows; `step` is the last digit that will be read off, at
     /// least, on the scale of the probe.
     pub fn shown(&self, probe: Probe, meter: MeterKind, step: f64, theta: &Theta) -> Shown {
@@ -155,6 +171,9 @@ impl View<'_> {
             Probe::Resistance { red, black } => self.resistance(red, black, step, theta),
             Probe::Current { part } => self.current(part, step, theta),
         };
+        theta.warm(&mut shown.loadings);
+        shown.supplies = theta.supplies();
+        shown.moment = theta.moment();
         if let Some(informed) = theta.informed() {
             shown.mean += informed.applied(&mut shown.loadings);
         }
@@ -199,7 +218,7 @@ impl View<'_> {
                 Uncertain::Forward(part) => deviation * self.altered.slope(part.index()) * across,
                 Uncertain::Gain(kind) if kind == meter => deviation * mean.0,
                 Uncertain::Offset(kind) if kind == meter => sheet.offset_deviation(mean).0,
-                Uncertain::Gain(_) | Uncertain::Offset(_) => 0.0,
+                Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Warmth => 0.0,
             })
             .collect();
         // A resistance too large to move the voltage itself still moves what
@@ -215,7 +234,7 @@ impl View<'_> {
         };
         let own_variance =
             step * step / 12.0 + PROBE_DEVIATION.powi(2) + wander + CURVATURE.powi(2) * sizes + chatter * chatter;
-        Shown { scale: Scale::Volts, mean: mean.0, floating: false, loadings, own_variance }
+        Shown { scale: Scale::Volts, mean: mean.0, floating: false, loadings, own_variance, supplies: 0, moment: 0 }
     }
 
     /// A lamp across the leads is one more branch.
@@ -267,7 +286,15 @@ impl View<'_> {
         loadings.extend(rig.size_loadings().map(|(_, swing)| swing / whole));
         let leads = LEAD_DEVIATION / whole;
         let own_variance = OHMS_GAIN.powi(2) + leads * leads + step * step / 12.0 + electronics;
-        Shown { scale: Scale::LogOhms, mean: Scale::of_ohms(ohms), floating: false, loadings, own_variance }
+        Shown {
+            scale: Scale::LogOhms,
+            mean: Scale::of_ohms(ohms),
+            floating: false,
+            loadings,
+            own_variance,
+            supplies: 0,
+            moment: 0,
+        }
     }
 
     fn current(&self, part: PartId, step: f64, theta: &Theta) -> Shown {
@@ -291,7 +318,7 @@ impl View<'_> {
                     deviation * (slope * rig.supply_loading(other) + behind)
                 }
                 Uncertain::Forward(other) => deviation * slope * rig.forward_loading(other),
-                Uncertain::Gain(_) | Uncertain::Offset(_) => 0.0,
+                Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Warmth => 0.0,
             })
             .collect();
         loadings.extend(rig.size_loadings().map(|(loading, _)| slope * loading));
@@ -302,21 +329,22 @@ impl View<'_> {
         let (zero, gain) = if step < IN_LINE_STEP && step > 0.0 { IN_LINE } else { CLAMP };
         let chatter = if self.altered.settling() == Settling::Restless { CHATTER * amps } else { 0.0 };
         let own_variance = zero * zero + (gain * amps).powi(2) + step * step / 12.0 + chatter * chatter;
-        Shown { scale: Scale::Amps, mean: amps, floating: false, loadings, own_variance }
+        Shown { scale: Scale::Amps, mean: amps, floating: false, loadings, own_variance, supplies: 0, moment: 0 }
     }
 
     /// Which fault of a size sits at a part, and the width of its stretch.
     fn size_at(&self, part: PartId) -> Option<(usize, f64)> {
         let mut faults = self.hypothesis.faults().enumerate();
         faults.find_map(|(index, (fault, size))| {
-            size.filter(|_| fault.part == part && is_at_part(fault.mode)).map(|size| (index, size.width))
+            let is_here = concerns(self.vehicle, fault, part) && is_at_part(fault.mode);
+            size.filter(|_| is_here).map(|size| (index, size.width))
         })
     }
 }
 
 /// Whether the size of a fault is part of the resistance of its part.
 fn is_at_part(mode: Mode) -> bool {
-    matches!(mode, Mode::Resistive | Mode::Undersized | Mode::HighDraw)
+    matches!(mode, Mode::Resistive | Mode::Together | Mode::Undersized | Mode::HighDraw)
 }
 
 struct Rig<'a> {
@@ -335,12 +363,18 @@ impl Rig<'_> {
     /// Share of the part's present resistance that is the fault's.
     fn fault_share(&self, part: PartId) -> f64 {
         let share = |(fault, size): (Fault, Option<Size>)| match (fault.mode, size) {
-            (Mode::Resistive, Some(size)) => size.value / (size.value + self.vehicle.part(part).resistance.value.0),
+            (Mode::Resistive | Mode::Together, Some(size)) => {
+                size.value / (size.value + self.vehicle.part(part).resistance.value.0)
+            }
             // More or less of the healthy resistance: its spread stays.
-            (Mode::Leak | Mode::Bridged | Mode::HighDraw | Mode::Undersized, _) => 0.0,
+            (Mode::Leak | Mode::Bridged | Mode::Seeping | Mode::HighDraw | Mode::Undersized, _) => 0.0,
             _ => 1.0,
         };
-        self.hypothesis.faults().filter(|(fault, _)| fault.part == part).map(share).fold(0.0, f64::max)
+        self.hypothesis
+            .faults()
+            .filter(|(fault, _)| concerns(self.vehicle, *fault, part))
+            .map(share)
+            .fold(0.0, f64::max)
     }
 
     fn healthy_share(&self, part: PartId) -> f64 {
@@ -389,19 +423,24 @@ impl Rig<'_> {
 
     fn size_loading(&self, fault: Fault, size: Size) -> (f64, f64) {
         let part = self.vehicle.part(fault.part);
-        let at_part = |share: f64| {
-            let transfer = self.transfer_across(fault.part);
-            let swing = share * self.share_of_resistance(fault.part);
-            (size.width * share * transfer * self.altered.current(fault.part.index()).0, size.width * swing)
+        let at = |part: PartId, share: f64| {
+            let transfer = self.transfer_across(part);
+            let swing = share * self.share_of_resistance(part);
+            (size.width * share * transfer * self.altered.current(part.index()).0, size.width * swing)
         };
+        let at_part = |share: f64| at(fault.part, share);
         let beside = |far: PointId| self.path_loading(part.to, far, size);
         match fault.mode {
             Mode::Resistive => at_part(self.fault_share(fault.part)),
+            Mode::Together => ways(self.vehicle, fault)
+                .map(|way| at(way, self.fault_share(way)))
+                .fold((0.0, 0.0), |sum, one| (sum.0 + one.0, sum.1 + one.1)),
             Mode::Undersized => at_part(1.0),
             // Twice the current is half the resistance.
             Mode::HighDraw => at_part(-1.0),
             Mode::LowVoltage => (-size.width * size.value * self.supply_loading(fault.part), 0.0),
             Mode::Leak => self.vehicle.chassis.map_or((0.0, 0.0), beside),
+            Mode::Seeping => self.path_loading(part.from, part.to, size),
             Mode::Bridged => fault.other.map_or((0.0, 0.0), |other| beside(self.vehicle.part(other).to)),
             _ => (0.0, 0.0),
         }

@@ -3,6 +3,7 @@
 use super::StateModel;
 use super::known::{Informed, Known};
 use crate::meter::MeterKind;
+use crate::tables::conductor::COPPER_PER_KELVIN;
 use crate::vehicle::{PartId, PartKind, Supply, Vehicle};
 
 /// Drop times spread below which a part's tolerance cannot be seen, V.
@@ -17,13 +18,20 @@ const FORWARD_SPREAD: f64 = 0.08;
 /// Spread of a regulated voltage: temperature compensation, smart control.
 const REGULATED_SPREAD: f64 = 0.03;
 
+/// Spread of the temperature of all conductors together against the 20 °C of
+/// the tables, K: winter yard to summer roof. The sizes of cables under the
+/// bonnet may be drawn for another temperature, and are then that much off it.
+const WARMTH: f64 = 15.0;
+
 /// One uncertain quantity.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Uncertain {
     /// ln of a part's resistance.
     Resistance(PartId),
-    /// A supply's voltage.
+    /// A supply's voltage when testing began.
     SupplyVoltage(PartId),
+    /// Temperature of all conductors.
+    Warmth,
     /// Forward voltage of a diode.
     Forward(PartId),
     /// A meter's gain, shared by all its readings.
@@ -42,7 +50,7 @@ impl Uncertain {
     pub fn part(self) -> Option<PartId> {
         match self {
             Self::Resistance(part) | Self::SupplyVoltage(part) | Self::Forward(part) => Some(part),
-            Self::Gain(_) | Self::Offset(_) => None,
+            Self::Warmth | Self::Gain(_) | Self::Offset(_) => None,
         }
     }
 }
@@ -52,22 +60,29 @@ impl Uncertain {
 pub struct Theta {
     entries: Vec<(Uncertain, f64)>,
     informed: Option<Informed>,
+    /// How many of the entries are supplies; they come first.
+    supplies: usize,
+    /// Positions of the resistances that are copper.
+    copper: Vec<usize>,
+    /// Readings taken so far.
+    moment: usize,
 }
 
 impl Theta {
     /// Those that matter in any of `models` read with any of `meters`, which may
     /// repeat.
     pub fn of(vehicle: &Vehicle, models: &[&StateModel], meters: &[MeterKind]) -> Self {
-        let mut entries = Vec::new();
+        let deviation = |id: PartId| match &vehicle.part(id).kind {
+            PartKind::Supply(Supply::Battery { rest, .. }) => rest.0 * BATTERY_SPREAD,
+            PartKind::Supply(Supply::Regulated { set, .. }) => set.0 * REGULATED_SPREAD,
+            _ => 0.0,
+        };
+        let mut entries: Vec<(Uncertain, f64)> =
+            vehicle.supplies().map(|id| (Uncertain::SupplyVoltage(id), deviation(id))).collect();
+        let supplies = entries.len();
+        let mut copper = Vec::new();
         for id in vehicle.part_ids() {
             let part = vehicle.part(id);
-            if let PartKind::Supply(supply) = &part.kind {
-                let deviation = match supply {
-                    Supply::Battery { rest, .. } => rest.0 * BATTERY_SPREAD,
-                    Supply::Regulated { set, .. } => set.0 * REGULATED_SPREAD,
-                };
-                entries.push((Uncertain::SupplyVoltage(id), deviation));
-            }
             if let Some(forward) = part.kind.forward() {
                 if models.iter().any(|model| model.carries_current(id)) {
                     entries.push((Uncertain::Forward(id), FORWARD_SPREAD * forward.0));
@@ -79,8 +94,14 @@ impl Theta {
             };
             let is_supply = matches!(part.kind, PartKind::Supply(_));
             if is_supply || models.iter().any(matters) {
+                if matches!(part.kind, PartKind::Cable { .. }) {
+                    copper.push(entries.len());
+                }
                 entries.push((Uncertain::Resistance(id), upward(part.spread)));
             }
+        }
+        if !copper.is_empty() {
+            entries.push((Uncertain::Warmth, WARMTH * COPPER_PER_KELVIN));
         }
         let mut meters = meters.to_vec();
         meters.sort_unstable_by_key(|kind| kind.word());
@@ -89,7 +110,7 @@ impl Theta {
             entries.push((Uncertain::Gain(kind), kind.meter().gain_deviation()));
             entries.push((Uncertain::Offset(kind), kind.meter().digits / 2.0));
         }
-        Self { entries, informed: None }
+        Self { entries, informed: None, supplies, copper, moment: 0 }
     }
 
     /// The same with what is known of this one vehicle. Loadings then belong to
@@ -102,6 +123,28 @@ impl Theta {
     /// What is known of them.
     pub(super) fn informed(&self) -> Option<&Informed> {
         self.informed.as_ref()
+    }
+
+    /// The same after so many readings.
+    pub fn after(self, moment: usize) -> Self {
+        Self { moment, ..self }
+    }
+
+    /// Readings taken so far.
+    pub(super) fn moment(&self) -> usize {
+        self.moment
+    }
+
+    /// How many of the quantities are supplies; they come first.
+    pub(super) fn supplies(&self) -> usize {
+        self.supplies
+    }
+
+    /// Gives the temperature its loading: that of all conductors at once.
+    pub(super) fn warm(&self, loadings: &mut [f64]) {
+        let Some(at) = self.entries.iter().position(|(quantity, _)| *quantity == Uncertain::Warmth) else { return };
+        let each = self.copper.iter().map(|&copper| loadings[copper] / self.entries[copper].1);
+        loadings[at] = self.entries[at].1 * each.sum::<f64>();
     }
 
     /// Each quantity and its standard deviation.

@@ -2,6 +2,7 @@
 
 use super::cuts::Took;
 use crate::belief::{Appearance, Belief, Site};
+use crate::fault::ways;
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::plan::Test;
@@ -82,7 +83,7 @@ impl<'a> Herd<'a> {
             let real = real_parts(self.vehicle, &conditions, &mut random);
             let trouble = Trouble::One(fault, size);
             let mut world = World::new(real, trouble, MeterKind::default(), &conditions, &mut random);
-            let mut right: Vec<PartId> = fault.parts().collect();
+            let mut right: Vec<PartId> = ways(self.vehicle, fault).collect();
             right.extend(world.blow(&self.state)?);
             let looks = world.look(&self.state, self.load, &mut random)?;
             world.forget();

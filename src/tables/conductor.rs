@@ -34,6 +34,10 @@ pub const COPPER_RESISTIVITY: f64 = 1.0 / 58.0;
 /// FAA AC 43.13-1B, p. 11-22.
 pub const COPPER_ZERO: f64 = -234.5;
 
+/// Share by which the resistance of copper rises with each kelvin at 20 °C:
+/// IEC 60028:1925.
+pub const COPPER_PER_KELVIN: f64 = 0.00393;
+
 /// Name of the table behind [`cable`] for metric sizes.
 pub const METRIC_TABLE: &str = "IEC 60228 class 5 plain copper, maximum at 20 °C";
 /// Name of the table behind [`cable`] for gauge sizes.

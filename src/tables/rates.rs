@@ -68,18 +68,24 @@ pub enum Mode {
     Bridged,
     /// Changed places with its neighbour in the same plug.
     Crossed,
+    /// A path across it where it should be open: a pilot lamp, dirt, a leaking
+    /// transistor.
+    Seeping,
+    /// Added resistance in it and in others of the same plug or cable, which
+    /// have failed of one cause: water, a crushed or chafed sheath.
+    Together,
 }
 
 impl Mode {
     /// Whether it takes a neighbour in the same plug or cable.
     pub fn takes_two(self) -> bool {
-        matches!(self, Self::Bridged | Self::Crossed)
+        matches!(self, Self::Bridged | Self::Crossed | Self::Together)
     }
 
     /// Whether it is more resistance where current is to flow, of some size or
     /// without end: opening the part does at least as much.
     pub fn is_in_series(self) -> bool {
-        matches!(self, Self::Open | Self::Resistive | Self::Undersized)
+        matches!(self, Self::Open | Self::Resistive | Self::Undersized | Self::Together)
     }
 }
 

@@ -1,7 +1,7 @@
 //! How supplies behave where the file does not say.
 
 use super::{Origin, Sourced};
-use crate::quantity::{Celsius, Ohms, Volts};
+use crate::quantity::{Amps, Celsius, Ohms, Volts};
 use serde::Deserialize;
 
 /// Battery chemistry.
@@ -64,6 +64,16 @@ pub fn internal_resistance(
         value: Ohms(each / ampere_hours * in_the_cold.powf(cold)),
         origin: Origin::Default("common practice for a sound battery of that size"),
     }
+}
+
+/// Charge that must be left for a battery to start an engine, or to carry its
+/// loads; common practice, no source.
+pub const LEAST_CHARGE: f64 = 0.4;
+
+/// How long a full battery of a capacity gives a current before it is down to
+/// [`LEAST_CHARGE`], h; what gives next to nothing lasts some thousand hours.
+pub fn hours_to_flat(ampere_hours: f64, drawn: Amps) -> f64 {
+    (1.0 - LEAST_CHARGE) * ampere_hours / drawn.0.max(1e-3)
 }
 
 /// Share of rated voltage below which electronics fold back where the file

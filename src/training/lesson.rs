@@ -5,7 +5,7 @@ use crate::belief::{Engine, Sign};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::tables::rates::Rates;
-use crate::trial::{Bench, Conditions, Hidden, Trouble, World, Wrong, real_parts};
+use crate::trial::{Bench, Conditions, Hidden, Trouble, World, Wrong, beside, real_parts};
 use crate::vehicle::{ControlId, PartId, Position, State, Vehicle};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
@@ -105,7 +105,8 @@ impl Lesson {
         let mut world = World::new(real, set.trouble, MeterKind::default(), &conditions, &mut random);
         let blown = world.blow(&State::rest(&vehicle).with_all(&set.settings))?;
         let Set { trouble, comes_and_goes, subject, sign, settings } = set;
-        let hidden = Hidden { trouble, blown, subject, sign, is_mistaken: false, settings };
+        let beside = beside(&vehicle, &trouble);
+        let hidden = Hidden { trouble, blown, beside, subject, sign, is_mistaken: false, settings };
         Ok(Self {
             brief,
             on,

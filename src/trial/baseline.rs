@@ -29,7 +29,7 @@ pub fn engine(bench: &Bench, world: &World, scope: Scope, seed: u64) -> Result<R
         }
         let measured = before.read(state, *probe, meter, &mut random)?.measured;
         let (state, symptom, told) = (state.clone(), Symptom::Present, Told::default());
-        readings.push(Reading { probe: *probe, measured, meter, state, symptom, told });
+        readings.push(Reading { probe: *probe, measured, meter, state, symptom, told, moment: readings.len() });
     }
     Ok(Rc::new(bench.engine().with_handover(readings)?))
 }

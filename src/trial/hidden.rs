@@ -4,7 +4,7 @@
 use super::world::{World, likeliest, real_parts, seen};
 use super::{Conditions, Draw, Instrument, Wrong};
 use crate::belief::{Appearance, Engine, Sign};
-use crate::fault::{Fault, Likely, Mode, Size, catalogue, sizes};
+use crate::fault::{Fault, Likely, Mode, Size, catalogue, sizes, ways};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::plan::walk::{Scope, wanted};
@@ -81,6 +81,8 @@ pub struct Hidden {
     pub trouble: Trouble,
     /// Fuses that it has opened.
     pub blown: Vec<PartId>,
+    /// What fails together with it in the same plug or cable.
+    pub beside: Vec<PartId>,
     /// What the complaint is about.
     pub subject: PartId,
     /// The complaint.
@@ -94,17 +96,21 @@ pub struct Hidden {
 impl Hidden {
     /// Whether naming a part is right: one at fault, or the fuse it opened.
     pub fn is_at(&self, part: PartId) -> bool {
-        self.trouble.faults().any(|(fault, _)| fault.involves(part)) || self.blown.contains(&part)
+        self.trouble.faults().any(|(fault, _)| self.is_of(fault, part))
     }
 
     /// Whether naming these is right: all that is at fault.
     pub fn is_named_by(&self, named: &[PartId]) -> bool {
-        let is_named =
-            |(fault, _): (Fault, f64)| named.iter().any(|&part| fault.involves(part) || self.blown.contains(&part));
+        let is_named = |(fault, _): (Fault, f64)| named.iter().any(|&part| self.is_of(fault, part));
         match self.trouble {
             Trouble::Nothing => named.is_empty(),
             _ => self.trouble.faults().all(is_named),
         }
+    }
+
+    fn is_of(&self, fault: Fault, part: PartId) -> bool {
+        let together = fault.mode == Mode::Together && self.beside.contains(&part);
+        fault.involves(part) || together || self.blown.contains(&part)
     }
 }
 
@@ -201,7 +207,8 @@ impl Bench {
                         continue;
                     }
                     let blown = world.blow(&state)?;
-                    let hidden = Hidden { trouble, blown, subject, sign, is_mistaken, settings };
+                    let beside = beside(&self.vehicle, &trouble);
+                    let hidden = Hidden { trouble, blown, beside, subject, sign, is_mistaken, settings };
                     drawn.found = Some((hidden, world));
                     break;
                 }
@@ -293,7 +300,8 @@ impl Bench {
             let state = rest.with_all(settings);
             let sound = self.engine.predictor().in_state(&state)?;
             let idle = |(fault, _): (Fault, f64)| {
-                let carries = sound.solution().current(fault.part.index()).0.abs() >= LEAST_CURRENT;
+                let carries = ways(&self.vehicle, fault)
+                    .any(|way| sound.solution().current(way.index()).0.abs() >= LEAST_CURRENT);
                 fault.mode.is_in_series() && fault.part != *load && !carries
             };
             if !matches!(trouble, Trouble::Undrawn { .. }) && trouble.faults().all(idle) {
@@ -344,6 +352,11 @@ impl Bench {
         }
         Ok(Noticed::No)
     }
+}
+
+/// Every part that has to do with what is wrong.
+pub fn beside(vehicle: &Vehicle, trouble: &Trouble) -> Vec<PartId> {
+    trouble.faults().flat_map(|(fault, _)| ways(vehicle, fault)).collect()
 }
 
 /// A size from the whole range of a way to fail: one of its stretches by its

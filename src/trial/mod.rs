@@ -22,7 +22,7 @@ mod world;
 pub use bounds::{entropy, huffman_cost};
 pub use drive::{Answer, Ending, Played};
 pub use figures::{Mean, Share, calibration_error, mean_ratio, utility};
-pub use hidden::{Bench, Drawn, Hidden, Trouble, drawn_within};
+pub use hidden::{Bench, Drawn, Hidden, Trouble, beside, drawn_within};
 pub use optimum::{Endgame, Optimum, endgame};
 pub use paired::{Figure, Pair, Paired};
 pub use report::{Calibration, Column, Failure, FailureKind, LEVELS, Report, Stretch, Table, report};

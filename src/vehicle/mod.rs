@@ -162,6 +162,15 @@ impl Vehicle {
         self.part_ids().filter(|&id| matches!(self.part(id).kind, PartKind::Load { .. }))
     }
 
+    /// The controls with which loads go to sleep, each once.
+    pub fn sleep_controls(&self) -> impl Iterator<Item = ControlId> + '_ {
+        let with = |part: &Part| match &part.kind {
+            PartKind::Load { sleep: Some(sleep), .. } => Some(sleep.with),
+            _ => None,
+        };
+        self.control_ids().filter(move |&control| self.parts.iter().any(|part| with(part) == Some(control)))
+    }
+
     /// The supplies.
     pub fn supplies(&self) -> impl Iterator<Item = PartId> + '_ {
         self.part_ids().filter(|&id| matches!(self.part(id).kind, PartKind::Supply(_)))

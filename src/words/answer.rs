@@ -1,14 +1,14 @@
 //! The answer after each entry: where the trouble is, what is proved good,
 //! what does not fit, what to do next.
 
-use super::{advice, names, past, wrapped};
+use super::{advice, drain, names, past, wrapped};
 use crate::belief::{Belief, Estimate, Segment, Sign, Site, Stretch};
 use crate::case::{Case, Entry, Standing};
 use crate::fault::Mode;
 use crate::network::Settling;
 use crate::plan::Next;
 use crate::predict::{Probe, is_live};
-use crate::quantity::Volts;
+use crate::quantity::{Ohms, Volts};
 use crate::vehicle::{BatteryChemistry, LoadKind, PartId, PartKind, Supply, Vehicle};
 use std::fmt::Display;
 
@@ -18,13 +18,18 @@ pub const FENCED: usize = 10;
 const NAMED: usize = 4;
 /// Belief in a wrong drawing that makes it worth saying where it may be.
 const WORTH_TRACING: f64 = 0.3;
+/// Resistance above which a path to body metal may be a load that nobody drew.
+const A_LOAD: Ohms = Ohms(1.0);
 /// Belief that makes a part worth naming as another possibility.
 const WORTH_NAMING: f64 = 0.015;
 
 /// The whole answer.
 pub fn answer(case: &Case, width: usize) -> String {
-    let mut paragraphs = doubts(case, width);
+    let mut paragraphs: Vec<String> = drain::asleep_first(case, width).into_iter().collect();
+    paragraphs.extend(drain::through_a_fuse(case, width));
+    paragraphs.extend(doubts(case, width));
     paragraphs.extend(where_it_is(case, width));
+    paragraphs.extend(drain::lasts(case, width));
     paragraphs.extend(past::raised(case, width));
     paragraphs.extend(good_line(case, width));
     paragraphs.extend(no_fuse_after_fuse(case, width));
@@ -187,7 +192,8 @@ pub fn what_is_wrong(vehicle: &Vehicle, segment: &Segment, belief: &Belief) -> O
     let (part, _) = segment.parts().next()?;
     let mut text = names::mode(segment.mode).to_string();
     if let Some(other) = other_way(belief, part, segment.mode) {
-        text += &format!(", {}", names::part(vehicle, other));
+        let upto = if segment.mode == Mode::Together { "as far as " } else { "" };
+        text += &format!(", {upto}{}", names::part(vehicle, other));
     }
     if let Some(ohms) = segment.ohms() {
         text += &format!(" {}", estimate(ohms));
@@ -197,6 +203,9 @@ pub fn what_is_wrong(vehicle: &Vehicle, segment: &Segment, belief: &Belief) -> O
         if heat.middle.0 > 2.0 {
             text += ": hot, feel near it before touching";
         }
+    }
+    if segment.mode == Mode::Leak && segment.size.is_some_and(|size| size.low > A_LOAD.0) {
+        text += ": damp, a chafe, or something connected there that the drawing does not show";
     }
     match (&vehicle.part(part).kind, segment.mode) {
         (PartKind::Fuse { rating } | PartKind::Breaker { rating }, Mode::Open) => {

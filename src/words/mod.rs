@@ -6,6 +6,7 @@ mod answer;
 mod caution;
 mod circuit;
 pub mod document;
+mod drain;
 mod handover;
 mod kept;
 mod lists;

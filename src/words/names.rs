@@ -73,6 +73,8 @@ pub fn mode(mode: Mode) -> &'static str {
         Mode::Undersized => "thinner or longer than drawn",
         Mode::Bridged => "joined to its neighbour",
         Mode::Crossed => "changed places with its neighbour",
+        Mode::Seeping => "a path across it where it should be open",
+        Mode::Together => "added resistance of one cause in several ways",
     }
 }
 

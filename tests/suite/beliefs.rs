@@ -12,6 +12,7 @@ use halfsplit::meter::MeterKind;
 use halfsplit::predict::Probe;
 use halfsplit::quantity::{Measured, Typed, Volts};
 use halfsplit::source::SourceFile;
+use halfsplit::tables::conductor::COPPER_PER_KELVIN;
 use halfsplit::tables::fuse::OPENING_MULTIPLE;
 use halfsplit::vehicle::trace::settings_for;
 use halfsplit::vehicle::{LoadKind, PartId, PartKind, PointId, State, Vehicle};
@@ -38,6 +39,9 @@ const LOOP: &str = r#"Vehicle(
 const DRAWS: usize = 150_000;
 /// A drawn reading within this counts as the one that was read, V.
 const WINDOW: f64 = 0.05;
+
+/// Spread of the temperature of all conductors, K, as the engine assumes it.
+const WARMTH: f64 = 15.0;
 
 /// Random numbers that are the same everywhere (xorshift; Marsaglia 2003).
 struct Random(u64);
@@ -89,6 +93,7 @@ fn bench(appearance: Appearance, readings: &[(&str, &str, f64)]) -> Bench {
         meter: MeterKind::Cheap,
         state: state.clone(),
         symptom: Symptom::Present,
+        moment: 0,
     };
     let evidence = Evidence {
         observations: vec![Observation {
@@ -156,15 +161,15 @@ fn counted(bench: &Bench) -> HashMap<PartId, (f64, f64)> {
         let (mut kept, mut squares) = (0.0, 0.0);
         for _ in 0..DRAWS {
             let size = random.pick(&sizes).map_or(0.0, |size| size.value * (size.width * random.normal()).exp());
-            let mut drawn = Drawn {
-                ohms: order
-                    .iter()
-                    .map(|&part| {
-                        vehicle.part(part).resistance.value.0 * (vehicle.part(part).spread * random.normal()).exp()
-                    })
-                    .collect(),
-                emf: 12.6 * (1.0 + 0.025 * random.normal()),
+            // All copper is as warm as the day.
+            let warmth = WARMTH * COPPER_PER_KELVIN * random.normal();
+            let ohms = |part: PartId| {
+                let part = vehicle.part(part);
+                let warm = if matches!(part.kind, PartKind::Cable { .. }) { warmth } else { 0.0 };
+                part.resistance.value.0 * (part.spread * random.normal() + warm).exp()
             };
+            let mut drawn =
+                Drawn { ohms: order.iter().copied().map(ohms).collect(), emf: 12.6 * (1.0 + 0.025 * random.normal()) };
             // People compare with how this very lamp usually looks.
             let sound = drawn.volts_after(lamp - 1) - drawn.volts_after(lamp);
             match mode {

@@ -509,8 +509,9 @@ fn states(vehicle: &Vehicle) -> Vec<State> {
 
 fn sizes_of(mode: Mode) -> &'static [f64] {
     match mode {
-        Mode::Resistive | Mode::Leak => &SIZES,
+        Mode::Resistive | Mode::Together | Mode::Leak => &SIZES,
         Mode::Bridged => &[0.05, 2e3],
+        Mode::Seeping => &[50.0, 33e3],
         Mode::LowVoltage => &[0.4, 4.0],
         Mode::HighDraw | Mode::Undersized => &[2.0, 6.0],
         Mode::WrongRating => &[0.5, 0.25],

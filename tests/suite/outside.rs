@@ -33,7 +33,7 @@ const ALLOWED: f64 = 1e-3;
 const CASES: u64 = 300;
 const KEPT: u64 = 12;
 
-const MODES: [Mode; 12] = [
+const MODES: [Mode; 14] = [
     Mode::Open,
     Mode::Resistive,
     Mode::StuckClosed,
@@ -46,6 +46,8 @@ const MODES: [Mode; 12] = [
     Mode::WrongRating,
     Mode::Bridged,
     Mode::Crossed,
+    Mode::Seeping,
+    Mode::Together,
 ];
 
 /// The simulator, if it is installed.

@@ -72,7 +72,15 @@ fn walked(engine: &Engine, factor: f64) -> Vec<Reading> {
         let value = if volts.abs() < 1.0 { volts * factor } else { volts };
         let step = MeterKind::Good.meter().step(Volts(value));
         let measured = Measured::Volts(Typed { value: Volts(value), step });
-        Reading { probe, measured, meter: MeterKind::Good, state, symptom: Symptom::Present, told: Told::default() }
+        Reading {
+            probe,
+            measured,
+            meter: MeterKind::Good,
+            state,
+            symptom: Symptom::Present,
+            told: Told::default(),
+            moment: 0,
+        }
     };
     all(engine.predictor()).into_iter().map(read).collect()
 }

@@ -190,7 +190,7 @@ fn a_teacher_s_lesson_is_the_same_behind_a_curtain() {
             Ok(Ok(_)) => panic!("{to} was taken"),
         }
     };
-    assert!(bad("\"JA.2\"", "\"JA.3\"").contains("no part is called `JA.3`; did you mean"));
+    assert!(bad("\"JA.2\"", "\"JA.9\"").contains("no part is called `JA.9`; did you mean"));
     assert!(bad(", size: 2.2", "").contains("needs a `size`"));
     assert!(bad("seed: 7", "sed: 7").contains("line"));
     assert!(bad("bench_board", "bench_bord").contains("did you mean `bench_board`?"));

@@ -9,6 +9,7 @@ use super::lesson::Lesson;
 use super::price::{RENEWING, price};
 use crate::belief::{Appearance, Sign, Symptom};
 use crate::case::{Case, CaseError, Entry};
+use crate::fault::concerns;
 use crate::network::solve;
 use crate::plan::{Sense, Situation, Test};
 use crate::predict::Probe;
@@ -213,7 +214,7 @@ impl Attempt {
                 let place = self.vehicle().part(*part).place;
                 place.into_iter().for_each(|place| self.go(place));
                 self.minutes = self.minutes + SHAKE;
-                let at_fault = self.world.trouble().faults().any(|(fault, _)| fault.involves(*part));
+                let at_fault = self.world.trouble().faults().any(|(fault, _)| concerns(self.vehicle(), fault, *part));
                 let flickers = self.lesson.comes_and_goes && at_fault;
                 self.flickered.extend(flickers.then_some(*part));
                 Told::Flickered(flickers)

@@ -11,7 +11,7 @@ pub use readings::Taken;
 use super::hidden::Trouble;
 use super::{Conditions, Instrument};
 use crate::belief::{Appearance, Sign, appearance_chances};
-use crate::fault::{Fault, Mode, alteration};
+use crate::fault::{Fault, Mode, alteration, concerns};
 use crate::meter::MeterKind;
 use crate::network::{Alteration, Branch, Law, Network, Settling, Solution, SolveError, network_of, solve};
 use crate::plan::Sense;
@@ -136,7 +136,7 @@ impl World {
     }
 
     fn trouble_after(&self, renewed: &[PartId]) -> Trouble {
-        let is_left = |(fault, _): &(Fault, f64)| !renewed.iter().any(|&part| fault.involves(part));
+        let is_left = |(fault, _): &(Fault, f64)| !renewed.iter().any(|&part| concerns(&self.vehicle, *fault, part));
         let mut left = self.trouble.faults().filter(is_left);
         match (self.trouble, left.next(), left.next()) {
             (Trouble::Undrawn { .. }, ..) => self.trouble,

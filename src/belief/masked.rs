@@ -1,0 +1,173 @@
+//! Two faults that hide each other: of two ways side by side either will do,
+//! and nobody notices that one has gone until the other goes too. No single
+//! fault shows there, so the pairs are found by what opening both would do.
+
+use super::doubles::Desk;
+use super::evidence::Sign;
+use crate::fault::{Fault, Mode, sizes};
+use crate::network::{Branch, Solution};
+use crate::predict::Sized;
+use crate::vehicle::{PartId, PartKind, PointId};
+use std::rc::Rc;
+
+/// Pairs that are weighed, at most.
+const WEIGHED: usize = 24;
+/// Every how manyth size is tried first.
+const COARSE: usize = 3;
+/// Share of its usual voltage by which a load must move to be complained of.
+const NOTICED: f64 = 0.06;
+/// Deviation of a reading from a sound one that asks for an explanation: V,
+/// and a share of it.
+const ODD: (f64, f64) = (0.1, 0.05);
+/// Share of what both do that one alone may do at most: else it shows itself.
+const ALONE: f64 = 0.3;
+/// Share of its current that one of two carries more when the other is open.
+const TAKES_OVER: f64 = 0.1;
+/// What is left of the own conductance below which opening cuts off.
+const CUT: f64 = 1e-6;
+
+/// Pairs worth weighing, in rough sizes: one open, the other open or poor.
+pub(super) fn masked_pairs(desk: &Desk<'_>) -> Vec<[Sized; 2]> {
+    let looks = looks(desk);
+    let mut pairs: Vec<(f64, PartId, PartId)> = Vec::new();
+    for look in &looks {
+        for (one, other) in look.pairs(desk) {
+            let rate = |part: PartId| desk.engine.rate_of(Fault::new(part, Mode::Open));
+            if !pairs.iter().any(|&(_, a, b)| (a, b) == (one, other)) {
+                pairs.push((rate(one) * rate(other), one, other));
+            }
+        }
+    }
+    pairs.sort_by(|a, b| b.0.total_cmp(&a.0).then((a.1, a.2).cmp(&(b.1, b.2))));
+    pairs.iter().take(WEIGHED).flat_map(|&(_, one, other)| sized(one, other)).collect()
+}
+
+/// Either of two parts open, the other open or poor.
+fn sized(one: PartId, other: PartId) -> Vec<[Sized; 2]> {
+    let open = |part: PartId| (Fault::new(part, Mode::Open), None);
+    let poor = |part: PartId| {
+        let some = sizes(Mode::Resistive).into_iter().step_by(COARSE);
+        some.map(move |size| (Fault::new(part, Mode::Resistive), size))
+    };
+    let mut all = vec![[open(one), open(other)]];
+    all.extend(poor(other).map(|poor| [open(one), poor]));
+    all.extend(poor(one).map(|poor| [poor, open(other)]));
+    all
+}
+
+/// Two points between which something is not as it should be.
+struct Look {
+    solution: Rc<Solution>,
+    red: PointId,
+    black: PointId,
+    /// By how much at least, V, either way.
+    amiss: f64,
+}
+
+/// What was read or complained of and is not as in a sound vehicle.
+fn looks(desk: &Desk<'_>) -> Vec<Look> {
+    let mut looks = Vec::new();
+    for reading in desk.evidence.all_readings() {
+        let Some((red, black)) = reading.probe.plain_voltage() else { continue };
+        let solution = desk.models[&reading.state].shared_solution();
+        let sound = solution.volts(red.index()) - solution.volts(black.index());
+        let off = (reading.on_scale().0 - sound).abs();
+        if off > ODD.0 + ODD.1 * sound.abs() {
+            looks.push(Look { solution, red, black, amiss: 0.5 * off });
+        }
+    }
+    let vehicle = desk.engine.vehicle();
+    for seen in desk.evidence.all_observations().filter(|seen| seen.is_complaint()) {
+        if let (Sign::Looks(_), PartKind::Load { rated, .. }) = (seen.sign, &vehicle.part(seen.subject).kind) {
+            let (red, black) = vehicle.part(seen.subject).ends();
+            let solution = desk.models[&seen.state].shared_solution();
+            looks.push(Look { solution, red, black, amiss: NOTICED * rated.0 });
+        }
+    }
+    looks
+}
+
+/// A part that could be opened, as the solve sees it.
+struct Port {
+    part: PartId,
+    from: usize,
+    to: usize,
+    conductance: f64,
+    /// Current through it, A.
+    amps: f64,
+    /// Volts across itself for an ampere fed in at its ends, Ω.
+    own: f64,
+    /// What such an ampere does to the look, Ω.
+    transfer: f64,
+    /// What opening it alone does to the look, V.
+    alone: f64,
+}
+
+impl Look {
+    /// Parts of which two together, and neither alone, move this look enough.
+    fn pairs(&self, desk: &Desk<'_>) -> Vec<(PartId, PartId)> {
+        let ports = self.ports(desk);
+        let mut pairs = Vec::new();
+        for (index, one) in ports.iter().enumerate() {
+            for other in &ports[index + 1..] {
+                let both = self.opened(one, other);
+                let alone = one.alone.abs().max(other.alone.abs());
+                if both > self.amiss && alone < ALONE * both && self.takes_over(one, other) {
+                    pairs.push((one.part, other.part));
+                }
+            }
+        }
+        pairs
+    }
+
+    /// The parts that carry current and of which none is the only way.
+    fn ports(&self, desk: &Desk<'_>) -> Vec<Port> {
+        let vehicle = desk.engine.vehicle();
+        let fails_open = |part: &PartId| desk.engine.rate_of(Fault::new(*part, Mode::Open)) > 0.0;
+        let is_wiring = |part: &PartId| {
+            !matches!(vehicle.part(*part).kind, PartKind::Load { .. } | PartKind::Supply(_) | PartKind::Coil { .. })
+        };
+        vehicle.part_ids().filter(is_wiring).filter(fails_open).filter_map(|part| self.port(part)).collect()
+    }
+
+    fn port(&self, part: PartId) -> Option<Port> {
+        let solution = &self.solution;
+        let amps = solution.current(part.index()).0;
+        if amps.abs() < 1e-3 {
+            return None;
+        }
+        let Branch { from, to, .. } = solution.network().branches[part.index()];
+        let (up, down) = (solution.column(from), solution.column(to));
+        let own = (up[from] - down[from]) - (up[to] - down[to]);
+        let (red, black) = (self.red.index(), self.black.index());
+        let transfer = (up[red] - down[red]) - (up[black] - down[black]);
+        let conductance = amps / (solution.volts(from) - solution.volts(to));
+        let left = 1.0 - conductance * own;
+        (left > CUT).then(|| Port { part, from, to, conductance, amps, own, transfer, alone: amps * transfer / left })
+    }
+
+    fn mutual(&self, one: &Port, other: &Port) -> f64 {
+        let (up, down) = (self.solution.column(one.from), self.solution.column(one.to));
+        (up[other.from] - down[other.from]) - (up[other.to] - down[other.to])
+    }
+
+    /// Whether the second carries more once the first is open.
+    fn takes_over(&self, first: &Port, second: &Port) -> bool {
+        let left = 1.0 - first.conductance * first.own;
+        let more = second.conductance * self.mutual(first, second) * first.amps / left;
+        more / second.amps > TAKES_OVER
+    }
+
+    /// How far the look moves when two are opened, V; any distance where that
+    /// cuts off.
+    fn opened(&self, one: &Port, other: &Port) -> f64 {
+        let mutual = self.mutual(one, other);
+        let (a, d) = (1.0 - one.conductance * one.own, 1.0 - other.conductance * other.own);
+        let (b, c) = (-one.conductance * mutual, -other.conductance * mutual);
+        // Nothing is left where both are the only ways: that cuts off.
+        let left = (a * d - b * c).max(CUT * a * d);
+        let first = one.amps * d - b * other.amps;
+        let second = a * other.amps - c * one.amps;
+        ((one.transfer * first + other.transfer * second) / left).abs()
+    }
+}

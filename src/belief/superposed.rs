@@ -1,0 +1,72 @@
+//! Which pairs of faults may explain what no single one does: in a linear
+//! circuit two faults move a reading by about as much as both do by themselves,
+//! so that thousands of pairs are looked at for the price of a sum.
+
+use super::doubles::Desk;
+use super::weigh::Entrant;
+use crate::fault::Fault;
+use crate::predict::Sized;
+use rustc_hash::FxHashMap;
+
+/// Pairs of faults that are weighed, at most.
+const WEIGHED: usize = 60;
+/// Half of a squared deviation beyond which a reading is as good as misread.
+const MISREAD: f64 = 7.0;
+/// ln of the share of the best score below which a pair is not kept.
+const KEPT: f64 = 8.0;
+/// Least deviation that the sum is trusted to, V and a share of the reading.
+const ROUGH: (f64, f64) = (5e-3, 0.01);
+
+/// A single fault as far as the sum goes.
+struct Term {
+    fault: Sized,
+    log_prior: f64,
+    /// How far it moves each reading from a sound one.
+    moves: Vec<f64>,
+}
+
+/// Pairs worth weighing, each once.
+pub(super) fn superposed_pairs(desk: &Desk<'_>, leaders: &[Fault]) -> Vec<[Sized; 2]> {
+    let Some(sound) = desk.sound.and_then(|sound| sound.joint.as_ref()) else { return Vec::new() };
+    let readings: Vec<f64> = desk.evidence.all_readings().map(|reading| reading.on_scale().0).collect();
+    let term = |single: &&Entrant| -> Option<Term> {
+        let joint = single.joint.as_ref()?;
+        let moves = joint.shown.iter().zip(&sound.shown).map(|(shown, sound)| shown.mean - sound.mean).collect();
+        Some(Term { fault: single.hypothesis.faults().next()?, log_prior: single.log_prior, moves })
+    };
+    let terms: Vec<Term> = desk.singles.iter().filter_map(term).collect();
+    let off: Vec<f64> = readings.iter().zip(&sound.shown).map(|(value, sound)| value - sound.mean).collect();
+    let precise = |(value, shown): (&f64, &crate::predict::Shown)| {
+        let rough = ROUGH.0 + ROUGH.1 * value.abs();
+        1.0 / (shown.variance() + rough * rough)
+    };
+    let precision: Vec<f64> = readings.iter().zip(&sound.shown).map(precise).collect();
+    let mut best: FxHashMap<(Fault, Fault), (f64, [Sized; 2])> = FxHashMap::default();
+    let mut most = f64::NEG_INFINITY;
+    for leader in terms.iter().filter(|term| leaders.contains(&term.fault.0)) {
+        for other in &terms {
+            let prior = leader.log_prior + other.log_prior;
+            if leader.fault.0 == other.fault.0 || prior < most - KEPT {
+                continue;
+            }
+            let missed = (0..off.len()).map(|reading| {
+                let left = off[reading] - leader.moves[reading] - other.moves[reading];
+                (0.5 * left * left * precision[reading]).min(MISREAD)
+            });
+            let score = prior - missed.sum::<f64>();
+            if score < most - KEPT {
+                continue;
+            }
+            most = most.max(score);
+            let pair =
+                if leader.fault.0 <= other.fault.0 { [leader.fault, other.fault] } else { [other.fault, leader.fault] };
+            let known = best.entry((pair[0].0, pair[1].0)).or_insert((score, pair));
+            if score > known.0 {
+                *known = (score, pair);
+            }
+        }
+    }
+    let mut pairs: Vec<(f64, [Sized; 2])> = best.into_values().collect();
+    pairs.sort_by(|a, b| b.0.total_cmp(&a.0).then((a.1[0].0, a.1[1].0).cmp(&(b.1[0].0, b.1[1].0))));
+    pairs.into_iter().take(WEIGHED).map(|(_, pair)| pair).collect()
+}

@@ -1,0 +1,113 @@
+//! What runs out of a battery while everything sleeps: the amperes that
+//! millivolts across a fuse stand for, and how long the battery lasts at them.
+
+use super::Case;
+use crate::belief::{Estimate, Reading, Sign};
+use crate::meter::MeterKind;
+use crate::quantity::{Amps, Ohms, Volts};
+use crate::tables::supply::hours_to_flat;
+use crate::vehicle::{PartId, PartKind, PointId, Supply, Vehicle};
+
+/// Volts above which a fuse is open or its contacts are bad: then they tell no
+/// current.
+const MOST_VOLTS: Volts = Volts(0.25);
+/// High over low above which a current is not known well enough to be told.
+const VAGUE: f64 = 3.0;
+const HOURS_IN_A_DAY: f64 = 24.0;
+
+/// The current that a reading across a fuse stands for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FuseAmps {
+    /// The fuse.
+    pub fuse: PartId,
+    /// Without sign; low is nought where the reading is lost in the last digit.
+    pub amps: Estimate<Amps>,
+}
+
+impl FuseAmps {
+    /// Of a reading across a fuse, from tab to tab or with its holder's contacts.
+    pub fn of(vehicle: &Vehicle, reading: &Reading) -> Option<Self> {
+        let (red, black, volts) = reading.voltage()?;
+        let fuse = vehicle.part_ids().find(|&fuse| {
+            let between = across(vehicle, fuse);
+            vehicle.part(fuse).is_fuse() && between.iter().any(|&ends| ends == (red, black) || ends == (black, red))
+        })?;
+        let part = vehicle.part(fuse);
+        let fitted = part.gates.iter().all(|&(control, position)| reading.state.position(control) == position);
+        if volts.value.abs() > MOST_VOLTS || !fitted {
+            return None;
+        }
+        let is_bare = part.ends() == (red, black) || part.ends() == (black, red);
+        let parts = if is_bare { vec![fuse] } else { holder(vehicle, fuse) };
+        let ohms: f64 = parts.iter().map(|&part| vehicle.part(part).resistance.value.0).sum();
+        let variance: f64 = parts
+            .iter()
+            .map(|&part| (vehicle.part(part).spread * vehicle.part(part).resistance.value.0 / ohms).powi(2))
+            .sum();
+        let spread = variance.sqrt();
+        let digits = reading.meter.meter().offset_deviation(volts.value).0.hypot(volts.step.0 / 2.0);
+        let at = |volts: f64, deviations: f64| Volts(volts.max(0.0)) / Ohms(ohms * (spread * deviations).exp());
+        let size = volts.value.abs().0;
+        let amps = Estimate { low: at(size - digits, 1.6), middle: at(size, 0.0), high: at(size + digits, -1.6) };
+        Some(Self { fuse, amps })
+    }
+}
+
+/// The pairs of points between which a fuse is measured.
+fn across(vehicle: &Vehicle, fuse: PartId) -> [(PointId, PointId); 2] {
+    let holder = holder(vehicle, fuse);
+    let (first, last) = (vehicle.part(holder[0]), vehicle.part(holder[holder.len() - 1]));
+    [vehicle.part(fuse).ends(), (first.from, last.to)]
+}
+
+/// A fuse with the contacts of its holder, in the order of the current.
+fn holder(vehicle: &Vehicle, fuse: PartId) -> Vec<PartId> {
+    let (from, to) = vehicle.part(fuse).ends();
+    let contact = |fits: &dyn Fn(PartId) -> bool| {
+        vehicle.part_ids().find(|&id| vehicle.part(id).kind == PartKind::HolderContact && fits(id))
+    };
+    let before = contact(&|id| vehicle.part(id).to == from);
+    let after = contact(&|id| vehicle.part(id).from == to);
+    before.into_iter().chain([fuse]).chain(after).collect()
+}
+
+/// What runs out of a battery that goes flat.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Drain {
+    /// The battery.
+    pub battery: PartId,
+    /// What it gives, by everything known.
+    pub amps: Estimate<Amps>,
+    /// What it gives when all is sound.
+    pub sound: Amps,
+    /// Capacity, A·h.
+    pub ampere_hours: f64,
+}
+
+impl Drain {
+    /// Days from full down to the least charge that will do, at a current.
+    pub fn days(&self, amps: Amps) -> f64 {
+        hours_to_flat(self.ampere_hours, amps) / HOURS_IN_A_DAY
+    }
+}
+
+impl Case {
+    /// What runs out of a battery that goes flat, once readings have told and while things are set as
+    /// it goes flat.
+    pub fn drain(&self) -> Option<Drain> {
+        let standing = &self.standing;
+        let mut observations = standing.evidence.observations.iter();
+        let complaint = observations.find(|seen| seen.sign == Sign::GoesFlat && seen.state == standing.state)?;
+        let battery = complaint.subject;
+        let vehicle = self.vehicle();
+        let PartKind::Supply(Supply::Battery { ampere_hours, .. }) = vehicle.part(battery).kind else { return None };
+        if standing.evidence.readings.is_empty() {
+            return None;
+        }
+        let model = self.predictor().in_state(&standing.state).ok()?;
+        let amps = self.assessment.belief.current_of(vehicle, &model, battery, MeterKind::default())?;
+        let sound = model.solution().current(battery.index());
+        let is_known = amps.low.0 > 0.0 && amps.high.0 < VAGUE * amps.low.0;
+        is_known.then_some(Drain { battery, amps, sound, ampere_hours })
+    }
+}

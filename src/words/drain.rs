@@ -1,0 +1,65 @@
+//! A battery that goes flat: when what is read is of a sleeping vehicle, what
+//! millivolts across a fuse mean, and how long the battery lasts.
+
+use super::{answer, names, wrapped};
+use crate::belief::Sign;
+use crate::case::{Case, Drain, Entry, FuseAmps};
+use crate::quantity::{Amps, Minutes};
+use crate::tables::supply::LEAST_CHARGE;
+
+/// What is said before anything is measured.
+pub fn asleep_first(case: &Case, width: usize) -> Option<String> {
+    let (Entry::Observe { sign, .. } | Entry::Complain { sign, .. }) = case.entries().last()? else { return None };
+    if *sign != Sign::GoesFlat {
+        return None;
+    }
+    let vehicle = case.vehicle();
+    let longest = vehicle.sleep_controls().map(|control| vehicle.control(control).minutes.0).reduce(f64::max);
+    let wait = match longest {
+        Some(minutes) => format!("{} by the drawing", Minutes(minutes)),
+        None => "the drawing shows nothing that sleeps, modules elsewhere take 2 to 60 min".to_string(),
+    };
+    let text = format!(
+        "Everything off, doors shut, key away, then wait until all sleeps ({wait}): what is read before is of a waking vehicle. A door opened or a fuse pulled wakes it again, so clamp, or read millivolts across the fuses where they sit."
+    );
+    Some(wrapped(&text, width, 2))
+}
+
+/// The current that the newest reading across a fuse stands for.
+pub fn through_a_fuse(case: &Case, width: usize) -> Option<String> {
+    if !matches!(case.entries().last()?, Entry::Read { .. } | Entry::Retake { .. }) {
+        return None;
+    }
+    let reading = case.standing().evidence.readings.last()?;
+    let FuseAmps { fuse, amps } = FuseAmps::of(case.vehicle(), reading)?;
+    let name = names::short_part(case.vehicle(), fuse);
+    let text = match amps.low {
+        Amps(low) if low > 0.0 => format!("{} across {name} is {}.", reading.measured, answer::estimate(amps)),
+        _ => format!("{} across {name} is less than {}, which need not be nothing.", reading.measured, amps.high),
+    };
+    Some(wrapped(&text, width, 2))
+}
+
+/// What runs out of the battery, and for how long it can.
+pub fn lasts(case: &Case, width: usize) -> Option<String> {
+    let drain = case.drain()?;
+    let battery = names::part(case.vehicle(), drain.battery);
+    let text = format!(
+        "As things are set {battery} gives {}: from full, {:.0} A·h, down to {:.0} %, where it no longer starts or carries its loads, that lasts {}. All sound: {}, {}.",
+        answer::estimate(drain.amps),
+        drain.ampere_hours,
+        LEAST_CHARGE * 100.0,
+        days(&drain, drain.amps.middle),
+        drain.sound,
+        days(&drain, drain.sound),
+    );
+    Some(wrapped(&text, width, 2))
+}
+
+fn days(drain: &Drain, amps: Amps) -> String {
+    match drain.days(amps) {
+        few if few < 2.0 => format!("{:.0} h", few * 24.0),
+        many if many > 365.0 => "over a year".to_string(),
+        days => format!("{days:.0} days"),
+    }
+}
