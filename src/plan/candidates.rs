@@ -16,6 +16,9 @@ use crate::quantity::Volts;
 use crate::vehicle::{ControlId, ControlKind, PartId, PointId, Position, Vehicle};
 use std::rc::Rc;
 
+/// What is set for a test.
+type Settings<'a> = &'a [(ControlId, Position)];
+
 /// Points beyond which pairs across the vehicle are not tried.
 const MANY_POINTS: usize = 26;
 /// Tests that get an exact valuation.
@@ -323,7 +326,7 @@ impl Desk<'_> {
 
     fn exact(&self, rough: &[Rough]) -> Result<Vec<Advice>, SolveError> {
         let rough = &rough[..rough.len().min(SHORT_LIST)];
-        let mut states: Vec<(&[(ControlId, Position)], Rc<StateModel>)> = Vec::new();
+        let mut states: Vec<(Settings<'_>, Rc<StateModel>)> = Vec::new();
         for Rough { settings, .. } in rough {
             if states.iter().all(|(known, _)| known != settings) {
                 let model = self.engine.predictor().in_state(&self.situation.state.with_all(settings))?;
