@@ -87,7 +87,7 @@ pub(super) fn collect(
         })
         .collect();
     // Rounded, so that twins stand in drawing order on every machine.
-    let rank = |suspect: &Suspect| (-suspect.probability * 1e7).round() as i64;
+    let rank = |suspect: &Suspect| (-suspect.probability * 1e4).round() as i64;
     suspects.sort_by(|a, b| rank(a).cmp(&rank(b)).then(a.site.cmp(&b.site)));
     let best_evidence = now.evidence.values().copied().fold(f64::NEG_INFINITY, f64::max);
     let mut parts: Vec<PartBelief> = now

@@ -143,7 +143,7 @@ fn outcome(seen: Seen, sites: &[Site], weights: impl Iterator<Item = (usize, f64
     let mut points_to: Vec<(Site, f64)> =
         sites.iter().zip(by_site).map(|(&site, weight)| (site, weight / probability.max(1e-12))).collect();
     // Rounded, so that twins stand in drawing order on every machine.
-    let rank = |weight: f64| (weight * 1e6).round() as i64;
+    let rank = |weight: f64| (weight * 1e4).round() as i64;
     points_to.sort_by(|a, b| rank(b.1).cmp(&rank(a.1)).then(a.0.cmp(&b.0)));
     points_to.retain(|(_, weight)| *weight > 0.03);
     points_to.truncate(MOST_SITES);
