@@ -83,8 +83,19 @@ impl<'v> Lookup<'v> {
         wanted: impl Fn(&PartKind) -> bool,
     ) -> Result<PartId, CommandError> {
         let found = self.vehicle.find_part(word).filter(|&id| wanted(&self.vehicle.part(id).kind));
+        let found = found.or_else(|| self.sole_label(word, &wanted));
         let names = self.vehicle.parts.iter().filter(|part| wanted(&part.kind)).map(|part| part.name.as_str());
         found.ok_or_else(|| Self::no_such(what, word, names))
+    }
+
+    /// The one part wanted that has this word in its label, if it is the only one.
+    fn sole_label(&self, word: &str, wanted: &impl Fn(&PartKind) -> bool) -> Option<PartId> {
+        let has_it = |label: &String| label.split_whitespace().any(|said| said.eq_ignore_ascii_case(word));
+        let mut labelled = self.vehicle.part_ids().filter(|&id| {
+            let part = self.vehicle.part(id);
+            wanted(&part.kind) && part.label.as_ref().is_some_and(has_it)
+        });
+        labelled.next().filter(|_| labelled.next().is_none())
     }
 
     /// A load.

@@ -285,7 +285,7 @@ pub fn shows_live(between: Between) -> bool {
 /// and what fuses that opens.
 ///
 /// # Errors
-/// As [`metered`].
+/// [`SolveError`] if the circuit has no solution.
 pub fn bridged(network: &Network, from: usize, to: usize, ohms: Ohms) -> Result<Short, SolveError> {
     let parts = network.branches.len();
     let before = solve(network.clone())?;

@@ -45,7 +45,7 @@ pub struct Answer {
     pub first_right: bool,
     /// Probability of the place where it is.
     pub of_right: f64,
-    /// The fewest places that hold [`ANNOUNCED`].
+    /// The fewest places that hold what is announced, 95 %.
     pub places: usize,
     /// For each of [`LEVELS`]: what the fewest places that hold it hold, and
     /// whether it is there.

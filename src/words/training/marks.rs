@@ -2,6 +2,8 @@
 
 use super::{act_said, hazard_said};
 use crate::case::CaseError;
+use crate::fault::Mode;
+use crate::quantity::{Ohms, Volts};
 use crate::training::{Attempt, Ground, Judgement, Marks, Reason, Station, Why, debrief};
 use crate::trial::Trouble;
 use crate::vehicle::Vehicle;
@@ -77,7 +79,12 @@ fn truth(attempt: &Attempt) -> String {
         .trouble
         .faults()
         .map(|(fault, size)| {
-            let size = if size > 0.0 { format!(" ({size})") } else { String::new() };
+            let size = match fault.mode {
+                _ if size <= 0.0 => String::new(),
+                Mode::LowVoltage => format!(" of {}", Volts(size)),
+                Mode::HighDraw | Mode::Undersized | Mode::WrongRating => format!(", {size:.1} times"),
+                _ => format!(" of {}", Ohms(size)),
+            };
             format!("{}, {}{size}", names::part(vehicle, fault.part), names::mode(fault.mode))
         })
         .collect();
