@@ -152,12 +152,8 @@ impl Engine {
         match (complaint.sign, fault.mode) {
             // What is not of a load is asked of the solve itself.
             _ if !is_of_load || fault.involves(load) => true,
-            (_, Mode::Crossed | Mode::Together) => {
-                ways(vehicle, fault).any(|part| model.could_matter(vehicle, part, load))
-            }
-            (_, mode) if mode.is_in_series() => {
-                model.carries_current(fault.part) && model.could_matter(vehicle, fault.part, load)
-            }
+            (_, Mode::Crossed) => fault.parts().any(|part| model.could_matter(vehicle, part, load)),
+            (_, mode) if mode.is_in_series() => model.series_matters(vehicle, fault, load),
             (_, Mode::Leak | Mode::Bridged | Mode::Seeping) => {
                 let hardest = Hypothesis::Faulty { fault, size: sizes(fault.mode)[0] };
                 let share = |hypothesis: &Hypothesis| model.performance(vehicle, hypothesis, load);

@@ -95,8 +95,8 @@ struct Port {
     conductance: f64,
     /// Current through it, A.
     amps: f64,
-    /// Volts across itself for an ampere fed in at its ends, Ω.
-    own: f64,
+    /// What is left of its own conductance between its ends with it open.
+    left: f64,
     /// What such an ampere does to the look, Ω.
     transfer: f64,
     /// What opening it alone does to the look, V.
@@ -143,7 +143,7 @@ impl Look {
         let transfer = (up[red] - down[red]) - (up[black] - down[black]);
         let conductance = amps / (solution.volts(from) - solution.volts(to));
         let left = 1.0 - conductance * own;
-        (left > CUT).then(|| Port { part, from, to, conductance, amps, own, transfer, alone: amps * transfer / left })
+        (left > CUT).then(|| Port { part, from, to, conductance, amps, left, transfer, alone: amps * transfer / left })
     }
 
     fn mutual(&self, one: &Port, other: &Port) -> f64 {
@@ -153,8 +153,7 @@ impl Look {
 
     /// Whether the second carries more once the first is open.
     fn takes_over(&self, first: &Port, second: &Port) -> bool {
-        let left = 1.0 - first.conductance * first.own;
-        let more = second.conductance * self.mutual(first, second) * first.amps / left;
+        let more = second.conductance * self.mutual(first, second) * first.amps / first.left;
         more / second.amps > TAKES_OVER
     }
 
@@ -162,7 +161,7 @@ impl Look {
     /// cuts off.
     fn opened(&self, one: &Port, other: &Port) -> f64 {
         let mutual = self.mutual(one, other);
-        let (a, d) = (1.0 - one.conductance * one.own, 1.0 - other.conductance * other.own);
+        let (a, d) = (one.left, other.left);
         let (b, c) = (-one.conductance * mutual, -other.conductance * mutual);
         // Nothing is left where both are the only ways: that cuts off.
         let left = (a * d - b * c).max(CUT * a * d);

@@ -41,21 +41,23 @@ impl Fault {
 /// All parts that have to do with a fault: where those of one plug or cable
 /// fail together, also the ways between the first and the last of them.
 pub fn ways(vehicle: &Vehicle, fault: Fault) -> impl Iterator<Item = PartId> + '_ {
-    let last = fault.other.unwrap_or(fault.part).max(fault.part);
-    let between = (fault.part.index() + 1..last.index()).map(PartId::new).filter(move |&part| {
-        fault.mode == Mode::Together && vehicle.part(part).bundle == vehicle.part(fault.part).bundle
-    });
-    fault.parts().chain(between)
+    let last = fault.other.unwrap_or(fault.part);
+    let between = (fault.part.index() + 1..last.index()).map(PartId::new);
+    fault.parts().chain(between.filter(move |&part| fails_along(vehicle, fault, part)))
 }
 
 /// Whether a part has to do with a fault, as [`ways`] has it.
 pub fn concerns(vehicle: &Vehicle, fault: Fault, part: PartId) -> bool {
-    let is_between = || {
-        fault.mode == Mode::Together
-            && (Some(part) < fault.other && part > fault.part)
-            && vehicle.part(part).bundle == vehicle.part(fault.part).bundle
-    };
-    fault.involves(part) || is_between()
+    fault.involves(part) || fails_along(vehicle, fault, part)
+}
+
+/// Whether a part lies between the first and the last of a plug or cable that
+/// fail together.
+fn fails_along(vehicle: &Vehicle, fault: Fault, part: PartId) -> bool {
+    fault.mode == Mode::Together
+        && part > fault.part
+        && Some(part) < fault.other
+        && vehicle.part(part).bundle == vehicle.part(fault.part).bundle
 }
 
 /// Ways through a plug up to which each is beside every other.

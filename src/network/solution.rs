@@ -63,6 +63,18 @@ pub fn solve(network: Network) -> Result<Solution, SolveError> {
     settle(network, pattern)
 }
 
+/// The same, in the order of elimination of one that was solved before, where
+/// that has the same branches.
+///
+/// # Errors
+/// As [`solve`].
+pub fn solve_like(known: Option<&Solution>, network: Network) -> Result<Solution, SolveError> {
+    match known.filter(|known| known.pattern.fits(network.points, &network.branches)) {
+        Some(known) => settle(network, Rc::clone(&known.pattern)),
+        None => solve(network),
+    }
+}
+
 /// Settles the laws of a network, everything at rest at first.
 fn settle(network: Network, pattern: Rc<Pattern>) -> Result<Solution, SolveError> {
     let mut regimes: Vec<Regime> = network.branches.iter().map(|branch| branch.law.at_rest()).collect();
@@ -232,11 +244,8 @@ impl Solution {
     ///
     /// # Errors
     /// As [`solve`].
-    pub fn solve_another(&self, network: Network) -> Result<Self, SolveError> {
-        match self.pattern.fits(network.points, &network.branches) {
-            true => settle(network, Rc::clone(&self.pattern)),
-            false => solve(network),
-        }
+    pub(super) fn solve_another(&self, network: Network) -> Result<Self, SolveError> {
+        solve_like(Some(self), network)
     }
 
     /// The same network with another law on one branch, solved from rest.
@@ -313,30 +322,41 @@ impl Solution {
         Volts(self.pushed_by_opening(branch) * transfer).abs()
     }
 
-    /// The same for many branches opened one at a time, and many watched: what
-    /// moves further than its `least` when which is opened.
-    pub fn shifts_by_opening(&self, opened: &[usize], watched: &[(usize, Volts)], mut moves: impl FnMut(usize, usize)) {
-        let watched_only: Vec<usize> = watched.iter().map(|(branch, _)| *branch).collect();
+    /// Which of many branches, each opened alone, would move any of those that
+    /// are watched further than its `least`.
+    pub fn movers(&self, opened: &[usize], watched: &[(usize, Volts)]) -> Vec<bool> {
         let pushed: Vec<f64> = opened.iter().map(|&branch| self.pushed_by_opening(branch).abs()).collect();
-        // An ampere across one moves the other as much as the other way round.
-        let (few, many, swapped) = match opened.len() < watched.len() {
-            true => (opened, &watched_only[..], false),
-            false => (&watched_only[..], opened, true),
+        let mut moves = vec![false; opened.len()];
+        let mut look = |opens: usize, (_, least): (usize, Volts), ohms: f64| {
+            moves[opens] |= pushed[opens] * ohms.abs() > least.0;
         };
-        for (row, &one) in few.iter().enumerate() {
-            let Branch { from, to, .. } = self.network.branches[one];
-            let mut injected = vec![0.0; self.network.points];
-            injected[from] += 1.0;
-            injected[to] -= 1.0;
-            let volts = self.factor.solve(&self.pattern, &injected);
-            for (column, &other) in many.iter().enumerate() {
-                let Branch { from, to, .. } = self.network.branches[other];
-                let (opens, sees) = if swapped { (column, row) } else { (row, column) };
-                if pushed[opens] * (volts[from] - volts[to]).abs() > watched[sees].1.0 {
-                    moves(opens, sees);
-                }
+        // An ampere across one moves the other as much as the other way round.
+        if opened.len() < watched.len() {
+            for (opens, &branch) in opened.iter().enumerate() {
+                let volts = self.ampere_across(branch);
+                watched.iter().for_each(|&seen| look(opens, seen, self.across_in(&volts, seen.0)));
+            }
+        } else {
+            for &seen in watched {
+                let volts = self.ampere_across(seen.0);
+                (0..opened.len()).for_each(|opens| look(opens, seen, self.across_in(&volts, opened[opens])));
             }
         }
+        moves
+    }
+
+    /// Voltages at every point for an ampere fed in at the ends of a branch.
+    fn ampere_across(&self, branch: usize) -> Vec<f64> {
+        let Branch { from, to, .. } = self.network.branches[branch];
+        let mut injected = vec![0.0; self.network.points];
+        injected[from] += 1.0;
+        injected[to] -= 1.0;
+        self.factor.solve(&self.pattern, &injected)
+    }
+
+    fn across_in(&self, volts: &[f64], branch: usize) -> f64 {
+        let Branch { from, to, .. } = self.network.branches[branch];
+        volts[from] - volts[to]
     }
 
     /// Current across the ends of a branch that opening it amounts to, A.

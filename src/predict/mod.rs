@@ -17,7 +17,7 @@ pub use theta::{Theta, Uncertain};
 pub use trips::Tripped;
 
 use crate::fault::{Fault, Mode, Size, alteration, ways};
-use crate::network::{Alteration, Altered, Between, Branch, Law, Solution, SolveError, network_of, solve};
+use crate::network::{Alteration, Altered, Between, Branch, Law, Solution, SolveError, network_of, solve_like};
 use crate::quantity::{Ohms, Volts};
 use crate::vehicle::trace::Leads;
 use crate::vehicle::{PartId, PartKind, PointId, State, Supply, Vehicle};
@@ -129,11 +129,8 @@ impl Predictor {
             return Ok(Rc::clone(model));
         }
         let network = network_of(&self.vehicle, state);
-        let other = self.states.borrow().values().next().map(|model| Rc::clone(&model.solution));
-        let solution = Rc::new(match other {
-            Some(other) => other.solve_another(network)?,
-            None => solve(network)?,
-        });
+        let known = self.states.borrow().values().next().map(|model| model.shared_solution());
+        let solution = Rc::new(solve_like(known.as_deref(), network)?);
         let sound = Rc::new(solution.altered(&Alteration::default())?);
         let model = StateModel {
             state: state.clone(),
@@ -239,12 +236,18 @@ impl StateModel {
         self.could_move(vehicle, part, red, black, self.usual_volts(vehicle, load) * LEAST_MOVE)
     }
 
+    /// A cheap look at whether a fault in series could change how a load is
+    /// served: whether one of its ways carries what matters to it.
+    pub fn series_matters(&self, vehicle: &Vehicle, fault: Fault, load: PartId) -> bool {
+        ways(vehicle, fault).any(|part| self.carries_current(part) && self.could_matter(vehicle, part, load))
+    }
+
     /// A cheap look at whether a hypothesis could change how a load is served.
     pub fn could_touch(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, load: PartId) -> bool {
         match *hypothesis {
             Hypothesis::Sound => false,
             Hypothesis::Faulty { fault, .. } if fault.mode.is_in_series() && !fault.involves(load) => {
-                ways(vehicle, fault).any(|part| self.carries_current(part) && self.could_matter(vehicle, part, load))
+                self.series_matters(vehicle, fault, load)
             }
             _ => true,
         }
@@ -292,7 +295,8 @@ impl StateModel {
         let mut steers = vec![false; vehicle.parts.len()];
         // An open coil keeps its volts and lets go all the same.
         steering.iter().for_each(|id| steers[id.index()] = true);
-        self.solution.shifts_by_opening(&carrying, &watched, |opened, _| steers[carrying[opened]] = true);
+        let moves = self.solution.movers(&carrying, &watched);
+        carrying.iter().zip(moves).for_each(|(&part, moves)| steers[part] |= moves);
         steers.into_boxed_slice()
     }
 

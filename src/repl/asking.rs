@@ -10,7 +10,7 @@ use crate::complaint::{QuestionId, Told, TreeId, Wrong};
 use crate::plan::{Next, Test};
 use crate::source::nearest;
 use crate::vehicle::trace::way_there_and_back;
-use crate::vehicle::{PartId, PartKind, Supply};
+use crate::vehicle::{PartId, PartKind};
 
 /// `complaint the fridge is dead`: which thing, which tree.
 pub fn complaint(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
@@ -56,7 +56,7 @@ fn subject(wrong: Wrong, named: Option<PartId>, case: &Case) -> Option<PartId> {
     let vehicle = case.vehicle();
     let kind = |part: PartId| &vehicle.part(part).kind;
     let is_fuse = |part: &PartId| matches!(kind(*part), PartKind::Fuse { .. } | PartKind::Breaker { .. });
-    let is_battery = |part: &PartId| matches!(kind(*part), PartKind::Supply(Supply::Battery { .. }));
+    let is_battery = |part: &PartId| kind(*part).is_battery();
     match (wrong, named) {
         (Wrong::Blows, Some(named)) if is_fuse(&named) => Some(named),
         // Of a load, the fuse nearest to it.

@@ -58,7 +58,7 @@ impl Names {
             points: vehicle.point_names().map(str::to_string).collect(),
             loads: parts(|kind| matches!(kind, PartKind::Load { .. })),
             fuses: parts(|kind| matches!(kind, PartKind::Fuse { .. } | PartKind::Breaker { .. })),
-            batteries: parts(|kind| matches!(kind, PartKind::Supply(Supply::Battery { .. }))),
+            batteries: parts(PartKind::is_battery),
             relays: parts(|kind| matches!(kind, PartKind::Coil { .. }))
                 .iter()
                 .map(|name| name.trim_end_matches(".coil").to_string())

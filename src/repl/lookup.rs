@@ -112,7 +112,7 @@ impl<'v> Lookup<'v> {
 
     /// A battery.
     pub fn battery(&self, word: &str) -> Result<PartId, CommandError> {
-        self.part_where("battery", word, |kind| matches!(kind, PartKind::Supply(Supply::Battery { .. })))
+        self.part_where("battery", word, PartKind::is_battery)
     }
 
     /// The coil of a relay, by the relay's name or its own.
@@ -254,7 +254,7 @@ impl<'v> Lookup<'v> {
         match takes {
             Takes::Load => crate::words::example_load(self.vehicle).to_string(),
             Takes::Fuse => part(|kind| matches!(kind, PartKind::Fuse { .. })),
-            Takes::Battery => part(|kind| matches!(kind, PartKind::Supply(Supply::Battery { .. }))),
+            Takes::Battery => part(PartKind::is_battery),
             Takes::Relay => part(|kind| matches!(kind, PartKind::Coil { .. })).trim_end_matches(".coil").to_string(),
             Takes::Source => part(|kind| matches!(kind, PartKind::Supply(Supply::Regulated { .. }))),
             Takes::Part => part(|kind| matches!(kind, PartKind::Cable { .. })),

@@ -259,6 +259,11 @@ pub enum PartKind {
 }
 
 impl PartKind {
+    /// Whether it is a battery.
+    pub fn is_battery(&self) -> bool {
+        matches!(self, Self::Supply(Supply::Battery { .. }))
+    }
+
     /// Forward voltage of what conducts only above one.
     pub fn forward(&self) -> Option<Volts> {
         match self {

@@ -2,7 +2,7 @@
 
 use super::Vehicle;
 use super::check::{Changeovers, Throw, is_wiring, joined};
-use super::part::{Part, PartId, PartKind, Supply};
+use super::part::{Part, PartId, PartKind};
 use crate::quantity::Amps;
 use crate::source::Diagnostic;
 use crate::tables::ampacity;
@@ -52,7 +52,7 @@ fn check_unprotected(vehicle: &Vehicle, zones: &UnionFind<usize>, findings: &mut
         let in_zone = |id: &PartId| zones.find(vehicle.part(*id).from.index()) == zone;
         let loads: Vec<PartId> = vehicle.loads().filter(in_zone).collect();
         report_unprotected(vehicle, supply, &loads, findings);
-        if loads.is_empty() && matches!(vehicle.part(supply).kind, PartKind::Supply(Supply::Battery { .. })) {
+        if loads.is_empty() && vehicle.part(supply).kind.is_battery() {
             let cables: Vec<PartId> = vehicle.part_ids().filter(in_zone).collect();
             check_length(vehicle, supply, &cables, findings);
         }

@@ -100,7 +100,7 @@ impl Feed {
 /// The ways, from a battery if one can be reached, otherwise from a charging
 /// source, which then has to run.
 pub fn feed_of(vehicle: &Vehicle, state: &State, sink: PartId) -> Feed {
-    let is_battery = |id: &PartId| matches!(vehicle.part(*id).kind, PartKind::Supply(Supply::Battery { .. }));
+    let is_battery = |id: &PartId| vehicle.part(*id).kind.is_battery();
     let (batteries, sources): (Vec<PartId>, Vec<PartId>) = vehicle.supplies().partition(is_battery);
     let part = vehicle.part(sink);
     let posts = |of: &[PartId], end: fn(&Part) -> PointId| -> Vec<PointId> {
@@ -149,7 +149,7 @@ impl Leads {
     /// In a state.
     pub fn of(vehicle: &Vehicle, state: &State) -> Self {
         let posts = |end: fn(&Part) -> PointId| -> Vec<PointId> {
-            let is_battery = |id: &PartId| matches!(vehicle.part(*id).kind, PartKind::Supply(Supply::Battery { .. }));
+            let is_battery = |id: &PartId| vehicle.part(*id).kind.is_battery();
             vehicle.supplies().filter(is_battery).map(|id| end(vehicle.part(id))).collect()
         };
         let leads = |posts: Vec<PointId>| leads_from(vehicle, state, &posts);

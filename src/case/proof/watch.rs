@@ -5,7 +5,7 @@ use crate::belief::Sign;
 use crate::case::{Case, CaseError};
 use crate::predict::{Hypothesis, StateModel};
 use crate::vehicle::trace::{Feed, charge_of, feed_of};
-use crate::vehicle::{PartId, PartKind, PointId, State, Supply, Vehicle};
+use crate::vehicle::{PartId, PartKind, PointId, State, Vehicle};
 
 /// A load or a coil that runs, or a battery that is charged.
 pub struct Watched {
@@ -26,7 +26,7 @@ impl Watched {
             Sign::BlowsFuse | Sign::LooksBlown => Self::fed_by(case, state, complaint.subject)?,
             Sign::Uncharged => {
                 let model = case.predictor().in_state(state)?;
-                let is_battery = |id: PartId| matches!(vehicle.part(id).kind, PartKind::Supply(Supply::Battery { .. }));
+                let is_battery = |id: PartId| vehicle.part(id).kind.is_battery();
                 let gives = |id: &PartId| !is_battery(*id) && model.solution().current(id.index()).0 > 0.0;
                 let ways = |source: PartId| charge_of(vehicle, state, source, complaint.subject);
                 let mut charging: Vec<Feed> = vehicle.supplies().filter(gives).filter_map(ways).collect();

@@ -13,7 +13,7 @@ use super::{Conditions, Instrument};
 use crate::belief::{Appearance, Sign, appearance_chances};
 use crate::fault::{Fault, Mode, alteration, concerns};
 use crate::meter::MeterKind;
-use crate::network::{Alteration, Branch, Law, Network, Settling, Solution, SolveError, network_of, solve};
+use crate::network::{Alteration, Branch, Law, Network, Settling, Solution, SolveError, network_of, solve_like};
 use crate::plan::Sense;
 use crate::vehicle::{PartId, PartKind, PointId, Reach, State, Vehicle};
 use rand::{Rng, RngExt};
@@ -190,11 +190,8 @@ impl World {
             return Ok(Rc::clone(known));
         }
         let network = self.network_as(state, condition);
-        let other = self.solved.borrow().values().next().map(Rc::clone);
-        let solution = Rc::new(match other {
-            Some(other) => other.solve_another(network)?,
-            None => solve(network)?,
-        });
+        let known = self.solved.borrow().values().next().map(Rc::clone);
+        let solution = Rc::new(solve_like(known.as_deref(), network)?);
         self.solved.borrow_mut().insert(key, Rc::clone(&solution));
         Ok(solution)
     }
