@@ -100,12 +100,9 @@ impl Feed {
 /// The ways, from a battery if one can be reached, otherwise from a charging
 /// source, which then has to run.
 pub fn feed_of(vehicle: &Vehicle, state: &State, sink: PartId) -> Feed {
-    let is_battery = |id: &PartId| vehicle.part(*id).kind.is_battery();
-    let (batteries, sources): (Vec<PartId>, Vec<PartId>) = vehicle.supplies().partition(is_battery);
+    let [batteries, sources] = supplies(vehicle);
     let part = vehicle.part(sink);
-    let posts = |of: &[PartId], end: fn(&Part) -> PointId| -> Vec<PointId> {
-        of.iter().map(|&id| end(vehicle.part(id))).collect()
-    };
+    let posts = |of: &[PartId], end| posts(vehicle, of, end);
     let lead = |goals: &[PointId], start: PointId| way(vehicle, state, start, goals);
     let (mut there, source) = match lead(&posts(&batteries, |part| part.to), part.from) {
         Some((way, _)) => (way, None),
@@ -118,6 +115,17 @@ pub fn feed_of(vehicle: &Vehicle, state: &State, sink: PartId) -> Feed {
     let back = lead(&posts(&batteries, |part| part.from), part.to)
         .or_else(|| lead(&posts(&sources, |part| part.from), part.to));
     Feed { there, back: back.map(|(way, _)| way).unwrap_or_default(), source }
+}
+
+/// The batteries, and what charges them or stands in for one.
+fn supplies(vehicle: &Vehicle) -> [Vec<PartId>; 2] {
+    let (batteries, sources) = vehicle.supplies().partition(|&id| vehicle.part(id).kind.is_battery());
+    [batteries, sources]
+}
+
+/// One of the two posts of each.
+fn posts(vehicle: &Vehicle, of: &[PartId], end: fn(&Part) -> PointId) -> Vec<PointId> {
+    of.iter().map(|&id| end(vehicle.part(id))).collect()
 }
 
 /// The ways by which a source charges a battery, if there are any.
@@ -136,8 +144,9 @@ pub fn lead_to(vehicle: &Vehicle, state: &State, point: PointId) -> Vec<PartId> 
     lead
 }
 
-/// The easiest ways of wire from the batteries to all points of a vehicle and
-/// back, for those who ask for many.
+/// The easiest ways of wire from the batteries, or from charging sources where
+/// no battery can be reached, to all points of a vehicle and back, for those who
+/// ask for many: as [`feed_of`] has them.
 pub struct Leads {
     /// Next part on the way to a positive post, for each point.
     there: Vec<Option<PartId>>,
@@ -148,12 +157,11 @@ pub struct Leads {
 impl Leads {
     /// In a state.
     pub fn of(vehicle: &Vehicle, state: &State) -> Self {
-        let posts = |end: fn(&Part) -> PointId| -> Vec<PointId> {
-            let is_battery = |id: &PartId| vehicle.part(*id).kind.is_battery();
-            vehicle.supplies().filter(is_battery).map(|id| end(vehicle.part(id))).collect()
+        let [batteries, sources] = supplies(vehicle);
+        let leads = |end: fn(&Part) -> PointId| {
+            leads_from(vehicle, state, &[posts(vehicle, &batteries, end), posts(vehicle, &sources, end)])
         };
-        let leads = |posts: Vec<PointId>| leads_from(vehicle, state, &posts);
-        Self { there: leads(posts(|part| part.to)), back: leads(posts(|part| part.from)) }
+        Self { there: leads(|part| part.to), back: leads(|part| part.from) }
     }
 
     /// The parts on the way from a battery to a load or coil and back.
@@ -174,27 +182,30 @@ impl Leads {
     }
 }
 
-/// For each point the next part on its easiest way to one of several (Dijkstra).
-fn leads_from(vehicle: &Vehicle, state: &State, posts: &[PointId]) -> Vec<Option<PartId>> {
+/// For each point the next part on its easiest way to one of several posts
+/// (Dijkstra); to a later choice of them where no way leads to one before.
+fn leads_from(vehicle: &Vehicle, state: &State, choices: &[Vec<PointId>]) -> Vec<Option<PartId>> {
     let mut leads = vec![None; vehicle.points.len()];
     let mut lengths = vec![u32::MAX; vehicle.points.len()];
     let mut queue = BinaryHeap::new();
-    for post in posts {
-        lengths[post.index()] = 0;
-        queue.push(Reverse((0, *post)));
-    }
-    while let Some(Reverse((length, point))) = queue.pop() {
-        if length > lengths[point.index()] {
-            continue;
+    for posts in choices {
+        for post in posts.iter().filter(|post| lengths[post.index()] == u32::MAX) {
+            queue.push(Reverse((0, *post)));
         }
-        for edge in vehicle.graph.edges(point.node()) {
-            let id = *edge.weight();
-            let next = vehicle.part(id).other_end(point);
-            let longer = length + cost(vehicle, state, id);
-            if is_wiring(vehicle.part(id)) && longer < lengths[next.index()] {
-                lengths[next.index()] = longer;
-                leads[next.index()] = Some(id);
-                queue.push(Reverse((longer, next)));
+        queue.iter().for_each(|Reverse((length, post))| lengths[post.index()] = *length);
+        while let Some(Reverse((length, point))) = queue.pop() {
+            if length > lengths[point.index()] {
+                continue;
+            }
+            for edge in vehicle.graph.edges(point.node()) {
+                let id = *edge.weight();
+                let next = vehicle.part(id).other_end(point);
+                let longer = length + cost(vehicle, state, id);
+                if is_wiring(vehicle.part(id)) && longer < lengths[next.index()] {
+                    lengths[next.index()] = longer;
+                    leads[next.index()] = Some(id);
+                    queue.push(Reverse((longer, next)));
+                }
             }
         }
     }

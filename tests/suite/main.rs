@@ -26,3 +26,4 @@ mod training;
 mod trees;
 mod trial;
 mod trial_outside;
+mod ways;
