@@ -20,6 +20,18 @@ pub enum Symptom {
     Perhaps,
 }
 
+impl Symptom {
+    /// Chance of what was seen, from the chances of it with the fault there and
+    /// without.
+    pub fn blend(self, there: f64, without: impl FnOnce() -> f64) -> f64 {
+        match self {
+            Self::Present => there,
+            Self::Absent => without(),
+            Self::Perhaps => 0.5 * (there + without()),
+        }
+    }
+}
+
 /// Something that somebody read.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reading {
@@ -118,6 +130,16 @@ impl Sign {
         }
     }
 
+    /// Whether it is of one moment, and may be otherwise at the next.
+    fn is_of_the_moment(self) -> bool {
+        match self {
+            Self::Looks(_) | Self::StaysOn | Self::Glows | Self::Clicks | Self::Silent => true,
+            Self::Gives | Self::Idle | Self::Hot | Self::Cool => true,
+            Self::Sometimes | Self::BlowsFuse | Self::GoesFlat | Self::Uncharged => false,
+            Self::LooksWhole | Self::LooksBlown | Self::Green => false,
+        }
+    }
+
     /// Whether it says that something is wrong.
     pub fn is_complaint(self) -> bool {
         !matches!(
@@ -145,6 +167,8 @@ pub struct Observation {
     pub state: State,
     /// Who told it.
     pub told: Told,
+    /// Whether the fault showed.
+    pub symptom: Symptom,
 }
 
 impl Observation {
@@ -235,6 +259,30 @@ impl Evidence {
     /// What was seen, in the order it was said.
     pub fn all_observations(&self) -> impl Iterator<Item = &Observation> {
         self.earlier.iter().flat_map(|earlier| &earlier.observations).chain(&self.observations)
+    }
+
+    /// Whether something works only sometimes.
+    pub fn comes_and_goes(&self) -> bool {
+        self.all_observations().any(|seen| seen.sign == Sign::Sometimes)
+    }
+
+    /// Whether the fault shows in a reading of which nothing is said: of what
+    /// comes and goes nobody knows.
+    pub fn usual_symptom(&self) -> Symptom {
+        if self.comes_and_goes() { Symptom::Perhaps } else { Symptom::Present }
+    }
+
+    /// Settles of everything seen whether the fault showed, once all is known.
+    pub fn settle_symptoms(&mut self) {
+        let usual: Vec<Symptom> = self.all_observations().map(|seen| self.symptom_of(seen.sign)).collect();
+        let earlier = self.earlier.iter_mut().flat_map(|earlier| &mut earlier.observations);
+        let seen = earlier.chain(&mut self.observations);
+        seen.zip(usual).for_each(|(seen, usual)| seen.symptom = usual);
+    }
+
+    /// The same of something seen.
+    pub fn symptom_of(&self, sign: Sign) -> Symptom {
+        if sign.is_of_the_moment() { self.usual_symptom() } else { Symptom::Present }
     }
 
     /// The parts repaired while the complaint stayed, as often as they were.

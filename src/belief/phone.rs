@@ -22,7 +22,9 @@ fn trust(sign: Sign) -> f64 {
 
 /// Chance of what was seen under a hypothesis, by way of whoever told it.
 pub(super) fn as_told(vehicle: &Vehicle, model: &StateModel, hypothesis: &Hypothesis, seen: &Observation) -> f64 {
-    by_way_of(seen.told, chance(vehicle, model, hypothesis, seen.subject, seen.sign), seen.sign)
+    let under = |hypothesis| chance(vehicle, model, hypothesis, seen.subject, seen.sign);
+    let chance = seen.symptom.blend(under(hypothesis), || under(&Hypothesis::Sound));
+    by_way_of(seen.told, chance, seen.sign)
 }
 
 /// Chance that a sign is told, given the chance that it is there to be seen.

@@ -1,7 +1,7 @@
 //! Entries to how things stand.
 
 use super::entry::Entry;
-use crate::belief::{Answered, Earlier, Evidence, Observation, Reading, Sign};
+use crate::belief::{Answered, Earlier, Evidence, Observation, Reading, Sign, Symptom};
 use crate::complaint::{Complaint, QuestionId, Told};
 use crate::meter::MeterKind;
 use crate::plan::walk::Scope;
@@ -104,6 +104,7 @@ impl Standing {
             let before = before.filter(|reading| reading.bearing == Bearing::BeforeRepair);
             earlier.readings = before.map(|reading| reading.reading.clone()).collect();
         }
+        standing.evidence.settle_symptoms();
         standing
     }
 
@@ -174,7 +175,8 @@ impl Standing {
     }
 
     fn see(&mut self, subject: PartId, sign: Sign) {
-        let seen = Observation { subject, sign, state: self.state.clone(), told: self.told };
+        let (state, told) = (self.state.clone(), self.told);
+        let seen = Observation { subject, sign, state, told, symptom: Symptom::Present };
         self.take_up_again(&seen);
         self.evidence.observations.push(seen);
     }

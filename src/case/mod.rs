@@ -191,11 +191,7 @@ impl Case {
     /// Whether the fault shows in a reading of which nothing is said: of what
     /// comes and goes nobody knows.
     pub fn usual_symptom(&self) -> Symptom {
-        let observations = &self.standing.evidence.observations;
-        match observations.iter().any(|seen| seen.sign == Sign::Sometimes) {
-            true => Symptom::Perhaps,
-            false => Symptom::Present,
-        }
+        self.standing.evidence.usual_symptom()
     }
 
     /// What was seen of a part, with what must be set for it.

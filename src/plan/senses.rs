@@ -153,7 +153,11 @@ fn sensed(
     }
     let signs = sense.outcomes();
     let under = |hypothesis: &Hypothesis| -> Vec<f64> {
-        let told = |sign| by_way_of(situation.told, chance(vehicle, &model, hypothesis, subject, sign), sign);
+        let told = |sign| {
+            let of = |hypothesis| chance(vehicle, &model, hypothesis, subject, sign);
+            let symptom = situation.evidence.symptom_of(sign);
+            by_way_of(situation.told, symptom.blend(of(hypothesis), || of(&Hypothesis::Sound)), sign)
+        };
         signs.iter().map(|&sign| told(sign)).collect()
     };
     let sound = under(&Hypothesis::Sound);

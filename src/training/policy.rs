@@ -13,14 +13,12 @@ use crate::trial::{Trouble, case_seed};
 use crate::vehicle::trace::{stops, way_there_and_back};
 use crate::vehicle::{PartId, PartKind, PointId, Reach, State};
 use rand::SeedableRng;
-use rand::seq::IndexedRandom;
+use rand::seq::SliceRandom;
 use rand_chacha::ChaCha8Rng;
 use std::rc::Rc;
 
 /// Tests after which a learner gives up.
 const PATIENCE: usize = 25;
-/// Points that a random prober tries at most.
-const RANDOM_TESTS: usize = 12;
 /// Parts that a swapper buys.
 const MOST_SWAPS: usize = 6;
 
@@ -29,8 +27,8 @@ const MOST_SWAPS: usize = 6;
 pub enum Learner {
     /// The engine's own next test, always.
     Planner,
-    /// Any point, until what was read justifies a conclusion: reasons well and
-    /// chooses badly.
+    /// Any point on the way through what is complained of, in no order, until
+    /// what was read justifies a conclusion: reasons well and chooses badly.
     Random,
     /// From the source on until a reading is amiss, which the part before it is
     /// blamed for: chooses in order and does not reason.
@@ -238,12 +236,15 @@ impl Hand {
         let lesson = Rc::clone(self.attempt.lesson());
         let vehicle = lesson.vehicle();
         let mut random = ChaCha8Rng::seed_from_u64(case_seed(lesson.seed, 0));
-        let points: Vec<PointId> = (0..vehicle.points.len())
-            .map(PointId::new)
-            .filter(|&point| point != vehicle.black && vehicle.reach(point) != Reach::Never)
-            .collect();
-        for _ in 0..RANDOM_TESTS {
-            let Some(&point) = points.choose(&mut random) else { break };
+        // Nobody with a drawing probes the lift for a dead fridge, or a point
+        // twice.
+        let way: Vec<PointId> =
+            stops(vehicle, &lesson.complaint_state(), lesson.hidden.subject).iter().map(|stop| stop.point).collect();
+        let all = (0..vehicle.points.len()).map(PointId::new);
+        let mut points: Vec<PointId> = if way.is_empty() { all.collect() } else { way };
+        points.retain(|&point| point != vehicle.black && vehicle.reach(point) != Reach::Never);
+        points.shuffle(&mut random);
+        for point in points.into_iter().take(PATIENCE) {
             self.measure(Probe::voltage(point, vehicle.black))?;
             if self.likeliest().is_some_and(|part| self.attempt.justifies(&Conclusion::Parts(vec![part]))) {
                 break;

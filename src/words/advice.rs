@@ -2,7 +2,7 @@
 //! outcome would mean.
 
 use super::{answer, caution, names, phone, tree, wrapped};
-use crate::belief::{Sign, Site};
+use crate::belief::Site;
 use crate::case::Case;
 use crate::complaint::Told;
 use crate::plan::{Advice, Next, Outcome, Range, Seen, Sense, Test};
@@ -145,8 +145,7 @@ fn measurement(vehicle: &Vehicle, probe: Probe) -> String {
 
 /// For what comes and goes: read it while it fails, and where to move the loom.
 fn provoking(case: &Case, advice: &Advice) -> Option<String> {
-    let comes_and_goes = case.standing().evidence.observations.iter().any(|seen| seen.sign == Sign::Sometimes);
-    if !comes_and_goes || !matches!(advice.test, Test::Measure(_)) {
+    if !case.standing().evidence.comes_and_goes() || !matches!(advice.test, Test::Measure(_)) {
         return None;
     }
     let suspects = case.assessment().belief.suspects.iter().flat_map(|suspect| suspect.site.parts());

@@ -101,6 +101,7 @@ fn bench(appearance: Appearance, readings: &[(&str, &str, f64)]) -> Bench {
             sign: Sign::Looks(appearance),
             state: state.clone(),
             told: Told::OnSite,
+            symptom: Symptom::Present,
         }],
         readings: readings.iter().map(reading).collect(),
         ..Evidence::default()
@@ -253,4 +254,25 @@ fn a_weak_lamp_with_one_reading_in_the_middle() {
 #[test]
 fn a_weak_lamp_with_two_readings_that_sag_together() {
     compare(Appearance::Weak, &[("F.in", "B-", 12.40), ("lamp+", "B-", 11.10)]);
+}
+
+/// A fault that comes and goes may have been away when the thing was seen to
+/// work: that at most halves it, where it all but rules out one that stays.
+#[test]
+fn being_seen_to_work_does_not_clear_what_comes_and_goes() {
+    let odds_rise = |sign: Sign| {
+        let mut case = fresh("bench_board");
+        let subject = case.vehicle().find_part("lampA").expect("lampA");
+        let mut odds_after = |sign| {
+            case.add(case.observed(subject, sign)).expect("it stands");
+            let suspects = &case.assessment().belief.suspects;
+            let nothing = suspects.iter().find(|suspect| suspect.site == Site::Nothing).map_or(0.0, |nothing| nothing.probability);
+            nothing / (1.0 - nothing)
+        };
+        let before = odds_after(sign);
+        odds_after(Sign::WORKS) / before
+    };
+    let comes_and_goes = odds_rise(Sign::Sometimes);
+    assert!((1.2..2.2).contains(&comes_and_goes), "{comes_and_goes}");
+    assert!(odds_rise(Sign::Looks(Appearance::Dead)) > 10.0);
 }
