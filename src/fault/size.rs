@@ -37,8 +37,8 @@ const COARSE_SHARE: f64 = 0.2;
 const LEAK: Ladder = Ladder { first: 0.03, ratio: 2.5, count: 15 };
 /// A path to a neighbour in a plug or cable, from touching wires to damp.
 const BRIDGED: Ladder = Ladder { first: 0.05, ratio: 2.5, count: 18 };
-/// A path across an open contact, from a pilot lamp to damp.
-const SEEPING: Ladder = Ladder { first: 50.0, ratio: 4.0, count: 8 };
+/// A path across an open contact, from one that has half welded to damp.
+const SEEPING: Ladder = Ladder { first: 1.5, ratio: 3.2, count: 12 };
 /// A path that no drawing shows: wires joined, or something fitted later.
 const TIED: Ladder = Ladder { first: 0.03, ratio: 2.5, count: 8 };
 /// Current drawn, as a multiple of what it should be.

@@ -258,6 +258,34 @@ impl Solution {
         self.solve_another(network)
     }
 
+    /// The same network with branches held on a piece of their law and all
+    /// others left on theirs, whatever the voltages then are: where to count
+    /// from when something else is known to take them there.
+    ///
+    /// # Errors
+    /// As [`solve`].
+    pub fn held(&self, branches: &[(usize, Regime)]) -> Result<Self, SolveError> {
+        let mut regimes = self.regimes.clone();
+        branches.iter().for_each(|&(branch, regime)| regimes[branch] = regime);
+        let mut paths = Paths::none(&self.network);
+        let Factored { lines, factor } = factor_of(&self.network, &regimes, &self.pattern, &mut paths)?;
+        let voltages = voltages(&self.network, &lines, &factor, &self.pattern)?;
+        Ok(Self {
+            network: self.network.clone(),
+            regimes,
+            lines,
+            voltages,
+            bridges: paths.bridges,
+            piecewise: self.piecewise.clone(),
+            fuses: self.fuses.clone(),
+            factor,
+            pattern: Rc::clone(&self.pattern),
+            columns: OnceCell::new(),
+            across: OnceCell::new(),
+            settling: Settling::Restless,
+        })
+    }
+
     /// The network that was solved.
     pub fn network(&self) -> &Network {
         &self.network

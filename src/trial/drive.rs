@@ -69,7 +69,7 @@ pub struct Played {
     pub is_right: bool,
     /// Parts of the segment announced, and whether one of them is right.
     pub segment: (usize, bool),
-    /// Whether the part at fault was announced as proved good in the end.
+    /// Whether a part still at fault was announced as proved good in the end.
     pub cleared: bool,
     /// Whether the drawing was doubted in the end.
     pub doubted: bool,
@@ -148,6 +148,8 @@ pub fn play(
     }
     let assessment = case.assessment();
     let (ending, named) = announced(assessment);
+    // What has been repaired may well be good by now.
+    let left = mended.as_ref().unwrap_or(world).trouble();
     let segment: Vec<PartId> =
         assessment.segment.iter().flat_map(|segment| segment.parts().map(|(part, _)| part)).collect();
     Ok(Played {
@@ -162,7 +164,7 @@ pub fn play(
         renewed: found.iter().filter(|&&part| !hidden.is_at(part)).count(),
         named,
         segment: (segment.len(), segment.iter().any(|&part| hidden.is_at(part))),
-        cleared: hidden.trouble.faults().any(|(fault, _)| assessment.proved_good.contains(&fault.part)),
+        cleared: left.faults().any(|(fault, _)| assessment.proved_good.contains(&fault.part)),
         doubted: assessment.belief.doubts_drawing(),
         answers,
         entries: case.entries().to_vec(),

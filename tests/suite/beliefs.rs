@@ -2,6 +2,7 @@
 //! with each fault by the hundred thousand, keep those that read as this one
 //! does, and count. The vehicle is one loop, so its currents are V/ΣR by hand.
 
+use crate::played::fresh;
 use halfsplit::belief::{
     Appearance, Belief, Engine, Evidence, Observation, Reading, Sign, Site, Symptom, appearance_chances,
 };
@@ -266,7 +267,10 @@ fn being_seen_to_work_does_not_clear_what_comes_and_goes() {
         let mut odds_after = |sign| {
             case.add(case.observed(subject, sign)).expect("it stands");
             let suspects = &case.assessment().belief.suspects;
-            let nothing = suspects.iter().find(|suspect| suspect.site == Site::Nothing).map_or(0.0, |nothing| nothing.probability);
+            let nothing = suspects
+                .iter()
+                .find(|suspect| suspect.site == Site::Nothing)
+                .map_or(0.0, |nothing| nothing.probability);
             nothing / (1.0 - nothing)
         };
         let before = odds_after(sign);

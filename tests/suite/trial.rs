@@ -111,6 +111,20 @@ fn with_perfect_information_the_part_is_named() {
     assert!(ours.tests.mean < report.columns[2].tests.mean, "walking takes no more tests");
 }
 
+/// Paths that no drawing shows are told from drawn faults: also where they work
+/// a relay, open a fuse or take the supply to its limit.
+#[test]
+fn a_path_that_is_not_drawn_is_found_to_be_such() {
+    let conditions = Conditions { wrong: Wrong::Drawing, ..Conditions::noise_free() };
+    for (name, cases) in [("bench_board", 24), ("clinic_van", 8)] {
+        let options = Options { policies: vec![Policy::Ours], ..options(cases, 2, conditions) };
+        let outcomes = run(&vehicle(name), &rates(), &options, || {}).expect("solvable");
+        let played: Vec<_> = outcomes.iter().filter_map(|outcome| outcome.played.first()?.as_ref()).collect();
+        let found = played.iter().filter(|played| played.is_right && played.doubted).count();
+        assert!(played.len() == cases && found * 10 >= cases * 9, "{name}: {found} of {cases}");
+    }
+}
+
 /// The optimum is not beaten where it is found, and no bound lies above it by
 /// more than what stopping at 95 % saves.
 #[test]

@@ -1,0 +1,125 @@
+//! What gives way to a path that is not drawn: a source at its limit, a relay,
+//! a fuse. A linear look does not know that, so it starts anew from there.
+
+use super::super::doubles::Desk;
+use super::super::evidence::Observation;
+use super::look::{Look, Path};
+use crate::network::{Law, Regime, Solution};
+use crate::quantity::Volts;
+use crate::vehicle::{PartId, PartKind};
+use std::rc::Rc;
+
+/// Fuses that a path may have opened, at most.
+pub(super) const MOST_FUSES: usize = 2;
+/// Sources that it may have taken to their limit, at most.
+pub(super) const MOST_SOURCES: usize = 2;
+/// Relays that it may have worked, at most.
+pub(super) const MOST_RELAYS: usize = 3;
+/// Share of its usual voltage by which a load must move to be complained of.
+pub(super) const NOTICED: f64 = 0.06;
+
+/// What a path has done to the vehicle beside joining two points.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Given {
+    /// Nothing.
+    Nothing,
+    /// It holds branches on another piece of their law: a source at its limit,
+    /// the contacts of a relay.
+    Held(Vec<(usize, Regime)>),
+    /// It has opened a fuse.
+    Opened(PartId),
+}
+
+/// What gives way where the volts of a branch go far enough.
+pub(super) struct Trip {
+    pub then: Given,
+    pub look: Look,
+    /// Volts behind which it counts, V.
+    pub emf: f64,
+    pub beyond: Beyond,
+}
+
+/// How far, V.
+#[derive(Clone, Copy)]
+pub(super) enum Beyond {
+    Above(f64),
+    Below(f64),
+}
+
+impl Trip {
+    pub fn is_tripped_by(&self, path: Path) -> bool {
+        let volts = (self.look.volts_with(path) + self.emf).abs();
+        match self.beyond {
+            Beyond::Above(least) => volts > least,
+            Beyond::Below(most) => volts < most,
+        }
+    }
+}
+
+/// A branch that may give way, what then, and when.
+pub(super) struct Weak {
+    pub part: PartId,
+    pub then: Given,
+    pub emf: f64,
+    pub beyond: Beyond,
+}
+
+impl Weak {
+    pub fn trip(&self, desk: &Desk<'_>, solution: &Rc<Solution>) -> Trip {
+        let (red, black) = desk.engine.vehicle().part(self.part).ends();
+        let look = Look::new(Rc::clone(solution), red, black, 0.0);
+        Trip { then: self.then.clone(), look, emf: self.emf, beyond: self.beyond }
+    }
+}
+
+/// Sources that run and have a limit, weakest first.
+pub(super) fn sources(desk: &Desk<'_>, drawn: &Solution) -> Vec<Weak> {
+    let weak = |part: PartId| match drawn.network().branches[part.index()].law {
+        Law::Regulated { emf, ohms, limit, .. } if drawn.regime(part.index()) == Regime::On => {
+            let then = Given::Held(vec![(part.index(), Regime::Limited)]);
+            Some((limit.0, Weak { part, then, emf: emf.0, beyond: Beyond::Above(limit.0 * ohms.0) }))
+        }
+        _ => None,
+    };
+    let mut sources: Vec<(f64, Weak)> = desk.engine.vehicle().part_ids().filter_map(weak).collect();
+    sources.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.part.cmp(&b.1.part)));
+    sources.into_iter().take(MOST_SOURCES).map(|(_, weak)| weak).collect()
+}
+
+/// Relays that would make the complaint if they were the other way.
+pub(super) fn relays(desk: &Desk<'_>, drawn: &Solution, complaint: &Observation) -> Vec<Weak> {
+    let vehicle = desk.engine.vehicle();
+    let PartKind::Load { rated, .. } = vehicle.part(complaint.subject).kind else { return Vec::new() };
+    let weak = |part: PartId| -> Option<Weak> {
+        let contacts = drawn.network().branches.iter().enumerate().filter_map(|(index, branch)| match &branch.law {
+            Law::Contact { coil, drop_out, .. } if coil.branch == part.index() => Some((index, coil.volts, *drop_out)),
+            _ => None,
+        });
+        let contacts: Vec<(usize, Volts, Volts)> = contacts.collect();
+        let &(_, pull_in, drop_out) = contacts.first()?;
+        let other = |&(contact, ..): &(usize, Volts, Volts)| match drawn.regime(contact) {
+            Regime::On => (contact, Regime::Off),
+            _ => (contact, Regime::On),
+        };
+        let held: Vec<(usize, Regime)> = contacts.iter().map(other).collect();
+        let subject = complaint.subject.index();
+        let moved = drawn.held(&held).ok()?.across(subject).0 - drawn.across(subject).0;
+        let is_pulled = drawn.across(part.index()).0.abs() >= drop_out.0;
+        let beyond = if is_pulled { Beyond::Below(drop_out.0) } else { Beyond::Above(pull_in.0) };
+        let makes_it = moved.abs() > NOTICED * rated.0;
+        makes_it.then_some(Weak { part, then: Given::Held(held), emf: 0.0, beyond })
+    };
+    vehicle.part_ids().filter_map(weak).take(MOST_RELAYS).collect()
+}
+
+/// Fuses that may be open.
+pub(super) fn fuses(desk: &Desk<'_>, drawn: &Solution) -> Vec<Weak> {
+    let weak = |part: PartId| match drawn.network().branches[part.index()].law {
+        Law::Fuse { conductance, opens_at } => {
+            let beyond = Beyond::Above(opens_at.0 / conductance.0);
+            Some(Weak { part, then: Given::Opened(part), emf: 0.0, beyond })
+        }
+        _ => None,
+    };
+    desk.open_fuses(MOST_FUSES).into_iter().filter_map(weak).collect()
+}
