@@ -11,8 +11,9 @@ use crate::plan::walk::{Scope, wanted};
 use crate::predict::{Hypothesis, Probe};
 use crate::quantity::Ohms;
 use crate::tables::rates::Rates;
+use crate::tables::supply::hours_to_flat;
 use crate::vehicle::trace::settings_for;
-use crate::vehicle::{ControlId, PartId, PointId, Position, State, Vehicle};
+use crate::vehicle::{ControlId, PartId, PartKind, PointId, Position, State, Supply, Vehicle};
 use rand::distr::weighted::WeightedIndex;
 use rand::seq::SliceRandom;
 use rand::{Rng, RngExt, SeedableRng};
@@ -26,9 +27,15 @@ const MOST_DRAWS: usize = 2000;
 /// Share of nominal voltage by which a reading must differ to tell one thing
 /// from another.
 const TELLING: f64 = 0.04;
+/// Where within a stretch of sizes a drawn fault is tried, in its widths.
+const WITHIN: [f64; 3] = [-2.0 / 3.0, 0.0, 2.0 / 3.0];
 /// Chance that somebody calls a load weak above which one does, of those that
 /// most people would say work; a sound one is called so once in twenty-five times.
 const FAINT: f64 = 0.1;
+/// Hours of standing within which somebody complains of a flat battery, and
+/// those that nobody complains of; common practice, no source.
+const FLAT_WITHIN: f64 = 100.0;
+const LASTS: f64 = 400.0;
 /// Current below which opening a part is noticed by nobody, A.
 const LEAST_CURRENT: f64 = 1e-7;
 
@@ -264,7 +271,8 @@ impl Bench {
             real.iter().zip(&drawn).all(|(a, b)| (a - b).abs() < TELLING * self.vehicle.nominal.0)
         };
         let drawn = self.catalogue.iter().flat_map(|likely| {
-            sizes(likely.fault.mode).into_iter().map(|size| Hypothesis::Faulty { fault: likely.fault, size })
+            let sizes = sizes(likely.fault.mode).into_iter().flat_map(finely);
+            sizes.map(|size| Hypothesis::Faulty { fault: likely.fault, size })
         });
         Ok(drawn.into_iter().any(|hypothesis| alike(&hypothesis)))
     }
@@ -334,6 +342,9 @@ impl Bench {
             let is_mistaken = appearance != likeliest(&[dead, weak, 0.0]);
             return Ok(Noticed::Yes { subject: *load, sign, is_mistaken, settings });
         }
+        if let Some(flat) = self.flat(world)? {
+            return Ok(flat);
+        }
         let closes = |(fault, _): (Fault, f64)| {
             matches!(
                 fault.mode,
@@ -354,9 +365,40 @@ impl Bench {
     }
 }
 
+impl Bench {
+    /// A battery that is flat within days of standing, where a sound vehicle's
+    /// would last: nobody sees anything else of what draws while all sleeps.
+    fn flat(&self, world: &World) -> Result<Option<Noticed>, SolveError> {
+        let asleep: Vec<_> = self.vehicle.sleep_controls().map(|control| (control, Position::On)).collect();
+        let state = State::rest(&self.vehicle).with_all(&asleep);
+        for battery in self.vehicle.part_ids() {
+            let PartKind::Supply(Supply::Battery { ampere_hours, .. }) = self.vehicle.part(battery).kind else {
+                continue;
+            };
+            let lasts = |amps| hours_to_flat(ampere_hours, amps);
+            if lasts(world.given(&state, battery)?) < FLAT_WITHIN
+                && lasts(world.given_when_sound(&state, battery)?) > LASTS
+            {
+                let noticed =
+                    Noticed::Yes { subject: battery, sign: Sign::GoesFlat, is_mistaken: false, settings: asleep };
+                return Ok(Some(noticed));
+            }
+        }
+        Ok(None)
+    }
+}
+
 /// Every part that has to do with what is wrong.
 pub fn beside(vehicle: &Vehicle, trouble: &Trouble) -> Vec<PartId> {
     trouble.faults().flat_map(|(fault, _)| ways(vehicle, fault)).collect()
+}
+
+/// Sizes throughout a stretch.
+fn finely(size: Option<Size>) -> Vec<Option<Size>> {
+    match size {
+        Some(size) => WITHIN.map(|at| Some(Size { value: size.value * (size.width * at).exp(), ..size })).to_vec(),
+        None => vec![None],
+    }
 }
 
 /// A size from the whole range of a way to fail: one of its stretches by its

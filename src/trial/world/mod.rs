@@ -15,6 +15,7 @@ use crate::fault::{Fault, Mode, alteration, concerns};
 use crate::meter::MeterKind;
 use crate::network::{Alteration, Branch, Law, Network, Settling, Solution, SolveError, network_of, solve_like};
 use crate::plan::Sense;
+use crate::quantity::Amps;
 use crate::vehicle::{PartId, PartKind, PointId, Reach, State, Vehicle};
 use rand::{Rng, RngExt};
 use rand_distr::{Distribution, StandardNormal};
@@ -218,6 +219,22 @@ impl World {
     /// As [`Self::blow`].
     pub fn looks_when_sound(&self, state: &State, load: PartId) -> Result<[f64; 3], SolveError> {
         self.looks_as(state, load, Condition::Sound)
+    }
+
+    /// Current that a supply gives in a state.
+    ///
+    /// # Errors
+    /// As [`Self::blow`].
+    pub fn given(&self, state: &State, supply: PartId) -> Result<Amps, SolveError> {
+        Ok(self.solved(state, Condition::Faulty)?.current(supply.index()))
+    }
+
+    /// The same as if the fault had not come.
+    ///
+    /// # Errors
+    /// As [`Self::blow`].
+    pub fn given_when_sound(&self, state: &State, supply: PartId) -> Result<Amps, SolveError> {
+        Ok(self.solved(state, Condition::Sound)?.current(supply.index()))
     }
 
     fn looks_as(&self, state: &State, load: PartId, condition: Condition) -> Result<[f64; 3], SolveError> {
