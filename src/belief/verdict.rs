@@ -6,8 +6,9 @@ use crate::vehicle::PartId;
 
 /// A part counts as proved good below this probability, if the evidence also
 /// speaks this much against every way in which it could fail: a rare way to
-/// fail that fits is not cleared for being rare.
-const CLEARED_BELOW: f64 = 1e-3;
+/// fail that fits is not cleared for being rare, and none by one reading that
+/// may be a misread.
+const CLEARED_BELOW: f64 = 1e-4;
 /// Parts less suspect than this were never in question.
 const EVER_IN_QUESTION: f64 = 0.002;
 
