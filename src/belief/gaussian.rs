@@ -3,6 +3,7 @@
 
 use crate::predict::{Scale, Shown};
 use crate::vehicle::Vehicle;
+use std::rc::Rc;
 
 /// What a misread reading may show: density by value, 1/V.
 #[derive(Debug, Clone, Copy)]
@@ -44,7 +45,7 @@ impl Misread {
 #[derive(Debug, Clone)]
 pub struct Joint {
     /// What each reading was expected to show.
-    pub shown: Vec<Shown>,
+    pub shown: Vec<Rc<Shown>>,
     /// Which readings count; the others are taken as misread.
     pub kept: Vec<usize>,
     /// ln of the probability density of all readings.
@@ -66,7 +67,7 @@ pub struct Forecast {
 
 impl Joint {
     /// Weighs `values` against what was expected.
-    pub fn new(shown: Vec<Shown>, values: &[f64], misread: Misread) -> Self {
+    pub fn new(shown: Vec<Rc<Shown>>, values: &[f64], misread: Misread) -> Self {
         let mut kept: Vec<usize> = (0..values.len()).collect();
         let mut penalty = 0.0;
         loop {
@@ -137,7 +138,7 @@ impl Joint {
     }
 }
 
-fn covariance_of(shown: &[Shown], kept: &[usize]) -> Vec<f64> {
+fn covariance_of(shown: &[Rc<Shown>], kept: &[usize]) -> Vec<f64> {
     let size = kept.len();
     let mut covariance = vec![0.0; size * size];
     for row in 0..size {
@@ -195,8 +196,8 @@ fn invert(matrix: &[f64], size: usize) -> (Vec<f64>, f64) {
 mod tests {
     use super::*;
 
-    fn shown(mean: f64, shared: f64, own: f64) -> Shown {
-        Shown {
+    fn shown(mean: f64, shared: f64, own: f64) -> Rc<Shown> {
+        Rc::new(Shown {
             scale: Scale::Volts,
             mean,
             floating: false,
@@ -204,7 +205,7 @@ mod tests {
             own_variance: own * own,
             supplies: 0,
             moment: 0,
-        }
+        })
     }
 
     const MISREAD: Misread = Misread { chance: 0.01, supply: 12.7 };

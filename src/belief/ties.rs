@@ -40,12 +40,14 @@ const NOTICED: f64 = 0.06;
 pub(super) fn ties(desk: &Desk<'_>) -> Vec<Entrant> {
     let bases = bases(desk);
     let mut explaining: Vec<Foretold> = Vec::new();
+    let mut sights: Vec<Sight<'_>> = bases.iter().map(Sight::through).collect();
+    let sizes = tie_sizes();
     for (from, to) in pairs(desk) {
-        for &size in &tie_sizes() {
-            let path = Path { from, to, size };
-            let base = bases.iter().position(|base| base.is_opened_by(path)).unwrap_or(0);
-            if bases[base].explains(path) {
-                explaining.push(Foretold { path, base, fit: bases[base].fit(path) });
+        sights.iter_mut().for_each(|sight| sight.aim(from, to));
+        for &size in &sizes {
+            let base = sights.iter().position(|sight| sight.is_opened_by(size)).unwrap_or(0);
+            if sights[base].explains(size) {
+                explaining.push(Foretold { path: Path { from, to, size }, base, fit: sights[base].fit(size) });
             }
         }
     }
@@ -73,7 +75,11 @@ fn kinds(desk: &Desk<'_>, bases: &[Base], paths: &[Foretold]) -> Vec<Kind> {
     let mut kinds: FxHashMap<(usize, usize, Vec<i64>), Kind> = FxHashMap::default();
     for &Foretold { path, base, fit } in paths {
         let base = &bases[base];
-        let like = base.looks.iter().map(|look| look.volts_with(path)).map(|volts| (volts / allowance(volts)).round());
+        let like = base
+            .looks
+            .iter()
+            .map(|look| look.span(path.from, path.to).volts_with(path.size))
+            .map(|volts| (volts / allowance(volts)).round());
         let like = (nets[path.from.index()], nets[path.to.index()], like.map(|step| step as i64).collect());
         let kind = kinds.entry(like).or_insert_with(|| Kind { path, opened: base.opened, fit, count: 0 });
         kind.count += 1;
@@ -201,17 +207,41 @@ fn bases(desk: &Desk<'_>) -> Vec<Base> {
     std::iter::once(None).chain(fuses).filter_map(of).collect()
 }
 
-impl Base {
+/// A base with two points in view that paths of any size may join.
+struct Sight<'b> {
+    base: &'b Base,
+    from: PointId,
+    to: PointId,
+    complaint: Option<Span>,
+    opens: Option<Span>,
+    /// Of the readings, once they are asked for.
+    looks: Vec<Span>,
+}
+
+impl<'b> Sight<'b> {
+    fn through(base: &'b Base) -> Self {
+        Self { base, from: PointId::new(0), to: PointId::new(0), complaint: None, opens: None, looks: Vec::new() }
+    }
+
+    fn aim(&mut self, from: PointId, to: PointId) {
+        (self.from, self.to) = (from, to);
+        self.complaint = self.base.complaint.as_ref().map(|(look, _)| look.span(from, to));
+        self.opens = self.base.opens.as_ref().map(|(fuse, _)| fuse.span(from, to));
+        self.looks.clear();
+    }
+
     /// Whether a path overloads the fuse of this base where the complaint was made.
-    fn is_opened_by(&self, path: Path) -> bool {
-        self.opens.as_ref().is_some_and(|(fuse, least)| fuse.volts_with(path).abs() > *least)
+    fn is_opened_by(&self, size: Size) -> bool {
+        let least = self.base.opens.as_ref().map(|(_, least)| *least);
+        self.opens.as_ref().zip(least).is_some_and(|(fuse, least)| fuse.volts_with(size).abs() > least)
     }
 
     /// Whether a path might be what is complained of; what is not of a load is
     /// asked of the solve itself.
-    fn explains(&self, path: Path) -> bool {
-        let Some((look, complaint)) = &self.complaint else { return true };
-        let volts = look.volts_with(path);
+    fn explains(&self, size: Size) -> bool {
+        let complaint = self.base.complaint.as_ref().map(|(_, complaint)| complaint);
+        let Some((span, complaint)) = self.complaint.as_ref().zip(complaint) else { return true };
+        let volts = span.volts_with(size);
         match complaint.sign {
             Sign::StaysOn | Sign::Glows => volts.abs() - complaint.sound.abs() > complaint.least,
             Sign::Looks(_) => (volts - complaint.sound).abs() > complaint.least,
@@ -220,8 +250,11 @@ impl Base {
     }
 
     /// How well all readings are met, in rough.
-    fn fit(&self, path: Path) -> f64 {
-        self.looks.iter().map(|look| look.fit(path)).sum()
+    fn fit(&mut self, size: Size) -> f64 {
+        if self.looks.is_empty() {
+            self.looks.extend(self.base.looks.iter().map(|look| look.span(self.from, self.to)));
+        }
+        self.base.looks.iter().zip(&self.looks).map(|(look, span)| look.fit(span.volts_with(size))).sum()
     }
 }
 
@@ -241,20 +274,40 @@ impl Look {
         Self { sound: solution.volts(red) - solution.volts(black), transfer, value, solution }
     }
 
-    /// The voltage with one more path, if no law changed its piece.
-    fn volts_with(&self, path: Path) -> f64 {
-        let (from, to) = (path.from.index(), path.to.index());
+    /// What a path between two points has to do with it.
+    fn span(&self, from: PointId, to: PointId) -> Span {
+        let (from, to) = (from.index(), to.index());
         let (up, down) = (self.solution.column(from), self.solution.column(to));
-        let own = up[from] + down[to] - 2.0 * up[to];
-        let amps = (self.solution.volts(from) - self.solution.volts(to)) / (own + path.size.value);
-        self.sound - amps * (self.transfer[from] - self.transfer[to])
+        Span {
+            sound: self.sound,
+            own: up[from] + down[to] - 2.0 * up[to],
+            drive: self.solution.volts(from) - self.solution.volts(to),
+            transfer: self.transfer[from] - self.transfer[to],
+        }
     }
 
     /// How well the reading is met: a law that changes its piece or a misread
     /// must not rule a path out.
-    fn fit(&self, path: Path) -> f64 {
-        let volts = self.volts_with(path);
+    fn fit(&self, volts: f64) -> f64 {
         -((volts - self.value) / allowance(volts)).powi(2).ln_1p()
+    }
+}
+
+/// A voltage, and two points that a path may join.
+struct Span {
+    sound: f64,
+    /// Resistance between the points, Ω.
+    own: f64,
+    /// Volts between them.
+    drive: f64,
+    /// Volts that an ampere along the path takes away, Ω.
+    transfer: f64,
+}
+
+impl Span {
+    /// The voltage with one more path, if no law changed its piece.
+    fn volts_with(&self, size: Size) -> f64 {
+        self.sound - self.drive / (self.own + size.value) * self.transfer
     }
 }
 

@@ -91,7 +91,8 @@ impl Hypothesis {
         self.faults().any(|(fault, _)| fault.part == part)
     }
 
-    fn key(&self) -> Key {
+    /// What tells it from others.
+    pub fn key(&self) -> HypothesisKey {
         let mut faults = self.faults().map(|(fault, size)| (fault, size.map_or(0, |size| size.value.to_bits())));
         let tie = match *self {
             Self::Tied { from, to, size, opened } => Some((from, to, size.value.to_bits(), opened)),
@@ -101,7 +102,8 @@ impl Hypothesis {
     }
 }
 
-type Key = (Option<(Fault, u64)>, Option<(Fault, u64)>, Option<(PointId, PointId, u64, Option<PartId>)>);
+/// What tells a hypothesis from others, for looking it up.
+pub type HypothesisKey = (Option<(Fault, u64)>, Option<(Fault, u64)>, Option<(PointId, PointId, u64, Option<PartId>)>);
 
 /// Predictions for one vehicle, remembered by state.
 pub struct Predictor {
@@ -155,8 +157,8 @@ pub struct StateModel {
     state: State,
     solution: Rc<Solution>,
     sound: Rc<Altered>,
-    altered: RefCell<FxHashMap<Key, Rc<Altered>>>,
-    tripped: RefCell<FxHashMap<Key, Option<Rc<Tripped>>>>,
+    altered: RefCell<FxHashMap<HypothesisKey, Rc<Altered>>>,
+    tripped: RefCell<FxHashMap<HypothesisKey, Option<Rc<Tripped>>>>,
     dead: OnceCell<Option<Rc<Solution>>>,
     opened: RefCell<FxHashMap<PartId, Rc<Solution>>>,
     may_trip: Vec<PartId>,
