@@ -387,7 +387,11 @@ impl Engine {
         }
         let by_phone = evidence.all_readings().any(|reading| reading.told == Told::ByPhone);
         let misread = if by_phone { MISREAD_BY_PHONE.max(self.rates.misread) } else { self.rates.misread };
-        let joint = |phase: Phase| Joint::new(shown(phase), &values, self.misread_as(misread));
+        let as_misread = self.misread_as(misread);
+        let readings = evidence.all_readings().zip(&values);
+        let mistaken: Vec<f64> =
+            readings.map(|(reading, &value)| as_misread.log_density(reading.probe.scale(), value)).collect();
+        let joint = |phase: Phase| Joint::against(shown(phase), &values, &mistaken, misread);
         let trips = evidence
             .all_readings()
             .zip(&shows)

@@ -16,6 +16,7 @@ pub use shown::{LIVE_VOLTS, Phase, Shown, View};
 pub use theta::{Theta, Uncertain};
 pub use trips::Tripped;
 
+use self::shown::Spreads;
 use crate::fault::{Fault, Mode, Size, alteration, ways};
 use crate::network::{Alteration, Altered, Between, Branch, Law, Solution, SolveError, network_of, solve_like};
 use crate::quantity::{Ohms, Volts};
@@ -109,17 +110,24 @@ pub type HypothesisKey = (Option<(Fault, u64)>, Option<(Fault, u64)>, Option<(Po
 pub struct Predictor {
     vehicle: Rc<Vehicle>,
     states: RefCell<FxHashMap<State, Rc<StateModel>>>,
+    spreads: Rc<RefCell<Spreads>>,
 }
 
 impl Predictor {
     /// For a vehicle.
     pub fn new(vehicle: Rc<Vehicle>) -> Self {
-        Self { vehicle, states: RefCell::default() }
+        Self { vehicle, states: RefCell::default(), spreads: Rc::default() }
     }
 
     /// The vehicle.
     pub fn vehicle(&self) -> &Rc<Vehicle> {
         &self.vehicle
+    }
+
+    /// How many circuits are remembered: those of every state under every
+    /// explanation asked for.
+    pub fn remembered(&self) -> usize {
+        self.states.borrow().values().map(|model| model.altered.borrow().len() + model.tripped.borrow().len()).sum()
     }
 
     /// The vehicle solved in a state.
@@ -136,6 +144,8 @@ impl Predictor {
         let sound = Rc::new(solution.altered(&Alteration::default())?);
         let model = StateModel {
             state: state.clone(),
+            number: self.states.borrow().len(),
+            spreads: Rc::clone(&self.spreads),
             solution,
             sound,
             altered: RefCell::default(),
@@ -155,6 +165,9 @@ impl Predictor {
 /// A vehicle solved in one state, and under the faults asked for so far.
 pub struct StateModel {
     state: State,
+    /// Among those of its predictor.
+    number: usize,
+    spreads: Rc<RefCell<Spreads>>,
     solution: Rc<Solution>,
     sound: Rc<Altered>,
     altered: RefCell<FxHashMap<HypothesisKey, Rc<Altered>>>,

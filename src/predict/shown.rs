@@ -7,11 +7,12 @@
 
 use super::probe::{LEAD_OHMS, NO_PATH_OHMS};
 use super::theta::{Theta, Uncertain};
-use super::{Burden, Hypothesis, LAMP_OHMS, Probe, Scale, StateModel};
+use super::{Burden, Hypothesis, HypothesisKey, LAMP_OHMS, Probe, Scale, StateModel};
 use crate::fault::{Fault, Mode, Size, concerns, ways};
 use crate::meter::{MeterKind, OHMMETER_AMPS};
 use crate::network::{Altered, Between, Branch, Law, Settling, Transfer, Watched};
 use crate::vehicle::{PartId, PointId, Vehicle};
+use rustc_hash::FxHashMap;
 use std::cell::OnceCell;
 use std::rc::Rc;
 
@@ -138,8 +139,13 @@ pub struct View<'a> {
     altered: Rc<Altered>,
     /// What has switched itself off in it.
     off: Vec<PartId>,
-    spread: OnceCell<Spread>,
+    /// As what it is remembered; none of a circuit made up for one reading.
+    name: Option<ViewName>,
+    spread: OnceCell<Rc<Spread>>,
 }
+
+/// What tells the views of one state apart.
+type ViewName = (HypothesisKey, Phase);
 
 /// The uncertain quantities where a view has them, in [`Theta`] order.
 struct Spread {
@@ -151,6 +157,26 @@ struct Spread {
     wander: Vec<f64>,
 }
 
+/// Loadings kept in all spreads, at most; beyond that it begins anew.
+const MOST_LOADINGS: usize = 1 << 19;
+
+/// The spreads of the views of all states, kept while the same quantities are
+/// uncertain: each answer asks for those of the one before.
+#[derive(Default)]
+pub(super) struct Spreads {
+    theta: Theta,
+    known: FxHashMap<(usize, ViewName), Rc<Spread>>,
+}
+
+impl Spreads {
+    fn turn_to(&mut self, theta: &Theta) {
+        if !self.theta.is_like(theta) || self.known.len() * theta.entries().len() > MOST_LOADINGS {
+            self.known.clear();
+            self.theta = theta.clone();
+        }
+    }
+}
+
 impl StateModel {
     /// This state under a hypothesis, with whatever tries to run running.
     pub fn view<'a>(&'a self, vehicle: &'a Vehicle, hypothesis: &'a Hypothesis) -> View<'a> {
@@ -160,6 +186,7 @@ impl StateModel {
             hypothesis,
             altered: self.under(vehicle, hypothesis),
             off: Vec::new(),
+            name: Some((hypothesis.key(), Phase::Trying)),
             spread: OnceCell::new(),
         }
     }
@@ -170,7 +197,8 @@ impl StateModel {
         match self.trips(vehicle, hypothesis).filter(|_| phase == Phase::Tripped) {
             Some(tripped) => {
                 let (altered, off) = (Rc::clone(&tripped.altered), tripped.parts.clone());
-                View { vehicle, model: self, hypothesis, altered, off, spread: OnceCell::new() }
+                let name = Some((hypothesis.key(), phase));
+                View { vehicle, model: self, hypothesis, altered, off, name, spread: OnceCell::new() }
             }
             None => self.view(vehicle, hypothesis),
         }
@@ -212,26 +240,39 @@ impl View<'_> {
     /// The uncertain quantities where this view has them, worked out once.
     fn spread(&self, theta: &Theta) -> &Spread {
         self.spread.get_or_init(|| {
-            let part = |(quantity, _): &(Uncertain, f64)| quantity.part().map(PartId::index);
-            let watched = self.altered.watch(theta.entries().iter().map(part));
-            let shares: Vec<(PartId, f64)> = (self.hypothesis.faults())
-                .flat_map(|(fault, _)| ways(self.vehicle, fault))
-                .map(|part| (part, fault_share(self.vehicle, self.hypothesis, part)))
-                .collect();
-            let healthy =
-                |part: PartId| 1.0 - shares.iter().find(|(one, _)| *one == part).map_or(0.0, |(_, share)| *share);
-            let push = |(&(uncertain, deviation), amps): (&(Uncertain, f64), &f64)| match uncertain {
-                Uncertain::Resistance(part) => deviation * healthy(part) * amps,
-                Uncertain::SupplyVoltage(part) => -deviation * self.altered.source_conductance(part.index()),
-                Uncertain::Forward(part) => deviation * self.altered.slope(part.index()),
-                Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Warmth => 0.0,
+            let Some(name) = self.name.map(|name| (self.model.number, name)) else {
+                return Rc::new(self.spread_afresh(theta));
             };
-            let pushes = theta.entries().iter().zip(&watched.amps).map(push).collect();
-            let far = WANDER * self.vehicle.nominal.0 / 12.0;
-            let supplies = theta.entries().iter().take(theta.supplies()).filter_map(|(quantity, _)| quantity.part());
-            let wander = supplies.map(|part| far * self.altered.source_conductance(part.index())).collect();
-            Spread { watched, pushes, wander }
+            let spreads = &self.model.spreads;
+            spreads.borrow_mut().turn_to(theta);
+            let known = spreads.borrow().known.get(&name).cloned();
+            known.unwrap_or_else(|| {
+                let spread = Rc::new(self.spread_afresh(theta));
+                spreads.borrow_mut().known.insert(name, Rc::clone(&spread));
+                spread
+            })
         })
+    }
+
+    fn spread_afresh(&self, theta: &Theta) -> Spread {
+        let part = |(quantity, _): &(Uncertain, f64)| quantity.part().map(PartId::index);
+        let watched = self.altered.watch(theta.entries().iter().map(part));
+        let shares: Vec<(PartId, f64)> = (self.hypothesis.faults())
+            .flat_map(|(fault, _)| ways(self.vehicle, fault))
+            .map(|part| (part, fault_share(self.vehicle, self.hypothesis, part)))
+            .collect();
+        let healthy = |part: PartId| 1.0 - shares.iter().find(|(one, _)| *one == part).map_or(0.0, |(_, share)| *share);
+        let push = |(&(uncertain, deviation), amps): (&(Uncertain, f64), &f64)| match uncertain {
+            Uncertain::Resistance(part) => deviation * healthy(part) * amps,
+            Uncertain::SupplyVoltage(part) => -deviation * self.altered.source_conductance(part.index()),
+            Uncertain::Forward(part) => deviation * self.altered.slope(part.index()),
+            Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Warmth => 0.0,
+        };
+        let pushes = theta.entries().iter().zip(&watched.amps).map(push).collect();
+        let far = WANDER * self.vehicle.nominal.0 / 12.0;
+        let supplies = theta.entries().iter().take(theta.supplies()).filter_map(|(quantity, _)| quantity.part());
+        let wander = supplies.map(|part| far * self.altered.source_conductance(part.index())).collect();
+        Spread { watched, pushes, wander }
     }
 
     fn rig<'r>(&'r self, altered: &'r Altered, transfer: &'r Transfer<'r>) -> Rig<'r> {
@@ -286,7 +327,7 @@ impl View<'_> {
         change.replaced.extend(self.off.iter().map(|part| (part.index(), Law::Open)));
         change.added.push(lamp);
         let (altered, off) = (self.model.altered_by(&change), self.off.clone());
-        let lit = View { altered, off, spread: OnceCell::new(), ..*self };
+        let lit = View { altered, off, name: None, spread: OnceCell::new(), ..*self };
         lit.voltage(red, black, meter, step, theta)
     }
 
