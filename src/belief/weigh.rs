@@ -15,7 +15,7 @@ use crate::complaint::{Told, Trees};
 use crate::fault::{Fault, Likely, Mode, catalogue};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
-use crate::predict::{Hypothesis, Phase, Predictor, Shown, StateModel, Theta, View};
+use crate::predict::{Hypothesis, Phase, Predictor, Probe, Shown, StateModel, Theta, View};
 use crate::tables::rates::Rates;
 use crate::vehicle::{PartId, State, Vehicle};
 use std::cell::RefCell;
@@ -364,8 +364,9 @@ impl Engine {
         theta: &Theta,
     ) {
         let values: Vec<f64> = evidence.all_readings().map(|reading| reading.on_scale().0).collect();
-        let shows: Vec<Hypothesis> =
-            (0..values.len()).map(|index| entrant.shows_in(index, evidence.readings.len())).collect();
+        let shows: Vec<Hypothesis> = (evidence.all_readings().enumerate())
+            .map(|(index, reading)| self.alike(&entrant.shows_in(index, evidence.readings.len()), reading))
+            .collect();
         let shown = |phase: Phase| -> Vec<Rc<Shown>> {
             let mut views = Views { engine: self, models, phase, known: Vec::new() };
             // Of less than all evidence, it is the last readings.
@@ -406,6 +407,16 @@ impl Engine {
         entrant.joint = Some(joint);
     }
 
+    /// What shows the same in a reading, and is one for all that do.
+    fn alike(&self, hypothesis: &Hypothesis, reading: &Reading) -> Hypothesis {
+        match reading.probe {
+            Probe::Voltage { red, black, .. } | Probe::Resistance { red, black } => {
+                self.predictor.series().stand_in(hypothesis, &[red, black])
+            }
+            Probe::Current { .. } => *hypothesis,
+        }
+    }
+
     fn misread_as(&self, chance: f64) -> Misread {
         Misread::on(self.vehicle(), chance)
     }
@@ -416,18 +427,12 @@ struct Views<'a> {
     engine: &'a Engine,
     models: &'a Models<'a>,
     phase: Phase,
-    known: Vec<(&'a State, &'a Hypothesis, View<'a>)>,
+    known: Vec<(&'a State, Hypothesis, View<'a>)>,
 }
 
 impl<'a> Views<'a> {
     /// What a reading was to show, as worked out before where it was.
-    fn remembered(
-        &mut self,
-        index: usize,
-        reading: &'a Reading,
-        hypothesis: &'a Hypothesis,
-        theta: &Theta,
-    ) -> Rc<Shown> {
+    fn remembered(&mut self, index: usize, reading: &'a Reading, hypothesis: &Hypothesis, theta: &Theta) -> Rc<Shown> {
         let key = hypothesis.key();
         if let Some(known) = self.engine.memory.borrow().shown(index, &key, self.phase) {
             return known;
@@ -439,10 +444,11 @@ impl<'a> Views<'a> {
 
     /// What a reading was to show. What comes and goes may have been there or
     /// not: then whichever fits better.
-    fn shown(&mut self, reading: &'a Reading, hypothesis: &'a Hypothesis, theta: &Theta) -> Shown {
+    fn shown(&mut self, reading: &'a Reading, hypothesis: &Hypothesis, theta: &Theta) -> Shown {
         let (value, step) = reading.on_scale();
-        let mut under =
-            |hypothesis| self.of(&reading.state, hypothesis).shown(reading.probe, reading.meter, step, theta);
+        let mut under = |hypothesis: &Hypothesis| {
+            self.of(&reading.state, hypothesis).shown(reading.probe, reading.meter, step, theta)
+        };
         match reading.symptom {
             Symptom::Present => under(hypothesis),
             Symptom::Absent => under(&Hypothesis::Sound),
@@ -454,11 +460,11 @@ impl<'a> Views<'a> {
         }
     }
 
-    fn of(&mut self, state: &'a State, hypothesis: &'a Hypothesis) -> &View<'a> {
-        let is_it = |(known, shows, _): &(&State, &Hypothesis, View<'_>)| *known == state && *shows == hypothesis;
+    fn of(&mut self, state: &'a State, hypothesis: &Hypothesis) -> &View<'a> {
+        let is_it = |(known, shows, _): &(&State, Hypothesis, View<'_>)| *known == state && shows == hypothesis;
         let at = self.known.iter().position(is_it).unwrap_or_else(|| {
             let view = self.models[state].view_in(self.engine.vehicle(), hypothesis, self.phase);
-            self.known.push((state, hypothesis, view));
+            self.known.push((state, *hypothesis, view));
             self.known.len() - 1
         });
         &self.known[at].2

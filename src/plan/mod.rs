@@ -13,6 +13,7 @@ mod phone;
 mod questions;
 mod senses;
 mod value;
+mod views;
 pub mod walk;
 
 pub use effort::Situation;

@@ -5,6 +5,7 @@ mod drops;
 mod known;
 mod ohms;
 mod probe;
+mod series;
 mod shown;
 mod theta;
 mod trips;
@@ -12,6 +13,7 @@ mod trips;
 pub use drops::check_drops;
 pub use known::Known;
 pub use probe::{Burden, LAMP_OHMS, Probe, Scale, is_live};
+pub use series::Series;
 pub use shown::{LIVE_VOLTS, Phase, Shown, View};
 pub use theta::{Theta, Uncertain};
 pub use trips::Tripped;
@@ -111,17 +113,24 @@ pub struct Predictor {
     vehicle: Rc<Vehicle>,
     states: RefCell<FxHashMap<State, Rc<StateModel>>>,
     spreads: Rc<RefCell<Spreads>>,
+    series: Rc<Series>,
 }
 
 impl Predictor {
     /// For a vehicle.
     pub fn new(vehicle: Rc<Vehicle>) -> Self {
-        Self { vehicle, states: RefCell::default(), spreads: Rc::default() }
+        let series = Rc::new(Series::of(&vehicle));
+        Self { vehicle, states: RefCell::default(), spreads: Rc::default(), series }
     }
 
     /// The vehicle.
     pub fn vehicle(&self) -> &Rc<Vehicle> {
         &self.vehicle
+    }
+
+    /// The unbranched ways.
+    pub fn series(&self) -> &Series {
+        &self.series
     }
 
     /// How many circuits are remembered: those of every state under every
@@ -146,6 +155,7 @@ impl Predictor {
             state: state.clone(),
             number: self.states.borrow().len(),
             spreads: Rc::clone(&self.spreads),
+            series: Rc::clone(&self.series),
             solution,
             sound,
             altered: RefCell::default(),
@@ -168,6 +178,7 @@ pub struct StateModel {
     /// Among those of its predictor.
     number: usize,
     spreads: Rc<RefCell<Spreads>>,
+    series: Rc<Series>,
     solution: Rc<Solution>,
     sound: Rc<Altered>,
     altered: RefCell<FxHashMap<HypothesisKey, Rc<Altered>>>,
@@ -180,6 +191,11 @@ pub struct StateModel {
 }
 
 impl StateModel {
+    /// The unbranched ways.
+    pub fn series(&self) -> &Series {
+        &self.series
+    }
+
     /// The healthy solve.
     pub fn solution(&self) -> &Solution {
         &self.solution
@@ -326,6 +342,7 @@ impl StateModel {
         if hypothesis.faults().any(|(fault, _)| fault.part == load && fault.mode != Mode::HighDraw) {
             return 0.0;
         }
+        let hypothesis = &self.series.stand_in(hypothesis, &[]);
         let sound = self.solution.across(load.index()).0.abs();
         let reference = if self.is_served(vehicle, load) { sound } else { rated(vehicle, load) };
         if self.trips_at(vehicle, hypothesis, load).is_some() {
@@ -343,6 +360,7 @@ impl StateModel {
     /// none where nothing charges it.
     pub fn charge(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, battery: PartId) -> Option<f64> {
         let sound = -self.solution.current(battery.index()).0;
+        let hypothesis = &self.series.stand_in(hypothesis, &[]);
         let into = || -self.under(vehicle, hypothesis).current(battery.index()).0;
         (sound > CHARGES).then(|| into() / sound)
     }

@@ -135,7 +135,7 @@ pub enum Phase {
 pub struct View<'a> {
     vehicle: &'a Vehicle,
     model: &'a StateModel,
-    hypothesis: &'a Hypothesis,
+    hypothesis: Hypothesis,
     altered: Rc<Altered>,
     /// What has switched itself off in it.
     off: Vec<PartId>,
@@ -179,11 +179,11 @@ impl Spreads {
 
 impl StateModel {
     /// This state under a hypothesis, with whatever tries to run running.
-    pub fn view<'a>(&'a self, vehicle: &'a Vehicle, hypothesis: &'a Hypothesis) -> View<'a> {
+    pub fn view<'a>(&'a self, vehicle: &'a Vehicle, hypothesis: &Hypothesis) -> View<'a> {
         View {
             vehicle,
             model: self,
-            hypothesis,
+            hypothesis: *hypothesis,
             altered: self.under(vehicle, hypothesis),
             off: Vec::new(),
             name: Some((hypothesis.key(), Phase::Trying)),
@@ -193,12 +193,12 @@ impl StateModel {
 
     /// This state under a hypothesis in a phase; the same in both where nothing
     /// switches itself off.
-    pub fn view_in<'a>(&'a self, vehicle: &'a Vehicle, hypothesis: &'a Hypothesis, phase: Phase) -> View<'a> {
+    pub fn view_in<'a>(&'a self, vehicle: &'a Vehicle, hypothesis: &Hypothesis, phase: Phase) -> View<'a> {
         match self.trips(vehicle, hypothesis).filter(|_| phase == Phase::Tripped) {
             Some(tripped) => {
                 let (altered, off) = (Rc::clone(&tripped.altered), tripped.parts.clone());
                 let name = Some((hypothesis.key(), phase));
-                View { vehicle, model: self, hypothesis, altered, off, name, spread: OnceCell::new() }
+                View { vehicle, model: self, hypothesis: *hypothesis, altered, off, name, spread: OnceCell::new() }
             }
             None => self.view(vehicle, hypothesis),
         }
@@ -259,7 +259,7 @@ impl View<'_> {
         let watched = self.altered.watch(theta.entries().iter().map(part));
         let shares: Vec<(PartId, f64)> = (self.hypothesis.faults())
             .flat_map(|(fault, _)| ways(self.vehicle, fault))
-            .map(|part| (part, fault_share(self.vehicle, self.hypothesis, part)))
+            .map(|part| (part, fault_share(self.vehicle, &self.hypothesis, part)))
             .collect();
         let healthy = |part: PartId| 1.0 - shares.iter().find(|(one, _)| *one == part).map_or(0.0, |(_, share)| *share);
         let push = |(&(uncertain, deviation), amps): (&(Uncertain, f64), &f64)| match uncertain {
@@ -276,7 +276,7 @@ impl View<'_> {
     }
 
     fn rig<'r>(&'r self, altered: &'r Altered, transfer: &'r Transfer<'r>) -> Rig<'r> {
-        Rig { vehicle: self.vehicle, hypothesis: self.hypothesis, altered, transfer }
+        Rig { vehicle: self.vehicle, hypothesis: &self.hypothesis, altered, transfer }
     }
 
     fn voltage(&self, red: PointId, black: PointId, meter: MeterKind, step: f64, theta: &Theta) -> Shown {
@@ -322,7 +322,7 @@ impl View<'_> {
     fn under_lamp(&self, red: PointId, black: PointId, meter: MeterKind, step: f64, theta: &Theta) -> Shown {
         let law = Law::Resistor((LAMP_OHMS * (self.vehicle.nominal.0 / 12.0)).conductance());
         let lamp = Branch { from: red.index(), to: black.index(), law };
-        let mut change = self.model.alteration(self.vehicle, self.hypothesis);
+        let mut change = self.model.alteration(self.vehicle, &self.hypothesis);
         change.replaced.retain(|(branch, _)| !self.off.iter().any(|part| part.index() == *branch));
         change.replaced.extend(self.off.iter().map(|part| (part.index(), Law::Open)));
         change.added.push(lamp);
@@ -338,7 +338,7 @@ impl View<'_> {
             return Shown::alone(Scale::LogOhms, mean, LIVE_DEVIATION, theta);
         }
         let over = || Shown::alone(Scale::LogOhms, Scale::of_ohms(NO_PATH_OHMS), NO_PATH_DEVIATION, theta);
-        let Some(dead) = self.model.dead_under(self.vehicle, self.hypothesis) else { return over() };
+        let Some(dead) = self.model.dead_under(self.vehicle, &self.hypothesis) else { return over() };
         if dead.between(red.index(), black.index()) == Between::Floating {
             return over();
         }
