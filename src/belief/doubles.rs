@@ -31,6 +31,9 @@ const UNEXPLAINED: f64 = -1.6;
 /// ln of the share of the best one's weight below which a single fault does
 /// not count as an explanation.
 const COUNTS: f64 = 3.0;
+/// The same of what is beside single faults: below it no neighbour of it would
+/// count either.
+const NEAR: f64 = 15.0;
 
 /// Pairs of faults worth weighing, beside the singles already weighed.
 pub(super) fn pairs(desk: &Desk<'_>) -> Vec<Entrant> {
@@ -65,8 +68,12 @@ pub(super) fn pairs(desk: &Desk<'_>) -> Vec<Entrant> {
     let masked = masked.iter().filter(|[a, b]| !made.contains(&(a.0, b.0)));
     pairs.extend(masked.map(|&[first, second]| desk.masked(first, second)));
     pairs.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
-    let refined: Vec<Entrant> =
-        pairs.iter().take(REFINED).flat_map(|pair| desk.other_sizes(&pair.hypothesis, &weighed)).collect();
+    let refined: Vec<Entrant> = pairs
+        .iter()
+        .take(REFINED)
+        .filter(|pair| desk.could_count(pair.log_weight))
+        .flat_map(|pair| desk.other_sizes(&pair.hypothesis, &weighed))
+        .collect();
     pairs.extend(refined);
     pairs
 }
@@ -122,6 +129,12 @@ impl<'a> Desk<'a> {
         let best = self.leaders.first().map_or(0.0, |best| best.log_weight);
         let mut counting = self.leaders.iter().take_while(|leader| leader.log_weight > best - COUNTS);
         counting.all(|leader| self.worst_explained(leader) <= UNEXPLAINED)
+    }
+
+    /// Whether something of this weight, or much like it, may count beside the
+    /// best single fault.
+    pub fn could_count(&self, log_weight: f64) -> bool {
+        self.leaders.first().is_none_or(|best| log_weight > best.log_weight - NEAR)
     }
 
     /// Fuses that may be open, likeliest first.

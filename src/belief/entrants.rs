@@ -7,7 +7,7 @@ use super::evidence::{Evidence, Observation, Past, Reading, Sign};
 use super::memory::Known;
 use super::phone::as_told;
 use super::weigh::{Engine, Entrant, Models};
-use crate::fault::{Fault, Mode, concerns, sizes, ways};
+use crate::fault::{Fault, Mode, Size, concerns, sizes, ways};
 use crate::predict::{Hypothesis, StateModel};
 use crate::quantity::Volts;
 use crate::vehicle::{PartId, PartKind, Vehicle};
@@ -24,6 +24,8 @@ const NOT_RIGHT: f64 = 0.9;
 const UNDRAWN_SIGN: f64 = 1.0 / 3.0;
 /// A change smaller than this is none, on a meter with a last digit of 0.1 mV.
 const LEAST_SHOWN: Volts = Volts(5e-5);
+/// Share of its voltage by which a load must move to be touched at all.
+const UNTOUCHED: f64 = 1e-4;
 /// Every how manyth size of a path is tried for whether it shows at all.
 const SIZES_TRIED: usize = 4;
 /// Share of repairs that do not cure what they were made for; common practice,
@@ -144,7 +146,7 @@ impl Engine {
                 continue;
             }
             let rate = likely.rate * self.raised(evidence, likely.fault.part);
-            for size in sizes(likely.fault.mode) {
+            for size in hardest_first(likely.fault.mode) {
                 let hypothesis = Hypothesis::Faulty { fault: likely.fault, size };
                 let prior = rate * size.map_or(1.0, |size| size.share);
                 let (site, lasting) = match by_cause {
@@ -154,6 +156,9 @@ impl Engine {
                 let (complained, later) = (complaint(&hypothesis), later(&lasting));
                 let explains = complained + later > sound + EXPLAINS.ln();
                 if seen.complaint.is_some_and(|seen| !explains && !self.leaves_it_wrong(&hypothesis, seen, models)) {
+                    if seen.complaint.is_some_and(|seen| self.is_untouched(&hypothesis, seen, models)) {
+                        break;
+                    }
                     continue;
                 }
                 let log_prior = prior.ln();
@@ -168,6 +173,15 @@ impl Engine {
     fn leaves_it_wrong(&self, hypothesis: &Hypothesis, seen: &Observation, models: &Models<'_>) -> bool {
         let served = || models[&seen.state].performance(self.vehicle(), hypothesis, seen.subject);
         matches!(seen.sign, Sign::Looks(_)) && served() < NOT_RIGHT
+    }
+
+    /// Whether a load that was complained of is served as if all were sound: then
+    /// what is milder does nothing to it either.
+    fn is_untouched(&self, hypothesis: &Hypothesis, seen: &Observation, models: &Models<'_>) -> bool {
+        let vehicle = self.vehicle();
+        let served = |hypothesis: &Hypothesis| models[&seen.state].performance(vehicle, hypothesis, seen.subject);
+        matches!(seen.sign, Sign::Looks(_) | Sign::StaysOn)
+            && (served(hypothesis) - served(&Hypothesis::Sound)).abs() < UNTOUCHED
     }
 
     /// A cheap look at whether any size of a fault could explain a complaint.
@@ -246,6 +260,15 @@ impl Engine {
             (None, _) => (Site::Part(fault.part), hypothesis),
         }
     }
+}
+
+/// The sizes that a way to fail can have, the one that does most first.
+fn hardest_first(mode: Mode) -> Vec<Option<Size>> {
+    let mut sizes = sizes(mode);
+    if !matches!(mode, Mode::Leak | Mode::Bridged | Mode::Seeping) {
+        sizes.reverse();
+    }
+    sizes
 }
 
 /// How often the part at fault was renewed, and the complaint stayed; the fuse

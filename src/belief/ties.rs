@@ -24,6 +24,8 @@ const MOST_AROUND: usize = 150;
 const LOOKED_AT: usize = 3000;
 /// Kinds of path that are solved.
 const SOLVED: usize = 64;
+/// Of those, as many at a time, likeliest first, until none of them counts.
+const AT_A_TIME: usize = 16;
 /// Resistance below which two points are one for a path.
 const ONE_NET: Ohms = Ohms(0.03);
 /// Fuses that a path may have opened, at most.
@@ -59,7 +61,16 @@ pub(super) fn ties(desk: &Desk<'_>) -> Vec<Entrant> {
         explaining.truncate(LOOKED_AT);
     }
     explaining.sort_by(by_fit);
-    kinds(desk, &bases, &explaining).iter().take(SOLVED).map(|kind| kind.weighed(desk, each)).collect()
+    let mut solved: Vec<Entrant> = Vec::new();
+    for some in kinds(desk, &bases, &explaining)[..].chunks(AT_A_TIME).take(SOLVED / AT_A_TIME) {
+        let some: Vec<Entrant> = some.iter().map(|kind| kind.weighed(desk, each)).collect();
+        let is_over = !some.iter().any(|tie| desk.could_count(tie.log_weight));
+        solved.extend(some);
+        if is_over {
+            break;
+        }
+    }
+    solved
 }
 
 /// A path with how well it fits what was read.

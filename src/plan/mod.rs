@@ -8,6 +8,7 @@
 
 mod candidates;
 mod effort;
+mod ladder;
 mod outcome;
 mod phone;
 mod questions;

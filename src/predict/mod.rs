@@ -35,6 +35,9 @@ const CHARGES: f64 = 0.05;
 /// Share of its voltage by which a coil must move to let go.
 const LEAST_STEER: f64 = 0.1;
 
+/// Circuits remembered of one state, at most: beyond that it begins anew.
+const MOST_REMEMBERED: usize = 20_000;
+
 /// Voltage below which nothing flows that anybody could tell, V.
 const LEAST_DRIVE: f64 = 1e-6;
 
@@ -232,7 +235,11 @@ impl StateModel {
             return Rc::clone(known);
         }
         let altered = self.altered_by(&self.alteration(vehicle, hypothesis));
-        self.altered.borrow_mut().insert(key, Rc::clone(&altered));
+        let mut remembered = self.altered.borrow_mut();
+        if remembered.len() >= MOST_REMEMBERED {
+            remembered.clear();
+        }
+        remembered.insert(key, Rc::clone(&altered));
         altered
     }
 
