@@ -74,7 +74,7 @@ pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     let mut rough = desk.rough(&[Vec::new()])?;
     if desk.hunts_a_drain() {
         rough.extend(desk.special(&desk.drain_probes()?)?);
-        rough.sort_by(|a, b| b.rate.total_cmp(&a.rate));
+        rough.sort_by_key(|rough| rank(rough.rate));
     }
     exact.extend(desk.exact(&rough)?);
     let asked = questions::advices(engine, &live, &sites, situation);
@@ -82,14 +82,14 @@ pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     if !good {
         rough = desk.rough(&desk.toggles())?;
         rough.extend(desk.special(&desk.special_probes()?)?);
-        rough.sort_by(|a, b| b.rate.total_cmp(&a.rate));
+        rough.sort_by_key(|rough| rank(rough.rate));
         exact.extend(desk.exact(&rough)?);
     }
     let most = exact.iter().map(|exact| exact.bits).fold(0.0, f64::max);
     exact.retain(|exact| exact.bits > LEAST_BITS.max(WORTHWHILE_SHARE * most));
     // A question puts nothing off: it takes no way and opens nothing.
     exact.extend(asked.into_iter().filter(|asked| asked.bits > LEAST_BITS));
-    exact.sort_by(|a, b| b.rate().total_cmp(&a.rate()));
+    exact.sort_by_key(|advice| rank(advice.rate()));
     phone::eyes_first(situation, &mut exact);
     exact.truncate(MOST_ADVICES);
     Ok(exact)
@@ -103,6 +103,12 @@ pub fn worth(engine: &Engine, belief: &Belief, situation: &Situation<'_>, probe:
     Ok(advices.first().map_or(0.0, |advice| advice.bits))
 }
 
+/// Order of a rate, the highest first; rounded, so that what tells the same
+/// stands in drawing order on every machine.
+fn rank(rate: f64) -> i64 {
+    -(rate * 1e6).round() as i64
+}
+
 impl Desk<'_> {
     /// Every pair of points in every one of these settings, best first.
     fn rough(&self, settings: &[Vec<(ControlId, Position)>]) -> Result<Vec<Rough>, SolveError> {
@@ -112,7 +118,7 @@ impl Desk<'_> {
             let model = self.engine.predictor().in_state(&self.situation.state.with_all(settings))?;
             rough.extend(self.rough_voltages(&model, &pairs, settings));
         }
-        rough.sort_by(|a, b| b.rate.total_cmp(&a.rate));
+        rough.sort_by_key(|rough| rank(rough.rate));
         Ok(rough)
     }
 

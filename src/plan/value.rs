@@ -85,8 +85,9 @@ impl Sketch {
     pub fn new(live: &[Live<'_>], means: &[f64], deviation: f64) -> Self {
         let width = 3.0 * deviation;
         let cell = |(index, (live, mean)): (usize, (&Live<'_>, &f64))| {
-            let bin = (mean / width).round() as i32;
-            (u64::from(bin.cast_unsigned()) << 32) | ((live.class as u64) << 16) | index as u64
+            // In the order of the numbers, negative ones first.
+            let bin = ((mean / width).round() as i32).cast_unsigned() ^ (1 << 31);
+            (u64::from(bin) << 32) | ((live.class as u64) << 16) | index as u64
         };
         let mut cells: Vec<u64> = live.iter().zip(means).enumerate().map(cell).collect();
         cells.sort_unstable();
