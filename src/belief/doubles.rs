@@ -5,12 +5,14 @@
 use super::Site;
 use super::evidence::{Evidence, Observation, Reading};
 use super::gaussian::log_normal;
+use super::halves::{ByKey, by_key};
 use super::masked::masked_pairs;
 use super::superposed::superposed_pairs;
 use super::weigh::{Engine, Entrant, Models};
 use crate::fault::{Fault, Size, concerns, sizes, ways};
 use crate::predict::{Hypothesis, Sized, Theta};
 use crate::vehicle::PartId;
+use std::cell::OnceCell;
 use std::collections::HashSet;
 
 /// Share of complaints with two faults behind them; common practice, no source.
@@ -29,9 +31,21 @@ const UNEXPLAINED: f64 = -1.6;
 /// ln of the share of the best one's weight below which a single fault does
 /// not count as an explanation.
 const COUNTS: f64 = 3.0;
+/// The same of what is beside single faults: below it no neighbour of it would
+/// count either.
+const NEAR: f64 = 15.0;
 
 /// Pairs of faults worth weighing, beside the singles already weighed.
 pub(super) fn pairs(desk: &Desk<'_>) -> Vec<Entrant> {
+    let masked = masked_pairs(desk);
+    let hiding: HashSet<[PartId; 2]> = masked.iter().map(|[a, b]| [a.0.part, b.0.part]).collect();
+    let weighed = |first: Sized, second: Sized| {
+        let [one, other] = [first.0.part, second.0.part];
+        match hiding.contains(&[one, other]) || hiding.contains(&[other, one]) {
+            true => desk.weighed_whole(SHARE_OF_PAIRS, first, second),
+            false => desk.weighed(first, second),
+        }
+    };
     let mut pairs: Vec<Entrant> = Vec::new();
     let mut made: HashSet<(Fault, Fault)> = HashSet::new();
     for follower in desk.followers() {
@@ -39,7 +53,7 @@ pub(super) fn pairs(desk: &Desk<'_>) -> Vec<Entrant> {
             let (Some(a), Some(b)) = (sole(leader), sole(follower)) else { continue };
             let (first, second) = if a.0 <= b.0 { (a, b) } else { (b, a) };
             if !desk.overlap(first.0, second.0) && made.insert((first.0, second.0)) {
-                pairs.push(desk.weighed(first, second));
+                pairs.push(weighed(first, second));
             }
         }
     }
@@ -48,14 +62,18 @@ pub(super) fn pairs(desk: &Desk<'_>) -> Vec<Entrant> {
         if !desk.overlap(first.0, second.0) {
             // With other sizes it is another hypothesis than the leaders' own.
             made.insert((first.0, second.0));
-            pairs.push(desk.weighed(first, second));
+            pairs.push(weighed(first, second));
         }
     }
-    let masked = masked_pairs(desk).into_iter().filter(|[a, b]| !made.contains(&(a.0, b.0)));
-    pairs.extend(masked.map(|[first, second]| desk.masked(first, second)));
+    let masked = masked.iter().filter(|[a, b]| !made.contains(&(a.0, b.0)));
+    pairs.extend(masked.map(|&[first, second]| desk.masked(first, second)));
     pairs.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
-    let refined: Vec<Entrant> =
-        pairs.iter().take(REFINED).flat_map(|pair| desk.other_sizes(&pair.hypothesis)).collect();
+    let refined: Vec<Entrant> = pairs
+        .iter()
+        .take(REFINED)
+        .filter(|pair| desk.could_count(pair.log_weight))
+        .flat_map(|pair| desk.other_sizes(&pair.hypothesis, &weighed))
+        .collect();
     pairs.extend(refined);
     pairs
 }
@@ -83,6 +101,7 @@ pub(super) struct Desk<'a> {
     /// Single faults that are there now and were all along.
     pub singles: Vec<&'a Entrant>,
     leaders: Vec<&'a Entrant>,
+    by_key: OnceCell<ByKey<'a>>,
     /// That nothing is wrong.
     pub sound: Option<&'a Entrant>,
     /// Rates of all singles together.
@@ -101,7 +120,7 @@ impl<'a> Desk<'a> {
         let singles: Vec<&Entrant> = entrants.iter().filter(|entrant| entrant.is_single()).collect();
         let leaders = top(&singles, LEADERS, |single| single.log_weight);
         let sound = entrants.iter().find(|entrant| entrant.site == Site::Nothing);
-        Self { engine, evidence, models, theta, singles, leaders, sound, total }
+        Self { engine, evidence, models, theta, singles, leaders, sound, total, by_key: OnceCell::new() }
     }
 
     /// Whether every single fault that counts makes something that is known
@@ -110,6 +129,12 @@ impl<'a> Desk<'a> {
         let best = self.leaders.first().map_or(0.0, |best| best.log_weight);
         let mut counting = self.leaders.iter().take_while(|leader| leader.log_weight > best - COUNTS);
         counting.all(|leader| self.worst_explained(leader) <= UNEXPLAINED)
+    }
+
+    /// Whether something of this weight, or much like it, may count beside the
+    /// best single fault.
+    pub fn could_count(&self, log_weight: f64) -> bool {
+        self.leaders.first().is_none_or(|best| log_weight > best.log_weight - NEAR)
     }
 
     /// Fuses that may be open, likeliest first.
@@ -169,19 +194,34 @@ impl<'a> Desk<'a> {
     /// A pair of which each hides the other, so that the first may be there for
     /// years before anybody notices.
     fn masked(&self, first: Sized, second: Sized) -> Entrant {
-        self.weighed_with(SHARE_OF_PAIRS * UNNOTICED, first, second)
+        self.weighed_whole(SHARE_OF_PAIRS * UNNOTICED, first, second)
     }
 
+    /// A pair of which each shows by itself.
     fn weighed(&self, first: Sized, second: Sized) -> Entrant {
-        self.weighed_with(SHARE_OF_PAIRS, first, second)
+        let seen = self.evidence.all_observations().map(|seen| self.seen_of_two(seen, first, second)).sum();
+        let (hypothesis, site) = two(first, second);
+        let mut entrant = Entrant::new(hypothesis, site, self.prior_of_two(SHARE_OF_PAIRS, first, second), seen);
+        entrant.halves = self.halves(first, second);
+        self.engine.weigh_readings(&mut entrant, self.evidence, self.models, self.theta);
+        entrant
     }
 
-    fn weighed_with(&self, share: f64, first: Sized, second: Sized) -> Entrant {
-        let hypothesis = Hypothesis::Double { first, second };
+    /// A pair by what both show together.
+    fn weighed_whole(&self, share: f64, first: Sized, second: Sized) -> Entrant {
+        let (hypothesis, site) = two(first, second);
+        self.entrant(hypothesis, site, self.prior_of_two(share, first, second))
+    }
+
+    fn prior_of_two(&self, share: f64, first: Sized, second: Sized) -> f64 {
         let rate =
             |(fault, size): Sized| (self.engine.rate_of(fault) * size.map_or(1.0, |size| size.share)).max(1e-12).ln();
-        let log_prior = share.ln() + rate(first) + rate(second) - self.total.max(1e-9).ln();
-        self.entrant(hypothesis, Site::Both(first.0.part, second.0.part), log_prior)
+        share.ln() + rate(first) + rate(second) - self.total.max(1e-9).ln()
+    }
+
+    /// The singles by what they are.
+    pub fn singles_by_key(&self) -> &ByKey<'a> {
+        self.by_key.get_or_init(|| by_key(&self.singles))
     }
 
     /// A hypothesis with a prior, weighed by all that is known.
@@ -193,19 +233,23 @@ impl<'a> Desk<'a> {
     }
 
     /// The same pair with sizes near by, one of them at a time and both.
-    fn other_sizes(&self, pair: &Hypothesis) -> Vec<Entrant> {
+    fn other_sizes(&self, pair: &Hypothesis, weighed: impl Fn(Sized, Sized) -> Entrant) -> Vec<Entrant> {
         let Hypothesis::Double { first, second } = *pair else { return Vec::new() };
         let (around_first, around_second) = (around(first), around(second));
         let mut all = Vec::new();
         for &a in &around_first {
             for &b in &around_second {
                 if (a, b) != (first.1, second.1) {
-                    all.push(self.weighed((first.0, a), (second.0, b)));
+                    all.push(weighed((first.0, a), (second.0, b)));
                 }
             }
         }
         all
     }
+}
+
+fn two(first: Sized, second: Sized) -> (Hypothesis, Site) {
+    (Hypothesis::Double { first, second }, Site::Both(first.0.part, second.0.part))
 }
 
 /// A size and its neighbours on the ladder.

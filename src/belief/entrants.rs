@@ -3,10 +3,11 @@
 
 use super::Site;
 use super::doubles::SHARE_OF_PAIRS;
-use super::evidence::{Evidence, Observation, Sign};
+use super::evidence::{Evidence, Observation, Past, Reading, Sign};
+use super::memory::Known;
 use super::phone::as_told;
 use super::weigh::{Engine, Entrant, Models};
-use crate::fault::{Fault, Mode, concerns, sizes, ways};
+use crate::fault::{Fault, Mode, Size, concerns, sizes, ways};
 use crate::predict::{Hypothesis, StateModel};
 use crate::quantity::Volts;
 use crate::vehicle::{PartId, PartKind, Vehicle};
@@ -23,6 +24,8 @@ const NOT_RIGHT: f64 = 0.9;
 const UNDRAWN_SIGN: f64 = 1.0 / 3.0;
 /// A change smaller than this is none, on a meter with a last digit of 0.1 mV.
 const LEAST_SHOWN: Volts = Volts(5e-5);
+/// Share of its voltage by which a load must move to be touched at all.
+const UNTOUCHED: f64 = 1e-4;
 /// Every how manyth size of a path is tried for whether it shows at all.
 const SIZES_TRIED: usize = 4;
 /// Share of repairs that do not cure what they were made for; common practice,
@@ -101,6 +104,33 @@ impl Engine {
     /// Every fault of every size, and how often all of them together make such
     /// a complaint.
     fn faulty(&self, evidence: &Evidence, models: &Models<'_>, seen: &Seen<'_>) -> (Vec<Entrant>, f64) {
+        let known = Known {
+            complaint: seen.complaint.cloned(),
+            later: seen.later.iter().map(|&one| one.clone()).collect(),
+            repaired: evidence.repaired_in_vain().collect(),
+            is_history_heeded: !evidence.unheeded.contains(&Past::History),
+            states: models.iter().map(|(state, _)| state.clone()).collect(),
+        };
+        let remembered = self.memory().borrow().faulty(&known);
+        let faulty = remembered.unwrap_or_else(|| {
+            let faulty = Rc::new(self.faulty_afresh(evidence, models, seen));
+            self.memory().borrow_mut().keep_faulty(known, &faulty);
+            faulty
+        });
+        let (mut entrants, total) = (*faulty).clone();
+        let same = |a: &Entrant, b: &Entrant| {
+            a.hypothesis.faults().next().map(|one| one.0) == b.hypothesis.faults().next().map(|one| one.0)
+        };
+        for of_fault in entrants.chunk_by_mut(same) {
+            let fault = of_fault.first().and_then(|entrant| entrant.hypothesis.faults().next());
+            if fault.is_some_and(|(fault, _)| !self.could_show(fault, evidence, models)) {
+                of_fault.iter_mut().for_each(|entrant| entrant.shows = Hypothesis::Sound);
+            }
+        }
+        (entrants, total)
+    }
+
+    fn faulty_afresh(&self, evidence: &Evidence, models: &Models<'_>, seen: &Seen<'_>) -> (Vec<Entrant>, f64) {
         let complaint = |hypothesis: &Hypothesis| self.seen(seen.complaint.as_slice(), hypothesis, models);
         let later = |hypothesis: &Hypothesis| self.seen(&seen.later, hypothesis, models);
         let sound = complaint(&Hypothesis::Sound) + later(&Hypothesis::Sound);
@@ -115,9 +145,8 @@ impl Engine {
             if dull || !makes_a_difference(self.vehicle(), likely.fault, &used) {
                 continue;
             }
-            let shows = self.could_show(likely.fault, evidence, models);
             let rate = likely.rate * self.raised(evidence, likely.fault.part);
-            for size in sizes(likely.fault.mode) {
+            for size in hardest_first(likely.fault.mode) {
                 let hypothesis = Hypothesis::Faulty { fault: likely.fault, size };
                 let prior = rate * size.map_or(1.0, |size| size.share);
                 let (site, lasting) = match by_cause {
@@ -127,12 +156,14 @@ impl Engine {
                 let (complained, later) = (complaint(&hypothesis), later(&lasting));
                 let explains = complained + later > sound + EXPLAINS.ln();
                 if seen.complaint.is_some_and(|seen| !explains && !self.leaves_it_wrong(&hypothesis, seen, models)) {
+                    if seen.complaint.is_some_and(|seen| self.is_untouched(&hypothesis, seen, models)) {
+                        break;
+                    }
                     continue;
                 }
                 let log_prior = prior.ln();
                 total += (log_prior + complained).exp();
-                let shows = if shows { lasting } else { Hypothesis::Sound };
-                entrants.push(Entrant { shows, ..Entrant::new(lasting, site, log_prior, complained + later) });
+                entrants.push(Entrant::new(lasting, site, log_prior, complained + later));
             }
         }
         (entrants, total)
@@ -142,6 +173,15 @@ impl Engine {
     fn leaves_it_wrong(&self, hypothesis: &Hypothesis, seen: &Observation, models: &Models<'_>) -> bool {
         let served = || models[&seen.state].performance(self.vehicle(), hypothesis, seen.subject);
         matches!(seen.sign, Sign::Looks(_)) && served() < NOT_RIGHT
+    }
+
+    /// Whether a load that was complained of is served as if all were sound: then
+    /// what is milder does nothing to it either.
+    fn is_untouched(&self, hypothesis: &Hypothesis, seen: &Observation, models: &Models<'_>) -> bool {
+        let vehicle = self.vehicle();
+        let served = |hypothesis: &Hypothesis| models[&seen.state].performance(vehicle, hypothesis, seen.subject);
+        matches!(seen.sign, Sign::Looks(_) | Sign::StaysOn)
+            && (served(hypothesis) - served(&Hypothesis::Sound)).abs() < UNTOUCHED
     }
 
     /// A cheap look at whether any size of a fault could explain a complaint.
@@ -165,26 +205,34 @@ impl Engine {
 
     /// A cheap look at whether any size of a fault could move any reading.
     fn could_show(&self, fault: Fault, evidence: &Evidence, models: &Models<'_>) -> bool {
-        let vehicle = self.vehicle();
-        evidence.all_readings().any(|reading| {
-            let model = &models[&reading.state];
-            let Some((red, black)) = reading.probe.plain_voltage() else { return true };
-            match fault.mode {
-                mode if mode == Mode::Crossed || mode.is_in_series() => {
-                    ways(vehicle, fault).any(|part| model.could_move(vehicle, part, red, black, LEAST_SHOWN))
-                }
-                // The hardest blows a fuse, and may show less than a milder one.
-                Mode::Leak | Mode::Bridged | Mode::Seeping => {
-                    let volts = |hypothesis: &Hypothesis| model.view(vehicle, hypothesis).volts(red, black);
-                    let sound = volts(&Hypothesis::Sound);
-                    let some = sizes(fault.mode).into_iter().step_by(SIZES_TRIED);
-                    some.map(|size| Hypothesis::Faulty { fault, size }).any(|hypothesis| {
-                        model.drives(vehicle, &hypothesis) && (volts(&hypothesis) - sound).abs() > LEAST_SHOWN.0
-                    })
-                }
-                _ => true,
-            }
+        evidence.all_readings().enumerate().any(|(index, reading)| {
+            let known = self.memory().borrow().is_moved(index, fault);
+            known.unwrap_or_else(|| {
+                let moves = self.could_move(fault, reading, &models[&reading.state]);
+                self.memory().borrow_mut().keep_moved(index, fault, moves);
+                moves
+            })
         })
+    }
+
+    fn could_move(&self, fault: Fault, reading: &Reading, model: &StateModel) -> bool {
+        let vehicle = self.vehicle();
+        let Some((red, black)) = reading.probe.plain_voltage() else { return true };
+        match fault.mode {
+            mode if mode == Mode::Crossed || mode.is_in_series() => {
+                ways(vehicle, fault).any(|part| model.could_move(vehicle, part, red, black, LEAST_SHOWN))
+            }
+            // The hardest blows a fuse, and may show less than a milder one.
+            Mode::Leak | Mode::Bridged | Mode::Seeping => {
+                let volts = |hypothesis: &Hypothesis| model.view(vehicle, hypothesis).volts(red, black);
+                let sound = volts(&Hypothesis::Sound);
+                let some = sizes(fault.mode).into_iter().step_by(SIZES_TRIED);
+                some.map(|size| Hypothesis::Faulty { fault, size }).any(|hypothesis| {
+                    model.drives(vehicle, &hypothesis) && (volts(&hypothesis) - sound).abs() > LEAST_SHOWN.0
+                })
+            }
+            _ => true,
+        }
     }
 
     /// Where a fault shows, and what it leaves behind: a short that has blown a
@@ -212,6 +260,15 @@ impl Engine {
             (None, _) => (Site::Part(fault.part), hypothesis),
         }
     }
+}
+
+/// The sizes that a way to fail can have, the one that does most first.
+fn hardest_first(mode: Mode) -> Vec<Option<Size>> {
+    let mut sizes = sizes(mode);
+    if !matches!(mode, Mode::Leak | Mode::Bridged | Mode::Seeping) {
+        sizes.reverse();
+    }
+    sizes
 }
 
 /// How often the part at fault was renewed, and the complaint stayed; the fuse

@@ -3,6 +3,7 @@
 
 use crate::predict::{Scale, Shown};
 use crate::vehicle::Vehicle;
+use std::rc::Rc;
 
 /// What a misread reading may show: density by value, 1/V.
 #[derive(Debug, Clone, Copy)]
@@ -44,7 +45,7 @@ impl Misread {
 #[derive(Debug, Clone)]
 pub struct Joint {
     /// What each reading was expected to show.
-    pub shown: Vec<Shown>,
+    pub shown: Vec<Rc<Shown>>,
     /// Which readings count; the others are taken as misread.
     pub kept: Vec<usize>,
     /// ln of the probability density of all readings.
@@ -66,15 +67,21 @@ pub struct Forecast {
 
 impl Joint {
     /// Weighs `values` against what was expected.
-    pub fn new(shown: Vec<Shown>, values: &[f64], misread: Misread) -> Self {
+    pub fn new(shown: Vec<Rc<Shown>>, values: &[f64], misread: Misread) -> Self {
+        let mistaken: Vec<f64> =
+            shown.iter().zip(values).map(|(shown, &value)| misread.log_density(shown.scale, value)).collect();
+        Self::against(shown, values, &mistaken, misread.chance)
+    }
+
+    /// The same where ln of chance times density of each reading as a misread is
+    /// known.
+    pub fn against(shown: Vec<Rc<Shown>>, values: &[f64], mistaken: &[f64], chance: f64) -> Self {
         let mut kept: Vec<usize> = (0..values.len()).collect();
+        let mut deviations: Vec<f64> = values.iter().zip(&shown).map(|(value, shown)| value - shown.mean).collect();
+        let (mut inverse, mut log_determinant) = invert(&covariance_of(&shown), kept.len());
         let mut penalty = 0.0;
         loop {
-            let deviations: Vec<f64> = kept.iter().map(|&index| values[index] - shown[index].mean).collect();
-            let covariance = covariance_of(&shown, &kept);
-            let (inverse, log_determinant) = invert(&covariance, kept.len());
             let pull = times(&inverse, &deviations);
-            let fit: f64 = deviations.iter().zip(&pull).map(|(a, b)| a * b).sum();
             // Density of each given the others, from the inverse alone.
             let worst = kept
                 .iter()
@@ -82,17 +89,21 @@ impl Joint {
                 .map(|(row, &index)| {
                     let precision = inverse[row * kept.len() + row];
                     let given_rest = log_normal(pull[row] / precision, 1.0 / precision);
-                    (row, misread.log_density(shown[index].scale, values[index]) - given_rest)
+                    (row, mistaken[index] - given_rest)
                 })
                 .max_by(|a, b| a.1.total_cmp(&b.1));
             match worst {
                 Some((row, gain)) if gain > 0.0 => {
-                    penalty += misread.log_density(shown[kept[row]].scale, values[kept[row]]);
+                    penalty += mistaken[kept[row]];
+                    log_determinant += inverse[row * kept.len() + row].ln();
+                    inverse = without(&inverse, kept.len(), row);
                     kept.remove(row);
+                    deviations.remove(row);
                 }
                 _ => {
+                    let fit: f64 = deviations.iter().zip(&pull).map(|(a, b)| a * b).sum();
                     let count = kept.len() as f64;
-                    let sound = count * ((1.0 - misread.chance).ln() - 0.5 * std::f64::consts::TAU.ln());
+                    let sound = count * ((1.0 - chance).ln() - 0.5 * std::f64::consts::TAU.ln());
                     let log_likelihood = sound - 0.5 * (fit + log_determinant) + penalty;
                     return Self { shown, kept, log_likelihood, inverse, pull };
                 }
@@ -137,18 +148,27 @@ impl Joint {
     }
 }
 
-fn covariance_of(shown: &[Shown], kept: &[usize]) -> Vec<f64> {
-    let size = kept.len();
+fn covariance_of(shown: &[Rc<Shown>]) -> Vec<f64> {
+    let size = shown.len();
     let mut covariance = vec![0.0; size * size];
     for row in 0..size {
         for column in 0..=row {
-            let value = shown[kept[row]].covariance(&shown[kept[column]]);
+            let value = shown[row].covariance(&shown[column]);
             covariance[row * size + column] = value;
             covariance[column * size + row] = value;
         }
-        covariance[row * size + row] += shown[kept[row]].own_variance;
+        covariance[row * size + row] += shown[row].own_variance;
     }
     covariance
+}
+
+/// The inverse of a matrix less one row and its column, from its own inverse.
+fn without(inverse: &[f64], size: usize, left_out: usize) -> Vec<f64> {
+    let entry = |row: usize, column: usize| inverse[row * size + column];
+    let others = || (0..size).filter(|&other| other != left_out);
+    let through =
+        |row: usize, column: usize| entry(row, left_out) * entry(left_out, column) / entry(left_out, left_out);
+    others().flat_map(|row| others().map(move |column| entry(row, column) - through(row, column))).collect()
 }
 
 /// ln of the normal density at a deviation.
@@ -195,8 +215,8 @@ fn invert(matrix: &[f64], size: usize) -> (Vec<f64>, f64) {
 mod tests {
     use super::*;
 
-    fn shown(mean: f64, shared: f64, own: f64) -> Shown {
-        Shown {
+    fn shown(mean: f64, shared: f64, own: f64) -> Rc<Shown> {
+        Rc::new(Shown {
             scale: Scale::Volts,
             mean,
             floating: false,
@@ -204,7 +224,7 @@ mod tests {
             own_variance: own * own,
             supplies: 0,
             moment: 0,
-        }
+        })
     }
 
     const MISREAD: Misread = Misread { chance: 0.01, supply: 12.7 };

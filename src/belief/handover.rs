@@ -42,7 +42,7 @@ impl Handover {
         let shown = readings.iter().zip(&models).map(|(reading, model)| {
             let step = reading.on_scale().1;
             let shown = model.view(vehicle, &Hypothesis::Sound).shown(reading.probe, reading.meter, step, &theta);
-            Shown { moment: reading.moment, ..shown }
+            Rc::new(Shown { moment: reading.moment, ..shown })
         });
         let values: Vec<f64> = readings.iter().map(|reading| reading.on_scale().0).collect();
         let joint = Joint::new(shown.collect(), &values, Misread::on(vehicle, misread));

@@ -10,6 +10,7 @@ use crate::quantity::Amps;
 use crate::tables::fuse::OPENING_MULTIPLE;
 use crate::tables::supply::hours_to_flat;
 use crate::vehicle::{LoadKind, PartId, PartKind, Supply, Vehicle};
+use std::rc::Rc;
 
 /// Heat at which a small part feels warm, W.
 const WARM: f64 = 0.7;
@@ -64,8 +65,9 @@ impl Scene<'_> {
         }
     }
 
-    fn altered(&self) -> std::rc::Rc<Altered> {
-        self.model.under(self.vehicle, self.hypothesis)
+    /// The circuit, as all but the parts in series with a fault see it.
+    fn altered(&self) -> Rc<Altered> {
+        self.model.under(self.vehicle, &self.model.series().stand_in(self.hypothesis, &[]))
     }
 
     fn share(&self) -> f64 {
@@ -88,7 +90,8 @@ impl Scene<'_> {
     }
 
     fn sometimes(&self, kind: LoadKind) -> f64 {
-        let trips = self.model.trips_at(self.vehicle, self.hypothesis, self.subject);
+        let alike = self.model.series().stand_in(self.hypothesis, &[]);
+        let trips = self.model.trips_at(self.vehicle, &alike, self.subject);
         if trips.is_some_and(|tripped| tripped.hunting.contains(&self.subject)) {
             return 0.85;
         }
@@ -167,7 +170,7 @@ impl Scene<'_> {
     }
 
     fn hot(&self) -> f64 {
-        let altered = self.altered();
+        let altered = self.model.under(self.vehicle, self.hypothesis);
         let index = self.subject.index();
         let watts = (altered.across(index).0 * altered.current(index).0).abs();
         0.04 + 0.84 / (1.0 + (-2.0 * (watts / WARM).max(1e-6).ln()).exp())

@@ -5,8 +5,9 @@
 use super::doubles::Desk;
 use super::weigh::Entrant;
 use crate::fault::Fault;
-use crate::predict::Sized;
+use crate::predict::{Shown, Sized};
 use rustc_hash::FxHashMap;
+use std::rc::Rc;
 
 /// Pairs of faults that are weighed, at most.
 const WEIGHED: usize = 60;
@@ -36,7 +37,7 @@ pub(super) fn superposed_pairs(desk: &Desk<'_>, leaders: &[Fault]) -> Vec<[Sized
     };
     let terms: Vec<Term> = desk.singles.iter().filter_map(term).collect();
     let off: Vec<f64> = readings.iter().zip(&sound.shown).map(|(value, sound)| value - sound.mean).collect();
-    let precise = |(value, shown): (&f64, &crate::predict::Shown)| {
+    let precise = |(value, shown): (&f64, &Rc<Shown>)| {
         let rough = ROUGH.0 + ROUGH.1 * value.abs();
         1.0 / (shown.variance() + rough * rough)
     };

@@ -8,15 +8,17 @@ use super::evidence::{Evidence, Observation, Past, Reading, Symptom};
 use super::gaussian::{Joint, Misread, log_normal};
 use super::handover::Handover;
 use super::history::{Raise, factor};
+use super::memory::Memory;
 use super::ties::ties;
 use super::{Belief, Site};
 use crate::complaint::{Told, Trees};
 use crate::fault::{Fault, Likely, Mode, catalogue};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
-use crate::predict::{Hypothesis, Phase, Predictor, Shown, StateModel, Theta, View};
+use crate::predict::{Hypothesis, Phase, Predictor, Probe, Shown, StateModel, Theta, View};
 use crate::tables::rates::Rates;
 use crate::vehicle::{PartId, State, Vehicle};
+use std::cell::RefCell;
 use std::ops::Index;
 use std::rc::Rc;
 
@@ -50,6 +52,7 @@ pub struct Engine {
     handover: Option<Rc<Handover>>,
     history: Vec<Raise>,
     trees: Rc<Trees>,
+    memory: Rc<RefCell<Memory>>,
 }
 
 /// The states that were used: few, and asked for so often that telling them
@@ -87,6 +90,17 @@ impl Index<&State> for Models<'_> {
     }
 }
 
+/// What of two faults a reading shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Half {
+    /// What both do together.
+    Both,
+    /// What the first does by itself: the second does not move it.
+    First,
+    /// What the second does by itself.
+    Second,
+}
+
 /// A hypothesis on its way through the weighing.
 #[derive(Clone)]
 pub(super) struct Entrant {
@@ -98,6 +112,8 @@ pub(super) struct Entrant {
     pub phase: Phase,
     /// What it shows a meter: itself, or soundness where it moves no reading.
     pub shows: Hypothesis,
+    /// Of two faults, which of them each reading shows, where it is not both.
+    pub halves: Vec<Half>,
     /// What showed before a repair, where that was another fault.
     pub showed: Option<Hypothesis>,
 }
@@ -114,6 +130,7 @@ impl Entrant {
             joint: None,
             phase: Phase::default(),
             shows: hypothesis,
+            halves: Vec::new(),
             showed: None,
         }
     }
@@ -129,6 +146,19 @@ impl Entrant {
         self.hypothesis != Hypothesis::Sound && self.showed.is_none()
     }
 
+    /// What it shows in a reading; `now` readings were taken since the last repair
+    /// and come first, before it something else may have shown.
+    fn shows_in(&self, reading: usize, now: usize) -> Hypothesis {
+        match (self.halves.get(reading), self.shows, self.showed) {
+            (Some(Half::First), Hypothesis::Double { first: (fault, size), .. }, _)
+            | (Some(Half::Second), Hypothesis::Double { second: (fault, size), .. }, _) => {
+                Hypothesis::Faulty { fault, size }
+            }
+            (_, _, Some(showed)) if reading >= now => showed,
+            (_, shows, _) => shows,
+        }
+    }
+
     /// Whether it is a drawing that is wrong nobody knows where.
     fn is_vague(&self) -> bool {
         self.site == Site::Undrawn && self.hypothesis == Hypothesis::Sound
@@ -140,7 +170,15 @@ impl Engine {
     pub fn new(vehicle: Rc<Vehicle>, rates: Rates) -> Self {
         let catalogue = catalogue(&vehicle, &rates);
         let predictor = Rc::new(Predictor::new(vehicle));
-        Self { predictor, rates, catalogue, trees: Rc::default(), handover: None, history: Vec::new() }
+        Self {
+            predictor,
+            rates,
+            catalogue,
+            trees: Rc::default(),
+            handover: None,
+            history: Vec::new(),
+            memory: Rc::default(),
+        }
     }
 
     /// The same engine, and what it has solved, for a vehicle whose readings at
@@ -153,12 +191,12 @@ impl Engine {
             true => None,
             false => Some(Rc::new(Handover::of(&self.predictor, readings, self.rates.misread)?)),
         };
-        Ok(Self { handover, ..self.clone() })
+        Ok(Self { handover, memory: Rc::default(), ..self.clone() })
     }
 
     /// The same engine for a vehicle whose past cases are known.
     pub fn with_history(&self, history: Vec<Raise>) -> Self {
-        Self { history, ..self.clone() }
+        Self { history, memory: Rc::default(), ..self.clone() }
     }
 
     /// What the past raises.
@@ -211,6 +249,7 @@ impl Engine {
         let used = used.chain(evidence.all_readings().map(|reading| &reading.state));
         let models = Models::of(&self.predictor, used)?;
         let theta = self.theta(evidence, &models, &*self.predictor.in_state(now)?, meter);
+        self.memory().borrow_mut().turn_to(evidence, &theta);
         let mut entrants = self.entrants(evidence, &models);
         if let Some(first) = self.repaired_before(evidence, &models, &entrants, &theta) {
             entrants.extend(self.entrants_behind(evidence, &models, &first));
@@ -222,9 +261,7 @@ impl Engine {
         let hearing = Hearing::of(self.vehicle(), &self.trees, evidence);
         entrants.iter_mut().for_each(|entrant| entrant.hear(&hearing));
         let before = Shares::of(self.vehicle(), entrants.iter());
-        for entrant in &mut entrants {
-            self.weigh_readings(entrant, evidence, &models, &theta);
-        }
+        self.weigh_all(&mut entrants, evidence, &models, &theta);
         let desk = Desk::new(self, evidence, &models, &theta, rates, &entrants);
         let unexplained = desk.leaves_something_unexplained();
         let mut more = if unexplained { pairs(&desk) } else { Vec::new() };
@@ -232,6 +269,11 @@ impl Engine {
         more.iter_mut().for_each(|entrant| entrant.hear(&hearing));
         entrants.extend(more);
         Ok(collect(self.vehicle(), entrants, &before, evidence.readings.len(), theta))
+    }
+
+    /// What was worked out before.
+    pub(super) fn memory(&self) -> &RefCell<Memory> {
+        &self.memory
     }
 
     /// The faults that there can be.
@@ -296,6 +338,24 @@ impl Engine {
         }
     }
 
+    /// Weighs each by the readings; those that show soundness are all alike.
+    fn weigh_all(&self, entrants: &mut [Entrant], evidence: &Evidence, models: &Models<'_>, theta: &Theta) {
+        let mut as_sound: Option<(f64, Phase, Option<Joint>)> = None;
+        for entrant in entrants {
+            let is_as_sound = entrant.shows == Hypothesis::Sound && entrant.showed.is_none() && !entrant.is_vague();
+            if let Some((gained, phase, joint)) = as_sound.as_ref().filter(|_| is_as_sound) {
+                entrant.log_weight += gained;
+                (entrant.phase, entrant.joint) = (*phase, joint.clone());
+                continue;
+            }
+            let before = entrant.log_weight;
+            self.weigh_readings(entrant, evidence, models, theta);
+            if is_as_sound {
+                as_sound = Some((entrant.log_weight - before, entrant.phase, entrant.joint.clone()));
+            }
+        }
+    }
+
     pub(super) fn weigh_readings(
         &self,
         entrant: &mut Entrant,
@@ -304,19 +364,18 @@ impl Engine {
         theta: &Theta,
     ) {
         let values: Vec<f64> = evidence.all_readings().map(|reading| reading.on_scale().0).collect();
-        // Those before a repair come last; then something else may have shown.
-        let shows = |index: usize| match &entrant.showed {
-            Some(showed) if index >= evidence.readings.len() => showed,
-            _ => &entrant.shows,
-        };
-        let shown = |phase: Phase| -> Vec<Shown> {
+        let shows: Vec<Hypothesis> = (evidence.all_readings().enumerate())
+            .map(|(index, reading)| self.alike(&entrant.shows_in(index, evidence.readings.len()), reading))
+            .collect();
+        let shown = |phase: Phase| -> Vec<Rc<Shown>> {
             let mut views = Views { engine: self, models, phase, known: Vec::new() };
-            let readings = evidence.all_readings().enumerate();
-            let mut all = Vec::with_capacity(values.len());
-            for (index, reading) in readings {
-                all.push(Shown { moment: reading.moment, ..views.shown(reading, shows(index), theta) });
-            }
-            all
+            // Of less than all evidence, it is the last readings.
+            let first = self.memory.borrow().readings().saturating_sub(values.len());
+            let shown = |(index, reading)| {
+                let shown = views.remembered(first + index, reading, &shows[index], theta);
+                if entrant.halves.get(index) == Some(&Half::Second) { Rc::new(shown.of_second()) } else { shown }
+            };
+            evidence.all_readings().enumerate().map(shown).collect()
         };
         if entrant.is_vague() {
             let misread = self.misread_as(1.0);
@@ -329,10 +388,15 @@ impl Engine {
         }
         let by_phone = evidence.all_readings().any(|reading| reading.told == Told::ByPhone);
         let misread = if by_phone { MISREAD_BY_PHONE.max(self.rates.misread) } else { self.rates.misread };
-        let joint = |phase: Phase| Joint::new(shown(phase), &values, self.misread_as(misread));
+        let as_misread = self.misread_as(misread);
+        let readings = evidence.all_readings().zip(&values);
+        let mistaken: Vec<f64> =
+            readings.map(|(reading, &value)| as_misread.log_density(reading.probe.scale(), value)).collect();
+        let joint = |phase: Phase| Joint::against(shown(phase), &values, &mistaken, misread);
         let trips = evidence
             .all_readings()
-            .any(|reading| models[&reading.state].trips(self.vehicle(), &entrant.shows).is_some());
+            .zip(&shows)
+            .any(|(reading, shows)| models[&reading.state].trips(self.vehicle(), shows).is_some());
         let (phase, joint) = match (joint(Phase::Trying), trips.then(|| joint(Phase::Tripped))) {
             (trying, Some(tripped)) if tripped.log_likelihood > trying.log_likelihood => (Phase::Tripped, tripped),
             (trying, _) => (Phase::Trying, trying),
@@ -341,6 +405,16 @@ impl Engine {
         entrant.log_weight += joint.log_likelihood - if trips { std::f64::consts::LN_2 } else { 0.0 };
         entrant.phase = phase;
         entrant.joint = Some(joint);
+    }
+
+    /// What shows the same in a reading, and is one for all that do.
+    fn alike(&self, hypothesis: &Hypothesis, reading: &Reading) -> Hypothesis {
+        match reading.probe {
+            Probe::Voltage { red, black, .. } | Probe::Resistance { red, black } => {
+                self.predictor.series().stand_in(hypothesis, &[red, black])
+            }
+            Probe::Current { .. } => *hypothesis,
+        }
     }
 
     fn misread_as(&self, chance: f64) -> Misread {
@@ -353,16 +427,28 @@ struct Views<'a> {
     engine: &'a Engine,
     models: &'a Models<'a>,
     phase: Phase,
-    known: Vec<(&'a State, &'a Hypothesis, View<'a>)>,
+    known: Vec<(&'a State, Hypothesis, View<'a>)>,
 }
 
 impl<'a> Views<'a> {
+    /// What a reading was to show, as worked out before where it was.
+    fn remembered(&mut self, index: usize, reading: &'a Reading, hypothesis: &Hypothesis, theta: &Theta) -> Rc<Shown> {
+        let key = hypothesis.key();
+        if let Some(known) = self.engine.memory.borrow().shown(index, &key, self.phase) {
+            return known;
+        }
+        let shown = Rc::new(Shown { moment: reading.moment, ..self.shown(reading, hypothesis, theta) });
+        self.engine.memory.borrow_mut().keep_shown(index, key, self.phase, &shown);
+        shown
+    }
+
     /// What a reading was to show. What comes and goes may have been there or
     /// not: then whichever fits better.
-    fn shown(&mut self, reading: &'a Reading, hypothesis: &'a Hypothesis, theta: &Theta) -> Shown {
+    fn shown(&mut self, reading: &'a Reading, hypothesis: &Hypothesis, theta: &Theta) -> Shown {
         let (value, step) = reading.on_scale();
-        let mut under =
-            |hypothesis| self.of(&reading.state, hypothesis).shown(reading.probe, reading.meter, step, theta);
+        let mut under = |hypothesis: &Hypothesis| {
+            self.of(&reading.state, hypothesis).shown(reading.probe, reading.meter, step, theta)
+        };
         match reading.symptom {
             Symptom::Present => under(hypothesis),
             Symptom::Absent => under(&Hypothesis::Sound),
@@ -374,11 +460,11 @@ impl<'a> Views<'a> {
         }
     }
 
-    fn of(&mut self, state: &'a State, hypothesis: &'a Hypothesis) -> &View<'a> {
-        let is_it = |(known, shows, _): &(&State, &Hypothesis, View<'_>)| *known == state && *shows == hypothesis;
+    fn of(&mut self, state: &'a State, hypothesis: &Hypothesis) -> &View<'a> {
+        let is_it = |(known, shows, _): &(&State, Hypothesis, View<'_>)| *known == state && shows == hypothesis;
         let at = self.known.iter().position(is_it).unwrap_or_else(|| {
             let view = self.models[state].view_in(self.engine.vehicle(), hypothesis, self.phase);
-            self.known.push((state, hypothesis, view));
+            self.known.push((state, *hypothesis, view));
             self.known.len() - 1
         });
         &self.known[at].2

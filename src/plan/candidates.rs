@@ -7,11 +7,12 @@
 use super::effort::Situation;
 use super::outcome::{Range, of_measurement};
 use super::value::{Live, Sketch, exact_bits, live, site_entropy};
+use super::views::Views;
 use super::{Advice, LEAST_BITS, Test, phone, questions, senses};
 use crate::belief::{Belief, Engine, Joint, Sign, Site};
 use crate::fault::Mode;
 use crate::network::SolveError;
-use crate::predict::{Burden, Hypothesis, LIVE_VOLTS, Probe, Scale, StateModel, View, is_live};
+use crate::predict::{Burden, Hypothesis, LIVE_VOLTS, Probe, Scale, Shown, StateModel, View, is_live};
 use crate::quantity::Volts;
 use crate::vehicle::{ControlId, ControlKind, PartId, PointId, Position, Vehicle};
 use std::rc::Rc;
@@ -73,7 +74,7 @@ pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     let mut rough = desk.rough(&[Vec::new()])?;
     if desk.hunts_a_drain() {
         rough.extend(desk.special(&desk.drain_probes()?)?);
-        rough.sort_by(|a, b| b.rate.total_cmp(&a.rate));
+        rough.sort_by_key(|rough| rank(rough.rate));
     }
     exact.extend(desk.exact(&rough)?);
     let asked = questions::advices(engine, &live, &sites, situation);
@@ -81,14 +82,14 @@ pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     if !good {
         rough = desk.rough(&desk.toggles())?;
         rough.extend(desk.special(&desk.special_probes()?)?);
-        rough.sort_by(|a, b| b.rate.total_cmp(&a.rate));
+        rough.sort_by_key(|rough| rank(rough.rate));
         exact.extend(desk.exact(&rough)?);
     }
     let most = exact.iter().map(|exact| exact.bits).fold(0.0, f64::max);
     exact.retain(|exact| exact.bits > LEAST_BITS.max(WORTHWHILE_SHARE * most));
     // A question puts nothing off: it takes no way and opens nothing.
     exact.extend(asked.into_iter().filter(|asked| asked.bits > LEAST_BITS));
-    exact.sort_by(|a, b| b.rate().total_cmp(&a.rate()));
+    exact.sort_by_key(|advice| rank(advice.rate()));
     phone::eyes_first(situation, &mut exact);
     exact.truncate(MOST_ADVICES);
     Ok(exact)
@@ -102,6 +103,12 @@ pub fn worth(engine: &Engine, belief: &Belief, situation: &Situation<'_>, probe:
     Ok(advices.first().map_or(0.0, |advice| advice.bits))
 }
 
+/// Order of a rate, the highest first; rounded, so that what tells the same
+/// stands in drawing order on every machine.
+fn rank(rate: f64) -> i64 {
+    -(rate * 1e6).round() as i64
+}
+
 impl Desk<'_> {
     /// Every pair of points in every one of these settings, best first.
     fn rough(&self, settings: &[Vec<(ControlId, Position)>]) -> Result<Vec<Rough>, SolveError> {
@@ -111,7 +118,7 @@ impl Desk<'_> {
             let model = self.engine.predictor().in_state(&self.situation.state.with_all(settings))?;
             rough.extend(self.rough_voltages(&model, &pairs, settings));
         }
-        rough.sort_by(|a, b| b.rate.total_cmp(&a.rate));
+        rough.sort_by_key(|rough| rank(rough.rate));
         Ok(rough)
     }
 
@@ -171,7 +178,7 @@ impl Desk<'_> {
         pairs: &[(PointId, PointId)],
         settings: &[(ControlId, Position)],
     ) -> Vec<Rough> {
-        let views = self.views(model);
+        let mut views = Views::of(self.vehicle, model, self.live);
         let sound = model.view(self.vehicle, &Hypothesis::Sound);
         let sheet = self.situation.meter.meter();
         let mut rough = Vec::new();
@@ -182,16 +189,12 @@ impl Desk<'_> {
             if self.is_done(probe, settings) {
                 continue;
             }
-            let means: Vec<f64> = views.iter().map(|view| view.volts(red, black)).collect();
+            let means = views.each(probe, |view| view.volts(red, black));
             let largest = means.iter().fold(0.0f64, |most, mean| most.max(mean.abs()));
             let meter = sheet.gain_deviation() * largest + sheet.offset_deviation(Volts(largest)).0;
             rough.extend(self.rough_value(probe, settings, &means, 0.02 * largest + meter));
         }
         rough
-    }
-
-    fn views<'v>(&'v self, model: &'v StateModel) -> Vec<View<'v>> {
-        self.live.iter().map(|live| model.view_in(self.vehicle, &live.weighed.hypothesis, live.weighed.phase)).collect()
     }
 
     /// A measurement of which each explanation foretells a mean.
@@ -216,7 +219,7 @@ impl Desk<'_> {
     /// current where something may draw too much, a resistance where all is dead.
     fn special(&self, probes: &[Probe]) -> Result<Vec<Rough>, SolveError> {
         let model = self.engine.predictor().in_state(self.situation.state)?;
-        let views = self.views(&model);
+        let mut views = Views::of(self.vehicle, &model, self.live);
         let mut rough = Vec::new();
         for &probe in probes {
             if self.is_done(probe, &[]) {
@@ -226,7 +229,7 @@ impl Desk<'_> {
                 Probe::Current { part } => view.amps(part),
                 _ => view.shown(probe, self.situation.meter, 0.0, &self.belief.theta).mean,
             };
-            let means: Vec<f64> = views.iter().map(shown).collect();
+            let means = views.each(probe, shown);
             let largest = means.iter().fold(0.0f64, |most, mean| most.max(mean.abs()));
             let deviation = match probe.scale() {
                 Scale::Volts => 0.02 * largest + self.situation.meter.meter().offset_deviation(Volts(largest)).0,
@@ -247,11 +250,11 @@ impl Desk<'_> {
     /// carry some of it, and volts across those fuses, which open nothing.
     fn drain_probes(&self) -> Result<Vec<Probe>, SolveError> {
         let model = self.engine.predictor().in_state(self.situation.state)?;
-        let views = self.views(&model);
+        let views = Views::of(self.vehicle, &model, self.live);
         let flat = self.situation.evidence.observations.iter().filter(|seen| seen.sign == Sign::GoesFlat);
         let mut probes: Vec<Probe> = flat.map(|seen| Probe::Current { part: seen.subject }).collect();
         let fuses = self.vehicle.part_ids().filter(|&part| self.vehicle.part(part).is_fuse());
-        for fuse in fuses.filter(|&fuse| views.iter().any(|view| view.amps(fuse).abs() > LEAST_DRAIN)) {
+        for fuse in fuses.filter(|&fuse| views.any(|view| view.amps(fuse).abs() > LEAST_DRAIN)) {
             let (red, black) = self.vehicle.part(fuse).ends();
             if self.situation.can_reach(self.vehicle, red) && self.situation.can_reach(self.vehicle, black) {
                 probes.extend([Probe::Current { part: fuse }, Probe::voltage(red, black)]);
@@ -333,31 +336,33 @@ impl Desk<'_> {
                 states.push((settings, model));
             }
         }
-        let seen: Vec<(View<'_>, Vec<View<'_>>)> =
-            states.iter().map(|(_, model)| (model.view(self.vehicle, &Hypothesis::Sound), self.views(model))).collect();
+        let mut seen: Vec<(View<'_>, Views<'_>)> = Vec::new();
+        for (_, model) in &states {
+            let sound = model.view(self.vehicle, &Hypothesis::Sound);
+            seen.push((sound, Views::of(self.vehicle, model, self.live)));
+        }
         let value = |rough: &Rough| {
             let at = states.iter().position(|(known, _)| *known == rough.settings)?;
-            Some(self.exact_value(rough, &seen[at].0, &seen[at].1))
+            let (sound, views) = &mut seen[at];
+            Some(self.exact_value(rough, sound, views))
         };
         Ok(rough.iter().filter_map(value).collect())
     }
 
-    fn exact_value(&self, rough: &Rough, sound: &View<'_>, views: &[View<'_>]) -> Advice {
+    fn exact_value<'v>(&self, rough: &Rough, sound: &View<'v>, views: &mut Views<'v>) -> Advice {
         let Rough { probe, settings, .. } = rough;
-        let forecast = |view: &View<'_>, joint: Option<&Joint>| {
-            let next = view.shown(*probe, self.situation.meter, 0.0, &self.belief.theta);
-            match joint {
-                Some(joint) => {
-                    let forecast = joint.forecast(&next);
-                    (forecast.mean, forecast.variance.sqrt())
-                }
-                None => (next.mean, next.variance().sqrt()),
+        let next = |view: &View<'_>| Rc::new(view.shown(*probe, self.situation.meter, 0.0, &self.belief.theta));
+        let forecast = |next: &Shown, joint: Option<&Joint>| match joint {
+            Some(joint) => {
+                let forecast = joint.forecast(next);
+                (forecast.mean, forecast.variance.sqrt())
             }
+            None => (next.mean, next.variance().sqrt()),
         };
-        let of = |(live, view): (&Live<'_>, &View<'_>)| forecast(view, live.weighed.joint.as_ref());
-        let forecasts: Vec<(f64, f64)> = self.live.iter().zip(views).map(of).collect();
+        let of = |(live, next): (&Live<'_>, Rc<Shown>)| forecast(&next, live.weighed.joint.as_ref());
+        let forecasts: Vec<(f64, f64)> = self.live.iter().zip(views.each(*probe, next)).map(of).collect();
         let sound_joint = self.belief.best_at(Site::Nothing).and_then(|weighed| weighed.joint.as_ref());
-        let (mean, deviation) = forecast(sound, sound_joint);
+        let (mean, deviation) = forecast(&next(sound), sound_joint);
         let sound = Range { scale: probe.scale(), low: mean - 2.0 * deviation, high: mean + 2.0 * deviation };
         let test = Test::Measure(*probe);
         let effort = self.situation.effort(self.vehicle, test, settings);

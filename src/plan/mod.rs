@@ -8,11 +8,13 @@
 
 mod candidates;
 mod effort;
+mod ladder;
 mod outcome;
 mod phone;
 mod questions;
 mod senses;
 mod value;
+mod views;
 pub mod walk;
 
 pub use effort::Situation;

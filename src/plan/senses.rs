@@ -2,6 +2,7 @@
 //! instrument is cheap, and what else works is worth as much as what is dead.
 
 use super::effort::Situation;
+use super::ladder;
 use super::outcome::of_signs;
 use super::value::{Live, discrete_bits, live};
 use super::{Advice, Sense, Test};
@@ -162,11 +163,8 @@ fn sensed(
     };
     let sound = under(&Hypothesis::Sound);
     let touches = |hypothesis: &Hypothesis| sense != Sense::Look || model.could_touch(vehicle, hypothesis, subject);
-    let chances: Vec<Vec<f64>> = live
-        .iter()
-        .map(|live| &live.weighed.hypothesis)
-        .map(|hypothesis| if touches(hypothesis) { under(hypothesis) } else { sound.clone() })
-        .collect();
+    let chances =
+        ladder::chances(live, |hypothesis| if touches(hypothesis) { under(hypothesis) } else { sound.clone() });
     let test = Test::Sense { subject, sense };
     let effort = situation.effort(vehicle, test, &settings);
     Ok(Some(Advice {

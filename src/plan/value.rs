@@ -76,17 +76,20 @@ fn size(weighed: &Weighed) -> f64 {
 /// The outcome of a test in rough: each explanation's mean falls whole into a
 /// bin of three deviations.
 pub struct Sketch {
-    /// Bin, class and number of each explanation, sorted.
-    cells: Vec<(i64, usize, usize)>,
+    /// Bin, class and number of each explanation, in one number, sorted.
+    cells: Vec<u64>,
 }
 
 impl Sketch {
     /// From what each explanation foretells.
     pub fn new(live: &[Live<'_>], means: &[f64], deviation: f64) -> Self {
         let width = 3.0 * deviation;
-        let bin = |mean: &f64| (mean / width).round() as i64;
-        let cells = live.iter().zip(means).enumerate().map(|(index, (live, mean))| (bin(mean), live.class, index));
-        let mut cells: Vec<_> = cells.collect();
+        let cell = |(index, (live, mean)): (usize, (&Live<'_>, &f64))| {
+            // In the order of the numbers, negative ones first.
+            let bin = ((mean / width).round() as i32).cast_unsigned() ^ (1 << 31);
+            (u64::from(bin) << 32) | ((live.class as u64) << 16) | index as u64
+        };
+        let mut cells: Vec<u64> = live.iter().zip(means).enumerate().map(cell).collect();
         cells.sort_unstable();
         Self { cells }
     }
@@ -95,15 +98,15 @@ impl Sketch {
     pub fn bits(&self, shares: &[f64], site_entropy: f64) -> f64 {
         let mut bits = site_entropy;
         let (mut in_bin, mut in_class) = (0.0, 0.0);
-        for (position, &(bin, class, index)) in self.cells.iter().enumerate() {
-            in_class += shares[index];
+        for (position, &cell) in self.cells.iter().enumerate() {
+            in_class += shares[(cell & 0xFFFF) as usize];
             let next = self.cells.get(position + 1);
-            if next.is_none_or(|next| (next.0, next.1) != (bin, class)) {
+            if next.is_none_or(|next| next >> 16 != cell >> 16) {
                 bits += plogp(in_class);
                 in_bin += in_class;
                 in_class = 0.0;
             }
-            if next.is_none_or(|next| next.0 != bin) {
+            if next.is_none_or(|next| next >> 32 != cell >> 32) {
                 bits -= plogp(in_bin);
                 in_bin = 0.0;
             }

@@ -5,6 +5,7 @@ mod drops;
 mod known;
 mod ohms;
 mod probe;
+mod series;
 mod shown;
 mod theta;
 mod trips;
@@ -12,10 +13,12 @@ mod trips;
 pub use drops::check_drops;
 pub use known::Known;
 pub use probe::{Burden, LAMP_OHMS, Probe, Scale, is_live};
+pub use series::Series;
 pub use shown::{LIVE_VOLTS, Phase, Shown, View};
 pub use theta::{Theta, Uncertain};
 pub use trips::Tripped;
 
+use self::shown::Spreads;
 use crate::fault::{Fault, Mode, Size, alteration, ways};
 use crate::network::{Alteration, Altered, Between, Branch, Law, Solution, SolveError, network_of, solve_like};
 use crate::quantity::{Ohms, Volts};
@@ -31,6 +34,9 @@ const LEAST_MOVE: f64 = 0.005;
 const CHARGES: f64 = 0.05;
 /// Share of its voltage by which a coil must move to let go.
 const LEAST_STEER: f64 = 0.1;
+
+/// Circuits remembered of one state, at most: beyond that it begins anew.
+const MOST_REMEMBERED: usize = 20_000;
 
 /// Voltage below which nothing flows that anybody could tell, V.
 const LEAST_DRIVE: f64 = 1e-6;
@@ -91,7 +97,8 @@ impl Hypothesis {
         self.faults().any(|(fault, _)| fault.part == part)
     }
 
-    fn key(&self) -> Key {
+    /// What tells it from others.
+    pub fn key(&self) -> HypothesisKey {
         let mut faults = self.faults().map(|(fault, size)| (fault, size.map_or(0, |size| size.value.to_bits())));
         let tie = match *self {
             Self::Tied { from, to, size, opened } => Some((from, to, size.value.to_bits(), opened)),
@@ -101,23 +108,38 @@ impl Hypothesis {
     }
 }
 
-type Key = (Option<(Fault, u64)>, Option<(Fault, u64)>, Option<(PointId, PointId, u64, Option<PartId>)>);
+/// What tells a hypothesis from others, for looking it up.
+pub type HypothesisKey = (Option<(Fault, u64)>, Option<(Fault, u64)>, Option<(PointId, PointId, u64, Option<PartId>)>);
 
 /// Predictions for one vehicle, remembered by state.
 pub struct Predictor {
     vehicle: Rc<Vehicle>,
     states: RefCell<FxHashMap<State, Rc<StateModel>>>,
+    spreads: Rc<RefCell<Spreads>>,
+    series: Rc<Series>,
 }
 
 impl Predictor {
     /// For a vehicle.
     pub fn new(vehicle: Rc<Vehicle>) -> Self {
-        Self { vehicle, states: RefCell::default() }
+        let series = Rc::new(Series::of(&vehicle));
+        Self { vehicle, states: RefCell::default(), spreads: Rc::default(), series }
     }
 
     /// The vehicle.
     pub fn vehicle(&self) -> &Rc<Vehicle> {
         &self.vehicle
+    }
+
+    /// The unbranched ways.
+    pub fn series(&self) -> &Series {
+        &self.series
+    }
+
+    /// How many circuits are remembered: those of every state under every
+    /// explanation asked for.
+    pub fn remembered(&self) -> usize {
+        self.states.borrow().values().map(|model| model.altered.borrow().len() + model.tripped.borrow().len()).sum()
     }
 
     /// The vehicle solved in a state.
@@ -134,6 +156,9 @@ impl Predictor {
         let sound = Rc::new(solution.altered(&Alteration::default())?);
         let model = StateModel {
             state: state.clone(),
+            number: self.states.borrow().len(),
+            spreads: Rc::clone(&self.spreads),
+            series: Rc::clone(&self.series),
             solution,
             sound,
             altered: RefCell::default(),
@@ -153,10 +178,14 @@ impl Predictor {
 /// A vehicle solved in one state, and under the faults asked for so far.
 pub struct StateModel {
     state: State,
+    /// Among those of its predictor.
+    number: usize,
+    spreads: Rc<RefCell<Spreads>>,
+    series: Rc<Series>,
     solution: Rc<Solution>,
     sound: Rc<Altered>,
-    altered: RefCell<FxHashMap<Key, Rc<Altered>>>,
-    tripped: RefCell<FxHashMap<Key, Option<Rc<Tripped>>>>,
+    altered: RefCell<FxHashMap<HypothesisKey, Rc<Altered>>>,
+    tripped: RefCell<FxHashMap<HypothesisKey, Option<Rc<Tripped>>>>,
     dead: OnceCell<Option<Rc<Solution>>>,
     opened: RefCell<FxHashMap<PartId, Rc<Solution>>>,
     may_trip: Vec<PartId>,
@@ -165,6 +194,11 @@ pub struct StateModel {
 }
 
 impl StateModel {
+    /// The unbranched ways.
+    pub fn series(&self) -> &Series {
+        &self.series
+    }
+
     /// The healthy solve.
     pub fn solution(&self) -> &Solution {
         &self.solution
@@ -201,7 +235,11 @@ impl StateModel {
             return Rc::clone(known);
         }
         let altered = self.altered_by(&self.alteration(vehicle, hypothesis));
-        self.altered.borrow_mut().insert(key, Rc::clone(&altered));
+        let mut remembered = self.altered.borrow_mut();
+        if remembered.len() >= MOST_REMEMBERED {
+            remembered.clear();
+        }
+        remembered.insert(key, Rc::clone(&altered));
         altered
     }
 
@@ -311,6 +349,7 @@ impl StateModel {
         if hypothesis.faults().any(|(fault, _)| fault.part == load && fault.mode != Mode::HighDraw) {
             return 0.0;
         }
+        let hypothesis = &self.series.stand_in(hypothesis, &[]);
         let sound = self.solution.across(load.index()).0.abs();
         let reference = if self.is_served(vehicle, load) { sound } else { rated(vehicle, load) };
         if self.trips_at(vehicle, hypothesis, load).is_some() {
@@ -328,6 +367,7 @@ impl StateModel {
     /// none where nothing charges it.
     pub fn charge(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, battery: PartId) -> Option<f64> {
         let sound = -self.solution.current(battery.index()).0;
+        let hypothesis = &self.series.stand_in(hypothesis, &[]);
         let into = || -self.under(vehicle, hypothesis).current(battery.index()).0;
         (sound > CHARGES).then(|| into() / sound)
     }

@@ -7,11 +7,12 @@
 
 use super::probe::{LEAD_OHMS, NO_PATH_OHMS};
 use super::theta::{Theta, Uncertain};
-use super::{Burden, Hypothesis, LAMP_OHMS, Probe, Scale, StateModel};
+use super::{Burden, Hypothesis, HypothesisKey, LAMP_OHMS, Probe, Scale, StateModel};
 use crate::fault::{Fault, Mode, Size, concerns, ways};
 use crate::meter::{MeterKind, OHMMETER_AMPS};
 use crate::network::{Altered, Between, Branch, Law, Settling, Transfer, Watched};
 use crate::vehicle::{PartId, PointId, Vehicle};
+use rustc_hash::FxHashMap;
 use std::cell::OnceCell;
 use std::rc::Rc;
 
@@ -84,7 +85,7 @@ impl Shown {
 
     /// Covariance with another reading.
     pub fn covariance(&self, other: &Self) -> f64 {
-        let shared = |count: usize| self.loadings[..count].iter().zip(&other.loadings).map(|(a, b)| a * b).sum::<f64>();
+        let shared = |count: usize| dot(&self.loadings[..count], &other.loadings[..count]);
         let drifted = DRIFT * DRIFT * self.moment.min(other.moment) as f64;
         shared(self.loadings.len()) + drifted * shared(self.supplies)
     }
@@ -94,10 +95,29 @@ impl Shown {
         self.loadings[self.loadings.len() - SIZES]
     }
 
+    /// The same of a fault that is the second of two.
+    pub fn of_second(&self) -> Self {
+        let mut second = self.clone();
+        let first = second.loadings.len() - SIZES;
+        second.loadings.swap(first, first + 1);
+        second
+    }
+
     fn alone(scale: Scale, mean: f64, deviation: f64, theta: &Theta) -> Self {
         let loadings = vec![0.0; theta.entries().len() + SIZES];
         Self { scale, mean, floating: false, loadings, own_variance: deviation * deviation, supplies: 0, moment: 0 }
     }
+}
+
+/// In four sums side by side, which a processor takes at once.
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    let (a_fours, b_fours) = (a.chunks_exact(4), b.chunks_exact(4));
+    let rest: f64 = a_fours.remainder().iter().zip(b_fours.remainder()).map(|(a, b)| a * b).sum();
+    let mut sums = [0.0; 4];
+    for (a, b) in a_fours.zip(b_fours) {
+        (0..4).for_each(|lane| sums[lane] += a[lane] * b[lane]);
+    }
+    (sums[0] + sums[1]) + (sums[2] + sums[3]) + rest
 }
 
 /// Whether what switches itself off at too low a voltage has done so.
@@ -115,33 +135,70 @@ pub enum Phase {
 pub struct View<'a> {
     vehicle: &'a Vehicle,
     model: &'a StateModel,
-    hypothesis: &'a Hypothesis,
+    hypothesis: Hypothesis,
     altered: Rc<Altered>,
     /// What has switched itself off in it.
     off: Vec<PartId>,
-    watched: OnceCell<Watched>,
+    /// As what it is remembered; none of a circuit made up for one reading.
+    name: Option<ViewName>,
+    spread: OnceCell<Rc<Spread>>,
+}
+
+/// What tells the views of one state apart.
+type ViewName = (HypothesisKey, Phase);
+
+/// The uncertain quantities where a view has them, in [`Theta`] order.
+struct Spread {
+    watched: Watched,
+    /// Volts between the leads that one deviation of each makes per ohm of
+    /// transfer resistance to it, A.
+    pushes: Vec<f64>,
+    /// The same of the supplies' wander from reading to reading, A.
+    wander: Vec<f64>,
+}
+
+/// Loadings kept in all spreads, at most; beyond that it begins anew.
+const MOST_LOADINGS: usize = 1 << 19;
+
+/// The spreads of the views of all states, kept while the same quantities are
+/// uncertain: each answer asks for those of the one before.
+#[derive(Default)]
+pub(super) struct Spreads {
+    theta: Theta,
+    known: FxHashMap<(usize, ViewName), Rc<Spread>>,
+}
+
+impl Spreads {
+    fn turn_to(&mut self, theta: &Theta) {
+        if !self.theta.is_like(theta) || self.known.len() * theta.entries().len() > MOST_LOADINGS {
+            self.known.clear();
+            self.theta = theta.clone();
+        }
+    }
 }
 
 impl StateModel {
     /// This state under a hypothesis, with whatever tries to run running.
-    pub fn view<'a>(&'a self, vehicle: &'a Vehicle, hypothesis: &'a Hypothesis) -> View<'a> {
+    pub fn view<'a>(&'a self, vehicle: &'a Vehicle, hypothesis: &Hypothesis) -> View<'a> {
         View {
             vehicle,
             model: self,
-            hypothesis,
+            hypothesis: *hypothesis,
             altered: self.under(vehicle, hypothesis),
             off: Vec::new(),
-            watched: OnceCell::new(),
+            name: Some((hypothesis.key(), Phase::Trying)),
+            spread: OnceCell::new(),
         }
     }
 
     /// This state under a hypothesis in a phase; the same in both where nothing
     /// switches itself off.
-    pub fn view_in<'a>(&'a self, vehicle: &'a Vehicle, hypothesis: &'a Hypothesis, phase: Phase) -> View<'a> {
+    pub fn view_in<'a>(&'a self, vehicle: &'a Vehicle, hypothesis: &Hypothesis, phase: Phase) -> View<'a> {
         match self.trips(vehicle, hypothesis).filter(|_| phase == Phase::Tripped) {
             Some(tripped) => {
                 let (altered, off) = (Rc::clone(&tripped.altered), tripped.parts.clone());
-                View { vehicle, model: self, hypothesis, altered, off, watched: OnceCell::new() }
+                let name = Some((hypothesis.key(), phase));
+                View { vehicle, model: self, hypothesis: *hypothesis, altered, off, name, spread: OnceCell::new() }
             }
             None => self.view(vehicle, hypothesis),
         }
@@ -181,13 +238,45 @@ impl View<'_> {
     }
 
     /// The uncertain quantities where this view has them, worked out once.
-    fn watched(&self, theta: &Theta) -> &Watched {
+    fn spread(&self, theta: &Theta) -> &Spread {
+        self.spread.get_or_init(|| {
+            let Some(name) = self.name.map(|name| (self.model.number, name)) else {
+                return Rc::new(self.spread_afresh(theta));
+            };
+            let spreads = &self.model.spreads;
+            spreads.borrow_mut().turn_to(theta);
+            let known = spreads.borrow().known.get(&name).cloned();
+            known.unwrap_or_else(|| {
+                let spread = Rc::new(self.spread_afresh(theta));
+                spreads.borrow_mut().known.insert(name, Rc::clone(&spread));
+                spread
+            })
+        })
+    }
+
+    fn spread_afresh(&self, theta: &Theta) -> Spread {
         let part = |(quantity, _): &(Uncertain, f64)| quantity.part().map(PartId::index);
-        self.watched.get_or_init(|| self.altered.watch(theta.entries().iter().map(part)))
+        let watched = self.altered.watch(theta.entries().iter().map(part));
+        let shares: Vec<(PartId, f64)> = (self.hypothesis.faults())
+            .flat_map(|(fault, _)| ways(self.vehicle, fault))
+            .map(|part| (part, fault_share(self.vehicle, &self.hypothesis, part)))
+            .collect();
+        let healthy = |part: PartId| 1.0 - shares.iter().find(|(one, _)| *one == part).map_or(0.0, |(_, share)| *share);
+        let push = |(&(uncertain, deviation), amps): (&(Uncertain, f64), &f64)| match uncertain {
+            Uncertain::Resistance(part) => deviation * healthy(part) * amps,
+            Uncertain::SupplyVoltage(part) => -deviation * self.altered.source_conductance(part.index()),
+            Uncertain::Forward(part) => deviation * self.altered.slope(part.index()),
+            Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Warmth => 0.0,
+        };
+        let pushes = theta.entries().iter().zip(&watched.amps).map(push).collect();
+        let far = WANDER * self.vehicle.nominal.0 / 12.0;
+        let supplies = theta.entries().iter().take(theta.supplies()).filter_map(|(quantity, _)| quantity.part());
+        let wander = supplies.map(|part| far * self.altered.source_conductance(part.index())).collect();
+        Spread { watched, pushes, wander }
     }
 
     fn rig<'r>(&'r self, altered: &'r Altered, transfer: &'r Transfer<'r>) -> Rig<'r> {
-        Rig { vehicle: self.vehicle, hypothesis: self.hypothesis, altered, transfer }
+        Rig { vehicle: self.vehicle, hypothesis: &self.hypothesis, altered, transfer }
     }
 
     fn voltage(&self, red: PointId, black: PointId, meter: MeterKind, step: f64, theta: &Theta) -> Shown {
@@ -202,25 +291,17 @@ impl View<'_> {
         let left = sheet.loading(transfer.resistance());
         let mean = volts * left;
         let rig = self.rig(&self.altered, &transfer);
-        let watched = self.watched(theta);
-        let mut wander = 0.0;
-        let mut loadings: Vec<f64> = theta
-            .entries()
-            .iter()
-            .zip(transfer.to_all(watched).into_iter().zip(&watched.amps))
-            .map(|(&(uncertain, deviation), (across, amps))| match uncertain {
-                Uncertain::Resistance(part) => deviation * rig.healthy_share(part) * across * amps,
-                Uncertain::SupplyVoltage(part) => {
-                    let share = -self.altered.source_conductance(part.index()) * across;
-                    wander += (share * WANDER * self.vehicle.nominal.0 / 12.0).powi(2);
-                    deviation * share
-                }
-                Uncertain::Forward(part) => deviation * self.altered.slope(part.index()) * across,
-                Uncertain::Gain(kind) if kind == meter => deviation * mean.0,
-                Uncertain::Offset(kind) if kind == meter => sheet.offset_deviation(mean).0,
-                Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Warmth => 0.0,
-            })
-            .collect();
+        let spread = self.spread(theta);
+        let mut loadings = transfer.to_all(&spread.watched);
+        let wander: f64 = loadings.iter().zip(&spread.wander).map(|(across, push)| (across * push).powi(2)).sum();
+        loadings.iter_mut().zip(&spread.pushes).for_each(|(loading, push)| *loading *= push);
+        for (at, &(uncertain, deviation)) in theta.of_meters() {
+            match uncertain {
+                Uncertain::Gain(kind) if kind == meter => loadings[at] = deviation * mean.0,
+                Uncertain::Offset(kind) if kind == meter => loadings[at] = sheet.offset_deviation(mean).0,
+                _ => {}
+            }
+        }
         // A resistance too large to move the voltage itself still moves what
         // the meter's own input leaves of it.
         let sag = volts.0 * left * left / sheet.input.0;
@@ -241,12 +322,12 @@ impl View<'_> {
     fn under_lamp(&self, red: PointId, black: PointId, meter: MeterKind, step: f64, theta: &Theta) -> Shown {
         let law = Law::Resistor((LAMP_OHMS * (self.vehicle.nominal.0 / 12.0)).conductance());
         let lamp = Branch { from: red.index(), to: black.index(), law };
-        let mut change = self.model.alteration(self.vehicle, self.hypothesis);
+        let mut change = self.model.alteration(self.vehicle, &self.hypothesis);
         change.replaced.retain(|(branch, _)| !self.off.iter().any(|part| part.index() == *branch));
         change.replaced.extend(self.off.iter().map(|part| (part.index(), Law::Open)));
         change.added.push(lamp);
         let (altered, off) = (self.model.altered_by(&change), self.off.clone());
-        let lit = View { altered, off, watched: OnceCell::new(), ..*self };
+        let lit = View { altered, off, name: None, spread: OnceCell::new(), ..*self };
         lit.voltage(red, black, meter, step, theta)
     }
 
@@ -257,7 +338,7 @@ impl View<'_> {
             return Shown::alone(Scale::LogOhms, mean, LIVE_DEVIATION, theta);
         }
         let over = || Shown::alone(Scale::LogOhms, Scale::of_ohms(NO_PATH_OHMS), NO_PATH_DEVIATION, theta);
-        let Some(dead) = self.model.dead_under(self.vehicle, self.hypothesis) else { return over() };
+        let Some(dead) = self.model.dead_under(self.vehicle, &self.hypothesis) else { return over() };
         if dead.between(red.index(), black.index()) == Between::Floating {
             return over();
         }
@@ -347,6 +428,19 @@ fn is_at_part(mode: Mode) -> bool {
     matches!(mode, Mode::Resistive | Mode::Together | Mode::Undersized | Mode::HighDraw)
 }
 
+/// Share of a part's present resistance that is its fault's.
+fn fault_share(vehicle: &Vehicle, hypothesis: &Hypothesis, part: PartId) -> f64 {
+    let share = |(fault, size): (Fault, Option<Size>)| match (fault.mode, size) {
+        (Mode::Resistive | Mode::Together, Some(size)) => {
+            size.value / (size.value + vehicle.part(part).resistance.value.0)
+        }
+        // More or less of the healthy resistance: its spread stays.
+        (Mode::Leak | Mode::Bridged | Mode::Seeping | Mode::HighDraw | Mode::Undersized, _) => 0.0,
+        _ => 1.0,
+    };
+    hypothesis.faults().filter(|(fault, _)| concerns(vehicle, *fault, part)).map(share).fold(0.0, f64::max)
+}
+
 struct Rig<'a> {
     vehicle: &'a Vehicle,
     hypothesis: &'a Hypothesis,
@@ -360,21 +454,8 @@ impl Rig<'_> {
         self.transfer.to(part.from.index(), part.to.index())
     }
 
-    /// Share of the part's present resistance that is the fault's.
     fn fault_share(&self, part: PartId) -> f64 {
-        let share = |(fault, size): (Fault, Option<Size>)| match (fault.mode, size) {
-            (Mode::Resistive | Mode::Together, Some(size)) => {
-                size.value / (size.value + self.vehicle.part(part).resistance.value.0)
-            }
-            // More or less of the healthy resistance: its spread stays.
-            (Mode::Leak | Mode::Bridged | Mode::Seeping | Mode::HighDraw | Mode::Undersized, _) => 0.0,
-            _ => 1.0,
-        };
-        self.hypothesis
-            .faults()
-            .filter(|(fault, _)| concerns(self.vehicle, *fault, part))
-            .map(share)
-            .fold(0.0, f64::max)
+        fault_share(self.vehicle, self.hypothesis, part)
     }
 
     fn healthy_share(&self, part: PartId) -> f64 {

@@ -120,6 +120,12 @@ impl Theta {
         Self { informed: Some(informed), ..self }
     }
 
+    /// Whether another has the same quantities and what is known of them, whenever
+    /// it is asked.
+    pub fn is_like(&self, other: &Self) -> bool {
+        self.entries == other.entries && self.informed == other.informed
+    }
+
     /// What is known of them.
     pub(super) fn informed(&self) -> Option<&Informed> {
         self.informed.as_ref()
@@ -138,6 +144,14 @@ impl Theta {
     /// How many of the quantities are supplies; they come first.
     pub(super) fn supplies(&self) -> usize {
         self.supplies
+    }
+
+    /// Gain and offset of each meter, with their positions; they come last.
+    pub(super) fn of_meters(&self) -> impl Iterator<Item = (usize, &(Uncertain, f64))> {
+        let is_of_meter = |(_, (quantity, _)): &(usize, &(Uncertain, f64))| {
+            matches!(quantity, Uncertain::Gain(_) | Uncertain::Offset(_))
+        };
+        self.entries.iter().enumerate().rev().take_while(is_of_meter)
     }
 
     /// Gives the temperature its loading: that of all conductors at once.

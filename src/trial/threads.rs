@@ -7,9 +7,9 @@ use crate::vehicle::Vehicle;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// Cases after which a thread forgets the states that it has solved: they take
-/// some megabytes each.
-const FORGET_AFTER: usize = 25;
+/// Circuits remembered above which a thread forgets what it has solved: some
+/// kilobytes each, those solved afresh some hundred.
+const FORGET_ABOVE: usize = 30_000;
 
 /// What `play` makes of each of so many cases, in order; `done` is told after
 /// each, from any thread.
@@ -25,7 +25,6 @@ pub fn in_threads<T: Send>(
     let results: Mutex<Vec<(usize, T)>> = Mutex::default();
     let work = || {
         let mut bench = Bench::new(vehicle.clone(), rates.clone());
-        let mut played = 0;
         loop {
             let case = next.fetch_add(1, Ordering::Relaxed);
             if case >= cases {
@@ -36,8 +35,7 @@ pub fn in_threads<T: Send>(
                 results.push((case, result));
             }
             done();
-            played += 1;
-            if played % FORGET_AFTER == 0 {
+            if bench.engine().predictor().remembered() > FORGET_ABOVE {
                 bench.forget();
             }
         }

@@ -3,8 +3,9 @@
 
 use super::super::doubles::Desk;
 use super::super::evidence::Sign;
-use super::look::{Look, Path};
+use super::look::{Look, Span};
 use super::weak::{Given, NOTICED, Trip, Weak, fuses, relays, sources};
+use crate::fault::Size;
 use crate::network::{Regime, Solution};
 use crate::quantity::Ohms;
 use crate::vehicle::{PartKind, PointId, State};
@@ -93,11 +94,22 @@ pub(super) fn bases(desk: &Desk<'_>) -> Vec<Base> {
     std::iter::once(Given::Nothing).chain(weak).filter_map(of).collect()
 }
 
+/// A base with two points in view that paths of any size may join.
+pub(super) struct Sight<'b> {
+    base: &'b Base,
+    from: PointId,
+    to: PointId,
+    complaint: Option<Span>,
+    trips: Vec<Span>,
+    /// Of the readings, once they are asked for.
+    looks: Vec<Span>,
+}
+
 /// Position of the base that a path leads to.
-pub(super) fn base_of(bases: &[Base], path: Path) -> usize {
+pub(super) fn base_of(sights: &[Sight<'_>], size: Size) -> usize {
     let mut at = 0;
-    while let Some(trip) = bases[at].trips.iter().find(|trip| trip.is_tripped_by(path)) {
-        match bases.iter().position(|base| base.given == trip.then) {
+    while let Some(then) = sights[at].tripped_by(size) {
+        match sights.iter().position(|sight| sight.base.given == *then) {
             Some(next) => at = next,
             None => break,
         }
@@ -105,12 +117,32 @@ pub(super) fn base_of(bases: &[Base], path: Path) -> usize {
     at
 }
 
-impl Base {
+impl<'b> Sight<'b> {
+    pub fn through(base: &'b Base) -> Self {
+        let point = PointId::new(0);
+        Self { base, from: point, to: point, complaint: None, trips: Vec::new(), looks: Vec::new() }
+    }
+
+    pub fn aim(&mut self, from: PointId, to: PointId) {
+        (self.from, self.to) = (from, to);
+        self.complaint = self.base.complaint.as_ref().map(|(look, _)| look.span(from, to));
+        self.trips.clear();
+        self.trips.extend(self.base.trips.iter().map(|trip| trip.look.span(from, to)));
+        self.looks.clear();
+    }
+
+    /// What a path does beside joining the two points.
+    fn tripped_by(&self, size: Size) -> Option<&'b Given> {
+        let mut trips = self.base.trips.iter().zip(&self.trips);
+        trips.find(|(trip, span)| trip.is_tripped_at(span.volts_with(size))).map(|(trip, _)| &trip.then)
+    }
+
     /// Whether a path might be what is complained of; what is not of a load is
     /// asked of the solve itself.
-    pub fn explains(&self, path: Path) -> bool {
-        let Some((look, complaint)) = &self.complaint else { return true };
-        let volts = look.volts_with(path);
+    pub fn explains(&self, size: Size) -> bool {
+        let complaint = self.base.complaint.as_ref().map(|(_, complaint)| complaint);
+        let Some((span, complaint)) = self.complaint.as_ref().zip(complaint) else { return true };
+        let volts = span.volts_with(size);
         match complaint.sign {
             Sign::StaysOn | Sign::Glows => volts.abs() - complaint.sound.abs() > complaint.least,
             Sign::Looks(_) => (volts - complaint.sound).abs() > complaint.least,
@@ -118,15 +150,24 @@ impl Base {
         }
     }
 
+    fn looks(&mut self) -> &[Span] {
+        if self.looks.is_empty() {
+            self.looks.extend(self.base.looks.iter().map(|look| look.span(self.from, self.to)));
+        }
+        &self.looks
+    }
+
     /// The resistance that a path must have for the reading that it moves most.
-    pub fn size_told(&self, from: PointId, to: PointId) -> Option<Ohms> {
-        let moved = |look: &&Look| look.per_ampere(from, to).abs();
-        let look = self.looks.iter().max_by(|a, b| moved(a).total_cmp(&moved(b)))?;
-        look.size_told(from, to)
+    pub fn size_told(&mut self) -> Option<Ohms> {
+        let base = self.base;
+        let looks = base.looks.iter().zip(self.looks());
+        let (look, span) = looks.max_by(|a, b| a.1.transfer.abs().total_cmp(&b.1.transfer.abs()))?;
+        span.size_told(look.value)
     }
 
     /// How well all readings are met, in rough.
-    pub fn fit(&self, path: Path) -> f64 {
-        self.looks.iter().map(|look| look.fit(path)).sum()
+    pub fn fit(&mut self, size: Size) -> f64 {
+        let base = self.base;
+        base.looks.iter().zip(self.looks()).map(|(look, span)| look.fit(span.volts_with(size))).sum()
     }
 }

@@ -1,8 +1,9 @@
-//! A voltage with one more path, if no law changed its piece.
+//! A voltage that may be read in a solved state, and what one more path would
+//! make of it if no law changed its piece.
 
 use crate::fault::Size;
 use crate::network::Solution;
-use crate::quantity::{Ohms, Volts};
+use crate::quantity::Ohms;
 use crate::vehicle::PointId;
 use std::rc::Rc;
 
@@ -39,41 +40,47 @@ impl Look {
         Self { sound: solution.volts(red) - solution.volts(black), transfer, value, solution }
     }
 
-    /// The voltage with one more path, if no law changed its piece.
-    pub fn volts_with(&self, path: Path) -> f64 {
-        let amps = self.driven(path.from, path.to).0 / (self.own(path.from, path.to).0 + path.size.value);
-        self.sound - amps * self.per_ampere(path.from, path.to)
-    }
-
-    /// What drives a current from one point to the other.
-    pub fn driven(&self, from: PointId, to: PointId) -> Volts {
-        Volts(self.solution.volts(from.index()) - self.solution.volts(to.index()))
-    }
-
-    /// The resistance between two points.
-    pub fn own(&self, from: PointId, to: PointId) -> Ohms {
+    /// What a path between two points has to do with it.
+    pub fn span(&self, from: PointId, to: PointId) -> Span {
         let (from, to) = (from.index(), to.index());
         let (up, down) = (self.solution.column(from), self.solution.column(to));
-        Ohms(up[from] + down[to] - 2.0 * up[to])
-    }
-
-    /// What an ampere from one point to the other takes from this reading, Ω.
-    pub fn per_ampere(&self, from: PointId, to: PointId) -> f64 {
-        self.transfer[from.index()] - self.transfer[to.index()]
-    }
-
-    /// The resistance of a path that makes this reading what it is.
-    pub fn size_told(&self, from: PointId, to: PointId) -> Option<Ohms> {
-        let amps = (self.sound - self.value) / self.per_ampere(from, to);
-        let ohms = self.driven(from, to).0 / amps - self.own(from, to).0;
-        (ohms.is_finite() && ohms > 0.0).then_some(Ohms(ohms))
+        Span {
+            sound: self.sound,
+            own: up[from] + down[to] - 2.0 * up[to],
+            drive: self.solution.volts(from) - self.solution.volts(to),
+            transfer: self.transfer[from] - self.transfer[to],
+        }
     }
 
     /// How well the reading is met: a law that changes its piece or a misread
     /// must not rule a path out.
-    pub fn fit(&self, path: Path) -> f64 {
-        let volts = self.volts_with(path);
+    pub fn fit(&self, volts: f64) -> f64 {
         -((volts - self.value) / allowance(volts)).powi(2).ln_1p()
+    }
+}
+
+/// A voltage, and two points that a path may join.
+pub(super) struct Span {
+    sound: f64,
+    /// Resistance between the points, Ω.
+    own: f64,
+    /// Volts between them.
+    drive: f64,
+    /// Volts that an ampere along the path takes away, Ω.
+    pub transfer: f64,
+}
+
+impl Span {
+    /// The voltage with one more path, if no law changed its piece.
+    pub fn volts_with(&self, size: Size) -> f64 {
+        self.sound - self.drive / (self.own + size.value) * self.transfer
+    }
+
+    /// The resistance of a path that makes the voltage a value.
+    pub fn size_told(&self, value: f64) -> Option<Ohms> {
+        let amps = (self.sound - value) / self.transfer;
+        let ohms = self.drive / amps - self.own;
+        (ohms.is_finite() && ohms > 0.0).then_some(Ohms(ohms))
     }
 }
 

@@ -14,7 +14,7 @@ use crate::fault::{Size, tie_sizes};
 use crate::predict::Hypothesis;
 use crate::quantity::Ohms;
 use crate::vehicle::{PartId, PointId};
-use bases::{Base, base_of, bases};
+use bases::{Base, Sight, base_of, bases};
 use look::{Path, allowance};
 use petgraph::unionfind::UnionFind;
 use rustc_hash::FxHashMap;
@@ -28,6 +28,8 @@ const MOST_AROUND: usize = 150;
 const LOOKED_AT: usize = 3000;
 /// Kinds of path that are solved.
 const SOLVED: usize = 64;
+/// Of those, as many at a time, likeliest first, until none of them counts.
+const AT_A_TIME: usize = 16;
 /// Resistance below which two points are one for a path.
 const ONE_NET: Ohms = Ohms(0.03);
 /// Share of wrong drawings that are a path between two drawn points; common
@@ -38,12 +40,20 @@ const SHARE_OF_TIES: f64 = 0.7;
 pub(super) fn ties(desk: &Desk<'_>) -> Vec<Entrant> {
     let bases = bases(desk);
     let mut explaining: Vec<Foretold> = Vec::new();
+    let mut sights: Vec<Sight<'_>> = bases.iter().map(Sight::through).collect();
+    let stretches = tie_sizes();
     for (from, to) in pairs(desk) {
-        for size in sizes(&bases, from, to) {
-            let path = Path { from, to, size };
-            let base = base_of(&bases, path);
-            if bases[base].explains(path) {
-                explaining.push(Foretold { path, base, fit: bases[base].fit(path) });
+        sights.iter_mut().for_each(|sight| sight.aim(from, to));
+        let explains = |sights: &[Sight<'_>], size: Size| {
+            let base = base_of(sights, size);
+            sights[base].explains(size).then_some(base)
+        };
+        if !stretches.iter().any(|&size| explains(&sights, size).is_some()) {
+            continue;
+        }
+        for size in refined(&stretches, &mut sights) {
+            if let Some(base) = explains(&sights, size) {
+                explaining.push(Foretold { path: Path { from, to, size }, base, fit: sights[base].fit(size) });
             }
         }
     }
@@ -55,20 +65,29 @@ pub(super) fn ties(desk: &Desk<'_>) -> Vec<Entrant> {
         explaining.truncate(LOOKED_AT);
     }
     explaining.sort_by(by_fit);
-    kinds(desk, &bases, &explaining).iter().take(SOLVED).map(|kind| kind.weighed(desk, each)).collect()
+    let mut solved: Vec<Entrant> = Vec::new();
+    for some in kinds(desk, &bases, &explaining)[..].chunks(AT_A_TIME).take(SOLVED / AT_A_TIME) {
+        let some: Vec<Entrant> = some.iter().map(|kind| kind.weighed(desk, each)).collect();
+        let is_over = !some.iter().any(|tie| desk.could_count(tie.log_weight));
+        solved.extend(some);
+        if is_over {
+            break;
+        }
+    }
+    solved
 }
 
 /// The sizes worth trying between two points: where a reading tells it, the
 /// size that it tells in place of the middle of its stretch, which may be far
 /// enough from the truth to pass for a misfit.
-fn sizes(bases: &[Base], from: PointId, to: PointId) -> Vec<Size> {
-    let told: Vec<f64> = bases.iter().filter_map(|base| base.size_told(from, to)).map(|ohms| ohms.0.ln()).collect();
-    let refined = |size: Size| {
+fn refined(stretches: &[Size], sights: &mut [Sight<'_>]) -> Vec<Size> {
+    let told: Vec<f64> = sights.iter_mut().filter_map(Sight::size_told).map(|ohms| ohms.0.ln()).collect();
+    let refined = |size: &Size| {
         let middle = size.value.ln();
         let nearest = told.iter().copied().find(|ohms| (ohms - middle).abs() <= size.width);
-        Size { value: nearest.map_or(size.value, f64::exp), ..size }
+        Size { value: nearest.map_or(size.value, f64::exp), ..*size }
     };
-    tie_sizes().into_iter().map(refined).collect()
+    stretches.iter().map(refined).collect()
 }
 
 /// A path with how well it fits what was read.
@@ -84,7 +103,11 @@ fn kinds(desk: &Desk<'_>, bases: &[Base], paths: &[Foretold]) -> Vec<Kind> {
     let mut kinds: FxHashMap<(usize, usize, Vec<i64>), Kind> = FxHashMap::default();
     for &Foretold { path, base, fit } in paths {
         let base = &bases[base];
-        let like = base.looks.iter().map(|look| look.volts_with(path)).map(|volts| (volts / allowance(volts)).round());
+        let like = base
+            .looks
+            .iter()
+            .map(|look| look.span(path.from, path.to).volts_with(path.size))
+            .map(|volts| (volts / allowance(volts)).round());
         let like = (nets[path.from.index()], nets[path.to.index()], like.map(|step| step as i64).collect());
         let opened = match base.given {
             Given::Opened(fuse) => Some(fuse),

@@ -3,7 +3,7 @@
 
 use super::super::doubles::Desk;
 use super::super::evidence::Observation;
-use super::look::{Look, Path};
+use super::look::Look;
 use crate::network::{Law, Regime, Solution};
 use crate::quantity::Volts;
 use crate::vehicle::{PartId, PartKind};
@@ -47,8 +47,9 @@ pub(super) enum Beyond {
 }
 
 impl Trip {
-    pub fn is_tripped_by(&self, path: Path) -> bool {
-        let volts = (self.look.volts_with(path) + self.emf).abs();
+    /// Whether volts across its branch take it there.
+    pub fn is_tripped_at(&self, volts: f64) -> bool {
+        let volts = (volts + self.emf).abs();
         match self.beyond {
             Beyond::Above(least) => volts > least,
             Beyond::Below(most) => volts < most,
