@@ -76,6 +76,11 @@ pub fn hours_to_flat(ampere_hours: f64, drawn: Amps) -> f64 {
     (1.0 - LEAST_CHARGE) * ampere_hours / drawn.0.max(1e-3)
 }
 
+/// The current that does so in some hours.
+pub fn drawn_to_flat(ampere_hours: f64, hours: f64) -> Amps {
+    Amps((1.0 - LEAST_CHARGE) * ampere_hours / hours)
+}
+
 /// Share of rated voltage below which electronics fold back where the file
 /// does not say.
 pub const FOLD_SHARE: f64 = 0.75;

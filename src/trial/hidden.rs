@@ -342,9 +342,6 @@ impl Bench {
             let is_mistaken = appearance != likeliest(&[dead, weak, 0.0]);
             return Ok(Noticed::Yes { subject: *load, sign, is_mistaken, settings });
         }
-        if let Some(flat) = self.flat(world)? {
-            return Ok(flat);
-        }
         let closes = |(fault, _): (Fault, f64)| {
             matches!(
                 fault.mode,
@@ -361,7 +358,7 @@ impl Bench {
                 }
             }
         }
-        Ok(Noticed::No)
+        Ok(self.flat(world)?.unwrap_or(Noticed::No))
     }
 }
 

@@ -4,11 +4,11 @@
 use super::super::doubles::Desk;
 use super::super::evidence::Sign;
 use super::look::{Look, Span};
-use super::weak::{Given, NOTICED, Trip, Weak, fuses, relays, sources};
+use super::weak::{Given, Trip, Weak, fuses, least, relays, sources};
 use crate::fault::Size;
 use crate::network::{Regime, Solution};
-use crate::quantity::Ohms;
-use crate::vehicle::{PartKind, PointId, State};
+use crate::quantity::{Ohms, Volts};
+use crate::vehicle::{PointId, State};
 use std::rc::Rc;
 
 /// What was read and complained of, with all as drawn but for what a path has
@@ -17,17 +17,17 @@ pub(super) struct Base {
     pub given: Given,
     /// The plain voltages.
     pub looks: Vec<Look>,
-    /// The volts of a load complained of, and what makes a complaint of them.
+    /// The volts of what is complained of, and what makes a complaint of them.
     pub complaint: Option<(Look, Complaint)>,
     /// What leads from here to other bases.
     pub trips: Vec<Trip>,
 }
 
-/// What a load is complained of.
+/// What is complained of.
 pub(super) struct Complaint {
     pub sign: Sign,
-    pub sound: f64,
-    pub least: f64,
+    pub sound: Volts,
+    pub least: Volts,
 }
 
 /// Where to count from: as drawn, with a source at its limit, a relay the other
@@ -74,10 +74,10 @@ pub(super) fn bases(desk: &Desk<'_>) -> Vec<Base> {
             }
         }
         let complaint = complaint.and_then(|seen| {
-            let PartKind::Load { rated, .. } = vehicle.part(seen.subject).kind else { return None };
+            let least = least(vehicle, seen.subject)?;
             let (red, black) = vehicle.part(seen.subject).ends();
-            let sound = desk.models[&seen.state].solution().across(seen.subject.index()).0;
-            let complaint = Complaint { sign: seen.sign, sound, least: NOTICED * rated.0 };
+            let sound = desk.models[&seen.state].solution().across(seen.subject.index());
+            let complaint = Complaint { sign: seen.sign, sound, least };
             Some((Look::new(at(&seen.state)?, red, black, 0.0), complaint))
         });
         let here = used.and_then(at);
@@ -144,8 +144,8 @@ impl<'b> Sight<'b> {
         let Some((span, complaint)) = self.complaint.as_ref().zip(complaint) else { return true };
         let volts = span.volts_with(size);
         match complaint.sign {
-            Sign::StaysOn | Sign::Glows => volts.abs() - complaint.sound.abs() > complaint.least,
-            Sign::Looks(_) => (volts - complaint.sound).abs() > complaint.least,
+            Sign::StaysOn | Sign::Glows => volts.abs() - complaint.sound.0.abs() > complaint.least.0,
+            Sign::Looks(_) | Sign::GoesFlat => (volts - complaint.sound.0).abs() > complaint.least.0,
             _ => true,
         }
     }

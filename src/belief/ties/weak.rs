@@ -6,7 +6,8 @@ use super::super::evidence::Observation;
 use super::look::Look;
 use crate::network::{Law, Regime, Solution};
 use crate::quantity::Volts;
-use crate::vehicle::{PartId, PartKind};
+use crate::tables::supply::drawn_to_flat;
+use crate::vehicle::{PartId, PartKind, Supply, Vehicle};
 use std::rc::Rc;
 
 /// Fuses that a path may have opened, at most.
@@ -16,7 +17,9 @@ pub(super) const MOST_SOURCES: usize = 2;
 /// Relays that it may have worked, at most.
 pub(super) const MOST_RELAYS: usize = 3;
 /// Share of its usual voltage by which a load must move to be complained of.
-pub(super) const NOTICED: f64 = 0.06;
+const NOTICED: f64 = 0.06;
+/// Hours within which a battery must be flat.
+const FLAT_WITHIN: f64 = 250.0;
 
 /// What a path has done to the vehicle beside joining two points.
 #[derive(Debug, Clone, PartialEq)]
@@ -87,10 +90,24 @@ pub(super) fn sources(desk: &Desk<'_>, drawn: &Solution) -> Vec<Weak> {
     sources.into_iter().take(MOST_SOURCES).map(|(_, weak)| weak).collect()
 }
 
+/// How far the volts of what is complained of must move for somebody to
+/// complain of it: those of a load, or of a battery by what is drawn from it.
+pub(super) fn least(vehicle: &Vehicle, subject: PartId) -> Option<Volts> {
+    let part = vehicle.part(subject);
+    match part.kind {
+        PartKind::Load { rated, .. } => Some(Volts(NOTICED * rated.0)),
+        PartKind::Supply(Supply::Battery { ampere_hours, .. }) => {
+            let drawn = drawn_to_flat(ampere_hours, FLAT_WITHIN);
+            Some(Volts(drawn.0 * part.resistance.value.0))
+        }
+        _ => None,
+    }
+}
+
 /// Relays that would make the complaint if they were the other way.
 pub(super) fn relays(desk: &Desk<'_>, drawn: &Solution, complaint: &Observation) -> Vec<Weak> {
     let vehicle = desk.engine.vehicle();
-    let PartKind::Load { rated, .. } = vehicle.part(complaint.subject).kind else { return Vec::new() };
+    let Some(least) = least(vehicle, complaint.subject) else { return Vec::new() };
     let weak = |part: PartId| -> Option<Weak> {
         let contacts = drawn.network().branches.iter().enumerate().filter_map(|(index, branch)| match &branch.law {
             Law::Contact { coil, drop_out, .. } if coil.branch == part.index() => Some((index, coil.volts, *drop_out)),
@@ -107,7 +124,7 @@ pub(super) fn relays(desk: &Desk<'_>, drawn: &Solution, complaint: &Observation)
         let moved = drawn.held(&held).ok()?.across(subject).0 - drawn.across(subject).0;
         let is_pulled = drawn.across(part.index()).0.abs() >= drop_out.0;
         let beyond = if is_pulled { Beyond::Below(drop_out.0) } else { Beyond::Above(pull_in.0) };
-        let makes_it = moved.abs() > NOTICED * rated.0;
+        let makes_it = moved.abs() > least.0;
         makes_it.then_some(Weak { part, then: Given::Held(held), emf: 0.0, beyond })
     };
     vehicle.part_ids().filter_map(weak).take(MOST_RELAYS).collect()
