@@ -72,7 +72,7 @@ pub(super) fn pairs(desk: &Desk<'_>) -> Vec<Entrant> {
         .iter()
         .take(REFINED)
         .filter(|pair| desk.could_count(pair.log_weight))
-        .flat_map(|pair| desk.other_sizes(&pair.hypothesis, &weighed))
+        .flat_map(|pair| desk.other_sizes(&pair.hypothesis, weighed))
         .collect();
     pairs.extend(refined);
     pairs
