@@ -13,6 +13,7 @@ use super::SolveError;
 use super::law::Branch;
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
+use std::rc::Rc;
 
 /// No slot: both ends of the branch are one point.
 const NONE: usize = usize::MAX;
@@ -184,7 +185,7 @@ impl Factor {
 
     /// Voltages for currents injected at the points; one more at the end, 0, is
     /// that of ground.
-    pub fn solve(&self, pattern: &Pattern, injected: &[f64]) -> Vec<f64> {
+    pub fn solve(&self, pattern: &Pattern, injected: &[f64]) -> Rc<[f64]> {
         let points = self.pivots.len();
         let mut at_place = vec![0.0; points];
         for (point, &at) in pattern.place.iter().enumerate() {
@@ -193,15 +194,23 @@ impl Factor {
         self.solve_from(pattern, at_place, 0)
     }
 
-    /// The same for one ampere injected at one point.
-    pub fn column(&self, pattern: &Pattern, point: usize) -> Vec<f64> {
-        let mut at_place = vec![0.0; self.pivots.len()];
-        at_place[pattern.place[point]] = 1.0;
-        self.solve_from(pattern, at_place, pattern.place[point])
+    /// The same for an ampere injected at one point and drawn at another, which
+    /// may be ground, the last.
+    pub fn pushed(&self, pattern: &Pattern, from: usize, to: usize) -> Rc<[f64]> {
+        let points = self.pivots.len();
+        let mut at_place = vec![0.0; points];
+        let mut first = points;
+        for (point, amps) in [(from, 1.0), (to, -1.0)] {
+            if let Some(&at) = pattern.place.get(point) {
+                at_place[at] += amps;
+                first = first.min(at);
+            }
+        }
+        self.solve_from(pattern, at_place, first)
     }
 
     /// Nothing is injected before place `first`.
-    fn solve_from(&self, pattern: &Pattern, mut at_place: Vec<f64>, first: usize) -> Vec<f64> {
+    fn solve_from(&self, pattern: &Pattern, mut at_place: Vec<f64>, first: usize) -> Rc<[f64]> {
         let points = self.pivots.len();
         for at in first..points {
             let injected = at_place[at];

@@ -14,7 +14,10 @@ mod dead;
 mod factor;
 mod law;
 pub mod netlist;
+mod opening;
+mod pushes;
 mod rig;
+mod room;
 mod solution;
 
 pub use altered::{Alteration, Altered, Transfer, Watched};

@@ -2,10 +2,13 @@
 
 use super::bridges::Bridges;
 use super::factor::{Factor, Pattern};
-use super::law::{Branch, Law, Linear, Network, Regime};
+use super::law::{Law, Linear, Network, Regime};
+use super::pushes::{Push, Pushes};
+use super::room::{Reach, Room};
 use super::{Between, SolveError};
 use crate::quantity::{Amps, Ohms, Volts};
-use std::cell::OnceCell;
+use rustc_hash::FxHashMap;
+use std::cell::{OnceCell, RefCell};
 use std::rc::Rc;
 
 /// Conductance that ties the first point of a floating island to ground, S. It
@@ -39,20 +42,20 @@ pub struct Solution {
     pub(super) network: Network,
     pub(super) regimes: Vec<Regime>,
     lines: Vec<Linear>,
-    pub(super) voltages: Vec<f64>,
+    /// At every point, and last at ground.
+    pub(super) voltages: Rc<[f64]>,
     pub(super) bridges: Bridges,
     pub(super) piecewise: Vec<usize>,
     pub(super) fuses: Vec<usize>,
     factor: Factor,
     pattern: Rc<Pattern>,
-    columns: OnceCell<Columns>,
+    settling: Settling,
+    pushes: Pushes,
     /// Resistance between the ends of each branch, Ω.
     across: OnceCell<Box<[f64]>>,
-    settling: Settling,
+    pub(super) rooms: OnceCell<Box<[Room]>>,
+    pub(super) reaches: RefCell<FxHashMap<(usize, usize, Option<usize>), Reach>>,
 }
-
-/// Voltages at every point, and ground, for an ampere into each point asked for.
-type Columns = Box<[OnceCell<Box<[f64]>>]>;
 
 /// Solves a network, settling laws that have pieces.
 ///
@@ -114,9 +117,11 @@ fn settle(network: Network, pattern: Rc<Pattern>) -> Result<Solution, SolveError
                     fuses,
                     factor,
                     pattern,
-                    columns: OnceCell::new(),
-                    across: OnceCell::new(),
                     settling: if unsettled.is_none() { Settling::Settled } else { Settling::Restless },
+                    pushes: Pushes::default(),
+                    across: OnceCell::new(),
+                    rooms: OnceCell::new(),
+                    reaches: RefCell::default(),
                 });
             }
         }
@@ -188,7 +193,7 @@ fn factored(
     Ok(Factored { lines, factor })
 }
 
-fn voltages(network: &Network, lines: &[Linear], factor: &Factor, pattern: &Pattern) -> Result<Vec<f64>, SolveError> {
+fn voltages(network: &Network, lines: &[Linear], factor: &Factor, pattern: &Pattern) -> Result<Rc<[f64]>, SolveError> {
     let mut injected = vec![0.0; network.points];
     for (branch, line) in network.branches.iter().zip(lines) {
         injected[branch.from] -= line.offset;
@@ -313,71 +318,21 @@ impl Solution {
         self.lines[branch]
     }
 
-    /// How far the voltage between two points would move if a branch were opened
-    /// and no law changed its piece: a cheap first look at what can matter.
-    pub fn shift_by_opening(&self, branch: usize, red: usize, black: usize) -> Volts {
-        let Branch { from, to, .. } = self.network.branches[branch];
-        let (up, down) = (self.column(red), self.column(black));
-        let transfer = (up[from] - down[from]) - (up[to] - down[to]);
-        Volts(self.pushed_by_opening(branch) * transfer).abs()
+    /// Voltages at every point, and last at ground, for one ampere injected at
+    /// `point`, Ω.
+    pub fn column(&self, point: usize) -> Push {
+        let ground = self.network.points;
+        self.pushes.into_point(ground + 1, point, || self.factor.pushed(&self.pattern, point, ground))
     }
 
-    /// Which of many branches, each opened alone, would move any of those that
-    /// are watched further than its `least`.
-    pub fn movers(&self, opened: &[usize], watched: &[(usize, Volts)]) -> Vec<bool> {
-        let pushed: Vec<f64> = opened.iter().map(|&branch| self.pushed_by_opening(branch).abs()).collect();
-        let mut moves = vec![false; opened.len()];
-        let mut look = |opens: usize, (_, least): (usize, Volts), ohms: f64| {
-            moves[opens] |= pushed[opens] * ohms.abs() > least.0;
-        };
-        // An ampere across one moves the other as much as the other way round.
-        if opened.len() < watched.len() {
-            for (opens, &branch) in opened.iter().enumerate() {
-                let volts = self.ampere_across(branch);
-                watched.iter().for_each(|&seen| look(opens, seen, self.across_in(&volts, seen.0)));
-            }
-        } else {
-            for &seen in watched {
-                let volts = self.ampere_across(seen.0);
-                (0..opened.len()).for_each(|opens| look(opens, seen, self.across_in(&volts, opened[opens])));
-            }
-        }
-        moves
-    }
-
-    /// Voltages at every point for an ampere fed in at the ends of a branch.
-    fn ampere_across(&self, branch: usize) -> Vec<f64> {
-        let Branch { from, to, .. } = self.network.branches[branch];
-        let mut injected = vec![0.0; self.network.points];
-        injected[from] += 1.0;
-        injected[to] -= 1.0;
-        self.factor.solve(&self.pattern, &injected)
-    }
-
-    fn across_in(&self, volts: &[f64], branch: usize) -> f64 {
-        let Branch { from, to, .. } = self.network.branches[branch];
-        volts[from] - volts[to]
-    }
-
-    /// Current across the ends of a branch that opening it amounts to, A.
-    fn pushed_by_opening(&self, branch: usize) -> f64 {
-        let left = (1.0 - self.line(branch).conductance * self.resistance_across(branch)).max(1e-9);
-        self.current(branch).0 / left
+    /// The same for one ampere injected at a point and drawn at another.
+    pub(super) fn pushed(&self, from: usize, to: usize) -> Push {
+        self.pushes.between(from, to, || self.factor.pushed(&self.pattern, from, to))
     }
 
     /// Resistance between the ends of a branch, with itself in place, Ω.
-    fn resistance_across(&self, branch: usize) -> f64 {
+    pub(super) fn resistance_across(&self, branch: usize) -> f64 {
         let all = || self.factor.across_branches(&self.pattern).into_boxed_slice();
         self.across.get_or_init(all)[branch]
-    }
-
-    /// Voltages at every point, and last at ground, for one ampere injected at
-    /// `point`, Ω.
-    pub fn column(&self, point: usize) -> &[f64] {
-        let columns = self.columns.get_or_init(|| vec![OnceCell::new(); self.network.points + 1].into_boxed_slice());
-        columns[point].get_or_init(|| match point == self.network.points {
-            true => vec![0.0; point + 1].into_boxed_slice(),
-            false => self.factor.column(&self.pattern, point).into_boxed_slice(),
-        })
     }
 }

@@ -186,7 +186,7 @@ impl View<'_> {
         self.watched.get_or_init(|| self.altered.watch(theta.entries().iter().map(part)))
     }
 
-    fn rig<'r>(&'r self, altered: &'r Altered, transfer: &'r Transfer<'r>) -> Rig<'r> {
+    fn rig<'r>(&'r self, altered: &'r Altered, transfer: &'r Transfer) -> Rig<'r> {
         Rig { vehicle: self.vehicle, hypothesis: self.hypothesis, altered, transfer }
     }
 
@@ -351,7 +351,7 @@ struct Rig<'a> {
     vehicle: &'a Vehicle,
     hypothesis: &'a Hypothesis,
     altered: &'a Altered,
-    transfer: &'a Transfer<'a>,
+    transfer: &'a Transfer,
 }
 
 impl Rig<'_> {
