@@ -1,10 +1,11 @@
 //! Changed branches as rows of I + DP (see [`super::altered`]), and the small
 //! system that they make.
 
+use super::law::{Branch, Linear, Regime};
 use super::solution::Solution;
 
 /// Below this a pivot says that something is cut off.
-const LEAST_PIVOT: f64 = 1e-6;
+pub(super) const LEAST_PIVOT: f64 = 1e-6;
 
 /// A changed branch.
 #[derive(Debug, Clone, Copy)]
@@ -39,6 +40,43 @@ pub(super) enum Effect {
 }
 
 impl Change {
+    /// Another line for a branch.
+    pub fn of(solution: &Solution, branch: usize, new: Linear) -> Self {
+        let old = solution.line(branch);
+        let Branch { from, to, .. } = solution.network.branches[branch];
+        let effect = match (old.conductance != 0.0, new.conductance != 0.0) {
+            (false, true) => Effect::Joins,
+            (true, false) if solution.bridges.is_bridge(branch) => Effect::Cuts,
+            (true, true) if solution.bridges.is_bridge(branch) && old.offset == 0.0 && new.offset == 0.0 => {
+                Effect::Stretches { bridge: branch, was: old.conductance, is: new.conductance }
+            }
+            _ => Effect::Nothing,
+        };
+        Self {
+            from,
+            to,
+            conductance: new.conductance - old.conductance,
+            offset: new.offset - old.offset,
+            opens: old.conductance != 0.0 && new.conductance == 0.0,
+            branch: Some(branch),
+            effect,
+        }
+    }
+
+    /// A branch that was not there.
+    pub fn by_adding(branch: &Branch) -> Self {
+        let line = branch.law.linear(Regime::On);
+        Self {
+            from: branch.from,
+            to: branch.to,
+            conductance: line.conductance,
+            offset: line.offset,
+            opens: false,
+            branch: None,
+            effect: Effect::Joins,
+        }
+    }
+
     /// Voltage across its ends before.
     pub fn across(&self, solution: &Solution) -> f64 {
         match self.effect {
@@ -47,22 +85,19 @@ impl Change {
         }
     }
 
-    /// Voltage across its ends for an ampere between those of another. Through
-    /// a bridge goes all of it or nothing, which needs no subtraction.
-    pub fn mutual(&self, other: &Self, solution: &Solution) -> f64 {
-        let through = |bridge: usize, was: f64| {
-            let beyond = |point: usize| f64::from(u8::from(solution.bridges.is_beyond(bridge, point)));
-            (beyond(self.from) - beyond(self.to)) * (beyond(other.from) - beyond(other.to)) / was
+    /// Voltage across its ends for an ampere between those of each of several.
+    /// Through a bridge goes all of it or nothing, which needs no subtraction.
+    pub fn mutuals(&self, changes: &[Self], solution: &Solution) -> Vec<f64> {
+        let is_stretched = matches!(self.effect, Effect::Stretches { .. });
+        let push = (!is_stretched).then(|| solution.pushed(self.from, self.to));
+        let mutual = |other: &Self| match (self.effect, other.effect, &push) {
+            (Effect::Stretches { bridge, was, .. }, ..) | (_, Effect::Stretches { bridge, was, .. }, _) => {
+                let beyond = |point: usize| f64::from(u8::from(solution.bridges.is_beyond(bridge, point)));
+                (beyond(self.from) - beyond(self.to)) * (beyond(other.from) - beyond(other.to)) / was
+            }
+            (.., push) => push.as_ref().map_or(0.0, |push| push[other.from] - push[other.to]),
         };
-        match (self.effect, other.effect) {
-            (Effect::Stretches { bridge, was, .. }, _) | (_, Effect::Stretches { bridge, was, .. }) => {
-                through(bridge, was)
-            }
-            _ => {
-                let (from, to) = (solution.column(self.from), solution.column(self.to));
-                (from[other.from] - to[other.from]) - (from[other.to] - to[other.to])
-            }
-        }
+        changes.iter().map(mutual).collect()
     }
 
     /// Its row of I + DP and of D, the latter on the diagonal only. A bridge

@@ -58,6 +58,11 @@ impl OperatingPoint {
         if (u - self.volts()).abs() <= SAME { self } else { Self::at(u) }
     }
 
+    /// Voltages at which it is not moved.
+    pub fn stays_between(self) -> (f64, f64) {
+        (self.volts() - SAME, self.volts() + SAME)
+    }
+
     /// The nearest point to a voltage.
     pub fn at(u: f64) -> Self {
         // Beyond what any vehicle has the cast saturates, and so it may.

@@ -12,7 +12,7 @@ pub const FLAT_SLOPE: f64 = 0.01;
 
 /// Voltage within which a law may be on either of two adjoining pieces, V. What
 /// carries no current stands on the edge, and rounding must not toss it about.
-const EDGE: f64 = 1e-7;
+pub(super) const EDGE: f64 = 1e-7;
 
 /// Conductance of electronics to reversed voltage, as a share of that below
 /// the knee: not nothing, since a meter finds some way through a circuit board.

@@ -2,10 +2,14 @@
 
 use super::bridges::Bridges;
 use super::factor::{Factor, Pattern};
-use super::law::{Branch, Law, Linear, Network, Regime};
+use super::law::{Law, Linear, Network, Regime};
+use super::pushes::{Push, Pushes};
+use super::room::{Reach, Room};
 use super::{Between, SolveError};
 use crate::quantity::{Amps, Ohms, Volts};
-use std::cell::OnceCell;
+use rustc_hash::FxHashMap;
+use std::borrow::Cow;
+use std::cell::{OnceCell, RefCell};
 use std::rc::Rc;
 
 /// Conductance that ties the first point of a floating island to ground, S. It
@@ -39,20 +43,22 @@ pub struct Solution {
     pub(super) network: Network,
     pub(super) regimes: Vec<Regime>,
     lines: Vec<Linear>,
-    pub(super) voltages: Vec<f64>,
+    /// At every point, and last at ground.
+    pub(super) voltages: Rc<[f64]>,
     pub(super) bridges: Bridges,
     pub(super) piecewise: Vec<usize>,
     pub(super) fuses: Vec<usize>,
     factor: Factor,
     pattern: Rc<Pattern>,
-    columns: OnceCell<Columns>,
+    settling: Settling,
+    pushes: Pushes,
     /// Resistance between the ends of each branch, Ω.
     across: OnceCell<Box<[f64]>>,
-    settling: Settling,
+    /// Points that nothing joins to the reference.
+    afloat: OnceCell<Vec<usize>>,
+    pub(super) rooms: OnceCell<Box<[Room]>>,
+    pub(super) reaches: RefCell<FxHashMap<(usize, usize, Option<usize>), Reach>>,
 }
-
-/// Voltages at every point, and ground, for an ampere into each point asked for.
-type Columns = Box<[OnceCell<Box<[f64]>>]>;
 
 /// Solves a network, settling laws that have pieces.
 ///
@@ -83,12 +89,14 @@ fn settle(network: Network, pattern: Rc<Pattern>) -> Result<Solution, SolveError
     let mut rounds = 0;
     let mut assumed = vec![regimes.clone()];
     let mut paths = Paths::none(&network);
+    let mut tangents = lines(&network, &regimes, Law::linear);
     loop {
-        let Factored { lines, factor } = factor_of(&network, &regimes, &pattern, &mut paths)?;
-        let voltages = voltages(&network, &lines, &factor, &pattern)?;
+        let (factor, flat) = factor_of(&network, &regimes, &tangents, &pattern, &mut paths)?;
+        let voltages = voltages(&network, flat.as_ref().unwrap_or(&tangents), &factor, &pattern)?;
         let next = next_regimes(&network, &regimes, &piecewise, &voltages)
             .or_else(|| blown(&network, &regimes, &fuses, &voltages));
         rounds += 1;
+        let before = regimes.clone();
         match next {
             Some(next) if rounds < MOST_ROUNDS => {
                 // What comes round again buzzes: on to where it would be after
@@ -107,88 +115,88 @@ fn settle(network: Network, pattern: Rc<Pattern>) -> Result<Solution, SolveError
                 return Ok(Solution {
                     network,
                     regimes,
-                    lines,
+                    lines: flat.unwrap_or(tangents),
                     voltages,
                     bridges: paths.bridges,
                     piecewise,
                     fuses,
                     factor,
                     pattern,
-                    columns: OnceCell::new(),
-                    across: OnceCell::new(),
                     settling: if unsettled.is_none() { Settling::Settled } else { Settling::Restless },
+                    pushes: Pushes::default(),
+                    across: OnceCell::new(),
+                    afloat: OnceCell::new(),
+                    rooms: OnceCell::new(),
+                    reaches: RefCell::default(),
                 });
             }
         }
+        for &index in piecewise.iter().chain(&fuses).filter(|&&index| regimes[index] != before[index]) {
+            tangents[index] = network.branches[index].law.linear(regimes[index]);
+        }
     }
+}
+
+fn lines(network: &Network, regimes: &[Regime], line: fn(&Law, Regime) -> Linear) -> Vec<Linear> {
+    network.branches.iter().zip(regimes).map(|(branch, &regime)| line(&branch.law, regime)).collect()
 }
 
 fn indices(network: &Network, wanted: impl Fn(&Law) -> bool) -> Vec<usize> {
     (0..network.branches.len()).filter(|&index| wanted(&network.branches[index].law)).collect()
 }
 
-/// What stands for the branches in a round of settling.
-struct Factored {
-    lines: Vec<Linear>,
-    factor: Factor,
-}
-
-/// What conducts, and islands and bridges of it: the same from round to round
-/// unless something opens or closes.
+/// Islands and bridges of what conducts: the same from round to round unless
+/// something opens or closes.
 struct Paths {
-    conducting: Vec<(usize, usize, usize)>,
+    conducts: Vec<bool>,
     bridges: Bridges,
 }
 
 impl Paths {
     fn none(network: &Network) -> Self {
-        let bridges = Bridges::find(network.points, network.branches.len(), &[], network.reference);
-        Self { conducting: Vec::new(), bridges }
+        let count = network.branches.len();
+        let bridges = Bridges::find(network.points, count, &[], network.reference);
+        Self { conducts: vec![false; count], bridges }
     }
 
     fn find(&mut self, network: &Network, lines: &[Linear]) -> &Bridges {
-        let branches = network.branches.iter().enumerate().filter(|&(index, _)| lines[index].conductance != 0.0);
-        let conducting: Vec<_> = branches.map(|(index, branch)| (index, branch.from, branch.to)).collect();
-        if conducting != self.conducting {
+        let conducts = |line: &Linear| line.conductance != 0.0;
+        if !lines.iter().map(conducts).eq(self.conducts.iter().copied()) {
+            self.conducts = lines.iter().map(conducts).collect();
+            let branches = network.branches.iter().enumerate().filter(|&(index, _)| self.conducts[index]);
+            let conducting: Vec<_> = branches.map(|(index, branch)| (index, branch.from, branch.to)).collect();
             self.bridges = Bridges::find(network.points, network.branches.len(), &conducting, network.reference);
-            self.conducting = conducting;
         }
         &self.bridges
     }
 }
 
-/// Tangents where they leave the matrix definite, lines that do not fall
-/// where they do not.
+/// Of tangents where they leave the matrix definite; of lines that do not fall,
+/// which are given too, where they do not.
 fn factor_of(
     network: &Network,
     regimes: &[Regime],
+    tangents: &[Linear],
     pattern: &Pattern,
     paths: &mut Paths,
-) -> Result<Factored, SolveError> {
-    let lines = |line: fn(&Law, Regime) -> Linear| -> Vec<Linear> {
-        network.branches.iter().zip(regimes).map(|(branch, &regime)| line(&branch.law, regime)).collect()
-    };
-    let tangents = lines(Law::linear);
+) -> Result<(Factor, Option<Vec<Linear>>), SolveError> {
     let falls = tangents.iter().any(|line| line.conductance < 0.0);
     match factored(network, tangents, pattern, paths) {
-        Err(SolveError::Factor) if falls => factored(network, lines(Law::flat), pattern, paths),
-        done => done,
+        Err(SolveError::Factor) if falls => {
+            let flat = lines(network, regimes, Law::flat);
+            Ok((factored(network, &flat, pattern, paths)?, Some(flat)))
+        }
+        done => Ok((done?, None)),
     }
 }
 
-fn factored(
-    network: &Network,
-    lines: Vec<Linear>,
-    pattern: &Pattern,
-    paths: &mut Paths,
-) -> Result<Factored, SolveError> {
+fn factored(network: &Network, lines: &[Linear], pattern: &Pattern, paths: &mut Paths) -> Result<Factor, SolveError> {
     let tie = |&root: &usize| (root, if root == network.reference { REFERENCE_TIE } else { TIE });
-    let ties = paths.find(network, &lines).roots().iter().map(tie);
-    let factor = Factor::new(pattern, lines.iter().map(|line| line.conductance), ties)?;
-    Ok(Factored { lines, factor })
+    let ties = paths.find(network, lines).roots().iter().map(tie);
+    Factor::new(pattern, lines.iter().map(|line| line.conductance), ties)
 }
 
-fn voltages(network: &Network, lines: &[Linear], factor: &Factor, pattern: &Pattern) -> Result<Vec<f64>, SolveError> {
+fn voltages(network: &Network, lines: &[Linear], factor: &Factor, pattern: &Pattern) -> Result<Rc<[f64]>, SolveError> {
     let mut injected = vec![0.0; network.points];
     for (branch, line) in network.branches.iter().zip(lines) {
         injected[branch.from] -= line.offset;
@@ -268,7 +276,9 @@ impl Solution {
         let mut regimes = self.regimes.clone();
         branches.iter().for_each(|&(branch, regime)| regimes[branch] = regime);
         let mut paths = Paths::none(&self.network);
-        let Factored { lines, factor } = factor_of(&self.network, &regimes, &self.pattern, &mut paths)?;
+        let tangents = lines(&self.network, &regimes, Law::linear);
+        let (factor, flat) = factor_of(&self.network, &regimes, &tangents, &self.pattern, &mut paths)?;
+        let lines = flat.unwrap_or(tangents);
         let voltages = voltages(&self.network, &lines, &factor, &self.pattern)?;
         Ok(Self {
             network: self.network.clone(),
@@ -280,9 +290,12 @@ impl Solution {
             fuses: self.fuses.clone(),
             factor,
             pattern: Rc::clone(&self.pattern),
-            columns: OnceCell::new(),
-            across: OnceCell::new(),
             settling: Settling::Restless,
+            pushes: Pushes::default(),
+            across: OnceCell::new(),
+            afloat: OnceCell::new(),
+            rooms: OnceCell::new(),
+            reaches: RefCell::default(),
         })
     }
 
@@ -341,71 +354,31 @@ impl Solution {
         self.lines[branch]
     }
 
-    /// How far the voltage between two points would move if a branch were opened
-    /// and no law changed its piece: a cheap first look at what can matter.
-    pub fn shift_by_opening(&self, branch: usize, red: usize, black: usize) -> Volts {
-        let Branch { from, to, .. } = self.network.branches[branch];
-        let (up, down) = (self.column(red), self.column(black));
-        let transfer = (up[from] - down[from]) - (up[to] - down[to]);
-        Volts(self.pushed_by_opening(branch) * transfer).abs()
-    }
-
-    /// Which of many branches, each opened alone, would move any of those that
-    /// are watched further than its `least`.
-    pub fn movers(&self, opened: &[usize], watched: &[(usize, Volts)]) -> Vec<bool> {
-        let pushed: Vec<f64> = opened.iter().map(|&branch| self.pushed_by_opening(branch).abs()).collect();
-        let mut moves = vec![false; opened.len()];
-        let mut look = |opens: usize, (_, least): (usize, Volts), ohms: f64| {
-            moves[opens] |= pushed[opens] * ohms.abs() > least.0;
-        };
-        // An ampere across one moves the other as much as the other way round.
-        if opened.len() < watched.len() {
-            for (opens, &branch) in opened.iter().enumerate() {
-                let volts = self.ampere_across(branch);
-                watched.iter().for_each(|&seen| look(opens, seen, self.across_in(&volts, seen.0)));
-            }
-        } else {
-            for &seen in watched {
-                let volts = self.ampere_across(seen.0);
-                (0..opened.len()).for_each(|opens| look(opens, seen, self.across_in(&volts, opened[opens])));
-            }
+    /// The points that no path joins to another one.
+    pub(super) fn afloat(&self, from: usize) -> Cow<'_, [usize]> {
+        let others =
+            |home: usize| (0..self.network.points).filter(|&point| self.bridges.island(point) != home).collect();
+        match self.bridges.island(from) {
+            0 => Cow::Borrowed(self.afloat.get_or_init(|| others(0))),
+            home => Cow::Owned(others(home)),
         }
-        moves
-    }
-
-    /// Voltages at every point for an ampere fed in at the ends of a branch.
-    fn ampere_across(&self, branch: usize) -> Vec<f64> {
-        let Branch { from, to, .. } = self.network.branches[branch];
-        let mut injected = vec![0.0; self.network.points];
-        injected[from] += 1.0;
-        injected[to] -= 1.0;
-        self.factor.solve(&self.pattern, &injected)
-    }
-
-    fn across_in(&self, volts: &[f64], branch: usize) -> f64 {
-        let Branch { from, to, .. } = self.network.branches[branch];
-        volts[from] - volts[to]
-    }
-
-    /// Current across the ends of a branch that opening it amounts to, A.
-    fn pushed_by_opening(&self, branch: usize) -> f64 {
-        let left = (1.0 - self.line(branch).conductance * self.resistance_across(branch)).max(1e-9);
-        self.current(branch).0 / left
-    }
-
-    /// Resistance between the ends of a branch, with itself in place, Ω.
-    fn resistance_across(&self, branch: usize) -> f64 {
-        let all = || self.factor.across_branches(&self.pattern).into_boxed_slice();
-        self.across.get_or_init(all)[branch]
     }
 
     /// Voltages at every point, and last at ground, for one ampere injected at
     /// `point`, Ω.
-    pub fn column(&self, point: usize) -> &[f64] {
-        let columns = self.columns.get_or_init(|| vec![OnceCell::new(); self.network.points + 1].into_boxed_slice());
-        columns[point].get_or_init(|| match point == self.network.points {
-            true => vec![0.0; point + 1].into_boxed_slice(),
-            false => self.factor.column(&self.pattern, point).into_boxed_slice(),
-        })
+    pub fn column(&self, point: usize) -> Push {
+        let ground = self.network.points;
+        self.pushes.into_point(ground + 1, point, || self.factor.pushed(&self.pattern, point, ground))
+    }
+
+    /// The same for one ampere injected at a point and drawn at another.
+    pub(super) fn pushed(&self, from: usize, to: usize) -> Push {
+        self.pushes.between(from, to, || self.factor.pushed(&self.pattern, from, to))
+    }
+
+    /// Resistance between the ends of a branch, with itself in place, Ω.
+    pub(super) fn resistance_across(&self, branch: usize) -> f64 {
+        let all = || self.factor.across_branches(&self.pattern).into_boxed_slice();
+        self.across.get_or_init(all)[branch]
     }
 }

@@ -11,7 +11,7 @@ use halfsplit::case::{Case, Entry};
 use halfsplit::fault::{Fault, Mode, alteration};
 use halfsplit::files::{SAMPLES, built_in_rates, parse, sample};
 use halfsplit::network::netlist::netlist;
-use halfsplit::network::{Between, Law, network_of, solve};
+use halfsplit::network::{Law, network_of, solve};
 use halfsplit::plan::{Next, Seen, Test};
 use halfsplit::predict::{Predictor, Scale, check_drops};
 use halfsplit::quantity::{Measured, Typed, Volts};
@@ -198,7 +198,8 @@ fn busy(vehicle: &Vehicle) -> State {
 /// point, here and by ngspice.
 fn sweep() {
     let vehicle = read("1000", vehicle_text(SEED, 1000));
-    let network = network_of(&vehicle, &busy(&vehicle));
+    let state = busy(&vehicle);
+    let network = network_of(&vehicle, &state);
     let points = network.points;
     let start = Instant::now();
     let solution = Rc::new(solve(network.clone()).expect("solvable"));
@@ -207,13 +208,8 @@ fn sweep() {
     let black = vehicle.black.index();
     let volts_with = |part: usize, size: f64| -> Vec<f64> {
         let fault = Fault::new(PartId::new(part), Mode::Resistive);
-        let altered =
-            solution.altered(&alteration(&vehicle, &busy(&vehicle), &network, fault, size)).expect("solvable");
-        let volts = |point| match altered.between(point, black) {
-            Between::Volts(volts) => volts.0,
-            Between::Floating => f64::NAN,
-        };
-        (0..points).map(volts).collect()
+        let altered = solution.altered(&alteration(&vehicle, &state, &network, fault, size)).expect("solvable");
+        altered.against(black)
     };
     let mut sum = 0.0;
     for part in 0..vehicle.parts.len() {

@@ -36,7 +36,7 @@ pub(super) struct Look {
 impl Look {
     pub fn new(solution: Rc<Solution>, red: PointId, black: PointId, value: f64) -> Self {
         let (red, black) = (red.index(), black.index());
-        let transfer = solution.column(red).iter().zip(solution.column(black)).map(|(a, b)| a - b).collect();
+        let transfer = solution.column(red).iter().zip(&*solution.column(black)).map(|(a, b)| a - b).collect();
         Self { sound: solution.volts(red) - solution.volts(black), transfer, value, solution }
     }
 

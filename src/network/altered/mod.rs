@@ -13,16 +13,16 @@
 //! floating island to another, the tie that held the island's level is taken
 //! away with it.
 
+mod nudge;
+mod settle;
 mod transfer;
 
 pub use transfer::{Transfer, Watched};
 
-use super::change::{Change, Effect, solve_small};
+use super::Between;
 use super::law::{Branch, Law, Linear, Network, Regime};
-use super::solution::{MOST_ROUNDS, Settling, Solution, TIE, worst};
-use super::{Between, SolveError};
+use super::solution::{Settling, Solution};
 use crate::quantity::{Amps, Volts};
-use petgraph::unionfind::UnionFind;
 use std::rc::Rc;
 
 /// What is changed in a network.
@@ -59,6 +59,8 @@ struct Term {
     from: usize,
     to: usize,
     injected: f64,
+    /// Voltage across its ends with all changes in place, where it is known, V.
+    across: Option<f64>,
 }
 
 /// A network after an alteration.
@@ -74,108 +76,6 @@ pub struct Altered {
     overrides: Vec<(usize, Regime)>,
     alteration: Alteration,
     settling: Settling,
-}
-
-impl Solution {
-    /// This network after an alteration, with its laws settled again.
-    ///
-    /// # Errors
-    /// As [`super::solve`], where it has to be solved afresh.
-    pub fn altered(self: &Rc<Self>, alteration: &Alteration) -> Result<Altered, SolveError> {
-        let mut altered = Altered {
-            base: Rc::clone(self),
-            terms: Vec::new(),
-            coupling: Vec::new(),
-            cut: None,
-            joined: Joined::default(),
-            pieces: None,
-            overrides: Vec::new(),
-            alteration: alteration.clone(),
-            settling: self.settling(),
-        };
-        if let ([(branch, Law::Open)], []) = (&alteration.replaced[..], &alteration.added[..])
-            && self.bridges.is_bridge(*branch)
-        {
-            if self.would_bypass(*branch) {
-                return self.afresh(alteration);
-            }
-            altered.cut = Some(*branch);
-            return Ok(altered);
-        }
-        if self.frees_contact(alteration) {
-            return self.afresh(alteration);
-        }
-        let mut assumed: Vec<Vec<(usize, Regime)>> = Vec::new();
-        for _ in 0..MOST_ROUNDS {
-            if !altered.update(self) {
-                return self.afresh(alteration);
-            }
-            match altered.next(self) {
-                // What comes round again buzzes.
-                Next::Assume(overrides) if assumed.contains(&overrides) => break,
-                Next::Assume(overrides) => {
-                    assumed.push(overrides.clone());
-                    altered.overrides = overrides;
-                }
-                Next::HangsOnHistory => return self.afresh(alteration),
-                Next::Settled => return Ok(Altered { settling: Settling::Settled, ..altered }),
-            }
-        }
-        // What buzzes has no answer; give the one that a full solve stops at.
-        self.afresh(alteration)
-    }
-
-    /// Whether a branch that carries nothing now could take over once the
-    /// voltage beyond a bridge is gone: a diode, a charging source that rests.
-    fn would_bypass(&self, bridge: usize) -> bool {
-        self.piecewise.iter().any(|&branch| {
-            let Branch { from, to, law } = &self.network.branches[branch];
-            let spans = self.bridges.is_beyond(bridge, *from) != self.bridges.is_beyond(bridge, *to);
-            spans && branch != bridge && !matches!(law, Law::Contact { .. })
-        })
-    }
-
-    /// Whether a relay contact stays closed whatever its coil does, or closes
-    /// when it should open: before the coil pulls in, a changeover relay then
-    /// has both its contacts closed.
-    fn frees_contact(&self, alteration: &Alteration) -> bool {
-        let rest = |law: &Law| match law {
-            Law::Contact { rest, .. } => Some(*rest),
-            _ => None,
-        };
-        let frees = |(branch, law): &(usize, Law)| {
-            let was = rest(&self.network.branches[*branch].law);
-            was.is_some() && rest(law) != was && *law != Law::Open
-        };
-        alteration.replaced.iter().any(frees)
-    }
-
-    /// The changed network from rest, as if it had been so all along.
-    fn afresh(&self, alteration: &Alteration) -> Result<Altered, SolveError> {
-        let solution = self.solve_another(alteration.applied_to(&self.network))?;
-        Ok(Altered {
-            settling: solution.settling(),
-            base: Rc::new(solution),
-            terms: Vec::new(),
-            coupling: Vec::new(),
-            cut: None,
-            joined: Joined::default(),
-            pieces: None,
-            overrides: Vec::new(),
-            alteration: Alteration::default(),
-        })
-    }
-}
-
-/// What to do after a round.
-enum Next {
-    /// Laws and voltages agree.
-    Settled,
-    /// Try again with these regimes.
-    Assume(Vec<(usize, Regime)>),
-    /// A relay would hold but not pull in: with the fault there all along it
-    /// had to pull in from rest, which only a solve from rest tells.
-    HangsOnHistory,
 }
 
 /// Islands that changes have made one: each with the lowest it is one with.
@@ -201,6 +101,21 @@ impl Joined {
 }
 
 impl Altered {
+    /// A network to which nothing has happened yet.
+    fn unchanged(base: &Rc<Solution>, alteration: &Alteration) -> Self {
+        Self {
+            settling: base.settling(),
+            base: Rc::clone(base),
+            terms: Vec::new(),
+            coupling: Vec::new(),
+            cut: None,
+            joined: Joined::default(),
+            pieces: None,
+            overrides: Vec::new(),
+            alteration: alteration.clone(),
+        }
+    }
+
     /// Whether the laws agree with the voltages.
     pub fn settling(&self) -> Settling {
         self.settling
@@ -224,234 +139,95 @@ impl Altered {
         self.law(branch).linear(self.regime(branch))
     }
 
-    fn changes(&self, solution: &Solution) -> Vec<Change> {
-        let replaced: Vec<usize> = self.alteration.replaced.iter().map(|(branch, _)| *branch).collect();
-        let overridden = self.overrides.iter().map(|(branch, _)| *branch).filter(|branch| !replaced.contains(branch));
-        let branches = replaced.iter().copied().chain(overridden);
-        let of_branch = |branch: usize| {
-            let (old, new) = (solution.line(branch), self.line(branch));
-            let Branch { from, to, .. } = solution.network.branches[branch];
-            Change {
-                from,
-                to,
-                conductance: new.conductance - old.conductance,
-                offset: new.offset - old.offset,
-                opens: old.conductance != 0.0 && new.conductance == 0.0,
-                branch: Some(branch),
-                effect: match (old.conductance != 0.0, new.conductance != 0.0) {
-                    (false, true) => Effect::Joins,
-                    (true, conducts) if solution.bridges.is_bridge(branch) => match conducts {
-                        false => Effect::Cuts,
-                        true if old.offset != 0.0 || new.offset != 0.0 => Effect::Nothing,
-                        true => Effect::Stretches { bridge: branch, was: old.conductance, is: new.conductance },
-                    },
-                    _ => Effect::Nothing,
-                },
-            }
-        };
-        let mut changes: Vec<Change> = branches.map(of_branch).collect();
-        for Branch { from, to, law } in &self.alteration.added {
-            let line = law.linear(Regime::On);
-            changes.push(Change {
-                from: *from,
-                to: *to,
-                conductance: line.conductance,
-                offset: line.offset,
-                opens: false,
-                branch: None,
-                effect: Effect::Joins,
-            });
+    /// Voltages at every point, and last at ground, with so much taken away.
+    fn level(&self, less: f64) -> Vec<f64> {
+        let mut volts = self.base.voltages.to_vec();
+        let mut left = less;
+        for &Term { from, to, injected, .. } in self.terms.iter().filter(|term| term.injected != 0.0) {
+            let push = self.base.pushed(from, to);
+            let taken = std::mem::take(&mut left);
+            volts.iter_mut().zip(&*push).for_each(|(volts, ohms)| *volts += injected * ohms - taken);
         }
-        changes.retain(|change| change.conductance != 0.0 || change.offset != 0.0);
-        changes
-    }
-
-    /// Works out the injected currents; false where only a solve from rest tells.
-    fn update(&mut self, solution: &Solution) -> bool {
-        self.pieces = None;
-        let changes = self.changes(solution);
-        if changes.iter().all(|change| change.effect != Effect::Cuts) && self.inject(solution, changes.clone()) {
-            return true;
+        if left != 0.0 {
+            volts.iter_mut().for_each(|volts| *volts -= left);
         }
-        self.cut_off(solution, changes).is_some_and(|left| self.inject(solution, left))
-    }
-
-    /// The changes that are left when those among the opened branches that
-    /// would alone hold pieces together are taken for what they are: without
-    /// current. None where something may take over that carries nothing now.
-    fn cut_off(&mut self, solution: &Solution, mut changes: Vec<Change>) -> Option<Vec<Change>> {
-        let network = &solution.network;
-        let mut pieces = UnionFind::new(network.points);
-        for (index, branch) in network.branches.iter().enumerate() {
-            if self.line(index).conductance != 0.0 {
-                pieces.union(branch.from, branch.to);
-            }
-        }
-        for branch in &self.alteration.added {
-            pieces.union(branch.from, branch.to);
-        }
-        let labels = pieces.clone().into_labeling();
-        // A diode that has lost its feed is what holds the piece beyond it at
-        // its level; one that spans pieces otherwise might begin to conduct.
-        let takes_over = |index: usize| {
-            let Branch { from, to, .. } = network.branches[index];
-            let spans = labels[from] != labels[to] && solution.bridges.island(from) == solution.bridges.island(to);
-            spans && !matches!(self.law(index), Law::Contact { .. } | Law::Open)
-        };
-        let spanning: Vec<usize> = solution.piecewise.iter().copied().filter(|&index| takes_over(index)).collect();
-        changes.sort_by_key(|change| !change.branch.is_some_and(|branch| spanning.contains(&branch)));
-        let (mut left, mut held) = (Vec::new(), 0);
-        for change in changes {
-            match change.opens && pieces.union(change.from, change.to) {
-                true => held += usize::from(change.branch.is_some_and(|branch| spanning.contains(&branch))),
-                false => left.push(change),
-            }
-        }
-        self.pieces = Some(labels);
-        (held == spanning.len()).then_some(left)
-    }
-
-    /// Works out the injected currents of these changes; false if they cut
-    /// something off.
-    fn inject(&mut self, solution: &Solution, mut changes: Vec<Change>) -> bool {
-        changes.extend(self.join(solution, &changes));
-        let size = changes.len();
-        let mut matrix = Vec::with_capacity(size * size);
-        let mut right = vec![0.0; size * size];
-        let mut across = Vec::with_capacity(size);
-        for (row, change) in changes.iter().enumerate() {
-            let mutuals: Vec<f64> = changes.iter().map(|other| change.mutual(other, solution)).collect();
-            let moved: f64 = mutuals.iter().zip(&changes).map(|(mutual, other)| mutual * other.offset).sum();
-            across.push(change.across(solution) - moved);
-            let (entries, diagonal) = change.row(row, &mutuals);
-            matrix.extend(entries);
-            right[row * size + row] = diagonal;
-        }
-        if !solve_small(&mut matrix, &mut right, size) {
-            return false;
-        }
-        self.terms = changes
-            .iter()
-            .enumerate()
-            .map(|(row, change)| {
-                let drawn: f64 = (0..size).map(|column| right[row * size + column] * across[column]).sum();
-                Term { from: change.from, to: change.to, injected: -change.offset - drawn }
-            })
-            .collect();
-        self.coupling = right;
-        true
-    }
-
-    /// Notes the islands that changes join; gives the removal of the ties that
-    /// held those at their level.
-    fn join(&mut self, solution: &Solution, changes: &[Change]) -> Vec<Change> {
-        let bridges = &solution.bridges;
-        self.joined = Joined::default();
-        let joining = changes.iter().filter(|change| change.effect == Effect::Joins);
-        let lost =
-            joining.filter_map(|change| self.joined.join(bridges.island(change.from), bridges.island(change.to)));
-        lost.map(|island| Change {
-            from: bridges.roots()[island],
-            to: solution.network.points,
-            conductance: -TIE,
-            offset: 0.0,
-            opens: false,
-            branch: None,
-            effect: Effect::Nothing,
-        })
-        .collect()
-    }
-
-    /// What the voltages say of the regimes assumed.
-    fn next(&self, solution: &Solution) -> Next {
-        let felt = |branch: usize| self.law(branch).felt(self.across(branch).0);
-        let after = |branch: usize, before: Regime| self.law(branch).regime(self.across(branch).0, before, felt);
-        let moved = |waiting: bool| -> Vec<(usize, Regime)> {
-            let laws = solution.piecewise.iter().filter(|&&branch| self.law(branch).waits() == waiting);
-            let regimes = laws.map(|&branch| (branch, after(branch, self.regime(branch))));
-            regimes.filter(|&(branch, regime)| regime != self.regime(branch)).collect()
-        };
-        let mut moves = moved(false);
-        if moves.is_empty() {
-            let mut relays = solution.piecewise.iter().filter(|&&branch| self.law(branch).waits());
-            if relays.any(|&branch| after(branch, self.law(branch).at_rest()) != after(branch, self.regime(branch))) {
-                return Next::HangsOnHistory;
-            }
-            moves = moved(true);
-        }
-        if moves.is_empty() {
-            moves.extend(self.most_overloaded(solution).map(|fuse| (fuse, Regime::Off)));
-        }
-        if moves.is_empty() {
-            return Next::Settled;
-        }
-        let kept = self.overrides.iter().filter(|(branch, _)| moves.iter().all(|(moved, _)| moved != branch));
-        let differing = moves.iter().filter(|&&(branch, regime)| regime != solution.regimes[branch]);
-        Next::Assume(kept.chain(differing).copied().collect())
-    }
-
-    fn most_overloaded(&self, solution: &Solution) -> Option<usize> {
-        let overload = |branch: usize| match self.law(branch) {
-            Law::Fuse { opens_at, .. } => self.current(branch).0.abs() / opens_at.0,
-            _ => 0.0,
-        };
-        worst(&solution.fuses, overload)
+        volts
     }
 
     fn shift(&self, from: usize, to: usize) -> f64 {
-        let base = &self.base;
-        self.terms
-            .iter()
-            .map(|term| {
-                let (up, down) = (base.column(term.from), base.column(term.to));
-                term.injected * ((up[from] - down[from]) - (up[to] - down[to]))
-            })
-            .sum()
+        if self.terms.iter().all(|term| term.injected == 0.0) {
+            return 0.0;
+        }
+        let (up, down) = (self.base.column(from), self.base.column(to));
+        let moved = |term: &Term| term.injected * ((up[term.from] - down[term.from]) - (up[term.to] - down[term.to]));
+        self.terms.iter().map(moved).sum()
     }
 
     /// What stands between two points.
     pub fn between(&self, red: usize, black: usize) -> Between {
-        if let Some(cut) = self.cut {
-            let base = &self.base;
-            if base.bridges.is_beyond(cut, red) != base.bridges.is_beyond(cut, black) {
-                return Between::Floating;
-            }
-        }
-        if let Some(pieces) = &self.pieces {
-            if pieces[red] != pieces[black] {
-                return Between::Floating;
-            }
-            let base = &self.base.voltages;
-            return Between::Volts(Volts(base[red] - base[black] + self.shift(red, black)));
-        }
-        match self.base.between(red, black) {
-            Between::Volts(volts) => Between::Volts(volts + Volts(self.shift(red, black))),
-            Between::Floating if self.are_joined(red, black) => {
+        match self.is_joined(red, black) {
+            true => {
                 let base = &self.base.voltages;
                 Between::Volts(Volts(base[red] - base[black] + self.shift(red, black)))
             }
-            Between::Floating => Between::Floating,
+            false => Between::Floating,
         }
     }
 
-    fn are_joined(&self, red: usize, black: usize) -> bool {
-        let island = |point: usize| self.joined.lowest(self.base.bridges.island(point));
-        island(red) == island(black)
+    /// Whether islands are as they were.
+    fn is_whole(&self) -> bool {
+        self.cut.is_none() && self.pieces.is_none() && self.joined.0.is_empty()
+    }
+
+    /// Whether a path joins two points.
+    fn is_joined(&self, red: usize, black: usize) -> bool {
+        let bridges = &self.base.bridges;
+        if let Some(pieces) = &self.pieces {
+            return pieces[red] == pieces[black];
+        }
+        if self.cut.is_some_and(|cut| bridges.is_beyond(cut, red) != bridges.is_beyond(cut, black)) {
+            return false;
+        }
+        let (one, other) = (bridges.island(red), bridges.island(black));
+        one == other || self.joined.lowest(one) == self.joined.lowest(other)
+    }
+
+    /// Voltages of all points against one, V; no number where nothing joins them.
+    pub fn against(&self, black: usize) -> Vec<f64> {
+        let pushed = |term: &Term| term.injected * self.base.pushed(term.from, term.to)[black];
+        let moved: f64 = self.terms.iter().filter(|term| term.injected != 0.0).map(pushed).sum();
+        let mut volts = self.level(self.base.voltages[black] + moved);
+        volts.pop();
+        match self.is_whole() {
+            true => self.base.afloat(black).iter().for_each(|&point| volts[point] = f64::NAN),
+            false => volts.iter_mut().enumerate().for_each(|(point, volts)| {
+                if !self.is_joined(point, black) {
+                    *volts = f64::NAN;
+                }
+            }),
+        }
+        volts
     }
 
     /// Voltage across a branch, first end positive.
     pub fn across(&self, branch: usize) -> Volts {
         let Branch { from, to, .. } = self.network().branches[branch];
-        Volts(self.base.across(branch).0 + self.shift(from, to))
+        let known = self.terms.iter().find(|term| (term.from, term.to) == (from, to)).and_then(|term| term.across);
+        Volts(known.unwrap_or_else(|| self.base.across(branch).0 + self.shift(from, to)))
     }
 
     /// Current through a branch, first end to second.
     pub fn current(&self, branch: usize) -> Amps {
+        Amps(self.current_at(branch, self.across(branch).0))
+    }
+
+    /// The same where the voltage across it is known, V; A.
+    pub fn current_at(&self, branch: usize, volts: f64) -> f64 {
         if self.cut == Some(branch) {
-            return Amps(0.0);
+            return 0.0;
         }
         let line = self.line(branch);
-        Amps(line.conductance * self.across(branch).0 + line.offset)
+        line.conductance * volts + line.offset
     }
 
     /// ∂(current)/∂(voltage across) of a branch, S.

@@ -1,6 +1,8 @@
 //! What one ampere between two points does elsewhere in an altered network.
 
 use super::Altered;
+use crate::network::law::Branch;
+use crate::network::pushes::Push;
 use crate::quantity::Ohms;
 
 /// Some branches of an altered network, and what its changes do at them: worked
@@ -16,63 +18,56 @@ pub struct Watched {
 impl Altered {
     /// Some branches to watch; at `None` nothing happens.
     pub fn watch(&self, branches: impl Iterator<Item = Option<usize>>) -> Watched {
+        let volts = self.level(0.0);
         let (ends, amps): (Vec<(usize, usize)>, Vec<f64>) = branches
             .map(|branch| match branch {
                 Some(index) => {
-                    let branch = &self.network().branches[index];
-                    ((branch.from, branch.to), self.current(index).0)
+                    let Branch { from, to, .. } = self.network().branches[index];
+                    ((from, to), self.current_at(index, volts[from] - volts[to]))
                 }
                 None => ((0, 0), 0.0),
             })
             .unzip();
         let mut from_changes = Vec::with_capacity(self.terms.len() * ends.len());
         for term in &self.terms {
-            let (up, down) = (self.base.column(term.from), self.base.column(term.to));
-            from_changes.extend(ends.iter().map(|&(from, to)| (up[from] - down[from]) - (up[to] - down[to])));
+            let push = self.base.pushed(term.from, term.to);
+            from_changes.extend(ends.iter().map(|&(from, to)| push[from] - push[to]));
         }
         Watched { ends, amps, from_changes }
     }
 
     /// What one ampere between two points does elsewhere.
-    pub fn transfer(&self, red: usize, black: usize) -> Transfer<'_> {
+    pub fn transfer(&self, red: usize, black: usize) -> Transfer {
         let base = &self.base;
         let (up, down) = (base.column(red), base.column(black));
         let size = self.terms.len();
         let seen: Vec<f64> =
             self.terms.iter().map(|term| (up[term.from] - down[term.from]) - (up[term.to] - down[term.to])).collect();
+        let pushes = self.terms.iter().map(|term| base.pushed(term.from, term.to)).collect();
         let weights =
             (0..size).map(|column| (0..size).map(|row| seen[row] * self.coupling[row * size + column]).sum()).collect();
-        Transfer { altered: self, up, down, weights, red, black }
+        Transfer { up, down, pushes, weights, red, black }
     }
 }
 
 /// Effect at every branch of a current between two points (and, by
 /// reciprocity, of every branch on the voltage between them).
-pub struct Transfer<'a> {
-    altered: &'a Altered,
-    up: &'a [f64],
-    down: &'a [f64],
+pub struct Transfer {
+    up: Push,
+    down: Push,
+    /// For each change, what an ampere between its ends does.
+    pushes: Vec<Push>,
     weights: Vec<f64>,
     red: usize,
     black: usize,
 }
 
-impl Transfer<'_> {
+impl Transfer {
     /// Transfer resistance to a pair of points, Ω.
     pub fn to(&self, from: usize, to: usize) -> f64 {
-        let base = &self.altered.base;
         let direct = (self.up[from] - self.down[from]) - (self.up[to] - self.down[to]);
-        let through: f64 = self
-            .altered
-            .terms
-            .iter()
-            .zip(&self.weights)
-            .map(|(term, weight)| {
-                let (up, down) = (base.column(term.from), base.column(term.to));
-                weight * ((up[from] - down[from]) - (up[to] - down[to]))
-            })
-            .sum();
-        direct - through
+        let through = self.pushes.iter().zip(&self.weights).map(|(push, weight)| weight * (push[from] - push[to]));
+        direct - through.sum::<f64>()
     }
 
     /// Transfer resistances to watched branches, Ω.
