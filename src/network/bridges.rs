@@ -8,14 +8,17 @@
 #[derive(Debug, Clone)]
 pub struct Bridges {
     /// Island of each point.
-    island: Vec<usize>,
+    island: Vec<u32>,
     /// First point of each island; the reference is the first of the first.
     roots: Vec<usize>,
-    entered: Vec<usize>,
-    left: Vec<usize>,
+    entered: Vec<u32>,
+    left: Vec<u32>,
     /// For a branch that is a bridge, the point on its far side.
-    far_end: Vec<Option<usize>>,
+    far_end: Vec<u32>,
 }
+
+/// No island, no point.
+const NONE: u32 = u32::MAX;
 
 /// Branches at each point and where they lead, one point after another.
 struct Neighbours {
@@ -63,24 +66,24 @@ impl Bridges {
     pub fn find(points: usize, count: usize, branches: &[(usize, usize, usize)], reference: usize) -> Self {
         let neighbours = Neighbours::of(points, branches);
         let mut found = Self {
-            island: vec![usize::MAX; points],
+            island: vec![NONE; points],
             roots: Vec::new(),
-            entered: vec![usize::MAX; points],
+            entered: vec![NONE; points],
             left: vec![0; points],
-            far_end: vec![None; count],
+            far_end: vec![NONE; count],
         };
         let mut low = vec![0; points];
         let mut clock = 0;
         for root in std::iter::once(reference).chain(0..points) {
-            if found.island[root] == usize::MAX {
+            if found.island[root] == NONE {
                 found.search(root, &neighbours, &mut low, &mut clock);
             }
         }
         found
     }
 
-    fn search(&mut self, root: usize, neighbours: &Neighbours, low: &mut [usize], clock: &mut usize) {
-        let island = self.roots.len();
+    fn search(&mut self, root: usize, neighbours: &Neighbours, low: &mut [u32], clock: &mut u32) {
+        let island = self.roots.len() as u32;
         self.roots.push(root);
         let mut stack = vec![self.enter(root, None, island, low, clock)];
         while let Some(frame) = stack.last_mut() {
@@ -90,7 +93,7 @@ impl Bridges {
                 if Some(branch) == frame.came_by {
                     continue;
                 }
-                if self.island[next] == usize::MAX {
+                if self.island[next] == NONE {
                     stack.push(self.enter(next, Some(branch), island, low, clock));
                 } else {
                     low[point] = low[point].min(self.entered[next]);
@@ -103,20 +106,13 @@ impl Bridges {
             if let (Some(parent), Some(branch)) = (stack.last(), came_by) {
                 low[parent.point] = low[parent.point].min(low[point]);
                 if low[point] > self.entered[parent.point] {
-                    self.far_end[branch] = Some(point);
+                    self.far_end[branch] = point as u32;
                 }
             }
         }
     }
 
-    fn enter(
-        &mut self,
-        point: usize,
-        came_by: Option<usize>,
-        island: usize,
-        low: &mut [usize],
-        clock: &mut usize,
-    ) -> Frame {
+    fn enter(&mut self, point: usize, came_by: Option<usize>, island: u32, low: &mut [u32], clock: &mut u32) -> Frame {
         self.island[point] = island;
         self.entered[point] = *clock;
         low[point] = *clock;
@@ -126,7 +122,7 @@ impl Bridges {
 
     /// Island of a point; 0 is that of the reference.
     pub fn island(&self, point: usize) -> usize {
-        self.island[point]
+        self.island[point] as usize
     }
 
     /// One point of each island.
@@ -136,13 +132,14 @@ impl Bridges {
 
     /// Whether removing a branch cuts something off.
     pub fn is_bridge(&self, branch: usize) -> bool {
-        self.far_end[branch].is_some()
+        self.far_end[branch] != NONE
     }
 
     /// Whether a point is cut off from the reference when a bridge is removed;
     /// ground, which no branch leads to, never is.
     pub fn is_beyond(&self, branch: usize, point: usize) -> bool {
-        let (Some(far), Some(&entered)) = (self.far_end[branch], self.entered.get(point)) else { return false };
+        let (true, Some(&entered)) = (self.is_bridge(branch), self.entered.get(point)) else { return false };
+        let far = self.far_end[branch] as usize;
         self.island[far] == self.island[point] && (self.entered[far]..self.left[far]).contains(&entered)
     }
 }

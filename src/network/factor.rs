@@ -22,7 +22,7 @@ const NONE: usize = usize::MAX;
 /// values of the branches.
 #[derive(Debug)]
 pub struct Pattern {
-    /// Place of each point in the order.
+    /// Place of each point in the order, and of ground after all of them.
     place: Vec<usize>,
     /// First slot of each place, and one past the last.
     starts: Vec<usize>,
@@ -41,7 +41,7 @@ impl Pattern {
     /// For branches between so many points.
     pub fn of(points: usize, branches: &[Branch]) -> Self {
         let (order, beyond) = eliminated(points, branches);
-        let mut place = vec![0; points];
+        let mut place = vec![points; points + 1];
         order.iter().enumerate().for_each(|(at, &point)| place[point] = at);
         let (mut starts, mut later) = (vec![0], Vec::new());
         for &point in &order {
@@ -75,7 +75,7 @@ impl Pattern {
 
     /// Whether it is that of these branches.
     pub fn fits(&self, points: usize, branches: &[Branch]) -> bool {
-        self.place.len() == points && self.ends.iter().copied().eq(branches.iter().map(ends))
+        self.place.len() == points + 1 && self.ends.iter().copied().eq(branches.iter().map(ends))
     }
 
     fn slots_of(&self, at: usize) -> std::ops::Range<usize> {
@@ -153,7 +153,7 @@ impl Factor {
         conductances: impl Iterator<Item = f64>,
         to_ground: impl Iterator<Item = (usize, f64)>,
     ) -> Result<Self, SolveError> {
-        let points = pattern.place.len();
+        let points = pattern.place.len() - 1;
         let mut mesh = vec![0.0; pattern.later.len()];
         for (&slot, conductance) in pattern.slots.iter().zip(conductances) {
             if slot != NONE {
@@ -169,15 +169,21 @@ impl Factor {
             if !pivot.is_finite() || pivot <= 0.0 {
                 return Err(SolveError::Factor);
             }
-            let mut joins = pattern.joins[pattern.join_starts[at]..].iter();
+            let mut joins = &pattern.joins[pattern.join_starts[at]..pattern.join_starts[at + 1]];
             for first in slots.clone() {
+                let (own, others) = joins.split_at(slots.end - first - 1);
+                joins = others;
+                // What does not conduct joins nothing.
+                if mesh[first] == 0.0 {
+                    continue;
+                }
                 let share = mesh[first] / pivot;
                 ground[pattern.later[first]] += share * ground[at];
-                for (second, &join) in (first + 1..slots.end).zip(joins.by_ref()) {
+                for (second, &join) in (first + 1..slots.end).zip(own) {
                     mesh[join] += share * mesh[second];
                 }
+                mesh[first] = share;
             }
-            mesh[slots].iter_mut().for_each(|conductance| *conductance /= pivot);
             pivots.push(pivot);
         }
         Ok(Self { shares: mesh, pivots })
@@ -186,10 +192,9 @@ impl Factor {
     /// Voltages for currents injected at the points; one more at the end, 0, is
     /// that of ground.
     pub fn solve(&self, pattern: &Pattern, injected: &[f64]) -> Rc<[f64]> {
-        let points = self.pivots.len();
-        let mut at_place = vec![0.0; points];
-        for (point, &at) in pattern.place.iter().enumerate() {
-            at_place[at] = injected[point];
+        let mut at_place = vec![0.0; pattern.place.len()];
+        for (&at, amps) in pattern.place.iter().zip(injected) {
+            at_place[at] = *amps;
         }
         self.solve_from(pattern, at_place, 0)
     }
@@ -197,35 +202,33 @@ impl Factor {
     /// The same for an ampere injected at one point and drawn at another, which
     /// may be ground, the last.
     pub fn pushed(&self, pattern: &Pattern, from: usize, to: usize) -> Rc<[f64]> {
-        let points = self.pivots.len();
-        let mut at_place = vec![0.0; points];
-        let mut first = points;
-        for (point, amps) in [(from, 1.0), (to, -1.0)] {
-            if let Some(&at) = pattern.place.get(point) {
-                at_place[at] += amps;
-                first = first.min(at);
-            }
-        }
-        self.solve_from(pattern, at_place, first)
+        let mut at_place = vec![0.0; pattern.place.len()];
+        let (from, to) = (pattern.place[from], pattern.place[to]);
+        at_place[from] += 1.0;
+        at_place[to] -= 1.0;
+        self.solve_from(pattern, at_place, from.min(to))
     }
 
-    /// Nothing is injected before place `first`.
+    /// Nothing is injected before place `first`; ground swallows what it gets.
     fn solve_from(&self, pattern: &Pattern, mut at_place: Vec<f64>, first: usize) -> Rc<[f64]> {
         let points = self.pivots.len();
+        at_place[points] = 0.0;
+        let later = |at: usize| {
+            let slots = pattern.slots_of(at);
+            pattern.later[slots.clone()].iter().zip(&self.shares[slots])
+        };
         for at in first..points {
             let injected = at_place[at];
             if injected != 0.0 {
-                for slot in pattern.slots_of(at) {
-                    at_place[pattern.later[slot]] += self.shares[slot] * injected;
-                }
+                later(at).for_each(|(&other, share)| at_place[other] += share * injected);
                 at_place[at] = injected / self.pivots[at];
             }
         }
         for at in (0..points).rev() {
-            let from_later = pattern.slots_of(at).map(|slot| self.shares[slot] * at_place[pattern.later[slot]]);
-            at_place[at] += from_later.sum::<f64>();
+            let from_later: f64 = later(at).map(|(&other, share)| share * at_place[other]).sum();
+            at_place[at] += from_later;
         }
-        pattern.place.iter().map(|&at| at_place[at]).chain([0.0]).collect()
+        pattern.place.iter().map(|&at| at_place[at]).collect()
     }
 
     /// Resistance between the two ends of every branch, with itself in place, Ω:

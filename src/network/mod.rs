@@ -24,7 +24,7 @@ pub use altered::{Alteration, Altered, Transfer, Watched};
 pub use curve::Curve;
 pub use dead::as_an_ohmmeter_finds_it;
 pub use law::{Branch, Law, Need, Network, Regime};
-pub use rig::{awake_law, network_of, source_law};
+pub use rig::{awake_law, changed_by_hand, network_of, source_law};
 pub use solution::{Settling, Solution, solve, solve_like};
 
 use crate::quantity::Volts;

@@ -1,5 +1,6 @@
 //! A vehicle in a state as points and branches; branch numbers are part numbers.
 
+use super::altered::Alteration;
 use super::curve::Curve;
 use super::law::{Branch, Law, Need, Network};
 use crate::quantity::{Amps, Ohms, Volts};
@@ -15,18 +16,40 @@ const FLOOR: f64 = crate::tables::limits::LEAST_OHMS;
 
 /// The network of a vehicle in a state, healthy.
 pub fn network_of(vehicle: &Vehicle, state: &State) -> Network {
-    let branch = |part: &Part| {
-        let law = match part.kind {
-            PartKind::Fuse { .. } if state.has_lamp(part) => Law::Resistor(lamp_ohms(vehicle).conductance()),
-            _ if state.lets(part) => law_of(vehicle, state, part),
-            _ => Law::Open,
-        };
-        Branch { from: part.from.index(), to: part.to.index(), law }
-    };
+    let branch =
+        |part: &Part| Branch { from: part.from.index(), to: part.to.index(), law: law_in(vehicle, state, part) };
     Network {
         points: vehicle.points.len(),
         branches: vehicle.parts.iter().map(branch).collect(),
         reference: vehicle.black.index(),
+    }
+}
+
+/// What another state changes in the network of a vehicle, healthy in both.
+pub fn changed_by_hand(vehicle: &Vehicle, network: &Network, state: &State) -> Alteration {
+    let heeded = vehicle.parts.iter().enumerate().filter(|(_, part)| heeds_hands(part));
+    let laws = heeded.map(|(index, part)| (index, law_in(vehicle, state, part)));
+    Alteration {
+        replaced: laws.filter(|(index, law)| *law != network.branches[*index].law).collect(),
+        added: Vec::new(),
+    }
+}
+
+/// Whether the law of a part can differ from state to state.
+fn heeds_hands(part: &Part) -> bool {
+    let by_kind = match &part.kind {
+        PartKind::Load { sleep, .. } => sleep.is_some(),
+        PartKind::Supply(Supply::Regulated { eased, .. }) => eased.is_some(),
+        _ => false,
+    };
+    by_kind || !part.gates.is_empty()
+}
+
+fn law_in(vehicle: &Vehicle, state: &State, part: &Part) -> Law {
+    match part.kind {
+        PartKind::Fuse { .. } if state.has_lamp(part) => Law::Resistor(lamp_ohms(vehicle).conductance()),
+        _ if state.lets(part) => law_of(vehicle, state, part),
+        _ => Law::Open,
     }
 }
 

@@ -170,3 +170,50 @@ impl Reach {
         (self.least..=self.most).contains(&amps)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{Amps, Ohms, Siemens, Volts, Watts};
+
+    fn laws() -> Vec<Law> {
+        let volts = Volts;
+        vec![
+            Law::Battery { emf: volts(12.6), ohms: Ohms(0.01), charging: Ohms(0.05) },
+            Law::Regulated { emf: volts(14.2), ohms: Ohms(0.02), limit: Amps(30.0), needs: Vec::new() },
+            Law::ConstantCurrent { amps: Amps(2.0), knee: volts(6.0) },
+            Law::Curve(Curve::ConstantPower { watts: Watts(60.0), fold: volts(8.0), rated: volts(12.0) }),
+            Law::Curve(Curve::Filament { amps: Amps(4.5), rated: volts(12.0) }),
+            Law::Diode { forward: volts(0.7), ohms: Ohms(0.02) },
+        ]
+    }
+
+    /// The piece that a law comes to at a voltage, from rest.
+    fn settled(law: &Law, volts: f64) -> Regime {
+        (0..9).fold(law.at_rest(), |regime, _| law.regime(volts, regime, |_| 0.0))
+    }
+
+    #[test]
+    fn a_law_stays_on_its_piece_in_its_room_and_leaves_it_beyond() {
+        let grid = || (-320..=320).map(|step| f64::from(step) * 0.0501);
+        for law in laws() {
+            for at in grid() {
+                let regime = settled(&law, at);
+                let (least, most) = law.own_room(regime);
+                assert!((least..=most).contains(&at), "{law:?} at {at}: {regime:?} has {least} to {most}");
+                let near = [least + 1e-9, least - 1e-6, most - 1e-9, most + 1e-6];
+                for volts in grid().chain(near.into_iter().filter(|edge| edge.is_finite())) {
+                    let stays = law.regime(volts, regime, |_| 0.0) == regime;
+                    assert_eq!(stays, (least..=most).contains(&volts), "{law:?} from {at} to {volts}: {regime:?}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_fuse_has_room_up_to_its_current() {
+        let law = Law::Fuse { conductance: Siemens(200.0), opens_at: Amps(20.0) };
+        assert_eq!(law.own_room(Regime::On), (-0.1, 0.1));
+        assert_eq!(law.own_room(Regime::Off), ANY);
+    }
+}

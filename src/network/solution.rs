@@ -8,6 +8,7 @@ use super::room::{Reach, Room};
 use super::{Between, SolveError};
 use crate::quantity::{Amps, Ohms, Volts};
 use rustc_hash::FxHashMap;
+use std::borrow::Cow;
 use std::cell::{OnceCell, RefCell};
 use std::rc::Rc;
 
@@ -53,6 +54,8 @@ pub struct Solution {
     pushes: Pushes,
     /// Resistance between the ends of each branch, Ω.
     across: OnceCell<Box<[f64]>>,
+    /// Points that nothing joins to the reference.
+    afloat: OnceCell<Vec<usize>>,
     pub(super) rooms: OnceCell<Box<[Room]>>,
     pub(super) reaches: RefCell<FxHashMap<(usize, usize, Option<usize>), Reach>>,
 }
@@ -86,12 +89,14 @@ fn settle(network: Network, pattern: Rc<Pattern>) -> Result<Solution, SolveError
     let mut rounds = 0;
     let mut assumed = vec![regimes.clone()];
     let mut paths = Paths::none(&network);
+    let mut tangents = lines(&network, &regimes, Law::linear);
     loop {
-        let Factored { lines, factor } = factor_of(&network, &regimes, &pattern, &mut paths)?;
-        let voltages = voltages(&network, &lines, &factor, &pattern)?;
+        let (factor, flat) = factor_of(&network, &regimes, &tangents, &pattern, &mut paths)?;
+        let voltages = voltages(&network, flat.as_ref().unwrap_or(&tangents), &factor, &pattern)?;
         let next = next_regimes(&network, &regimes, &piecewise, &voltages)
             .or_else(|| blown(&network, &regimes, &fuses, &voltages));
         rounds += 1;
+        let before = regimes.clone();
         match next {
             Some(next) if rounds < MOST_ROUNDS => {
                 // What comes round again buzzes: on to where it would be after
@@ -110,7 +115,7 @@ fn settle(network: Network, pattern: Rc<Pattern>) -> Result<Solution, SolveError
                 return Ok(Solution {
                     network,
                     regimes,
-                    lines,
+                    lines: flat.unwrap_or(tangents),
                     voltages,
                     bridges: paths.bridges,
                     piecewise,
@@ -120,77 +125,75 @@ fn settle(network: Network, pattern: Rc<Pattern>) -> Result<Solution, SolveError
                     settling: if unsettled.is_none() { Settling::Settled } else { Settling::Restless },
                     pushes: Pushes::default(),
                     across: OnceCell::new(),
+                    afloat: OnceCell::new(),
                     rooms: OnceCell::new(),
                     reaches: RefCell::default(),
                 });
             }
         }
+        for &index in piecewise.iter().chain(&fuses).filter(|&&index| regimes[index] != before[index]) {
+            tangents[index] = network.branches[index].law.linear(regimes[index]);
+        }
     }
+}
+
+fn lines(network: &Network, regimes: &[Regime], line: fn(&Law, Regime) -> Linear) -> Vec<Linear> {
+    network.branches.iter().zip(regimes).map(|(branch, &regime)| line(&branch.law, regime)).collect()
 }
 
 fn indices(network: &Network, wanted: impl Fn(&Law) -> bool) -> Vec<usize> {
     (0..network.branches.len()).filter(|&index| wanted(&network.branches[index].law)).collect()
 }
 
-/// What stands for the branches in a round of settling.
-struct Factored {
-    lines: Vec<Linear>,
-    factor: Factor,
-}
-
-/// What conducts, and islands and bridges of it: the same from round to round
-/// unless something opens or closes.
+/// Islands and bridges of what conducts: the same from round to round unless
+/// something opens or closes.
 struct Paths {
-    conducting: Vec<(usize, usize, usize)>,
+    conducts: Vec<bool>,
     bridges: Bridges,
 }
 
 impl Paths {
     fn none(network: &Network) -> Self {
-        let bridges = Bridges::find(network.points, network.branches.len(), &[], network.reference);
-        Self { conducting: Vec::new(), bridges }
+        let count = network.branches.len();
+        let bridges = Bridges::find(network.points, count, &[], network.reference);
+        Self { conducts: vec![false; count], bridges }
     }
 
     fn find(&mut self, network: &Network, lines: &[Linear]) -> &Bridges {
-        let branches = network.branches.iter().enumerate().filter(|&(index, _)| lines[index].conductance != 0.0);
-        let conducting: Vec<_> = branches.map(|(index, branch)| (index, branch.from, branch.to)).collect();
-        if conducting != self.conducting {
+        let conducts = |line: &Linear| line.conductance != 0.0;
+        if !lines.iter().map(conducts).eq(self.conducts.iter().copied()) {
+            self.conducts = lines.iter().map(conducts).collect();
+            let branches = network.branches.iter().enumerate().filter(|&(index, _)| self.conducts[index]);
+            let conducting: Vec<_> = branches.map(|(index, branch)| (index, branch.from, branch.to)).collect();
             self.bridges = Bridges::find(network.points, network.branches.len(), &conducting, network.reference);
-            self.conducting = conducting;
         }
         &self.bridges
     }
 }
 
-/// Tangents where they leave the matrix definite, lines that do not fall
-/// where they do not.
+/// Of tangents where they leave the matrix definite; of lines that do not fall,
+/// which are given too, where they do not.
 fn factor_of(
     network: &Network,
     regimes: &[Regime],
+    tangents: &[Linear],
     pattern: &Pattern,
     paths: &mut Paths,
-) -> Result<Factored, SolveError> {
-    let lines = |line: fn(&Law, Regime) -> Linear| -> Vec<Linear> {
-        network.branches.iter().zip(regimes).map(|(branch, &regime)| line(&branch.law, regime)).collect()
-    };
-    let tangents = lines(Law::linear);
+) -> Result<(Factor, Option<Vec<Linear>>), SolveError> {
     let falls = tangents.iter().any(|line| line.conductance < 0.0);
     match factored(network, tangents, pattern, paths) {
-        Err(SolveError::Factor) if falls => factored(network, lines(Law::flat), pattern, paths),
-        done => done,
+        Err(SolveError::Factor) if falls => {
+            let flat = lines(network, regimes, Law::flat);
+            Ok((factored(network, &flat, pattern, paths)?, Some(flat)))
+        }
+        done => Ok((done?, None)),
     }
 }
 
-fn factored(
-    network: &Network,
-    lines: Vec<Linear>,
-    pattern: &Pattern,
-    paths: &mut Paths,
-) -> Result<Factored, SolveError> {
+fn factored(network: &Network, lines: &[Linear], pattern: &Pattern, paths: &mut Paths) -> Result<Factor, SolveError> {
     let tie = |&root: &usize| (root, if root == network.reference { REFERENCE_TIE } else { TIE });
-    let ties = paths.find(network, &lines).roots().iter().map(tie);
-    let factor = Factor::new(pattern, lines.iter().map(|line| line.conductance), ties)?;
-    Ok(Factored { lines, factor })
+    let ties = paths.find(network, lines).roots().iter().map(tie);
+    Factor::new(pattern, lines.iter().map(|line| line.conductance), ties)
 }
 
 fn voltages(network: &Network, lines: &[Linear], factor: &Factor, pattern: &Pattern) -> Result<Rc<[f64]>, SolveError> {
@@ -316,6 +319,16 @@ impl Solution {
 
     pub(super) fn line(&self, branch: usize) -> Linear {
         self.lines[branch]
+    }
+
+    /// The points that no path joins to another one.
+    pub(super) fn afloat(&self, from: usize) -> Cow<'_, [usize]> {
+        let others =
+            |home: usize| (0..self.network.points).filter(|&point| self.bridges.island(point) != home).collect();
+        match self.bridges.island(from) {
+            0 => Cow::Borrowed(self.afloat.get_or_init(|| others(0))),
+            home => Cow::Owned(others(home)),
+        }
     }
 
     /// Voltages at every point, and last at ground, for one ampere injected at

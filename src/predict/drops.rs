@@ -1,9 +1,9 @@
 //! Does the drawing keep its drop limits at full load?
 
-use super::Predictor;
+use super::{LEAST_AMPS, Predictor};
+use crate::quantity::Amps;
 use crate::source::Diagnostic;
-use crate::vehicle::trace::{settings_for, way_there_and_back};
-use crate::vehicle::{PartKind, State};
+use crate::vehicle::{PartId, PartKind, State};
 
 /// Loads whose wiring drops more than their limit when they run alone, with
 /// the figures. A load that cannot be solved is left to the solve to report.
@@ -11,16 +11,25 @@ pub fn check_drops(predictor: &Predictor) -> Vec<Diagnostic> {
     let vehicle = predictor.vehicle();
     let rest = State::rest(vehicle);
     let mut findings = Vec::new();
+    let Ok(model) = predictor.in_state(&rest) else { return findings };
+    let leads = model.leads(vehicle);
     for load in vehicle.loads() {
         let part = vehicle.part(load);
         let PartKind::Load { allowed_drop, rated, .. } = part.kind else { continue };
-        let state = rest.with_all(&settings_for(vehicle, &rest, load));
-        let Ok(model) = predictor.in_state(&state) else { continue };
-        if !model.carries_current(load) {
+        let state = rest.with_all(&leads.settings_for(vehicle, &rest, load));
+        let Ok(running) = model.set_otherwise(vehicle, &state) else { continue };
+        let (from, to) = part.ends();
+        let volts = running.against(to.index());
+        let amps = Amps(running.current_at(load.index(), volts[from.index()]));
+        // No number where no path joins its ends.
+        if amps.0.is_nan() || amps.0.abs() < LEAST_AMPS {
             continue;
         }
-        let way = way_there_and_back(vehicle, &state, load);
-        let drop: f64 = way.iter().map(|&id| model.solution().across(id.index()).0.abs()).sum();
+        let across = |id: PartId| {
+            let (from, to) = vehicle.part(id).ends();
+            (volts[from.index()] - volts[to.index()]).abs()
+        };
+        let drop: f64 = leads.there_and_back(vehicle, load).into_iter().map(across).sum();
         let limit = allowed_drop * rated.0;
         if drop > limit {
             findings.push(Diagnostic::warning(
@@ -28,7 +37,7 @@ pub fn check_drops(predictor: &Predictor) -> Vec<Diagnostic> {
                 format!(
                     "the wiring of `{}` drops {drop:.2} V at {}; {:.0} % of {:.0} V is {limit:.2} V (ISO 10133)",
                     part.name,
-                    model.solution().current(load.index()),
+                    amps,
                     allowed_drop * 100.0,
                     rated.0,
                 ),

@@ -17,7 +17,9 @@ pub use theta::{Theta, Uncertain};
 pub use trips::Tripped;
 
 use crate::fault::{Fault, Mode, Size, alteration, ways};
-use crate::network::{Alteration, Altered, Between, Branch, Law, Solution, SolveError, network_of, solve_like};
+use crate::network::{
+    Alteration, Altered, Between, Branch, Law, Solution, SolveError, changed_by_hand, network_of, solve_like,
+};
 use crate::quantity::{Ohms, Volts};
 use crate::vehicle::trace::Leads;
 use crate::vehicle::{PartId, PartKind, PointId, State, Supply, Vehicle};
@@ -32,6 +34,8 @@ const CHARGES: f64 = 0.05;
 /// Share of its voltage by which a coil must move to let go.
 const LEAST_STEER: f64 = 0.1;
 
+/// Current below which a part carries none, A.
+const LEAST_AMPS: f64 = 1e-7;
 /// Voltage below which nothing flows that anybody could tell, V.
 const LEAST_DRIVE: f64 = 1e-6;
 
@@ -170,6 +174,14 @@ impl StateModel {
         &self.solution
     }
 
+    /// The vehicle healthy in another state, which is not remembered.
+    ///
+    /// # Errors
+    /// [`SolveError`] if it has no solution.
+    pub fn set_otherwise(&self, vehicle: &Vehicle, state: &State) -> Result<Altered, SolveError> {
+        self.solution.altered(&changed_by_hand(vehicle, self.solution.network(), state))
+    }
+
     /// The healthy solve, with a fuse open.
     ///
     /// # Errors
@@ -225,7 +237,7 @@ impl StateModel {
     /// Whether a fault of series kind can make any difference: a path that
     /// carries nothing can be opened without anybody noticing.
     pub fn carries_current(&self, part: PartId) -> bool {
-        self.solution.current(part.index()).0.abs() > 1e-7
+        self.solution.current(part.index()).0.abs() > LEAST_AMPS
     }
 
     /// Whether opening a part could change how a load is served: by its own

@@ -306,18 +306,20 @@ impl View<'_> {
         // What changes a part's own resistance changes its current beside the
         // voltage across it.
         let own = |other: PartId| if other == part { amps } else { 0.0 };
+        let watched = self.watched(theta);
         let mut loadings: Vec<f64> = theta
             .entries()
             .iter()
-            .map(|&(uncertain, deviation)| match uncertain {
+            .zip(transfer.to_all(watched).into_iter().zip(&watched.amps))
+            .map(|(&(uncertain, deviation), (across, carried))| match uncertain {
                 Uncertain::Resistance(other) => {
-                    deviation * (slope * rig.resistance_loading(other) - rig.healthy_share(other) * own(other))
+                    deviation * rig.healthy_share(other) * (slope * across * carried - own(other))
                 }
                 Uncertain::SupplyVoltage(other) => {
                     let behind = if other == part { slope } else { 0.0 };
-                    deviation * (slope * rig.supply_loading(other) + behind)
+                    deviation * (behind - slope * self.altered.source_conductance(other.index()) * across)
                 }
-                Uncertain::Forward(other) => deviation * slope * rig.forward_loading(other),
+                Uncertain::Forward(other) => deviation * slope * self.altered.slope(other.index()) * across,
                 Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Warmth => 0.0,
             })
             .collect();
@@ -381,24 +383,10 @@ impl Rig<'_> {
         1.0 - self.fault_share(part)
     }
 
-    fn resistance_loading(&self, part: PartId) -> f64 {
-        let healthy_share = self.healthy_share(part);
-        if healthy_share == 0.0 {
-            return 0.0;
-        }
-        healthy_share * self.transfer_across(part) * self.altered.current(part.index()).0
-    }
-
     /// ∂V/∂(supply voltage): the share of a supply's change that is seen here.
     fn supply_loading(&self, part: PartId) -> f64 {
         let conductance = self.altered.source_conductance(part.index());
         if conductance == 0.0 { 0.0 } else { -conductance * self.transfer_across(part) }
-    }
-
-    /// ∂V/∂(forward voltage of a diode).
-    fn forward_loading(&self, part: PartId) -> f64 {
-        let slope = self.altered.slope(part.index());
-        if slope == 0.0 { 0.0 } else { slope * self.transfer_across(part) }
     }
 
     /// ∂(resistance between the leads)/∂ln(resistance of a part), Ω.

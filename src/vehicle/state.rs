@@ -103,7 +103,9 @@ impl State {
 
     /// The same state with several controls set.
     pub fn with_all(&self, settings: &[(ControlId, Position)]) -> Self {
-        settings.iter().fold(self.clone(), |state, &(control, position)| state.with(control, position))
+        let mut next = self.clone();
+        settings.iter().for_each(|&(control, position)| next.positions[control.index()] = position);
+        next
     }
 
     /// What puts everything back to rest.

@@ -14,6 +14,16 @@ use std::collections::BinaryHeap;
 /// What to change in `state` so that `load` should run. Empty if it should
 /// already; settings that cannot help (no way at all) are left out.
 pub fn settings_for(vehicle: &Vehicle, state: &State, load: PartId) -> Vec<(ControlId, Position)> {
+    settings_along(vehicle, state, load, |sink| feed_of(vehicle, state, sink))
+}
+
+/// The same with the ways given.
+fn settings_along(
+    vehicle: &Vehicle,
+    state: &State,
+    load: PartId,
+    feed: impl Fn(PartId) -> Feed,
+) -> Vec<(ControlId, Position)> {
     let mut settings: Vec<(ControlId, Position)> = Vec::new();
     let mut waiting = vec![load];
     let mut seen = Vec::new();
@@ -22,7 +32,7 @@ pub fn settings_for(vehicle: &Vehicle, state: &State, load: PartId) -> Vec<(Cont
             continue;
         }
         seen.push(sink);
-        let Feed { there, back, source } = feed_of(vehicle, state, sink);
+        let Feed { there, back, source } = feed(sink);
         for part in there.into_iter().chain(back).chain(source).chain([sink]) {
             let part = vehicle.part(part);
             settings.extend(part.gates.iter().filter(|&&(control, position)| state.position(control) != position));
@@ -166,6 +176,11 @@ impl Leads {
 
     /// The parts on the way from a battery to a load or coil and back.
     pub fn there_and_back(&self, vehicle: &Vehicle, sink: PartId) -> Vec<PartId> {
+        self.feed(vehicle, sink).parts().collect()
+    }
+
+    /// The ways of a load or coil, as [`feed_of`] has them.
+    pub fn feed(&self, vehicle: &Vehicle, sink: PartId) -> Feed {
         let (from, to) = vehicle.part(sink).ends();
         let follow = |leads: &[Option<PartId>], mut at: PointId| {
             let mut parts = Vec::new();
@@ -173,12 +188,20 @@ impl Leads {
                 parts.push(part);
                 at = vehicle.part(part).other_end(at);
             }
-            parts
+            (parts, at)
         };
-        let mut way = follow(&self.there, from);
-        way.reverse();
-        way.extend(follow(&self.back, to));
-        way
+        let (mut there, post) = follow(&self.there, from);
+        there.reverse();
+        let [batteries, sources] = supplies(vehicle);
+        let begins_at = |of: &[PartId]| of.iter().copied().find(|&id| vehicle.part(id).to == post);
+        let source = if begins_at(&batteries).is_some() { None } else { begins_at(&sources) };
+        Feed { there, back: follow(&self.back, to).0, source }
+    }
+
+    /// What to change in the state of these ways so that a load should run, as
+    /// [`settings_for`] has it.
+    pub fn settings_for(&self, vehicle: &Vehicle, state: &State, load: PartId) -> Vec<(ControlId, Position)> {
+        settings_along(vehicle, state, load, |sink| self.feed(vehicle, sink))
     }
 }
 

@@ -519,14 +519,19 @@ fn sizes_of(mode: Mode) -> &'static [f64] {
     }
 }
 
-/// Largest disagreement at any point or across any branch, V, and where.
+/// Largest disagreement at any point or across any branch, V, and where; points
+/// are asked one by one and all at once.
 fn furthest(altered: &Altered, fresh: &Solution) -> (f64, (usize, usize)) {
     let network = fresh.network();
     let to_reference = (0..network.points).map(|point| (point, network.reference));
     let ends = network.branches.iter().map(|branch| (branch.from, branch.to));
     let distance = |&(red, black): &(usize, usize)| apart(altered.between(red, black), fresh.between(red, black));
-    let worst = to_reference.chain(ends).map(|pair| (distance(&pair), pair));
-    worst.max_by(|a, b| a.0.total_cmp(&b.0)).expect("a network has points")
+    let one_by_one = to_reference.clone().chain(ends).map(|pair| (distance(&pair), pair));
+    let at_once = altered.against(network.reference).into_iter().zip(to_reference).map(|(volts, pair)| {
+        let ours = if volts.is_nan() { Between::Floating } else { Between::Volts(Volts(volts)) };
+        (apart(ours, fresh.between(pair.0, pair.1)), pair)
+    });
+    one_by_one.chain(at_once).max_by(|a, b| a.0.total_cmp(&b.0)).expect("a network has points")
 }
 
 /// What stands at two points by both ways.

@@ -21,7 +21,6 @@ pub use transfer::{Transfer, Watched};
 
 use super::Between;
 use super::law::{Branch, Law, Linear, Network, Regime};
-use super::pushes::Push;
 use super::solution::{Settling, Solution};
 use crate::quantity::{Amps, Volts};
 use std::rc::Rc;
@@ -60,6 +59,8 @@ struct Term {
     from: usize,
     to: usize,
     injected: f64,
+    /// Voltage across its ends with all changes in place, where it is known, V.
+    across: Option<f64>,
 }
 
 /// A network after an alteration.
@@ -138,17 +139,17 @@ impl Altered {
         self.law(branch).linear(self.regime(branch))
     }
 
-    /// What an ampere does between the ends of a term, before the changes.
-    fn push(&self, term: &Term) -> Push {
-        self.base.pushed(term.from, term.to)
-    }
-
-    /// Voltages at every point, at whatever level.
-    fn level(&self) -> Vec<f64> {
+    /// Voltages at every point, and last at ground, with so much taken away.
+    fn level(&self, less: f64) -> Vec<f64> {
         let mut volts = self.base.voltages.to_vec();
-        for term in self.terms.iter().filter(|term| term.injected != 0.0) {
-            let push = self.push(term);
-            volts.iter_mut().zip(&*push).for_each(|(volts, ohms)| *volts += term.injected * ohms);
+        let mut left = less;
+        for &Term { from, to, injected, .. } in self.terms.iter().filter(|term| term.injected != 0.0) {
+            let push = self.base.pushed(from, to);
+            let taken = std::mem::take(&mut left);
+            volts.iter_mut().zip(&*push).for_each(|(volts, ohms)| *volts += injected * ohms - taken);
+        }
+        if left != 0.0 {
+            volts.iter_mut().for_each(|volts| *volts -= left);
         }
         volts
     }
@@ -173,6 +174,11 @@ impl Altered {
         }
     }
 
+    /// Whether islands are as they were.
+    fn is_whole(&self) -> bool {
+        self.cut.is_none() && self.pieces.is_none() && self.joined.0.is_empty()
+    }
+
     /// Whether a path joins two points.
     fn is_joined(&self, red: usize, black: usize) -> bool {
         let bridges = &self.base.bridges;
@@ -188,14 +194,17 @@ impl Altered {
 
     /// Voltages of all points against one, V; no number where nothing joins them.
     pub fn against(&self, black: usize) -> Vec<f64> {
-        let mut volts = self.level();
+        let pushed = |term: &Term| term.injected * self.base.pushed(term.from, term.to)[black];
+        let moved: f64 = self.terms.iter().filter(|term| term.injected != 0.0).map(pushed).sum();
+        let mut volts = self.level(self.base.voltages[black] + moved);
         volts.pop();
-        let level = volts[black];
-        volts.iter_mut().for_each(|volts| *volts -= level);
-        for (point, volts) in volts.iter_mut().enumerate() {
-            if !self.is_joined(point, black) {
-                *volts = f64::NAN;
-            }
+        match self.is_whole() {
+            true => self.base.afloat(black).iter().for_each(|&point| volts[point] = f64::NAN),
+            false => volts.iter_mut().enumerate().for_each(|(point, volts)| {
+                if !self.is_joined(point, black) {
+                    *volts = f64::NAN;
+                }
+            }),
         }
         volts
     }
@@ -203,7 +212,8 @@ impl Altered {
     /// Voltage across a branch, first end positive.
     pub fn across(&self, branch: usize) -> Volts {
         let Branch { from, to, .. } = self.network().branches[branch];
-        Volts(self.base.across(branch).0 + self.shift(from, to))
+        let known = self.terms.iter().find(|term| (term.from, term.to) == (from, to)).and_then(|term| term.across);
+        Volts(known.unwrap_or_else(|| self.base.across(branch).0 + self.shift(from, to)))
     }
 
     /// Current through a branch, first end to second.
@@ -211,8 +221,8 @@ impl Altered {
         Amps(self.current_at(branch, self.across(branch).0))
     }
 
-    /// The same where the voltage across it is known.
-    fn current_at(&self, branch: usize, volts: f64) -> f64 {
+    /// The same where the voltage across it is known, V; A.
+    pub fn current_at(&self, branch: usize, volts: f64) -> f64 {
         if self.cut == Some(branch) {
             return 0.0;
         }

@@ -52,7 +52,7 @@ impl Solution {
             return None;
         }
         Some(Altered {
-            terms: vec![Term { from: change.from, to: change.to, injected }],
+            terms: vec![Term { from: change.from, to: change.to, injected, across: Some(volts) }],
             coupling: vec![coupling],
             ..Altered::unchanged(self, alteration)
         })

@@ -10,6 +10,12 @@ use crate::network::solution::{MOST_ROUNDS, Settling, Solution, TIE, worst};
 use petgraph::unionfind::UnionFind;
 use std::rc::Rc;
 
+/// Laws off their piece up to which a solve from rest is told as changes.
+const MOST_RETOLD: usize = 32;
+
+/// Voltage within which the two then agree across every branch, V.
+const SAME_VOLTS: f64 = 1e-6;
+
 impl Solution {
     /// This network after an alteration, with its laws settled again.
     ///
@@ -78,9 +84,42 @@ impl Solution {
     }
 
     /// The changed network from rest, as if it had been so all along.
-    fn afresh(&self, alteration: &Alteration) -> Result<Altered, SolveError> {
-        let solution = Rc::new(self.solve_another(alteration.applied_to(&self.network))?);
-        Ok(Altered::unchanged(&solution, &Alteration::default()))
+    fn afresh(self: &Rc<Self>, alteration: &Alteration) -> Result<Altered, SolveError> {
+        let fresh = self.solve_another(alteration.applied_to(&self.network))?;
+        Ok(self
+            .retold(alteration, &fresh)
+            .unwrap_or_else(|| Altered::unchanged(&Rc::new(fresh), &Alteration::default())))
+    }
+
+    /// What a solve from rest has settled on, told as changes of this network:
+    /// nothing needs to be kept but what differs. None where too much does, or
+    /// where telling it so would lose digits.
+    fn retold(self: &Rc<Self>, alteration: &Alteration, fresh: &Self) -> Option<Altered> {
+        let is_other = |branch: &usize| {
+            let (was, is) = (self.regimes[*branch], fresh.regimes[*branch]);
+            let (Regime::Along(at), Regime::Along(_)) = (was, is) else { return was != is };
+            at.moved_to(fresh.across(*branch).0) != at
+        };
+        let overrides: Vec<(usize, Regime)> = (0..self.regimes.len())
+            .filter(is_other)
+            .map(|branch| (branch, fresh.regimes[branch]))
+            .take(MOST_RETOLD + 1)
+            .collect();
+        let are_plain = fresh.regimes[self.regimes.len()..].iter().all(|&regime| regime == Regime::On);
+        if overrides.len() > MOST_RETOLD || !are_plain || fresh.settling() == Settling::Restless {
+            return None;
+        }
+        let settling = Settling::Settled;
+        let mut altered = Altered { overrides, settling, ..Altered::unchanged(self, alteration) };
+        if !altered.update(self) {
+            return None;
+        }
+        let volts = altered.level(0.0);
+        let agrees = |(index, branch): (usize, &Branch)| {
+            let apart = volts[branch.from] - volts[branch.to] - fresh.across(index).0;
+            fresh.line(index).conductance == 0.0 || apart.abs() < SAME_VOLTS
+        };
+        fresh.network.branches.iter().enumerate().all(agrees).then_some(altered)
     }
 }
 
@@ -175,7 +214,7 @@ impl Altered {
             .enumerate()
             .map(|(row, change)| {
                 let drawn: f64 = (0..size).map(|column| right[row * size + column] * across[column]).sum();
-                Term { from: change.from, to: change.to, injected: -change.offset - drawn }
+                Term { from: change.from, to: change.to, injected: -change.offset - drawn, across: None }
             })
             .collect();
         self.coupling = right;
@@ -204,14 +243,14 @@ impl Altered {
 
     /// What the voltages say of the regimes assumed.
     fn next(&self, solution: &Solution) -> Next {
-        let volts = self.level();
+        let volts = self.level(0.0);
         let across = |branch: usize| {
             let Branch { from, to, .. } = solution.network.branches[branch];
             volts[from] - volts[to]
         };
         let felt = |branch: usize| self.law(branch).felt(across(branch));
         let after = |branch: usize, before: Regime| self.law(branch).regime(across(branch), before, felt);
-        let asked = self.asked(solution, &volts);
+        let [asked, fuses] = self.asked(solution, &volts);
         let moved = |waiting: bool| -> Vec<(usize, Regime)> {
             let laws = asked.iter().filter(|&&branch| self.law(branch).waits() == waiting);
             let regimes = laws.map(|&branch| (branch, after(branch, self.regime(branch))));
@@ -233,7 +272,7 @@ impl Altered {
                 }
                 _ => 0.0,
             };
-            moves.extend(worst(&solution.fuses, overload).map(|fuse| (fuse, Regime::Off)));
+            moves.extend(worst(&fuses, overload).map(|fuse| (fuse, Regime::Off)));
         }
         if moves.is_empty() {
             return Next::Settled;
@@ -243,22 +282,22 @@ impl Altered {
         Next::Assume(kept.chain(differing).copied().collect())
     }
 
-    /// The laws with pieces that may have to leave theirs at these voltages: those
-    /// whose room does not hold and those that are not as they were.
-    fn asked(&self, solution: &Solution, volts: &[f64]) -> Vec<usize> {
-        let Some(rooms) = solution.rooms() else { return solution.piecewise.clone() };
+    /// The laws with pieces, and the fuses, that may have to leave theirs at these
+    /// voltages: those whose room does not hold or that are not as they were.
+    fn asked(&self, solution: &Solution, volts: &[f64]) -> [Vec<usize>; 2] {
+        let Some(rooms) = solution.rooms() else { return [solution.piecewise.clone(), solution.fuses.clone()] };
         let is_replaced = |branch: usize| self.alteration.replaced.iter().any(|(replaced, _)| *replaced == branch);
-        let leaves = |room: &&Room| {
+        let is_left = |room: &&Room| {
             let across = volts[room.from] - volts[room.to];
             !(room.least..=room.most).contains(&across) || is_replaced(room.branch)
         };
-        let changed = self.alteration.replaced.iter().map(|(branch, _)| *branch);
+        let replaced = self.alteration.replaced.iter().map(|(branch, _)| *branch);
         let overridden = self.overrides.iter().map(|(branch, _)| *branch);
-        let mut asked: Vec<usize> =
-            rooms.iter().filter(leaves).map(|room| room.law).chain(changed).chain(overridden).collect();
+        let left = rooms.iter().filter(is_left).map(|room| room.law);
+        let mut asked: Vec<usize> = left.chain(replaced).chain(overridden).collect();
         asked.sort_unstable();
         asked.dedup();
-        asked.retain(|branch| solution.piecewise.binary_search(branch).is_ok());
-        asked
+        let among = |all: &[usize]| asked.iter().copied().filter(|law| all.binary_search(law).is_ok()).collect();
+        [among(&solution.piecewise), among(&solution.fuses)]
     }
 }

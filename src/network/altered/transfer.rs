@@ -18,7 +18,7 @@ pub struct Watched {
 impl Altered {
     /// Some branches to watch; at `None` nothing happens.
     pub fn watch(&self, branches: impl Iterator<Item = Option<usize>>) -> Watched {
-        let volts = self.level();
+        let volts = self.level(0.0);
         let (ends, amps): (Vec<(usize, usize)>, Vec<f64>) = branches
             .map(|branch| match branch {
                 Some(index) => {
@@ -30,7 +30,7 @@ impl Altered {
             .unzip();
         let mut from_changes = Vec::with_capacity(self.terms.len() * ends.len());
         for term in &self.terms {
-            let push = self.push(term);
+            let push = self.base.pushed(term.from, term.to);
             from_changes.extend(ends.iter().map(|&(from, to)| push[from] - push[to]));
         }
         Watched { ends, amps, from_changes }
@@ -43,7 +43,7 @@ impl Altered {
         let size = self.terms.len();
         let seen: Vec<f64> =
             self.terms.iter().map(|term| (up[term.from] - down[term.from]) - (up[term.to] - down[term.to])).collect();
-        let pushes = self.terms.iter().map(|term| self.push(term)).collect();
+        let pushes = self.terms.iter().map(|term| base.pushed(term.from, term.to)).collect();
         let weights =
             (0..size).map(|column| (0..size).map(|row| seen[row] * self.coupling[row * size + column]).sum()).collect();
         Transfer { up, down, pushes, weights, red, black }
