@@ -28,7 +28,7 @@ struct Points {
 
 impl Pushes {
     /// For an ampere into a point of so many, worked out if it is not known.
-    pub fn into_point(&self, points: usize, point: usize, work_out: impl FnOnce() -> Push) -> Push {
+    pub fn at_point(&self, points: usize, point: usize, work_out: impl FnOnce() -> Push) -> Push {
         if let Some(Some(known)) = self.points.borrow().known.get(point) {
             return Rc::clone(known);
         }

@@ -57,8 +57,11 @@ pub struct Solution {
     /// Points that nothing joins to the reference.
     afloat: OnceCell<Vec<usize>>,
     pub(super) rooms: OnceCell<Box<[Room]>>,
-    pub(super) reaches: RefCell<FxHashMap<(usize, usize, Option<usize>), Reach>>,
+    pub(super) reaches: RefCell<FxHashMap<Ends, Reach>>,
 }
+
+/// Two points, and the branch between them whose law is replaced, if one is.
+type Ends = (usize, usize, Option<usize>);
 
 /// Solves a network, settling laws that have pieces.
 ///
@@ -368,7 +371,7 @@ impl Solution {
     /// `point`, Ω.
     pub fn column(&self, point: usize) -> Push {
         let ground = self.network.points;
-        self.pushes.into_point(ground + 1, point, || self.factor.pushed(&self.pattern, point, ground))
+        self.pushes.at_point(ground + 1, point, || self.factor.pushed(&self.pattern, point, ground))
     }
 
     /// The same for one ampere injected at a point and drawn at another.
