@@ -112,7 +112,7 @@ const DEMOS: &[Demo] = &[
         VAN,
         &[("FC1/out", Resistive, 0.28), ("B2", LowVoltage, 0.3)],
         &[("", &["fridge+ fridge- 11.13", "FC1.a 12.9", "FC1.b 12.9"])],
-        &[("", Looks(Dead), "fridge")],
+        &[("sun", Sign::WORKS, "fridge"), ("-sun", Looks(Dead), "fridge")],
     ),
     demo(
         "V1b",

@@ -39,10 +39,11 @@ fn the_planner_gets_full_marks_and_who_has_not_learnt_gets_clearly_less() {
     let rows = rows(&series, &played);
     assert!(rows[0].full.value() >= 0.95, "{:?}", rows[0]);
     for worse in &rows[1..] {
-        assert!(worse.marks.mean + worse.marks.half < rows[0].marks.mean - 30.0, "{worse:?}");
+        assert!(worse.marks.mean + worse.marks.half < rows[0].marks.mean - 20.0, "{worse:?}");
+        // Who probes at random and reasons, who walks and does not, who swaps.
+        let behind = worse.behind.as_ref().expect("somebody is before it");
+        assert!(behind.mean > behind.half, "{worse:?}");
     }
-    let behind = rows[3].behind.as_ref().expect("somebody is before it");
-    assert!(behind.mean > behind.half, "{:?}", rows[3]);
     assert_eq!(rows[3].passed.hits, 0, "{:?}", rows[3]);
 }
 

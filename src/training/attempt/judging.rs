@@ -10,6 +10,9 @@ use crate::vehicle::{PartId, PointId};
 
 /// A reading that tells less than this was known before, bits.
 const KNOWN_BELOW: f64 = 0.01;
+/// Share of what a reading would tell with the complaint showing, below which
+/// the state has made it meaningless.
+const VOID_SHARE: f64 = 0.1;
 /// Belief that justifies a conclusion.
 const JUSTIFIED: f64 = 0.9;
 
@@ -49,13 +52,14 @@ impl Attempt {
             return Ok((Worth::Void, better));
         }
         let bits = worth(engine, belief, &situation, test)?;
-        if bits >= KNOWN_BELOW {
-            return Ok((Worth::Telling { bits }, better));
-        }
         let state = self.lesson.complaint_state();
-        let then = worth(engine, belief, &Situation { state: &state, ..situation }, test)?;
-        let is_void = *situation.state != state && then > LEAST_BITS;
-        Ok((if is_void { Worth::Void } else { Worth::Known }, better))
+        if *situation.state != state {
+            let then = worth(engine, belief, &Situation { state: &state, ..situation }, test)?;
+            if then > LEAST_BITS && bits < VOID_SHARE * then {
+                return Ok((Worth::Void, better));
+            }
+        }
+        Ok((if bits >= KNOWN_BELOW { Worth::Telling { bits } } else { Worth::Known }, better))
     }
 
     fn is_live(&self, red: PointId, black: PointId) -> Result<bool, ActError> {
