@@ -251,6 +251,11 @@ impl Evidence {
         self.readings.iter().chain(self.earlier.iter().flat_map(|earlier| &earlier.readings))
     }
 
+    /// Whether nothing has been seen or read.
+    pub fn is_empty(&self) -> bool {
+        self.all_observations().next().is_none() && self.all_readings().next().is_none()
+    }
+
     /// How many readings have been taken so far.
     pub fn moment(&self) -> usize {
         self.all_readings().map(|reading| reading.moment + 1).max().unwrap_or(0)

@@ -110,6 +110,11 @@ pub struct Belief {
 }
 
 impl Belief {
+    /// Before anything is known: nothing is suspect.
+    pub fn unasked(theta: Theta) -> Self {
+        Self { weighed: Vec::new(), suspects: Vec::new(), parts: Vec::new(), misread: Vec::new(), theta }
+    }
+
     /// Probability of a site.
     pub fn probability(&self, site: Site) -> f64 {
         self.suspects.iter().find(|suspect| suspect.site == site).map_or(0.0, |suspect| suspect.probability)

@@ -249,6 +249,9 @@ impl Engine {
         let used = used.chain(evidence.all_readings().map(|reading| &reading.state));
         let models = Models::of(&self.predictor, used)?;
         let theta = self.theta(evidence, &models, &*self.predictor.in_state(now)?, meter);
+        if evidence.is_empty() {
+            return Ok(Belief::unasked(theta));
+        }
         self.memory().borrow_mut().turn_to(evidence, &theta);
         let mut entrants = self.entrants(evidence, &models);
         if let Some(first) = self.repaired_before(evidence, &models, &entrants, &theta) {

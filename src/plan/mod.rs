@@ -135,7 +135,7 @@ pub enum Next {
 /// # Errors
 /// [`SolveError`] if a state that a test would need has no solution.
 pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Result<(Next, Vec<Advice>), SolveError> {
-    if situation.evidence.observations.is_empty() && situation.evidence.readings.is_empty() {
+    if situation.evidence.is_empty() {
         return Ok((Next::AskComplaint, Vec::new()));
     }
     if is_nothing_amiss(belief, situation) {
