@@ -20,7 +20,7 @@ impl Solution {
     /// This network after an alteration, with its laws settled again.
     ///
     /// # Errors
-    /// As [`super::solve`], where it has to be solved afresh.
+    /// As [`crate::network::solve`], where it has to be solved afresh.
     pub fn altered(self: &Rc<Self>, alteration: &Alteration) -> Result<Altered, SolveError> {
         let mut altered = Altered::unchanged(self, alteration);
         if let ([(branch, Law::Open)], []) = (&alteration.replaced[..], &alteration.added[..])
