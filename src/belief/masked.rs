@@ -3,7 +3,7 @@
 //! fault shows there, so the pairs are found by what opening both would do.
 
 use super::doubles::Desk;
-use super::evidence::Sign;
+use super::evidence::{NOTICED, Sign};
 use crate::fault::{Fault, Mode, sizes};
 use crate::network::{Branch, Solution};
 use crate::predict::Sized;
@@ -14,8 +14,6 @@ use std::rc::Rc;
 const WEIGHED: usize = 24;
 /// Every how manyth size is tried first.
 const COARSE: usize = 3;
-/// Share of its usual voltage by which a load must move to be complained of.
-const NOTICED: f64 = 0.06;
 /// Deviation of a reading from a sound one that asks for an explanation: V,
 /// and a share of it.
 const ODD: (f64, f64) = (0.1, 0.05);

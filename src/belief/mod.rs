@@ -35,7 +35,7 @@ pub use gaussian::{Forecast, Joint};
 pub use handover::Handover;
 pub use history::{Because, Raise};
 pub use loops::{LoopGap, loop_gap};
-pub use phone::by_way_of;
+pub use phone::as_told;
 pub use segment::{Estimate, Segment, Stretch, normal_below};
 pub use signs::chance;
 pub use verdict::Contradiction;

@@ -21,14 +21,14 @@ fn trust(sign: Sign) -> f64 {
 }
 
 /// Chance of what was seen under a hypothesis, by way of whoever told it.
-pub(super) fn as_told(vehicle: &Vehicle, model: &StateModel, hypothesis: &Hypothesis, seen: &Observation) -> f64 {
+pub fn as_told(vehicle: &Vehicle, model: &StateModel, hypothesis: &Hypothesis, seen: &Observation) -> f64 {
     let under = |hypothesis| chance(vehicle, model, hypothesis, seen.subject, seen.sign);
     let chance = seen.symptom.blend(under(hypothesis), || under(&Hypothesis::Sound));
     by_way_of(seen.told, chance, seen.sign)
 }
 
 /// Chance that a sign is told, given the chance that it is there to be seen.
-pub fn by_way_of(told: Told, chance: f64, sign: Sign) -> f64 {
+fn by_way_of(told: Told, chance: f64, sign: Sign) -> f64 {
     match told {
         Told::OnSite => chance,
         // Otherwise they would have said one thing or its opposite.

@@ -100,7 +100,7 @@ impl Solution {
             laws.for_each(|&law| self.add_rooms(law, &mut rooms));
             rooms.into_boxed_slice()
         };
-        (self.settling() == Settling::Settled).then(|| &**self.rooms.get_or_init(all))
+        (self.settling() == Settling::Settled).then(|| &**self.asked.rooms.get_or_init(all))
     }
 
     fn add_rooms(&self, law: usize, rooms: &mut Vec<Room>) {
@@ -140,7 +140,7 @@ impl Solution {
     pub(super) fn reach(&self, from: usize, to: usize, replaced: Option<usize>) -> Option<Reach> {
         let rooms = self.rooms()?;
         let key = (from, to, replaced);
-        if let Some(known) = self.reaches.borrow().get(&key) {
+        if let Some(known) = self.asked.reaches.borrow().get(&key) {
             return Some(*known);
         }
         let push = self.pushed(from, to);
@@ -148,7 +148,7 @@ impl Solution {
         for room in rooms.iter().filter(|room| !(replaced == Some(room.law) && room.law == room.branch)) {
             reach.narrow(room, self.voltages[room.from] - self.voltages[room.to], push[room.from] - push[room.to]);
         }
-        self.reaches.borrow_mut().insert(key, reach);
+        self.asked.reaches.borrow_mut().insert(key, reach);
         Some(reach)
     }
 }

@@ -51,13 +51,19 @@ pub struct Solution {
     factor: Factor,
     pattern: Rc<Pattern>,
     settling: Settling,
+    pub(super) asked: Asked,
+}
+
+/// What was worked out of a solution when it was first asked for.
+#[derive(Default)]
+pub(super) struct Asked {
     pushes: Pushes,
     /// Resistance between the ends of each branch, Ω.
     across: OnceCell<Box<[f64]>>,
     /// Points that nothing joins to the reference.
     afloat: OnceCell<Vec<usize>>,
-    pub(super) rooms: OnceCell<Box<[Room]>>,
-    pub(super) reaches: RefCell<FxHashMap<Ends, Reach>>,
+    pub rooms: OnceCell<Box<[Room]>>,
+    pub reaches: RefCell<FxHashMap<Ends, Reach>>,
 }
 
 /// Two points, and the branch between them whose law is replaced, if one is.
@@ -126,11 +132,7 @@ fn settle(network: Network, pattern: Rc<Pattern>) -> Result<Solution, SolveError
                     factor,
                     pattern,
                     settling: if unsettled.is_none() { Settling::Settled } else { Settling::Restless },
-                    pushes: Pushes::default(),
-                    across: OnceCell::new(),
-                    afloat: OnceCell::new(),
-                    rooms: OnceCell::new(),
-                    reaches: RefCell::default(),
+                    asked: Asked::default(),
                 });
             }
         }
@@ -294,11 +296,7 @@ impl Solution {
             factor,
             pattern: Rc::clone(&self.pattern),
             settling: Settling::Restless,
-            pushes: Pushes::default(),
-            across: OnceCell::new(),
-            afloat: OnceCell::new(),
-            rooms: OnceCell::new(),
-            reaches: RefCell::default(),
+            asked: Asked::default(),
         })
     }
 
@@ -362,7 +360,7 @@ impl Solution {
         let others =
             |home: usize| (0..self.network.points).filter(|&point| self.bridges.island(point) != home).collect();
         match self.bridges.island(from) {
-            0 => Cow::Borrowed(self.afloat.get_or_init(|| others(0))),
+            0 => Cow::Borrowed(self.asked.afloat.get_or_init(|| others(0))),
             home => Cow::Owned(others(home)),
         }
     }
@@ -371,17 +369,17 @@ impl Solution {
     /// `point`, Ω.
     pub fn column(&self, point: usize) -> Push {
         let ground = self.network.points;
-        self.pushes.at_point(ground + 1, point, || self.factor.pushed(&self.pattern, point, ground))
+        self.asked.pushes.at_point(ground + 1, point, || self.factor.pushed(&self.pattern, point, ground))
     }
 
     /// The same for one ampere injected at a point and drawn at another.
     pub(super) fn pushed(&self, from: usize, to: usize) -> Push {
-        self.pushes.between(from, to, || self.factor.pushed(&self.pattern, from, to))
+        self.asked.pushes.between(from, to, || self.factor.pushed(&self.pattern, from, to))
     }
 
     /// Resistance between the ends of a branch, with itself in place, Ω.
     pub(super) fn resistance_across(&self, branch: usize) -> f64 {
         let all = || self.factor.across_branches(&self.pattern).into_boxed_slice();
-        self.across.get_or_init(all)[branch]
+        self.asked.across.get_or_init(all)[branch]
     }
 }

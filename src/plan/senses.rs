@@ -6,7 +6,7 @@ use super::ladder;
 use super::outcome::of_signs;
 use super::value::{Live, discrete_bits, live};
 use super::{Advice, Sense, Test};
-use crate::belief::{Belief, Engine, Site, by_way_of, chance};
+use crate::belief::{Belief, Engine, Observation, Sign, Site, as_told};
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, StateModel};
 use crate::vehicle::trace::settings_for;
@@ -153,13 +153,16 @@ fn sensed(
         return Ok(None);
     }
     let signs = sense.outcomes();
+    let seen = |&sign: &Sign| Observation {
+        subject,
+        sign,
+        state: state.clone(),
+        told: situation.told,
+        symptom: situation.evidence.symptom_of(sign),
+    };
+    let seen: Vec<Observation> = signs.iter().map(seen).collect();
     let under = |hypothesis: &Hypothesis| -> Vec<f64> {
-        let told = |sign| {
-            let of = |hypothesis| chance(vehicle, &model, hypothesis, subject, sign);
-            let symptom = situation.evidence.symptom_of(sign);
-            by_way_of(situation.told, symptom.blend(of(hypothesis), || of(&Hypothesis::Sound)), sign)
-        };
-        signs.iter().map(|&sign| told(sign)).collect()
+        seen.iter().map(|seen| as_told(vehicle, &model, hypothesis, seen)).collect()
     };
     let sound = under(&Hypothesis::Sound);
     let touches = |hypothesis: &Hypothesis| sense != Sense::Look || model.could_touch(vehicle, hypothesis, subject);

@@ -384,26 +384,18 @@ impl View<'_> {
         let transfer = self.altered.transfer(from.index(), to.index());
         let rig = self.rig(&self.altered, &transfer);
         let slope = self.altered.slope(part.index());
+        let spread = self.spread(theta);
+        let mut loadings = transfer.to_all(&spread.watched);
+        loadings.iter_mut().zip(&spread.pushes).for_each(|(loading, push)| *loading *= slope * push);
         // What changes a part's own resistance changes its current beside the
         // voltage across it.
-        let own = |other: PartId| if other == part { amps } else { 0.0 };
-        let watched = &self.spread(theta).watched;
-        let mut loadings: Vec<f64> = theta
-            .entries()
-            .iter()
-            .zip(transfer.to_all(watched).into_iter().zip(&watched.amps))
-            .map(|(&(uncertain, deviation), (across, carried))| match uncertain {
-                Uncertain::Resistance(other) => {
-                    deviation * rig.healthy_share(other) * (slope * across * carried - own(other))
-                }
-                Uncertain::SupplyVoltage(other) => {
-                    let behind = if other == part { slope } else { 0.0 };
-                    deviation * (behind - slope * self.altered.source_conductance(other.index()) * across)
-                }
-                Uncertain::Forward(other) => deviation * slope * self.altered.slope(other.index()) * across,
-                Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Warmth => 0.0,
-            })
-            .collect();
+        for (loading, &(uncertain, deviation)) in loadings.iter_mut().zip(theta.entries()) {
+            match uncertain {
+                Uncertain::Resistance(own) if own == part => *loading -= deviation * rig.healthy_share(own) * amps,
+                Uncertain::SupplyVoltage(own) if own == part => *loading += deviation * slope,
+                _ => {}
+            }
+        }
         loadings.extend(rig.size_loadings().map(|(loading, _)| slope * loading));
         if let Some((index, width)) = self.size_at(part) {
             let position = loadings.len() - SIZES + index;

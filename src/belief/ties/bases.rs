@@ -134,7 +134,7 @@ impl<'b> Sight<'b> {
     /// What a path does beside joining the two points.
     fn tripped_by(&self, size: Size) -> Option<&'b Given> {
         let mut trips = self.base.trips.iter().zip(&self.trips);
-        trips.find(|(trip, span)| trip.is_tripped_at(span.volts_with(size))).map(|(trip, _)| &trip.then)
+        trips.find(|(trip, span)| trip.weak.is_tripped_at(span.volts_with(size))).map(|(trip, _)| &trip.weak.then)
     }
 
     /// Whether a path might be what is complained of; what is not of a load is

@@ -2,7 +2,7 @@
 //! a fuse. A linear look does not know that, so it starts anew from there.
 
 use super::super::doubles::Desk;
-use super::super::evidence::Observation;
+use super::super::evidence::{NOTICED, Observation};
 use super::look::Look;
 use crate::network::{Law, Regime, Solution};
 use crate::quantity::Volts;
@@ -11,13 +11,11 @@ use crate::vehicle::{PartId, PartKind, Supply, Vehicle};
 use std::rc::Rc;
 
 /// Fuses that a path may have opened, at most.
-pub(super) const MOST_FUSES: usize = 2;
+const MOST_FUSES: usize = 2;
 /// Sources that it may have taken to their limit, at most.
-pub(super) const MOST_SOURCES: usize = 2;
+const MOST_SOURCES: usize = 2;
 /// Relays that it may have worked, at most.
-pub(super) const MOST_RELAYS: usize = 3;
-/// Share of its usual voltage by which a load must move to be complained of.
-const NOTICED: f64 = 0.06;
+const MOST_RELAYS: usize = 3;
 /// Hours within which a battery must be flat.
 const FLAT_WITHIN: f64 = 250.0;
 
@@ -33,46 +31,42 @@ pub(super) enum Given {
     Opened(PartId),
 }
 
-/// What gives way where the volts of a branch go far enough.
-pub(super) struct Trip {
+/// A branch that may give way, what then, and when.
+#[derive(Clone)]
+pub(super) struct Weak {
+    part: PartId,
     pub then: Given,
-    pub look: Look,
-    /// Volts behind which it counts, V.
-    pub emf: f64,
-    pub beyond: Beyond,
+    /// Volts behind which those across it count, V.
+    emf: f64,
+    beyond: Beyond,
 }
 
 /// How far, V.
 #[derive(Clone, Copy)]
-pub(super) enum Beyond {
+enum Beyond {
     Above(f64),
     Below(f64),
 }
 
-impl Trip {
-    /// Whether volts across its branch take it there.
+/// One with the volts across it.
+pub(super) struct Trip {
+    pub weak: Weak,
+    pub look: Look,
+}
+
+impl Weak {
+    pub fn trip(&self, desk: &Desk<'_>, solution: &Rc<Solution>) -> Trip {
+        let (red, black) = desk.engine.vehicle().part(self.part).ends();
+        Trip { weak: self.clone(), look: Look::new(Rc::clone(solution), red, black, 0.0) }
+    }
+
+    /// Whether volts across it make it give way.
     pub fn is_tripped_at(&self, volts: f64) -> bool {
         let volts = (volts + self.emf).abs();
         match self.beyond {
             Beyond::Above(least) => volts > least,
             Beyond::Below(most) => volts < most,
         }
-    }
-}
-
-/// A branch that may give way, what then, and when.
-pub(super) struct Weak {
-    pub part: PartId,
-    pub then: Given,
-    pub emf: f64,
-    pub beyond: Beyond,
-}
-
-impl Weak {
-    pub fn trip(&self, desk: &Desk<'_>, solution: &Rc<Solution>) -> Trip {
-        let (red, black) = desk.engine.vehicle().part(self.part).ends();
-        let look = Look::new(Rc::clone(solution), red, black, 0.0);
-        Trip { then: self.then.clone(), look, emf: self.emf, beyond: self.beyond }
     }
 }
 
