@@ -114,9 +114,20 @@ impl Change {
     }
 }
 
-/// Solves `matrix`·x = `right` for several right sides in place, rows scaled;
-/// false if a pivot vanishes.
-pub(super) fn solve_small(matrix: &mut [f64], right: &mut [f64], size: usize) -> bool {
+/// How a small system came out.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Solved {
+    /// Its determinant is above zero.
+    Upright,
+    /// It is below zero: with these changes the network is not definite.
+    Inverted,
+    /// A pivot vanishes.
+    Not,
+}
+
+/// Solves `matrix`·x = `right` for several right sides in place, rows scaled.
+pub(super) fn solve_small(matrix: &mut [f64], right: &mut [f64], size: usize) -> Solved {
+    let mut is_inverted = false;
     for row in 0..size {
         let largest = matrix[row * size..(row + 1) * size].iter().fold(1.0f64, |most, value| most.max(value.abs()));
         matrix[row * size..(row + 1) * size].iter_mut().for_each(|value| *value /= largest);
@@ -127,8 +138,9 @@ pub(super) fn solve_small(matrix: &mut [f64], right: &mut [f64], size: usize) ->
             .max_by(|&a, &b| matrix[a * size + step].abs().total_cmp(&matrix[b * size + step].abs()))
             .unwrap_or(step);
         if matrix[pivot_row * size + step].abs() < LEAST_PIVOT || !matrix[pivot_row * size + step].is_finite() {
-            return false;
+            return Solved::Not;
         }
+        is_inverted ^= (pivot_row != step) ^ (matrix[pivot_row * size + step] < 0.0);
         for column in 0..size {
             matrix.swap(step * size + column, pivot_row * size + column);
             right.swap(step * size + column, pivot_row * size + column);
@@ -151,5 +163,5 @@ pub(super) fn solve_small(matrix: &mut [f64], right: &mut [f64], size: usize) ->
         let pivot = matrix[row * size + row];
         right[row * size..(row + 1) * size].iter_mut().for_each(|value| *value /= pivot);
     }
-    true
+    if is_inverted { Solved::Inverted } else { Solved::Upright }
 }

@@ -48,6 +48,8 @@ pub struct Solution {
     pub(super) bridges: Bridges,
     pub(super) piecewise: Vec<usize>,
     pub(super) fuses: Vec<usize>,
+    /// Those that may fall.
+    pub(super) curves: Vec<usize>,
     factor: Factor,
     pattern: Rc<Pattern>,
     settling: Settling,
@@ -62,6 +64,8 @@ pub(super) struct Asked {
     across: OnceCell<Box<[f64]>>,
     /// Points that nothing joins to the reference.
     afloat: OnceCell<Vec<usize>>,
+    /// The same network before any relay has moved or fuse opened, if it settles.
+    resting: OnceCell<Option<Rc<Solution>>>,
     pub rooms: OnceCell<Box<[Room]>>,
     pub reaches: RefCell<FxHashMap<Ends, Reach>>,
 }
@@ -75,7 +79,7 @@ type Ends = (usize, usize, Option<usize>);
 /// [`SolveError`] if the matrix cannot be factored or a voltage is no number.
 pub fn solve(network: Network) -> Result<Solution, SolveError> {
     let pattern = Rc::new(Pattern::of(network.points, &network.branches));
-    settle(network, pattern)
+    settle(network, pattern, Moving::All)
 }
 
 /// The same, in the order of elimination of one that was solved before, where
@@ -85,19 +89,27 @@ pub fn solve(network: Network) -> Result<Solution, SolveError> {
 /// As [`solve`].
 pub fn solve_like(known: Option<&Solution>, network: Network) -> Result<Solution, SolveError> {
     match known.filter(|known| known.pattern.fits(network.points, &network.branches)) {
-        Some(known) => settle(network, Rc::clone(&known.pattern)),
+        Some(known) => settle(network, Rc::clone(&known.pattern), Moving::All),
         None => solve(network),
     }
 }
 
+/// Which laws may leave the piece that they start on.
+#[derive(Clone, Copy, PartialEq)]
+enum Moving {
+    All,
+    /// Those that do not wait for others: relays stay at rest, fuses whole.
+    Prompt,
+}
+
 /// Settles the laws of a network, everything at rest at first.
-fn settle(network: Network, pattern: Rc<Pattern>) -> Result<Solution, SolveError> {
+fn settle(network: Network, pattern: Rc<Pattern>, moving: Moving) -> Result<Solution, SolveError> {
     let mut regimes: Vec<Regime> = network.branches.iter().map(|branch| branch.law.at_rest()).collect();
-    let piecewise = indices(&network, Law::is_piecewise);
-    let fuses = indices(&network, |law| matches!(law, Law::Fuse { .. }));
+    let piecewise = indices(&network, |law| law.is_piecewise() && (moving == Moving::All || !law.waits()));
+    let fuses = indices(&network, |law| moving == Moving::All && matches!(law, Law::Fuse { .. }));
     let mut rounds = 0;
     let mut assumed = vec![regimes.clone()];
-    let mut paths = Paths::none(&network);
+    let mut paths = Paths::default();
     let mut tangents = lines(&network, &regimes, Law::linear);
     loop {
         let (factor, flat) = factor_of(&network, &regimes, &tangents, &pattern, &mut paths)?;
@@ -122,11 +134,12 @@ fn settle(network: Network, pattern: Rc<Pattern>) -> Result<Solution, SolveError
             }
             unsettled => {
                 return Ok(Solution {
+                    bridges: paths.found(&network),
+                    curves: indices(&network, |law| matches!(law, Law::Curve(_))),
                     network,
                     regimes,
                     lines: flat.unwrap_or(tangents),
                     voltages,
-                    bridges: paths.bridges,
                     piecewise,
                     fuses,
                     factor,
@@ -152,28 +165,31 @@ fn indices(network: &Network, wanted: impl Fn(&Law) -> bool) -> Vec<usize> {
 
 /// Islands and bridges of what conducts: the same from round to round unless
 /// something opens or closes.
+#[derive(Default)]
 struct Paths {
     conducts: Vec<bool>,
-    bridges: Bridges,
+    bridges: Option<Bridges>,
 }
 
 impl Paths {
-    fn none(network: &Network) -> Self {
-        let count = network.branches.len();
-        let bridges = Bridges::find(network.points, count, &[], network.reference);
-        Self { conducts: vec![false; count], bridges }
-    }
-
     fn find(&mut self, network: &Network, lines: &[Linear]) -> &Bridges {
         let conducts = |line: &Linear| line.conductance != 0.0;
         if !lines.iter().map(conducts).eq(self.conducts.iter().copied()) {
             self.conducts = lines.iter().map(conducts).collect();
-            let branches = network.branches.iter().enumerate().filter(|&(index, _)| self.conducts[index]);
-            let conducting: Vec<_> = branches.map(|(index, branch)| (index, branch.from, branch.to)).collect();
-            self.bridges = Bridges::find(network.points, network.branches.len(), &conducting, network.reference);
+            self.bridges = None;
         }
-        &self.bridges
+        self.bridges.get_or_insert_with(|| bridges(network, &self.conducts))
     }
+
+    fn found(self, network: &Network) -> Bridges {
+        self.bridges.unwrap_or_else(|| bridges(network, &self.conducts))
+    }
+}
+
+fn bridges(network: &Network, conducts: &[bool]) -> Bridges {
+    let branches = network.branches.iter().enumerate().filter(|&(index, _)| conducts[index]);
+    let conducting: Vec<_> = branches.map(|(index, branch)| (index, branch.from, branch.to)).collect();
+    Bridges::find(network.points, network.branches.len(), &conducting, network.reference)
 }
 
 /// Of tangents where they leave the matrix definite; of lines that do not fall,
@@ -261,6 +277,13 @@ impl Solution {
         solve_like(Some(self), network)
     }
 
+    /// The same network before any relay has moved or fuse opened, if it settles.
+    pub(super) fn resting(&self) -> Option<&Rc<Self>> {
+        let settled = || settle(self.network.clone(), Rc::clone(&self.pattern), Moving::Prompt).ok().map(Rc::new);
+        let resting = self.asked.resting.get_or_init(settled).as_ref();
+        resting.filter(|resting| resting.settling == Settling::Settled)
+    }
+
     /// The same network with another law on one branch, solved from rest.
     ///
     /// # Errors
@@ -280,7 +303,7 @@ impl Solution {
     pub fn held(&self, branches: &[(usize, Regime)]) -> Result<Self, SolveError> {
         let mut regimes = self.regimes.clone();
         branches.iter().for_each(|&(branch, regime)| regimes[branch] = regime);
-        let mut paths = Paths::none(&self.network);
+        let mut paths = Paths::default();
         let tangents = lines(&self.network, &regimes, Law::linear);
         let (factor, flat) = factor_of(&self.network, &regimes, &tangents, &self.pattern, &mut paths)?;
         let lines = flat.unwrap_or(tangents);
@@ -290,9 +313,10 @@ impl Solution {
             regimes,
             lines,
             voltages,
-            bridges: paths.bridges,
+            bridges: paths.found(&self.network),
             piecewise: self.piecewise.clone(),
             fuses: self.fuses.clone(),
+            curves: self.curves.clone(),
             factor,
             pattern: Rc::clone(&self.pattern),
             settling: Settling::Restless,

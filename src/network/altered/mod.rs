@@ -63,6 +63,14 @@ struct Term {
     across: Option<f64>,
 }
 
+/// By which line a curve is told.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Bends {
+    Tangent,
+    /// One that does not fall.
+    Flat,
+}
+
 /// A network after an alteration.
 pub struct Altered {
     base: Rc<Solution>,
@@ -74,6 +82,7 @@ pub struct Altered {
     /// Island of each point, where changes have cut something off together.
     pieces: Option<Vec<usize>>,
     overrides: Vec<(usize, Regime)>,
+    bends: Bends,
     alteration: Alteration,
     settling: Settling,
 }
@@ -112,6 +121,7 @@ impl Altered {
             joined: Joined::default(),
             pieces: None,
             overrides: Vec::new(),
+            bends: Bends::Tangent,
             alteration: alteration.clone(),
         }
     }
@@ -136,7 +146,10 @@ impl Altered {
     }
 
     fn line(&self, branch: usize) -> Linear {
-        self.law(branch).linear(self.regime(branch))
+        match self.bends {
+            Bends::Flat => self.law(branch).flat(self.regime(branch)),
+            Bends::Tangent => self.law(branch).linear(self.regime(branch)),
+        }
     }
 
     /// Voltages at every point, and last at ground, with so much taken away.

@@ -1,9 +1,9 @@
 //! Settling the laws of an altered network: which changes there are, what
 //! currents they amount to, and whether all laws agree with the voltages.
 
-use super::{Alteration, Altered, Joined, Term};
+use super::{Alteration, Altered, Bends, Joined, Term};
 use crate::network::SolveError;
-use crate::network::change::{Change, Effect, solve_small};
+use crate::network::change::{Change, Effect, Solved, solve_small};
 use crate::network::law::{Branch, Law, Regime};
 use crate::network::room::Room;
 use crate::network::solution::{MOST_ROUNDS, Settling, Solution, TIE, worst};
@@ -22,40 +22,76 @@ impl Solution {
     /// # Errors
     /// As [`crate::network::solve`], where it has to be solved afresh.
     pub fn altered(self: &Rc<Self>, alteration: &Alteration) -> Result<Altered, SolveError> {
-        let mut altered = Altered::unchanged(self, alteration);
         if let ([(branch, Law::Open)], []) = (&alteration.replaced[..], &alteration.added[..])
             && self.bridges.is_bridge(*branch)
         {
-            if self.would_bypass(*branch) {
-                return self.afresh(alteration);
+            return match self.would_bypass(*branch) {
+                true => self.afresh(alteration),
+                false => Ok(Altered { cut: Some(*branch), ..Altered::unchanged(self, alteration) }),
+            };
+        }
+        if !self.frees_contact(alteration) {
+            if let Some(nudged) = self.nudged(alteration) {
+                return Ok(nudged);
             }
-            altered.cut = Some(*branch);
-            return Ok(altered);
+            match self.settled(alteration, Vec::new(), History::AsItStands) {
+                Ok(altered) if altered.settling == Settling::Settled => return Ok(altered),
+                Err(Untold::Digits) => return self.afresh(alteration),
+                Ok(_) | Err(Untold::History) => {}
+            }
         }
-        if self.frees_contact(alteration) {
-            return self.afresh(alteration);
-        }
-        if let Some(nudged) = self.nudged(alteration) {
-            return Ok(nudged);
-        }
+        self.from_rest(alteration).map_or_else(|| self.afresh(alteration), Ok)
+    }
+
+    /// The changed network as if it had been so all along, told as changes of
+    /// this one. Relays move together once all else agrees, and where they move
+    /// first is told by the network at rest.
+    fn from_rest(self: &Rc<Self>, alteration: &Alteration) -> Option<Altered> {
+        let resting = self.resting()?;
+        let at_rest = match resting.nudged(alteration) {
+            Some(nudged) => nudged,
+            None => resting.settled(alteration, Vec::new(), History::AtRest).ok()?,
+        };
+        let volts = at_rest.level(0.0);
+        let felt = |branch: usize| {
+            let Branch { from, to, .. } = self.network.branches[branch];
+            at_rest.law(branch).felt(volts[from] - volts[to])
+        };
+        let moved = |&branch: &usize| {
+            let law = at_rest.law(branch);
+            law.waits().then(|| (branch, law.regime(0.0, law.at_rest(), felt)))
+        };
+        let whole = self.fuses.iter().map(|&fuse| (fuse, Regime::On));
+        let first = self.piecewise.iter().filter_map(moved).chain(whole);
+        let overrides = first.filter(|&(branch, regime)| regime != self.regimes[branch]).collect();
+        self.settled(alteration, overrides, History::AtRest).ok()
+    }
+
+    /// The changed network with its laws settled, some of them on other pieces
+    /// at first; restless if what it assumes comes round again.
+    fn settled(
+        self: &Rc<Self>,
+        alteration: &Alteration,
+        overrides: Vec<(usize, Regime)>,
+        history: History,
+    ) -> Result<Altered, Untold> {
+        let mut altered = Altered { overrides, ..Altered::unchanged(self, alteration) };
         let mut assumed: Vec<Vec<(usize, Regime)>> = Vec::new();
         for _ in 0..MOST_ROUNDS {
             if !altered.update(self) {
-                return self.afresh(alteration);
+                return Err(Untold::Digits);
             }
-            match altered.next(self) {
-                // What comes round again buzzes.
+            match altered.next(self, history) {
                 Next::Assume(overrides) if assumed.contains(&overrides) => break,
                 Next::Assume(overrides) => {
                     assumed.push(overrides.clone());
                     altered.overrides = overrides;
                 }
-                Next::HangsOnHistory => return self.afresh(alteration),
+                Next::HangsOnHistory => return Err(Untold::History),
                 Next::Settled => return Ok(Altered { settling: Settling::Settled, ..altered }),
             }
         }
-        // What buzzes has no answer; give the one that a full solve stops at.
-        self.afresh(alteration)
+        Ok(Altered { settling: Settling::Restless, ..altered })
     }
 
     /// Whether a branch that carries nothing now could take over once the
@@ -123,6 +159,23 @@ impl Solution {
     }
 }
 
+/// What the laws were like before the change.
+#[derive(Clone, Copy, PartialEq)]
+enum History {
+    /// As they stand: a relay that would hold and not pull in is not told.
+    AsItStands,
+    /// At rest.
+    AtRest,
+}
+
+/// Why an alteration cannot be told as changes.
+enum Untold {
+    /// It would lose digits.
+    Digits,
+    /// It hangs on what was before.
+    History,
+}
+
 /// What to do after a round.
 enum Next {
     /// Laws and voltages agree.
@@ -138,21 +191,40 @@ impl Altered {
     fn changes(&self, solution: &Solution) -> Vec<Change> {
         let replaced = self.alteration.replaced.iter().map(|(branch, _)| *branch);
         let is_replaced = |branch: &usize| self.alteration.replaced.iter().any(|(replaced, _)| replaced == branch);
-        let overridden = self.overrides.iter().map(|(branch, _)| *branch).filter(|branch| !is_replaced(branch));
-        let changed = replaced.chain(overridden).map(|branch| Change::of(solution, branch, self.line(branch)));
+        let overridden = || self.overrides.iter().map(|(branch, _)| *branch);
+        let bent = solution.curves.iter().copied().filter(|_| self.bends == Bends::Flat);
+        let bent = bent.filter(|&branch| overridden().all(|overridden| overridden != branch));
+        let changed = replaced
+            .chain(overridden().chain(bent).filter(|branch| !is_replaced(branch)))
+            .map(|branch| Change::of(solution, branch, self.line(branch)));
         let mut changes: Vec<Change> = changed.chain(self.alteration.added.iter().map(Change::by_adding)).collect();
         changes.retain(|change| change.conductance != 0.0 || change.offset != 0.0);
         changes
     }
 
-    /// Works out the injected currents; false where only a solve from rest tells.
+    /// Works out the injected currents, by tangents where those leave the network
+    /// definite, as a solve does; false where only a solve from rest tells.
     fn update(&mut self, solution: &Solution) -> bool {
+        self.bends = Bends::Tangent;
+        match self.told(solution) {
+            Solved::Inverted if !solution.curves.is_empty() => {
+                self.bends = Bends::Flat;
+                self.told(solution) == Solved::Upright
+            }
+            solved => solved == Solved::Upright,
+        }
+    }
+
+    fn told(&mut self, solution: &Solution) -> Solved {
         self.pieces = None;
         let changes = self.changes(solution);
-        if changes.iter().all(|change| change.effect != Effect::Cuts) && self.inject(solution, changes.clone()) {
-            return true;
+        if changes.iter().all(|change| change.effect != Effect::Cuts) {
+            let solved = self.inject(solution, changes.clone());
+            if solved != Solved::Not {
+                return solved;
+            }
         }
-        self.cut_off(solution, changes).is_some_and(|left| self.inject(solution, left))
+        self.cut_off(solution, changes).map_or(Solved::Not, |left| self.inject(solution, left))
     }
 
     /// The changes that are left when those among the opened branches that
@@ -190,9 +262,9 @@ impl Altered {
         (held == spanning.len()).then_some(left)
     }
 
-    /// Works out the injected currents of these changes; false if they cut
+    /// Works out the injected currents of these changes; not if they cut
     /// something off.
-    fn inject(&mut self, solution: &Solution, mut changes: Vec<Change>) -> bool {
+    fn inject(&mut self, solution: &Solution, mut changes: Vec<Change>) -> Solved {
         changes.extend(self.join(solution, &changes));
         let size = changes.len();
         let mut matrix = Vec::with_capacity(size * size);
@@ -206,8 +278,9 @@ impl Altered {
             matrix.extend(entries);
             right[row * size + row] = diagonal;
         }
-        if !solve_small(&mut matrix, &mut right, size) {
-            return false;
+        let solved = solve_small(&mut matrix, &mut right, size);
+        if solved == Solved::Not {
+            return solved;
         }
         self.terms = changes
             .iter()
@@ -218,7 +291,7 @@ impl Altered {
             })
             .collect();
         self.coupling = right;
-        true
+        solved
     }
 
     /// Notes the islands that changes join; gives the removal of the ties that
@@ -242,7 +315,7 @@ impl Altered {
     }
 
     /// What the voltages say of the regimes assumed.
-    fn next(&self, solution: &Solution) -> Next {
+    fn next(&self, solution: &Solution, history: History) -> Next {
         let volts = self.level(0.0);
         let across = |branch: usize| {
             let Branch { from, to, .. } = solution.network.branches[branch];
@@ -259,7 +332,9 @@ impl Altered {
         let mut moves = moved(false);
         if moves.is_empty() {
             let mut relays = asked.iter().filter(|&&branch| self.law(branch).waits());
-            if relays.any(|&branch| after(branch, self.law(branch).at_rest()) != after(branch, self.regime(branch))) {
+            let hangs =
+                |&branch: &usize| after(branch, self.law(branch).at_rest()) != after(branch, self.regime(branch));
+            if history == History::AsItStands && relays.any(hangs) {
                 return Next::HangsOnHistory;
             }
             moves = moved(true);
