@@ -7,6 +7,9 @@ use crate::vehicle::PointId;
 
 /// Explanations considered while planning, at most.
 const MOST: usize = 400;
+/// Share of belief that the unlikeliest of them may have together and are still
+/// left out: it tells about a hundredth of a bit at most.
+const NEGLIGIBLE: f64 = 5e-4;
 /// Bins that an outcome is cut into.
 const BINS: usize = 40;
 
@@ -44,6 +47,7 @@ pub fn live(belief: &Belief) -> (Vec<Live<'_>>, Vec<Site>) {
     }
     chosen.sort_by(|a, b| b.1.total_cmp(&a.1));
     chosen.truncate(MOST);
+    chosen.truncate(counting(&chosen));
     let total: f64 = chosen.iter().map(|(_, share)| share).sum();
     let live = chosen
         .into_iter()
@@ -56,6 +60,16 @@ pub fn live(belief: &Belief) -> (Vec<Live<'_>>, Vec<Site>) {
         })
         .collect();
     (live, sites)
+}
+
+/// How many of them, likeliest first, make up all that counts.
+fn counting(chosen: &[(&Weighed, f64)]) -> usize {
+    let mut left = chosen.iter().map(|(_, share)| share).sum::<f64>() * NEGLIGIBLE;
+    let negligible = chosen.iter().rev().take_while(|(_, share)| {
+        left -= share;
+        left > 0.0
+    });
+    chosen.len() - negligible.count()
 }
 
 type Key = (Site, Option<Fault>, Option<Fault>, Option<(PointId, PointId)>);
