@@ -25,7 +25,7 @@ use look::allowance;
 use petgraph::unionfind::UnionFind;
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
-use survey::{Foretold, Path, Survey, opened};
+use survey::{Foretold, Path, Survey};
 
 /// Points above which only those around the suspects are joined.
 const MANY_POINTS: usize = 500;
@@ -71,14 +71,9 @@ fn likeliest_kinds(desk: &Desk<'_>, kept: &mut Kept) -> (Vec<Kind>, f64) {
     let joinable =
         Joinable { ends: Rc::clone(&ends), givens: bases.all.iter().map(|base| base.given.clone()).collect() };
     let pairs = kept.explaining(joinable, || survey.explaining(&ends));
-    let mut paths = survey.foretold(&pairs);
+    let (count, paths) = survey.foretold(&pairs, LOOKED_AT);
     let all = desk.total.max(1e-9) * desk.engine.rates().not_as_drawn * SHARE_OF_TIES;
-    let each = all / paths.len().max(1) as f64;
-    if paths.len() > LOOKED_AT {
-        paths.select_nth_unstable_by(LOOKED_AT, Foretold::by_fit);
-        paths.truncate(LOOKED_AT);
-    }
-    paths.sort_unstable_by(Foretold::by_fit);
+    let each = all / count.max(1) as f64;
     (kinds(desk, &bases, &paths), each)
 }
 
@@ -94,7 +89,7 @@ fn kinds(desk: &Desk<'_>, bases: &Bases, paths: &[Foretold]) -> Vec<Kind> {
             (volts / allowance(volts)).round() as i64
         });
         let like = (nets[path.from.index()], nets[path.to.index()], like.collect());
-        let kind = kinds.entry(like).or_insert_with(|| Kind { path, opened: opened(&base.given), fit, count: 0 });
+        let kind = kinds.entry(like).or_insert_with(|| Kind { path, opened: base.given.opened(), fit, count: 0 });
         kind.count += 1;
     }
     let mut kinds: Vec<Kind> = kinds.into_values().collect();

@@ -5,22 +5,25 @@
 use super::bases::Bases;
 use super::field::{Span, Spans};
 use super::threshold::Threshold;
-use super::weak::Given;
-use crate::fault::{Size, tie_sizes};
-use crate::vehicle::{PartId, PointId};
+use crate::fault::{Size, TIE_SIZES, tie_sizes};
+use crate::vehicle::PointId;
 use std::cell::OnceCell;
 use std::cmp::Ordering;
 
 /// Bases that paths lead to, by position.
 type Lead = u8;
+/// Those that paths of each size lead to.
+type Leads = [Lead; TIE_SIZES];
 /// Where a path is not what is complained of.
 const NOWHERE: Lead = Lead::MAX;
+/// Times as many paths as are wanted, at which the worst are dropped.
+const MANY: usize = 4;
 
 /// Two points, and where a path of each size between them leads.
 pub(super) struct Pair {
     from: PointId,
     to: PointId,
-    leads: Box<[Lead]>,
+    leads: Leads,
 }
 
 /// A path that may be there.
@@ -52,82 +55,91 @@ impl Foretold {
     }
 }
 
+/// Leaves the best.
+fn keep_best(paths: &mut Vec<Foretold>, most: usize) {
+    if paths.len() > most {
+        paths.select_nth_unstable_by(most, Foretold::by_fit);
+        paths.truncate(most);
+    }
+}
+
 /// What paths are looked at with.
 pub(super) struct Survey<'b> {
     bases: &'b Bases,
-    stretches: Vec<Size>,
-    /// ln of the middle of each.
-    middles: Vec<f64>,
+    stretches: [Size; TIE_SIZES],
+    /// The middle of each, Ω, and its ln.
+    middles: [f64; TIE_SIZES],
+    ln_middles: [f64; TIE_SIZES],
 }
 
 impl<'b> Survey<'b> {
     pub fn of(bases: &'b Bases) -> Self {
         let stretches = tie_sizes();
-        let middles = stretches.iter().map(|size| size.value.ln()).collect();
-        Self { bases, stretches, middles }
+        let middles = stretches.map(|size| size.value);
+        Self { bases, stretches, middles, ln_middles: middles.map(f64::ln) }
     }
 
     /// The pairs between which a path might be what is complained of.
     pub fn explaining(&self, ends: &[PointId]) -> Vec<Pair> {
-        let sizes: Vec<f64> = self.stretches.iter().map(|size| size.value).collect();
-        let mut leads = vec![NOWHERE; sizes.len()];
         let mut pairs = Vec::new();
         for (index, &from) in ends.iter().enumerate() {
             let stand = Stand::at(self.bases, from);
-            for &to in &ends[index + 1..] {
-                // What makes no difference at the least size makes none at all.
-                if !stand.could_matter(to, sizes[0]) {
-                    continue;
-                }
-                stand.lead(to, &sizes, &mut leads);
-                if leads.iter().any(|&lead| lead != NOWHERE) {
-                    pairs.push(Pair { from, to, leads: leads.clone().into_boxed_slice() });
+            // What makes no difference at the least size makes none at all.
+            for &to in ends[index + 1..].iter().filter(|&&to| stand.could_matter(to, self.middles[0])) {
+                let leads = stand.leads(to, &self.middles);
+                if leads != [NOWHERE; TIE_SIZES] {
+                    pairs.push(Pair { from, to, leads });
                 }
             }
         }
         pairs
     }
 
-    /// Paths that might be what is complained of, of the sizes worth trying.
-    pub fn foretold(&self, pairs: &[Pair]) -> Vec<Foretold> {
-        let mut foretold = Vec::new();
-        let (mut sizes, mut leads) = (Vec::new(), vec![NOWHERE; self.stretches.len()]);
-        let mut misfits = vec![1.0; self.stretches.len()];
+    /// How many paths might be what is complained of, of the sizes worth
+    /// trying, and the best of them, best first.
+    pub fn foretold(&self, pairs: &[Pair], most: usize) -> (usize, Vec<Foretold>) {
+        let (mut count, mut best) = (0, Vec::new());
         for pairs in pairs.chunk_by(|a, b| a.from == b.from) {
             let stand = Stand::at(self.bases, pairs[0].from);
-            for pair in pairs {
-                sizes.clear();
-                sizes.extend(self.stretches.iter().map(|size| size.value));
-                match self.refine(&stand, pair, &mut sizes) {
-                    true => stand.lead(pair.to, &sizes, &mut leads),
-                    false => leads.copy_from_slice(&pair.leads),
-                }
-                stand.weigh(pair.to, &sizes, &leads, &mut misfits);
-                for (at, stretch) in self.stretches.iter().enumerate().filter(|&(at, _)| leads[at] != NOWHERE) {
-                    let size = Size { value: sizes[at], ..*stretch };
-                    let path = Path { from: pair.from, to: pair.to, size };
-                    foretold.push(Foretold { path, base: usize::from(leads[at]), fit: -misfits[at].ln() });
-                }
+            let before = best.len();
+            pairs.iter().for_each(|pair| self.foretell(&stand, pair, &mut best));
+            count += best.len() - before;
+            if best.len() > MANY * most {
+                keep_best(&mut best, most);
             }
         }
-        foretold
+        keep_best(&mut best, most);
+        best.sort_unstable_by(Foretold::by_fit);
+        (count, best)
+    }
+
+    /// Adds the paths between two points.
+    fn foretell(&self, stand: &Stand<'_>, pair: &Pair, paths: &mut Vec<Foretold>) {
+        let &Pair { from, to, leads } = pair;
+        let sizes = self.refined(stand, to, &leads);
+        let leads = if sizes == self.middles { leads } else { stand.leads(to, &sizes) };
+        let misfits = stand.misfits(to, &sizes, &leads);
+        for (at, stretch) in self.stretches.iter().enumerate().filter(|&(at, _)| leads[at] != NOWHERE) {
+            let path = Path { from, to, size: Size { value: sizes[at], ..*stretch } };
+            paths.push(Foretold { path, base: usize::from(leads[at]), fit: -misfits[at].ln() });
+        }
     }
 
     /// Where a reading tells the size of a path, tries that in place of the
     /// middle of its stretch, which may be far enough from the truth to pass
     /// for a misfit. Readings tell it in the bases that such a path leads to.
-    fn refine(&self, stand: &Stand<'_>, pair: &Pair, sizes: &mut [f64]) -> bool {
-        let mut is_refined = vec![false; sizes.len()];
-        for base in (0..self.bases.all.len()).filter(|&base| pair.leads.contains(&(base as Lead))) {
-            let Some(told) = stand.size_told(pair.to, base) else { continue };
+    fn refined(&self, stand: &Stand<'_>, to: PointId, leads: &Leads) -> [f64; TIE_SIZES] {
+        let (mut sizes, mut is_refined) = (self.middles, [false; TIE_SIZES]);
+        for base in (0..self.bases.all.len()).filter(|&base| leads.contains(&(base as Lead))) {
+            let Some(told) = stand.size_told(to, base) else { continue };
             let ln = told.ln();
-            for (at, size) in sizes.iter_mut().enumerate() {
-                if !is_refined[at] && (ln - self.middles[at]).abs() <= self.stretches[at].width {
-                    (*size, is_refined[at]) = (told, true);
+            for at in 0..TIE_SIZES {
+                if !is_refined[at] && (ln - self.ln_middles[at]).abs() <= self.stretches[at].width {
+                    (sizes[at], is_refined[at]) = (told, true);
                 }
             }
         }
-        is_refined.contains(&true)
+        sizes
     }
 }
 
@@ -160,8 +172,8 @@ impl<'b> Stand<'b> {
 
     /// The base that a path of each size leads to, if from there it might be
     /// what is complained of.
-    fn lead(&self, to: PointId, sizes: &[f64], leads: &mut [Lead]) {
-        leads.fill(0);
+    fn leads(&self, to: PointId, sizes: &[f64; TIE_SIZES]) -> Leads {
+        let mut leads = [0; TIE_SIZES];
         for (at, base) in (0..).zip(&self.bases.all) {
             if !leads.contains(&at) {
                 continue;
@@ -178,6 +190,7 @@ impl<'b> Stand<'b> {
             base.trips.iter().for_each(|trip| follow(&trip.threshold, true, trip.then as Lead));
             base.complaint.iter().for_each(|complaint| follow(complaint, false, NOWHERE));
         }
+        leads
     }
 
     /// The resistance that a path must have for the reading that it moves most.
@@ -188,25 +201,17 @@ impl<'b> Stand<'b> {
     }
 
     /// How badly all readings are met by a path of each size, in rough.
-    fn weigh(&self, to: PointId, sizes: &[f64], leads: &[Lead], misfits: &mut [f64]) {
-        misfits.fill(1.0);
+    fn misfits(&self, to: PointId, sizes: &[f64; TIE_SIZES], leads: &Leads) -> [f64; TIE_SIZES] {
+        let mut misfits = [1.0; TIE_SIZES];
         for (at, base) in (0..).zip(&self.bases.all).filter(|(at, _)| leads.contains(at)) {
             for read in &base.reads {
                 let (span, transfer) = (self.span(read.field, to), read.look.transfer(self.from, to));
                 for ((misfit, &lead), &ohms) in misfits.iter_mut().zip(leads).zip(sizes) {
-                    if lead == at {
-                        *misfit *= read.misfit(read.volts_with(span, transfer, ohms));
-                    }
+                    let all = *misfit * read.misfit(read.volts_with(span, transfer, ohms));
+                    *misfit = if lead == at { all } else { *misfit };
                 }
             }
         }
-    }
-}
-
-/// A fuse that a base has opened.
-pub(super) fn opened(given: &Given) -> Option<PartId> {
-    match given {
-        Given::Opened(fuse) => Some(*fuse),
-        Given::Nothing | Given::Held(_) => None,
+        misfits
     }
 }

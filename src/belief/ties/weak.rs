@@ -31,6 +31,16 @@ pub(super) enum Given {
     Opened(PartId),
 }
 
+impl Given {
+    /// The fuse that it has opened.
+    pub fn opened(&self) -> Option<PartId> {
+        match self {
+            Self::Opened(fuse) => Some(*fuse),
+            Self::Nothing | Self::Held(_) => None,
+        }
+    }
+}
+
 /// A branch that may give way, what then, and when.
 #[derive(Clone)]
 pub(super) struct Weak {
