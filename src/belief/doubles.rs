@@ -68,10 +68,11 @@ pub(super) fn pairs(desk: &Desk<'_>) -> Vec<Entrant> {
     let masked = masked.iter().filter(|[a, b]| !made.contains(&(a.0, b.0)));
     pairs.extend(masked.map(|&[first, second]| desk.masked(first, second)));
     pairs.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
+    let best = pairs.first().map_or(f64::NEG_INFINITY, |best| best.log_weight);
     let refined: Vec<Entrant> = pairs
         .iter()
         .take(REFINED)
-        .filter(|pair| desk.could_count(pair.log_weight))
+        .filter(|pair| desk.could_count(pair.log_weight, best))
         .flat_map(|pair| desk.other_sizes(&pair.hypothesis, weighed))
         .collect();
     pairs.extend(refined);
@@ -132,9 +133,10 @@ impl<'a> Desk<'a> {
     }
 
     /// Whether something of this weight, or much like it, may count beside the
-    /// best single fault.
-    pub fn could_count(&self, log_weight: f64) -> bool {
-        self.leaders.first().is_none_or(|best| log_weight > best.log_weight - NEAR)
+    /// best single fault and the best of its own kind.
+    pub fn could_count(&self, log_weight: f64, best_of_kind: f64) -> bool {
+        let best = self.leaders.first().map_or(best_of_kind, |best| best.log_weight.max(best_of_kind));
+        log_weight > best - NEAR
     }
 
     /// Fuses that may be open, likeliest first.

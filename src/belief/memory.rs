@@ -3,6 +3,7 @@
 //! stays as it was. Nothing hangs on it but time.
 
 use super::evidence::{Evidence, Observation, Reading};
+use super::ties::Kept;
 use super::weigh::Entrant;
 use crate::fault::Fault;
 use crate::predict::{HypothesisKey, Phase, Shown, Theta};
@@ -21,6 +22,7 @@ pub(super) struct Memory {
     /// Loadings kept in all of them.
     loadings: usize,
     faulty: Vec<(Known, Rc<Faulty>)>,
+    ties: Kept,
 }
 
 /// What one reading was to show.
@@ -103,5 +105,10 @@ impl Memory {
     pub fn keep_faulty(&mut self, seen: Known, faulty: &Rc<Faulty>) {
         self.faulty.truncate(1);
         self.faulty.insert(0, (seen, Rc::clone(faulty)));
+    }
+
+    /// What the first look at undrawn paths has left.
+    pub fn ties(&mut self) -> &mut Kept {
+        &mut self.ties
     }
 }

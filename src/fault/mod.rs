@@ -4,7 +4,7 @@ mod effect;
 mod size;
 
 pub use effect::alteration;
-pub use size::{Size, sizes, tie_sizes};
+pub use size::{Size, TIE_SIZES, sizes, tie_sizes};
 
 pub use crate::tables::rates::Mode;
 use crate::tables::rates::{PartClass, Rates};

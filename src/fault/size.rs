@@ -39,8 +39,10 @@ const LEAK: Ladder = Ladder { first: 0.03, ratio: 2.5, count: 15 };
 const BRIDGED: Ladder = Ladder { first: 0.05, ratio: 2.5, count: 18 };
 /// A path across an open contact, from one that has half welded to damp.
 const SEEPING: Ladder = Ladder { first: 1.5, ratio: 3.2, count: 12 };
+/// Resistances that a path outside the drawing is tried with.
+pub const TIE_SIZES: usize = 8;
 /// A path that no drawing shows: wires joined, or something fitted later.
-const TIED: Ladder = Ladder { first: 0.03, ratio: 2.5, count: 8 };
+const TIED: Ladder = Ladder { first: 0.03, ratio: 2.5, count: TIE_SIZES as i32 };
 /// Current drawn, as a multiple of what it should be.
 const HIGH_DRAW: Ladder = Ladder { first: 1.2, ratio: 1.15, count: 12 };
 /// Resistance of a cable that is too thin or too long, as a multiple.
@@ -73,15 +75,15 @@ pub fn sizes(mode: Mode) -> Vec<Option<Size>> {
 }
 
 /// The resistances that a path outside the drawing can have.
-pub fn tie_sizes() -> Vec<Size> {
-    stretches(&TIED, 1.0).collect()
+pub fn tie_sizes() -> [Size; TIE_SIZES] {
+    std::array::from_fn(|step| stretch(&TIED, step as i32, 1.0 / TIE_SIZES as f64))
 }
 
 fn stretches(ladder: &Ladder, share: f64) -> impl Iterator<Item = Size> + '_ {
     let each = share / f64::from(ladder.count);
-    (0..ladder.count).map(move |step| Size {
-        value: ladder.first * ladder.ratio.powi(step),
-        width: ladder.ratio.ln() / 2.0,
-        share: each,
-    })
+    (0..ladder.count).map(move |step| stretch(ladder, step, each))
+}
+
+fn stretch(ladder: &Ladder, step: i32, share: f64) -> Size {
+    Size { value: ladder.first * ladder.ratio.powi(step), width: ladder.ratio.ln() / 2.0, share }
 }

@@ -280,3 +280,40 @@ fn being_seen_to_work_does_not_clear_what_comes_and_goes() {
     assert!((1.2..2.2).contains(&comes_and_goes), "{comes_and_goes}");
     assert!(odds_rise(Sign::Looks(Appearance::Dead)) > 10.0);
 }
+
+/// An engine that has weighed other things before against one that has not: a
+/// strip is tied to a battery, which no drawing shows, so the radio stays on.
+#[test]
+fn what_was_worked_out_before_moves_no_odds() {
+    let case = fresh("sprayer_truck");
+    let vehicle = case.vehicle();
+    let rest = State::rest(vehicle);
+    let point = |name: &str| vehicle.find_point(name).expect("a point");
+    let read = |(red, black, volts): (&str, &str, f64)| Reading {
+        told: Told::OnSite,
+        probe: Probe::voltage(point(red), point(black)),
+        measured: Measured::Volts(Typed { value: Volts(volts), step: Volts(0.001) }),
+        meter: MeterKind::Cheap,
+        state: rest.clone(),
+        symptom: Symptom::Present,
+        moment: 0,
+    };
+    let read = [("XP", "XN", 12.08), ("K9.87", "BB-", 0.123), ("XP", "BB-", 12.09)].map(read);
+    let believed = |engine: &Engine, sign: Sign, many: usize| {
+        let subject = vehicle.find_part("radio").expect("a radio");
+        let seen = Observation { subject, sign, state: rest.clone(), told: Told::OnSite, symptom: Symptom::Present };
+        let evidence = Evidence { observations: vec![seen], readings: read[..many].to_vec(), ..Evidence::default() };
+        engine.weigh(&evidence, &rest, MeterKind::Cheap).expect("solvable")
+    };
+    let seasoned = case.engine();
+    believed(seasoned, Sign::Glows, read.len());
+    (0..read.len()).for_each(|many| drop(believed(seasoned, Sign::StaysOn, many)));
+    let now = believed(seasoned, Sign::StaysOn, read.len());
+    let anew = believed(fresh("sprayer_truck").engine(), Sign::StaysOn, read.len());
+    assert!(anew.tie().is_some(), "nothing undrawn was looked for");
+    assert_eq!(now.weighed.len(), anew.weighed.len());
+    for (now, anew) in now.weighed.iter().zip(&anew.weighed) {
+        assert_eq!(now.hypothesis, anew.hypothesis);
+        assert!((now.probability - anew.probability).abs() < 1e-9, "{:?}", now.hypothesis);
+    }
+}

@@ -1,86 +1,59 @@
-//! A voltage that may be read in a solved state, and what one more path would
-//! make of it if no law changed its piece.
+//! A voltage in a solved state, what one more path would make of it if no law
+//! changed its piece, and how that fits what was read.
 
-use crate::fault::Size;
+use super::field::Span;
 use crate::network::Solution;
-use crate::quantity::Ohms;
 use crate::vehicle::PointId;
-use std::rc::Rc;
 
 /// Spread that the first look allows a reading: V, and a share of it.
 pub(super) const ALLOWANCE: (f64, f64) = (0.02, 0.02);
 
-/// A path that may be there.
-#[derive(Clone, Copy)]
-pub(super) struct Path {
-    pub from: PointId,
-    pub to: PointId,
-    pub size: Size,
-}
-
-impl Path {
-    pub fn key(self) -> (PointId, PointId, u64) {
-        (self.from, self.to, self.size.value.to_bits())
-    }
-}
-
-/// A voltage that may be read in a solved state.
+/// A voltage in a solved state.
 pub(super) struct Look {
-    pub solution: Rc<Solution>,
     pub sound: f64,
     /// Volts that one ampere into each point makes of it.
-    pub transfer: Vec<f64>,
-    pub value: f64,
+    transfer: Vec<f64>,
 }
 
 impl Look {
-    pub fn new(solution: Rc<Solution>, red: PointId, black: PointId, value: f64) -> Self {
+    pub fn new(solution: &Solution, red: PointId, black: PointId) -> Self {
         let (red, black) = (red.index(), black.index());
         let transfer = solution.column(red).iter().zip(&*solution.column(black)).map(|(a, b)| a - b).collect();
-        Self { sound: solution.volts(red) - solution.volts(black), transfer, value, solution }
+        Self { sound: solution.volts(red) - solution.volts(black), transfer }
     }
 
-    /// What a path between two points has to do with it.
-    pub fn span(&self, from: PointId, to: PointId) -> Span {
-        let (from, to) = (from.index(), to.index());
-        let (up, down) = (self.solution.column(from), self.solution.column(to));
-        Span {
-            sound: self.sound,
-            own: up[from] + down[to] - 2.0 * up[to],
-            drive: self.solution.volts(from) - self.solution.volts(to),
-            transfer: self.transfer[from] - self.transfer[to],
-        }
-    }
-
-    /// How well the reading is met: a law that changes its piece or a misread
-    /// must not rule a path out.
-    pub fn fit(&self, volts: f64) -> f64 {
-        -((volts - self.value) / allowance(volts)).powi(2).ln_1p()
+    /// Volts that an ampere along a path takes away, Ω.
+    pub fn transfer(&self, from: PointId, to: PointId) -> f64 {
+        self.transfer[from.index()] - self.transfer[to.index()]
     }
 }
 
-/// A voltage, and two points that a path may join.
-pub(super) struct Span {
-    sound: f64,
-    /// Resistance between the points, Ω.
-    own: f64,
-    /// Volts between them.
-    drive: f64,
-    /// Volts that an ampere along the path takes away, Ω.
-    pub transfer: f64,
+/// A voltage that was read.
+pub(super) struct Read {
+    pub look: Look,
+    pub value: f64,
+    /// Which field it was read in.
+    pub field: usize,
 }
 
-impl Span {
-    /// The voltage with one more path, if no law changed its piece.
-    pub fn volts_with(&self, size: Size) -> f64 {
-        self.sound - self.drive / (self.own + size.value) * self.transfer
+impl Read {
+    /// What a path would have it show.
+    pub fn volts_with(&self, span: Span, transfer: f64, ohms: f64) -> f64 {
+        self.look.sound - span.drive / (span.own + ohms) * transfer
     }
 
-    /// The resistance of a path that makes the voltage a value.
-    pub fn size_told(&self, value: f64) -> Option<Ohms> {
-        let amps = (self.sound - value) / self.transfer;
-        let ohms = self.drive / amps - self.own;
-        (ohms.is_finite() && ohms > 0.0).then_some(Ohms(ohms))
+    /// How badly it is met, one at best: a law that changes its piece or a
+    /// misread must not rule a path out, so that they multiply like odds.
+    pub fn misfit(&self, volts: f64) -> f64 {
+        let off = (volts - self.value) / allowance(volts);
+        1.0 + off * off
+    }
+
+    /// The resistance of a path that has it show what it did, Ω.
+    pub fn size_told(&self, span: Span, transfer: f64) -> Option<f64> {
+        let amps = (self.look.sound - self.value) / transfer;
+        let ohms = span.drive / amps - span.own;
+        (ohms.is_finite() && ohms > 0.0).then_some(ohms)
     }
 }
 

@@ -4,11 +4,11 @@
 use super::super::doubles::Desk;
 use super::super::evidence::{NOTICED, Observation};
 use super::look::Look;
+use super::threshold::{Beyond, Threshold};
 use crate::network::{Law, Regime, Solution};
 use crate::quantity::Volts;
 use crate::tables::supply::drawn_to_flat;
 use crate::vehicle::{PartId, PartKind, Supply, Vehicle};
-use std::rc::Rc;
 
 /// Fuses that a path may have opened, at most.
 const MOST_FUSES: usize = 2;
@@ -31,6 +31,16 @@ pub(super) enum Given {
     Opened(PartId),
 }
 
+impl Given {
+    /// The fuse that it has opened.
+    pub fn opened(&self) -> Option<PartId> {
+        match self {
+            Self::Opened(fuse) => Some(*fuse),
+            Self::Nothing | Self::Held(_) => None,
+        }
+    }
+}
+
 /// A branch that may give way, what then, and when.
 #[derive(Clone)]
 pub(super) struct Weak {
@@ -41,32 +51,11 @@ pub(super) struct Weak {
     beyond: Beyond,
 }
 
-/// How far, V.
-#[derive(Clone, Copy)]
-enum Beyond {
-    Above(f64),
-    Below(f64),
-}
-
-/// One with the volts across it.
-pub(super) struct Trip {
-    pub weak: Weak,
-    pub look: Look,
-}
-
 impl Weak {
-    pub fn trip(&self, desk: &Desk<'_>, solution: &Rc<Solution>) -> Trip {
-        let (red, black) = desk.engine.vehicle().part(self.part).ends();
-        Trip { weak: self.clone(), look: Look::new(Rc::clone(solution), red, black, 0.0) }
-    }
-
-    /// Whether volts across it make it give way.
-    pub fn is_tripped_at(&self, volts: f64) -> bool {
-        let volts = (volts + self.emf).abs();
-        match self.beyond {
-            Beyond::Above(least) => volts > least,
-            Beyond::Below(most) => volts < most,
-        }
+    /// When it gives way in a solved state.
+    pub fn threshold(&self, vehicle: &Vehicle, solution: &Solution) -> Threshold {
+        let (red, black) = vehicle.part(self.part).ends();
+        Threshold::new(Look::new(solution, red, black), self.emf, self.beyond)
     }
 }
 
