@@ -28,10 +28,9 @@ use crate::predict::Probe;
 use crate::quantity::Minutes;
 use crate::vehicle::{ControlId, PartId, PlaceId, Position};
 
-/// Belief in one site that ends the search.
-pub const ENOUGH: f64 = 0.98;
-/// Belief in one site that will do where no test is left.
-const GOOD_ENOUGH: f64 = 0.95;
+/// Belief in one site that ends the search: the proof of the repair tells the
+/// rest for less than further tests.
+pub const ENOUGH: f64 = 0.95;
 /// A test that tells less than this many bits is not worth taking.
 pub const LEAST_BITS: f64 = 0.04;
 
@@ -184,9 +183,6 @@ fn is_nothing_amiss(belief: &Belief, situation: &Situation<'_>) -> bool {
 
 /// What is left when no test is worth taking.
 fn without_a_test(belief: &Belief) -> Next {
-    if let Some(first) = belief.suspects.first().filter(|first| first.probability >= GOOD_ENOUGH) {
-        return Next::Found { site: first.site };
-    }
     let mut held = 0.0;
     let mut parts = Vec::new();
     for suspect in &belief.suspects {

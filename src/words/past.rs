@@ -6,6 +6,7 @@ use super::{names, wrapped};
 use crate::belief::{Because, Past, Raise};
 use crate::case::Case;
 use crate::case::past::Comeback;
+use crate::plan::ENOUGH;
 use crate::vehicle::{PartId, Vehicle};
 
 /// Raised parts told in one answer, at most.
@@ -14,8 +15,6 @@ const MOST_TOLD: usize = 3;
 /// part is.
 const WORTH_TELLING: f64 = 1.2;
 const WORTH_NAMING: f64 = 0.015;
-/// Odds from which a part was found.
-const GOOD_ENOUGH: f64 = 0.95;
 
 /// Which suspects the past makes likelier, and why.
 pub fn raised(case: &Case, width: usize) -> Option<String> {
@@ -75,7 +74,7 @@ pub fn comeback(vehicle: &Vehicle, told: &[Comeback], paper: Paper) -> String {
         let mut items: Vec<String> = complaints.map(|text| format!("Complaint: {text}.")).collect();
         items.extend(case.found.iter().map(|&(part, odds)| {
             // What no test settled was not found.
-            let lead = if odds >= GOOD_ENOUGH { "Found" } else { "Likeliest" };
+            let lead = if odds >= ENOUGH { "Found" } else { "Likeliest" };
             let count = match case.readings {
                 0 => "no reading".to_string(),
                 1 => "one reading".to_string(),
