@@ -111,8 +111,12 @@ impl Scene<'_> {
         let PartKind::Fuse { rating } = self.vehicle.part(self.subject).kind else {
             return yes(altered.is_blown(index), 0.95, 0.01);
         };
-        let above = (altered.current(index).0.abs() / rating.0 - FOR_HOURS) / (OPENING_MULTIPLE - FOR_HOURS);
-        yes(altered.is_blown(index), 0.95, 0.01 + 0.6 * above.clamp(0.0, 1.0))
+        // The middle of a stretch of sizes may spare a fuse that most of it opens.
+        let width = self.hypothesis.faults().filter_map(|(_, size)| size).map(|size| size.width).fold(0.0, f64::max);
+        let load = altered.current(index).0.abs() / rating.0;
+        let above = |step: f64| (load * (step * width).exp() - FOR_HOURS) / (OPENING_MULTIPLE - FOR_HOURS);
+        let opens = [-1.0, 0.0, 1.0].map(|step| above(step).clamp(0.0, 1.0)).iter().sum::<f64>() / 3.0;
+        yes(altered.is_blown(index), 0.95, 0.01 + 0.6 * opens)
     }
 
     fn looks_blown(&self) -> f64 {
