@@ -132,7 +132,7 @@ impl Belief {
         let best = ties.max_by(|a, b| a.probability.total_cmp(&b.probability))?;
         match best.hypothesis {
             Hypothesis::Tied { from, to, size, .. } => {
-                let (shift, _) = best.joint.as_ref().map_or((0.0, 1.0), Joint::size_shift);
+                let (shift, _) = best.joint.as_deref().map_or((0.0, 1.0), Joint::size_shift);
                 Some((from, to, Ohms(size.value * (size.width * shift).exp())))
             }
             _ => None,

@@ -15,9 +15,10 @@ use crate::complaint::{Told, Trees};
 use crate::fault::{Fault, Likely, Mode, catalogue};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
-use crate::predict::{Hypothesis, Phase, Predictor, Probe, Shown, StateModel, Theta, View};
+use crate::predict::{Hypothesis, Phase, Predictor, Shown, StateModel, Theta, View};
 use crate::tables::rates::Rates;
-use crate::vehicle::{PartId, State, Vehicle};
+use crate::vehicle::{PartId, PointId, State, Vehicle};
+use rustc_hash::FxHashMap;
 use std::cell::RefCell;
 use std::ops::Index;
 use std::rc::Rc;
@@ -38,7 +39,7 @@ pub struct Weighed {
     /// Probability.
     pub probability: f64,
     /// The readings under it; `None` for a drawing that is wrong somehow.
-    pub joint: Option<Joint>,
+    pub joint: Option<Rc<Joint>>,
     /// The phase that the readings fit better.
     pub phase: Phase,
 }
@@ -108,7 +109,7 @@ pub(super) struct Entrant {
     pub site: Site,
     pub log_prior: f64,
     pub log_weight: f64,
-    pub joint: Option<Joint>,
+    pub joint: Option<Rc<Joint>>,
     pub phase: Phase,
     /// What it shows a meter: itself, or soundness where it moves no reading.
     pub shows: Hypothesis,
@@ -341,21 +342,25 @@ impl Engine {
         }
     }
 
-    /// Weighs each by the readings; those that show soundness are all alike.
+    /// Weighs each by the readings; those that show the same in all of them once.
     fn weigh_all(&self, entrants: &mut [Entrant], evidence: &Evidence, models: &Models<'_>, theta: &Theta) {
-        let mut as_sound: Option<(f64, Phase, Option<Joint>)> = None;
+        let ends: Option<Vec<[PointId; 2]>> = evidence.all_readings().map(|reading| reading.probe.ends()).collect();
+        let ends = ends.map(|ends| ends.concat());
+        let alike = |hypothesis: &Hypothesis| match &ends {
+            Some(ends) => self.predictor.series().stand_in(hypothesis, ends).key(),
+            None => hypothesis.key(),
+        };
+        let mut known: FxHashMap<_, (f64, Phase, Option<Rc<Joint>>)> = FxHashMap::default();
         for entrant in entrants {
-            let is_as_sound = entrant.shows == Hypothesis::Sound && entrant.showed.is_none() && !entrant.is_vague();
-            if let Some((gained, phase, joint)) = as_sound.as_ref().filter(|_| is_as_sound) {
+            let like = (alike(&entrant.shows), entrant.showed.map(|showed| showed.key()), entrant.is_vague());
+            if let Some((gained, phase, joint)) = known.get(&like) {
                 entrant.log_weight += gained;
                 (entrant.phase, entrant.joint) = (*phase, joint.clone());
                 continue;
             }
             let before = entrant.log_weight;
             self.weigh_readings(entrant, evidence, models, theta);
-            if is_as_sound {
-                as_sound = Some((entrant.log_weight - before, entrant.phase, entrant.joint.clone()));
-            }
+            known.insert(like, (entrant.log_weight - before, entrant.phase, entrant.joint.clone()));
         }
     }
 
@@ -407,16 +412,14 @@ impl Engine {
         // Where something trips, either phase is as likely as the other.
         entrant.log_weight += joint.log_likelihood - if trips { std::f64::consts::LN_2 } else { 0.0 };
         entrant.phase = phase;
-        entrant.joint = Some(joint);
+        entrant.joint = Some(Rc::new(joint));
     }
 
     /// What shows the same in a reading, and is one for all that do.
     fn alike(&self, hypothesis: &Hypothesis, reading: &Reading) -> Hypothesis {
-        match reading.probe {
-            Probe::Voltage { red, black, .. } | Probe::Resistance { red, black } => {
-                self.predictor.series().stand_in(hypothesis, &[red, black])
-            }
-            Probe::Current { .. } => *hypothesis,
+        match reading.probe.ends() {
+            Some(ends) => self.predictor.series().stand_in(hypothesis, &ends),
+            None => *hypothesis,
         }
     }
 

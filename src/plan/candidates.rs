@@ -15,6 +15,7 @@ use crate::network::SolveError;
 use crate::predict::{Burden, Hypothesis, LIVE_VOLTS, Probe, Scale, Shown, StateModel, View, is_live};
 use crate::quantity::Volts;
 use crate::vehicle::{ControlId, ControlKind, PartId, PointId, Position, Vehicle};
+use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
 /// What is set for a test.
@@ -360,9 +361,15 @@ impl Desk<'_> {
             }
             None => (next.mean, next.variance().sqrt()),
         };
-        let of = |(live, next): (&Live<'_>, Rc<Shown>)| forecast(&next, live.weighed.joint.as_ref());
+        // What showed the same and will show the same is one.
+        let mut known: FxHashMap<(*const Joint, *const Shown), (f64, f64)> = FxHashMap::default();
+        let of = |(live, next): (&Live<'_>, Rc<Shown>)| {
+            let joint = live.weighed.joint.as_deref();
+            let like = (joint.map_or(std::ptr::null(), std::ptr::from_ref), Rc::as_ptr(&next));
+            *known.entry(like).or_insert_with(|| forecast(&next, joint))
+        };
         let forecasts: Vec<(f64, f64)> = self.live.iter().zip(views.each(*probe, next)).map(of).collect();
-        let sound_joint = self.belief.best_at(Site::Nothing).and_then(|weighed| weighed.joint.as_ref());
+        let sound_joint = self.belief.best_at(Site::Nothing).and_then(|weighed| weighed.joint.as_deref());
         let (mean, deviation) = forecast(&next(sound), sound_joint);
         let sound = Range { scale: probe.scale(), low: mean - 2.0 * deviation, high: mean + 2.0 * deviation };
         let test = Test::Measure(*probe);

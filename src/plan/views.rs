@@ -53,17 +53,12 @@ impl<'v> Views<'v> {
             let around = self.model.series().way_around(point);
             around.is_some() && ways.contains(&around)
         };
-        match probe {
-            Probe::Current { .. } => self.number(weighed.hypothesis, weighed.phase),
-            Probe::Voltage { red, black, .. } | Probe::Resistance { red, black } => {
-                match is_within(red) || is_within(black) {
-                    true => {
-                        let alike = self.model.series().stand_in(&weighed.hypothesis, &[red, black]);
-                        self.number(alike, weighed.phase)
-                    }
-                    false => plain,
-                }
+        match probe.ends() {
+            None => self.number(weighed.hypothesis, weighed.phase),
+            Some(ends) if ends.into_iter().any(is_within) => {
+                self.number(self.model.series().stand_in(&weighed.hypothesis, &ends), weighed.phase)
             }
+            Some(_) => plain,
         }
     }
 

@@ -57,6 +57,14 @@ impl Probe {
         }
     }
 
+    /// The points that the leads are on; a current is read at neither end.
+    pub fn ends(self) -> Option<[PointId; 2]> {
+        match self {
+            Self::Voltage { red, black, .. } | Self::Resistance { red, black } => Some([red, black]),
+            Self::Current { .. } => None,
+        }
+    }
+
     /// Where the leads go: across the part for a current.
     pub fn points(self, vehicle: &Vehicle) -> (PointId, PointId) {
         match self {
