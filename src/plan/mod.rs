@@ -1,5 +1,5 @@
-//! Which test next: the one that tells most about *where* per minute of
-//! effort, and what each outcome of it would mean.
+//! Which test next: the one that tells most about *where* for the minutes that
+//! it takes, and what each outcome of it would mean.
 //!
 //! The value of a test is the mutual information, in bits, between the site of
 //! the fault and the outcome, given everything known. Information per cost is
