@@ -116,7 +116,7 @@ fn with_perfect_information_the_part_is_named() {
 #[test]
 fn a_path_that_is_not_drawn_is_found_to_be_such() {
     let conditions = Conditions { wrong: Wrong::Drawing, ..Conditions::noise_free() };
-    for (name, cases) in [("bench_board", 24), ("clinic_van", 8)] {
+    for (name, cases) in [("bench_board", 24), ("clinic_van", 20)] {
         let options = Options { policies: vec![Policy::Ours], ..options(cases, 2, conditions) };
         let outcomes = run(&vehicle(name), &rates(), &options, || {}).expect("solvable");
         let played: Vec<_> = outcomes.iter().filter_map(|outcome| outcome.played.first()?.as_ref()).collect();
