@@ -346,13 +346,10 @@ impl Engine {
     fn weigh_all(&self, entrants: &mut [Entrant], evidence: &Evidence, models: &Models<'_>, theta: &Theta) {
         let ends: Option<Vec<[PointId; 2]>> = evidence.all_readings().map(|reading| reading.probe.ends()).collect();
         let ends = ends.map(|ends| ends.concat());
-        let alike = |hypothesis: &Hypothesis| match &ends {
-            Some(ends) => self.predictor.series().stand_in(hypothesis, ends).key(),
-            None => hypothesis.key(),
-        };
         let mut known: FxHashMap<_, (f64, Phase, Option<Rc<Joint>>)> = FxHashMap::default();
         for entrant in entrants {
-            let like = (alike(&entrant.shows), entrant.showed.map(|showed| showed.key()), entrant.is_vague());
+            let shows = self.alike(&entrant.shows, ends.as_deref()).key();
+            let like = (shows, entrant.showed.map(|showed| showed.key()), entrant.is_vague());
             if let Some((gained, phase, joint)) = known.get(&like) {
                 entrant.log_weight += gained;
                 (entrant.phase, entrant.joint) = (*phase, joint.clone());
@@ -373,7 +370,10 @@ impl Engine {
     ) {
         let values: Vec<f64> = evidence.all_readings().map(|reading| reading.on_scale().0).collect();
         let shows: Vec<Hypothesis> = (evidence.all_readings().enumerate())
-            .map(|(index, reading)| self.alike(&entrant.shows_in(index, evidence.readings.len()), reading))
+            .map(|(index, reading)| {
+                let shows = entrant.shows_in(index, evidence.readings.len());
+                self.alike(&shows, reading.probe.ends().as_ref().map(|ends| &ends[..]))
+            })
             .collect();
         let shown = |phase: Phase| -> Vec<Rc<Shown>> {
             let mut views = Views { engine: self, models, phase, known: Vec::new() };
@@ -415,12 +415,10 @@ impl Engine {
         entrant.joint = Some(Rc::new(joint));
     }
 
-    /// What shows the same in a reading, and is one for all that do.
-    fn alike(&self, hypothesis: &Hypothesis, reading: &Reading) -> Hypothesis {
-        match reading.probe.ends() {
-            Some(ends) => self.predictor.series().stand_in(hypothesis, &ends),
-            None => *hypothesis,
-        }
+    /// What shows the same between all these points, and is one for all that do;
+    /// itself where something else than volts and ohms is read.
+    fn alike(&self, hypothesis: &Hypothesis, ends: Option<&[PointId]>) -> Hypothesis {
+        ends.map_or(*hypothesis, |ends| self.predictor.series().stand_in(hypothesis, ends))
     }
 
     fn misread_as(&self, chance: f64) -> Misread {

@@ -48,8 +48,6 @@ pub struct Solution {
     pub(super) bridges: Bridges,
     pub(super) piecewise: Vec<usize>,
     pub(super) fuses: Vec<usize>,
-    /// Those that may fall.
-    pub(super) curves: Vec<usize>,
     factor: Factor,
     pattern: Rc<Pattern>,
     settling: Settling,
@@ -135,7 +133,6 @@ fn settle(network: Network, pattern: Rc<Pattern>, moving: Moving) -> Result<Solu
             unsettled => {
                 return Ok(Solution {
                     bridges: paths.found(&network),
-                    curves: indices(&network, |law| matches!(law, Law::Curve(_))),
                     network,
                     regimes,
                     lines: flat.unwrap_or(tangents),
@@ -279,9 +276,11 @@ impl Solution {
 
     /// The same network before any relay has moved or fuse opened, if it settles.
     pub(super) fn resting(&self) -> Option<&Rc<Self>> {
-        let settled = || settle(self.network.clone(), Rc::clone(&self.pattern), Moving::Prompt).ok().map(Rc::new);
-        let resting = self.asked.resting.get_or_init(settled).as_ref();
-        resting.filter(|resting| resting.settling == Settling::Settled)
+        let settled = || {
+            let resting = settle(self.network.clone(), Rc::clone(&self.pattern), Moving::Prompt).ok();
+            resting.filter(|resting| resting.settling == Settling::Settled).map(Rc::new)
+        };
+        self.asked.resting.get_or_init(settled).as_ref()
     }
 
     /// The same network with another law on one branch, solved from rest.
@@ -316,7 +315,6 @@ impl Solution {
             bridges: paths.found(&self.network),
             piecewise: self.piecewise.clone(),
             fuses: self.fuses.clone(),
-            curves: self.curves.clone(),
             factor,
             pattern: Rc::clone(&self.pattern),
             settling: Settling::Restless,

@@ -86,16 +86,7 @@ fn bench(appearance: Appearance, readings: &[(&str, &str, f64)]) -> Bench {
     let rest = State::rest(&vehicle);
     let state =
         settings_for(&vehicle, &rest, lamp).into_iter().fold(rest, |state, (control, to)| state.with(control, to));
-    let point = |name: &str| vehicle.find_point(name).expect("a point");
-    let reading = |&(red, black, volts): &(&str, &str, f64)| Reading {
-        told: Told::OnSite,
-        probe: Probe::voltage(point(red), point(black)),
-        measured: Measured::Volts(Typed { value: Volts(volts), step: Volts(0.01) }),
-        meter: MeterKind::Cheap,
-        state: state.clone(),
-        symptom: Symptom::Present,
-        moment: 0,
-    };
+    let reading = |&(red, black, volts): &(&str, &str, f64)| read(&vehicle, &state, red, black, volts, Volts(0.01));
     let evidence = Evidence {
         observations: vec![Observation {
             subject: lamp,
@@ -240,6 +231,20 @@ fn compare(appearance: Appearance, readings: &[(&str, &str, f64)]) {
     assert!(different.is_empty(), "{different:?}");
 }
 
+/// A plain voltage read with a cheap meter.
+fn read(vehicle: &Vehicle, state: &State, red: &str, black: &str, volts: f64, step: Volts) -> Reading {
+    let point = |name: &str| vehicle.find_point(name).expect("a point");
+    Reading {
+        told: Told::OnSite,
+        probe: Probe::voltage(point(red), point(black)),
+        measured: Measured::Volts(Typed { value: Volts(volts), step }),
+        meter: MeterKind::Cheap,
+        state: state.clone(),
+        symptom: Symptom::Present,
+        moment: 0,
+    }
+}
+
 #[test]
 fn a_dead_lamp_before_any_reading() {
     compare(Appearance::Dead, &[]);
@@ -288,17 +293,8 @@ fn what_was_worked_out_before_moves_no_odds() {
     let case = fresh("sprayer_truck");
     let vehicle = case.vehicle();
     let rest = State::rest(vehicle);
-    let point = |name: &str| vehicle.find_point(name).expect("a point");
-    let read = |(red, black, volts): (&str, &str, f64)| Reading {
-        told: Told::OnSite,
-        probe: Probe::voltage(point(red), point(black)),
-        measured: Measured::Volts(Typed { value: Volts(volts), step: Volts(0.001) }),
-        meter: MeterKind::Cheap,
-        state: rest.clone(),
-        symptom: Symptom::Present,
-        moment: 0,
-    };
-    let read = [("XP", "XN", 12.08), ("K9.87", "BB-", 0.123), ("XP", "BB-", 12.09)].map(read);
+    let read = [("XP", "XN", 12.08), ("K9.87", "BB-", 0.123), ("XP", "BB-", 12.09)]
+        .map(|(red, black, volts)| read(vehicle, &rest, red, black, volts, Volts(0.001)));
     let believed = |engine: &Engine, sign: Sign, many: usize| {
         let subject = vehicle.find_part("radio").expect("a radio");
         let seen = Observation { subject, sign, state: rest.clone(), told: Told::OnSite, symptom: Symptom::Present };

@@ -31,9 +31,6 @@ impl Solution {
             };
         }
         if !self.frees_contact(alteration) {
-            if let Some(nudged) = self.nudged(alteration) {
-                return Ok(nudged);
-            }
             match self.settled(alteration, Vec::new(), History::AsItStands) {
                 Ok(altered) if altered.settling == Settling::Settled => return Ok(altered),
                 Err(Untold::Digits) => return self.afresh(alteration),
@@ -47,11 +44,7 @@ impl Solution {
     /// this one. Relays move together once all else agrees, and where they move
     /// first is told by the network at rest.
     fn from_rest(self: &Rc<Self>, alteration: &Alteration) -> Option<Altered> {
-        let resting = self.resting()?;
-        let at_rest = match resting.nudged(alteration) {
-            Some(nudged) => nudged,
-            None => resting.settled(alteration, Vec::new(), History::AtRest).ok()?,
-        };
+        let at_rest = self.resting()?.settled(alteration, Vec::new(), History::AtRest).ok()?;
         let volts = at_rest.level(0.0);
         let felt = |branch: usize| {
             let Branch { from, to, .. } = self.network.branches[branch];
@@ -75,6 +68,11 @@ impl Solution {
         overrides: Vec<(usize, Regime)>,
         history: History,
     ) -> Result<Altered, Untold> {
+        if overrides.is_empty()
+            && let Some(nudged) = self.nudged(alteration)
+        {
+            return Ok(nudged);
+        }
         let mut altered = Altered { overrides, ..Altered::unchanged(self, alteration) };
         let mut assumed: Vec<Vec<(usize, Regime)>> = Vec::new();
         for _ in 0..MOST_ROUNDS {
@@ -192,8 +190,11 @@ impl Altered {
         let replaced = self.alteration.replaced.iter().map(|(branch, _)| *branch);
         let is_replaced = |branch: &usize| self.alteration.replaced.iter().any(|(replaced, _)| replaced == branch);
         let overridden = || self.overrides.iter().map(|(branch, _)| *branch);
-        let bent = solution.curves.iter().copied().filter(|_| self.bends == Bends::Flat);
-        let bent = bent.filter(|&branch| overridden().all(|overridden| overridden != branch));
+        let is_bent = |branch: &usize| {
+            let may_fall = matches!(solution.network.branches[*branch].law, Law::Curve(_));
+            may_fall && overridden().all(|overridden| overridden != *branch)
+        };
+        let bent = solution.piecewise.iter().copied().filter(|_| self.bends == Bends::Flat).filter(is_bent);
         let changed = replaced
             .chain(overridden().chain(bent).filter(|branch| !is_replaced(branch)))
             .map(|branch| Change::of(solution, branch, self.line(branch)));
@@ -207,7 +208,7 @@ impl Altered {
     fn update(&mut self, solution: &Solution) -> bool {
         self.bends = Bends::Tangent;
         match self.told(solution) {
-            Solved::Inverted if !solution.curves.is_empty() => {
+            Solved::Inverted => {
                 self.bends = Bends::Flat;
                 self.told(solution) == Solved::Upright
             }
