@@ -244,7 +244,7 @@ pub fn yardstick(lesson: &Rc<Lesson>) -> Result<Yardstick, ActError> {
     let start = Attempt::new(Rc::clone(lesson))?;
     let state = lesson.complaint_state();
     let situation = crate::plan::Situation { state: &state, ..start.situation() };
-    let found = endgame(lesson.engine(), &start.case().assessment().belief, &situation)?;
+    let found = endgame(lesson.engine(), &start.case().assessment().belief, &situation, None)?;
     let (tests, minutes) = tally(planner.done());
     Ok(Yardstick { tests, minutes, optimum: found.and_then(|found| found.optimum) })
 }

@@ -105,7 +105,8 @@ pub fn play(
     loop {
         let world = mended.as_ref().unwrap_or(world);
         if options.search == Search::Exact && endgame_at.is_none() {
-            let found = endgame(engine, &case.assessment().belief, &case.standing().situation())?;
+            let truth = hidden.trouble.faults().next();
+            let found = endgame(engine, &case.assessment().belief, &case.standing().situation(), truth)?;
             endgame_at = found.map(|found| (found, tests, minutes));
         }
         let doubtful = doubtful(&case).filter(|number| !retaken.contains(number));

@@ -7,6 +7,8 @@
 //! test tells the rest apart. Garey 1972: the problem is exponential in
 //! general, so there is a limit to the positions looked at.
 
+mod search;
+
 use super::bounds::{entropy, huffman_cost};
 use crate::belief::{Appearance, Belief, Engine, Site, Weighed, appearance_chances};
 use crate::fault::Fault;
@@ -15,7 +17,9 @@ use crate::plan::{ENOUGH, Sense, Situation, Test};
 use crate::predict::{Probe, StateModel};
 use crate::vehicle::trace::settings_for;
 use crate::vehicle::{ControlId, ControlKind, PartKind, PlaceId, PointId, Position, Vehicle};
-use std::collections::{HashMap, HashSet};
+use rustc_hash::FxHashSet;
+use search::{Goal, Mask, Search, Shares, members};
+use std::collections::HashMap;
 
 /// Places that may be left, at most.
 const MOST_PLACES: usize = 14;
@@ -27,14 +31,13 @@ const SIZES_EACH: usize = 3;
 const MOST: usize = 64;
 /// Changes of state tried, at most.
 const MOST_TOGGLES: usize = 3;
-/// Standard deviations in a bin.
-const BIN: f64 = 3.0;
+/// Standard deviations between outcomes that a reading tells apart.
+const APART: f64 = 3.0;
 /// Explanations whose spread a bin is made for.
 const SAMPLED: usize = 6;
-/// Positions looked at before the search is given up.
-const MOST_POSITIONS: usize = 60_000;
 
-/// Means over what is possible.
+/// Where the true fault is told, what the best way takes to it; without, the
+/// mean over what is possible.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Optimum {
     /// Fewest tests.
@@ -59,12 +62,17 @@ pub struct Endgame {
     pub optimum: Option<Optimum>,
 }
 
-/// The best that can be done from here; none if too many places are left, or
-/// nothing is left to do.
+/// The best that can be done from here, for the fault that is there if that is
+/// told; none if too many places are left, or nothing is left to do.
 ///
 /// # Errors
 /// [`SolveError`] if a state has no solution.
-pub fn endgame(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Result<Option<Endgame>, SolveError> {
+pub fn endgame(
+    engine: &Engine,
+    belief: &Belief,
+    situation: &Situation<'_>,
+    truth: Option<(Fault, f64)>,
+) -> Result<Option<Endgame>, SolveError> {
     let left = belief.suspects.iter().filter(|suspect| suspect.probability > LEFT && suspect.site != Site::Undrawn);
     let places: Vec<Site> = left.map(|suspect| suspect.site).collect();
     let settled = belief.suspects.first().is_none_or(|first| first.probability >= ENOUGH);
@@ -74,7 +82,8 @@ pub fn endgame(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> R
     let kept = explanations(belief, &places);
     let desk = Desk { engine, belief, situation, kept: &kept, places: &places };
     let choices = desk.choices()?;
-    Ok(Some(Endgame::of(&kept, &places, choices)))
+    let truth = truth.and_then(|truth| nearest(&kept, truth));
+    Ok(Some(Endgame::of(&kept, &places, &choices, truth)))
 }
 
 /// Explanations of the places left, neighbouring sizes joined; shares add up to one.
@@ -113,9 +122,28 @@ fn size(weighed: &Weighed) -> f64 {
     weighed.hypothesis.faults().find_map(|(_, size)| size).map_or(0.0, |size| size.value)
 }
 
+/// The explanation that comes nearest to a fault of a size.
+fn nearest(kept: &[(&Weighed, f64)], (truth, true_size): (Fault, f64)) -> Option<usize> {
+    let off = |index: usize| (size(kept[index].0).max(1e-9).ln() - true_size.max(1e-9).ln()).abs();
+    let of_it = (0..kept.len()).filter(|&index| fault(kept[index].0) == Some(truth));
+    of_it.min_by(|&a, &b| off(a).total_cmp(&off(b)))
+}
+
+/// Numbers of outcomes, the same for values between which there is no gap that
+/// can be told.
+fn told_apart(values: &[f64], gap: f64) -> impl Iterator<Item = i64> {
+    let mut order: Vec<usize> = (0..values.len()).collect();
+    order.sort_by(|&a, &b| values[a].total_cmp(&values[b]));
+    let mut outcomes = vec![0; values.len()];
+    for step in order.windows(2) {
+        outcomes[step[1]] = outcomes[step[0]] + i64::from(values[step[1]] - values[step[0]] > gap);
+    }
+    outcomes.into_iter()
+}
+
 /// A test as the search sees it: which explanations give the same outcome.
 struct Choice {
-    groups: Vec<u64>,
+    groups: Vec<Mask>,
     /// Minutes with everything open, and for each place not open yet, more.
     minutes: f64,
     opens: Vec<(PlaceId, f64)>,
@@ -149,15 +177,15 @@ impl Desk<'_> {
                 if high - low < 1e-3 {
                     continue;
                 }
-                let width = BIN * self.deviation(&model, red, black);
-                if high - low > width / 2.0 {
-                    let bins = values.iter().map(|value| (value / width).round() as i64);
-                    choices.extend(self.choice(Test::Measure(Probe::voltage(red, black)), &settings, bins));
+                let apart = APART * self.deviation(&model, red, black);
+                if high - low > apart {
+                    let test = Test::Measure(Probe::voltage(red, black));
+                    choices.extend(self.choice(test, &settings, told_apart(&values, apart)));
                 }
             }
         }
         choices.sort_by(|a, b| a.minutes.total_cmp(&b.minutes));
-        let mut seen = HashSet::new();
+        let mut seen = FxHashSet::default();
         choices.retain(|choice| {
             let places: Vec<PlaceId> = choice.opens.iter().map(|&(place, _)| place).collect();
             seen.insert((choice.groups.clone(), places))
@@ -255,24 +283,27 @@ impl Desk<'_> {
 }
 
 impl Endgame {
-    fn of(kept: &[(&Weighed, f64)], places: &[Site], choices: Vec<Choice>) -> Self {
+    fn of(kept: &[(&Weighed, f64)], places: &[Site], choices: &[Choice], truth: Option<usize>) -> Self {
         let shares: Vec<f64> = kept.iter().map(|(_, share)| *share).collect();
-        let same: Vec<u64> = kept.iter().map(|(weighed, _)| mask(kept, |other| other.site == weighed.site)).collect();
-        let apart: Vec<u64> = (0..kept.len())
-            .map(|index| {
-                let groups = choices.iter().flat_map(|choice| &choice.groups);
-                groups.filter(|&&group| group & (1 << index) != 0).fold(0, |apart, group| apart | !group)
-                    & all(kept.len())
-            })
-            .collect();
+        let every = all(kept.len());
+        let of_place: Vec<Mask> =
+            places.iter().map(|site| mask(kept, |weighed| weighed.site == *site)).filter(|mask| *mask != 0).collect();
+        let told_apart = |index: usize| {
+            let groups = choices.iter().flat_map(|choice| &choice.groups);
+            groups.filter(|&&group| group & (1 << index) != 0).fold(0, |apart, group| apart | !group) & every
+        };
+        let apart: Vec<Mask> = (0..kept.len()).map(told_apart).collect();
         let outcomes = choices.iter().map(|choice| choice.groups.len()).max().unwrap_or(2);
-        let classes = classes(&shares, &same, &apart);
+        let classes = classes(&shares, &of_place, &apart);
         let minutes: Vec<f64> = choices.iter().map(|choice| choice.minutes).collect();
-        let mut search = Search { choices: &choices, shares, same, apart, goal: Goal::Tests, known: HashMap::new() };
-        let tests = search.cost();
-        search.goal = Goal::Minutes;
-        search.known.clear();
-        let optimum = tests.zip(search.cost()).map(|(tests, minutes)| Optimum { tests, minutes });
+        let sums = Shares::new(&shares);
+        let least = |goal: Goal| {
+            let mut search = Search::new(choices, &sums, &of_place, &apart, goal);
+            let mean = search.cost(every)?;
+            Some(truth.map_or(mean, |truth| search.cost_of(every, truth)))
+        };
+        let optimum = least(Goal::Tests).zip(least(Goal::Minutes));
+        let optimum = optimum.map(|(tests, minutes)| Optimum { tests, minutes });
         Self {
             places: places.len(),
             entropy_tests: entropy(&classes) / (outcomes as f64).log2(),
@@ -283,132 +314,31 @@ impl Endgame {
     }
 }
 
-fn mask(kept: &[(&Weighed, f64)], holds: impl Fn(&Weighed) -> bool) -> u64 {
+fn mask(kept: &[(&Weighed, f64)], holds: impl Fn(&Weighed) -> bool) -> Mask {
     kept.iter().enumerate().filter(|(_, (weighed, _))| holds(weighed)).fold(0, |mask, (index, _)| mask | 1 << index)
 }
 
-fn all(count: usize) -> u64 {
-    if count >= 64 { u64::MAX } else { (1 << count) - 1 }
+fn all(count: usize) -> Mask {
+    if count >= 64 { Mask::MAX } else { (1 << count) - 1 }
 }
 
 /// Shares of what tests can tell apart: places joined where nothing does.
-fn classes(shares: &[f64], same: &[u64], apart: &[u64]) -> Vec<f64> {
-    let mut left = all(shares.len());
+fn classes(shares: &[f64], places: &[Mask], apart: &[Mask]) -> Vec<f64> {
+    let every = all(shares.len());
+    let place_of = |index: usize| places.iter().find(|place| *place & (1 << index) != 0).copied().unwrap_or(0);
+    let mut left = every;
     let mut classes = Vec::new();
     while left != 0 {
-        let mut class = 1u64 << left.trailing_zeros();
+        let mut class = 1 << left.trailing_zeros();
         loop {
-            let members = (0..shares.len()).filter(|index| class & (1 << index) != 0);
-            let wider = members.fold(class, |wide, index| wide | same[index] | (!apart[index] & all(shares.len())));
+            let wider = members(class).fold(class, |wide, index| wide | place_of(index) | (!apart[index] & every));
             if wider == class {
                 break;
             }
             class = wider;
         }
         left &= !class;
-        classes.push((0..shares.len()).filter(|index| class & (1 << index) != 0).map(|index| shares[index]).sum());
+        classes.push(members(class).map(|index| shares[index]).sum());
     }
     classes
-}
-
-/// What the search makes small.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Goal {
-    Tests,
-    Minutes,
-}
-
-struct Search<'a> {
-    choices: &'a [Choice],
-    shares: Vec<f64>,
-    /// Explanations of the same place as each.
-    same: Vec<u64>,
-    /// Explanations that some test tells from each.
-    apart: Vec<u64>,
-    goal: Goal,
-    /// Cost from a position: what is possible, and which places are open.
-    known: HashMap<(u64, Vec<PlaceId>), f64>,
-}
-
-impl Search<'_> {
-    fn cost(&mut self) -> Option<f64> {
-        self.best(all(self.shares.len()), &[])
-    }
-
-    fn share(&self, mask: u64) -> f64 {
-        (0..self.shares.len()).filter(|index| mask & (1 << index) != 0).map(|index| self.shares[index]).sum()
-    }
-
-    fn is_settled(&self, mask: u64) -> bool {
-        let total = self.share(mask);
-        let members = || (0..self.shares.len()).filter(|index| mask & (1 << index) != 0);
-        members().any(|index| self.share(mask & self.same[index]) >= ENOUGH * total)
-            || members().all(|index| mask & !self.same[index] & self.apart[index] == 0)
-    }
-
-    fn price(&self, choice: &Choice, opened: &[PlaceId]) -> f64 {
-        match self.goal {
-            Goal::Tests => 1.0,
-            Goal::Minutes => {
-                let extra = choice.opens.iter().filter(|(place, _)| !opened.contains(place)).map(|(_, more)| more);
-                choice.minutes + extra.sum::<f64>()
-            }
-        }
-    }
-
-    /// Least cost from here times how likely it is to be here.
-    fn best(&mut self, mask: u64, opened: &[PlaceId]) -> Option<f64> {
-        if self.is_settled(mask) {
-            return Some(0.0);
-        }
-        let key = (mask, opened.to_vec());
-        if let Some(&known) = self.known.get(&key) {
-            return Some(known);
-        }
-        if self.known.len() >= MOST_POSITIONS {
-            return None;
-        }
-        let total = self.share(mask);
-        let mut order: Vec<(f64, f64, usize)> = Vec::new();
-        for (index, choice) in self.choices.iter().enumerate() {
-            if choice.groups.iter().any(|group| mask & group == mask) {
-                continue;
-            }
-            let parts: Vec<f64> = choice.groups.iter().map(|group| self.share(mask & group) / total).collect();
-            let price = self.price(choice, opened);
-            order.push((entropy(&parts) / price, price, index));
-        }
-        order.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.2.cmp(&b.2)));
-        let cheapest = order.iter().map(|(_, price, _)| *price).fold(f64::INFINITY, f64::min);
-        let mut best = f64::INFINITY;
-        for (_, price, index) in order {
-            let choice = &self.choices[index];
-            let rest: Vec<u64> =
-                choice.groups.iter().map(|group| mask & group).filter(|&rest| !self.is_settled(rest)).collect();
-            // Each position that is not settled takes one more test at least.
-            let at_least: f64 = rest.iter().map(|&rest| self.share(rest)).sum::<f64>() * cheapest;
-            let mut cost = total * price + at_least * f64::from(u8::from(self.goal == Goal::Tests));
-            if cost >= best {
-                continue;
-            }
-            cost = total * price;
-            let mut then = opened.to_vec();
-            if self.goal == Goal::Minutes {
-                then.extend(choice.opens.iter().map(|(place, _)| *place));
-                then.sort_unstable();
-                then.dedup();
-            }
-            for rest in rest {
-                cost += self.best(rest, &then)?;
-                if cost >= best {
-                    break;
-                }
-            }
-            best = best.min(cost);
-        }
-        // What no single test splits is as settled as it can be.
-        let best = if best.is_finite() { best } else { 0.0 };
-        self.known.insert(key, best);
-        Some(best)
-    }
 }

@@ -1,0 +1,226 @@
+//! The search itself: explanations are bits of a word, a test parts them.
+
+use super::Choice;
+use crate::plan::ENOUGH;
+use crate::trial::bounds::entropy;
+use crate::vehicle::PlaceId;
+use rustc_hash::{FxHashMap, FxHashSet};
+
+/// Positions looked at before the search is given up.
+const MOST_POSITIONS: usize = 1_000_000;
+
+/// Some of the explanations, a bit each.
+pub type Mask = u64;
+
+/// The numbers of those in a mask.
+pub fn members(mask: Mask) -> impl Iterator<Item = usize> {
+    let mut left = mask;
+    std::iter::from_fn(move || {
+        let first = (left != 0).then(|| left.trailing_zeros() as usize);
+        left &= left.wrapping_sub(1);
+        first
+    })
+}
+
+/// Shares of explanations, summed by the byte.
+pub struct Shares {
+    bytes: Vec<[f64; 256]>,
+}
+
+impl Shares {
+    /// Of explanations in order.
+    pub fn new(shares: &[f64]) -> Self {
+        let of_byte = |chunk: &[f64]| {
+            let mut sums = [0.0; 256];
+            for (byte, sum) in sums.iter_mut().enumerate().take(1 << chunk.len()) {
+                *sum = members(byte as Mask).map(|bit| chunk[bit]).sum();
+            }
+            sums
+        };
+        Self { bytes: shares.chunks(8).map(of_byte).collect() }
+    }
+
+    /// What those in a mask have together.
+    pub fn of(&self, mask: Mask) -> f64 {
+        self.bytes.iter().zip(mask.to_le_bytes()).map(|(sums, byte)| sums[usize::from(byte)]).sum()
+    }
+}
+
+/// What the search makes small.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Goal {
+    Tests,
+    Minutes,
+}
+
+/// What is still possible, and which places are open, a bit each.
+type Position = (Mask, u64);
+
+/// The search for the least mean cost.
+pub struct Search<'a> {
+    choices: &'a [Choice],
+    shares: &'a Shares,
+    /// Explanations of each place.
+    places: &'a [Mask],
+    /// Explanations that some test tells from each.
+    apart: &'a [Mask],
+    goal: Goal,
+    /// Bits of the places that each choice opens.
+    opens: Vec<u64>,
+    bits: Vec<PlaceId>,
+    /// Least cost from a position times how likely it is, and what to do there.
+    known: FxHashMap<Position, (f64, Option<usize>)>,
+    settled: FxHashMap<Mask, bool>,
+}
+
+impl<'a> Search<'a> {
+    pub fn new(choices: &'a [Choice], shares: &'a Shares, places: &'a [Mask], apart: &'a [Mask], goal: Goal) -> Self {
+        let mut bits: Vec<PlaceId> = choices.iter().flat_map(|choice| choice.opens.iter().map(|open| open.0)).collect();
+        bits.sort_unstable();
+        bits.dedup();
+        bits.truncate(64);
+        let mut search = Self {
+            choices,
+            shares,
+            places,
+            apart,
+            goal,
+            opens: Vec::new(),
+            bits,
+            known: FxHashMap::default(),
+            settled: FxHashMap::default(),
+        };
+        search.opens = choices.iter().map(|choice| search.bits_of(choice)).collect();
+        search
+    }
+
+    fn bits_of(&self, choice: &Choice) -> u64 {
+        let bit = |place: &PlaceId| self.bits.binary_search(place).map_or(0, |bit| 1 << bit);
+        choice.opens.iter().map(|(place, _)| bit(place)).fold(0, |all, bit| all | bit)
+    }
+
+    /// The least mean cost of all; none where the search was given up.
+    pub fn cost(&mut self, all: Mask) -> Option<f64> {
+        let every: Vec<usize> = (0..self.choices.len()).collect();
+        self.best((all, 0), &every)
+    }
+
+    /// What the best way costs where this explanation is true, once [`Self::cost`] is known.
+    pub fn cost_of(&self, all: Mask, truth: usize) -> f64 {
+        let (mut mask, mut opened) = (all, 0);
+        let mut cost = 0.0;
+        while let Some(&(_, Some(choice))) = self.known.get(&(mask, opened)) {
+            cost += self.price(choice, opened);
+            opened = self.opened_by(choice, opened);
+            let group = self.choices[choice].groups.iter().find(|group| *group & (1 << truth) != 0);
+            mask &= group.copied().unwrap_or(0);
+        }
+        cost
+    }
+
+    fn is_settled(&mut self, mask: Mask) -> bool {
+        if let Some(&known) = self.settled.get(&mask) {
+            return known;
+        }
+        let enough = ENOUGH * self.shares.of(mask);
+        let place = |place: &Mask| self.shares.of(mask & place) >= enough;
+        let elsewhere = |index: usize| {
+            let own = self.places.iter().find(|place| *place & (1 << index) != 0).copied().unwrap_or(0);
+            mask & !own & self.apart[index]
+        };
+        let settled = self.places.iter().any(place) || members(mask).all(|index| elsewhere(index) == 0);
+        self.settled.insert(mask, settled);
+        settled
+    }
+
+    fn price(&self, choice: usize, opened: u64) -> f64 {
+        match self.goal {
+            Goal::Tests => 1.0,
+            Goal::Minutes if self.opens[choice] & !opened == 0 => self.choices[choice].minutes,
+            Goal::Minutes => {
+                let choice = &self.choices[choice];
+                let is_closed =
+                    |place: &PlaceId| self.bits.binary_search(place).is_ok_and(|bit| opened & (1 << bit) == 0);
+                choice.minutes
+                    + choice.opens.iter().filter(|(place, _)| is_closed(place)).map(|(_, more)| more).sum::<f64>()
+            }
+        }
+    }
+
+    /// The places open after a test; they do not matter where tests are counted.
+    fn opened_by(&self, choice: usize, opened: u64) -> u64 {
+        match self.goal {
+            Goal::Tests => 0,
+            Goal::Minutes => opened | self.opens[choice],
+        }
+    }
+
+    /// Of these choices, those that part a mask, of several that part it alike
+    /// and open the same the cheapest; with the parts and the price.
+    fn parting(&self, (mask, opened): Position, choices: &[usize]) -> Vec<(usize, Vec<Mask>, f64)> {
+        let mut seen = FxHashSet::default();
+        let mut parting = Vec::new();
+        // Choices come by their minutes, so the first of several is the cheapest.
+        for &choice in choices {
+            let of = &self.choices[choice];
+            if of.groups.iter().any(|group| mask & group == mask) {
+                continue;
+            }
+            let mut parts: Vec<Mask> = of.groups.iter().map(|group| mask & group).filter(|part| *part != 0).collect();
+            parts.sort_unstable();
+            let opens = if self.goal == Goal::Tests { 0 } else { self.opens[choice] & !opened };
+            if seen.insert((parts.clone(), opens)) {
+                parting.push((choice, parts, self.price(choice, opened)));
+            }
+        }
+        parting
+    }
+
+    /// Least cost from here times how likely it is to be here; the choices are
+    /// those that part what was possible before.
+    fn best(&mut self, here: Position, choices: &[usize]) -> Option<f64> {
+        let (mask, opened) = here;
+        if self.is_settled(mask) {
+            return Some(0.0);
+        }
+        if let Some(&(known, _)) = self.known.get(&here) {
+            return Some(known);
+        }
+        if self.known.len() >= MOST_POSITIONS {
+            return None;
+        }
+        let total = self.shares.of(mask);
+        let parting = self.parting(here, choices);
+        let usable: Vec<usize> = parting.iter().map(|(choice, ..)| *choice).collect();
+        let cheapest = usable.iter().map(|&choice| self.price(choice, !0)).fold(f64::INFINITY, f64::min);
+        let mut order: Vec<(f64, usize)> = Vec::new();
+        for (at, (_, parts, price)) in parting.iter().enumerate() {
+            let shares: Vec<f64> = parts.iter().map(|part| self.shares.of(*part) / total).collect();
+            order.push((entropy(&shares) / price, at));
+        }
+        order.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        let (mut best, mut chosen) = (f64::INFINITY, None);
+        for (_, at) in order {
+            let (choice, parts, price) = &parting[at];
+            let rest: Vec<Mask> = parts.iter().copied().filter(|&part| !self.is_settled(part)).collect();
+            // Each position that is not settled takes one more test at least.
+            let floor = |part: Mask| self.shares.of(part) * cheapest;
+            let mut cost = total * price + rest.iter().map(|&part| floor(part)).sum::<f64>();
+            let then = self.opened_by(*choice, opened);
+            for part in rest {
+                if cost >= best {
+                    break;
+                }
+                let floor = self.shares.of(part) * cheapest;
+                cost += self.best((part, then), &usable)? - floor;
+            }
+            if cost < best {
+                (best, chosen) = (cost, Some(*choice));
+            }
+        }
+        // What no single test splits is as settled as it can be.
+        let best = if best.is_finite() { best } else { 0.0 };
+        self.known.insert(here, (best, chosen));
+        Some(best)
+    }
+}
