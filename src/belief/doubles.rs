@@ -105,8 +105,29 @@ pub(super) struct Desk<'a> {
     by_key: OnceCell<ByKey<'a>>,
     /// That nothing is wrong.
     pub sound: Option<&'a Entrant>,
-    /// Rates of all singles together.
-    pub total: f64,
+    /// How often singles are met.
+    pub met: Met,
+}
+
+/// How often all single faults together are met.
+#[derive(Clone, Copy)]
+pub(super) struct Met {
+    /// At all.
+    faults: f64,
+    /// With the complaint that was made.
+    pub named: f64,
+}
+
+impl Met {
+    /// Before anything is answered: how often faults are met does not hang on that.
+    pub fn of(entrants: &[Entrant]) -> Self {
+        let singles = || entrants.iter().filter(|entrant| entrant.is_single());
+        let sum = |rates: f64| rates.max(1e-9);
+        Self {
+            faults: sum(singles().map(|single| (single.log_prior - single.log_named).exp()).sum()),
+            named: sum(singles().map(|single| single.log_prior.exp()).sum()),
+        }
+    }
 }
 
 impl<'a> Desk<'a> {
@@ -115,13 +136,13 @@ impl<'a> Desk<'a> {
         evidence: &'a Evidence,
         models: &'a Models<'a>,
         theta: &'a Theta,
-        total: f64,
+        met: Met,
         entrants: &'a [Entrant],
     ) -> Self {
         let singles: Vec<&Entrant> = entrants.iter().filter(|entrant| entrant.is_single()).collect();
         let leaders = top(&singles, LEADERS, |single| single.log_weight);
         let sound = entrants.iter().find(|entrant| entrant.site == Site::Nothing);
-        Self { engine, evidence, models, theta, singles, leaders, sound, total, by_key: OnceCell::new() }
+        Self { engine, evidence, models, theta, singles, leaders, sound, met, by_key: OnceCell::new() }
     }
 
     /// Whether every single fault that counts makes something that is known
@@ -168,6 +189,11 @@ impl<'a> Desk<'a> {
         self.engine.seen(&[seen], hypothesis, self.models)
     }
 
+    fn named(&self, hypothesis: &Hypothesis) -> f64 {
+        let complaint = self.evidence.all_observations().find(|seen| seen.is_complaint());
+        self.engine.named(complaint, hypothesis, self.models)
+    }
+
     /// ln of the density of a reading by itself.
     fn read(&self, index: usize, reading: &Reading, single: &Entrant) -> f64 {
         let shown = single.joint.as_ref().map(|joint| &joint.shown[index]);
@@ -204,6 +230,7 @@ impl<'a> Desk<'a> {
         let seen = self.evidence.all_observations().map(|seen| self.seen_of_two(seen, first, second)).sum();
         let (hypothesis, site) = two(first, second);
         let mut entrant = Entrant::new(hypothesis, site, self.prior_of_two(SHARE_OF_PAIRS, first, second), seen);
+        entrant.name(self.named(&hypothesis));
         entrant.halves = self.halves(first, second);
         self.engine.weigh_readings(&mut entrant, self.evidence, self.models, self.theta);
         entrant
@@ -218,7 +245,7 @@ impl<'a> Desk<'a> {
     fn prior_of_two(&self, share: f64, first: Sized, second: Sized) -> f64 {
         let rate =
             |(fault, size): Sized| (self.engine.rate_of(fault) * size.map_or(1.0, |size| size.share)).max(1e-12).ln();
-        share.ln() + rate(first) + rate(second) - self.total.max(1e-9).ln()
+        share.ln() + rate(first) + rate(second) - self.met.faults.ln()
     }
 
     /// The singles by what they are.
@@ -230,6 +257,7 @@ impl<'a> Desk<'a> {
     pub fn entrant(&self, hypothesis: Hypothesis, site: Site, log_prior: f64) -> Entrant {
         let seen: f64 = self.evidence.all_observations().map(|seen| self.seen(seen, &hypothesis)).sum();
         let mut entrant = Entrant::new(hypothesis, site, log_prior, seen);
+        entrant.name(self.named(&hypothesis));
         self.engine.weigh_readings(&mut entrant, self.evidence, self.models, self.theta);
         entrant
     }

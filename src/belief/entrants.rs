@@ -162,8 +162,10 @@ impl Engine {
                     continue;
                 }
                 let log_prior = prior.ln();
-                total += (log_prior + complained).exp();
-                entrants.push(Entrant::new(lasting, site, log_prior, complained + later));
+                let mut entrant = Entrant::new(lasting, site, log_prior, complained + later);
+                entrant.name(self.named(seen.complaint, &lasting, models));
+                total += (entrant.log_prior + complained).exp();
+                entrants.push(entrant);
             }
         }
         (entrants, total)

@@ -328,6 +328,13 @@ pub fn appearance_chances(kind: LoadKind, share: f64) -> [f64; 3] {
     said
 }
 
+/// Chance that a load at a share of its voltage is not right, beyond that of one
+/// that gets all of it.
+pub(super) fn fails(kind: LoadKind, share: f64) -> f64 {
+    let works = |share: f64| appearance_chances(kind, share)[Appearance::Works.index()];
+    (1.0 - works(share) / works(1.0)).max(0.0)
+}
+
 impl Appearance {
     /// Position in [`appearance_chances`].
     pub fn index(self) -> usize {

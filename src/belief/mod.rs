@@ -19,6 +19,7 @@ mod history;
 mod loops;
 mod masked;
 mod memory;
+mod named;
 mod phone;
 mod segment;
 mod signs;

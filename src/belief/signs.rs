@@ -2,7 +2,7 @@
 //! chance here is common practice, no source, and none is nought or one:
 //! people look at the wrong fuse and hear the relay beside.
 
-use super::evidence::{Appearance, Sign, appearance_chances};
+use super::evidence::{Appearance, Sign, appearance_chances, fails};
 use crate::fault::{Fault, Mode, ways};
 use crate::network::Altered;
 use crate::predict::{Hypothesis, Sized, StateModel};
@@ -96,9 +96,7 @@ impl Scene<'_> {
             return 0.85;
         }
         // What does not touch the load makes it fail no more often than a sound one.
-        let works = |chances: [f64; 3]| chances[Appearance::Works.index()];
-        let sound = works(appearance_chances(kind, 1.0));
-        let fails = (1.0 - works(self.looks(kind)) / sound).max(0.0);
+        let fails = fails(kind, self.share());
         let fits = |fault: Fault| comes_and_goes(&self.vehicle.part(fault.part).kind, fault.mode);
         let most = self.hypothesis.faults().map(|(fault, _)| fits(fault)).reduce(f64::max);
         most.map_or(0.02, |fits| 0.01 + fails * fits)

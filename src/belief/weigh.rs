@@ -2,13 +2,14 @@
 
 use super::answers::Hearing;
 use super::collect::{Shares, collect};
-use super::doubles::{Desk, pairs};
+use super::doubles::{Desk, Met, pairs};
 use super::entrants::vain_repairs;
-use super::evidence::{Evidence, Observation, Past, Reading, Symptom};
+use super::evidence::{Evidence, Observation, Past, Reading, Sign, Symptom};
 use super::gaussian::{Joint, Misread, log_normal};
 use super::handover::Handover;
 use super::history::{Raise, factor};
 use super::memory::Memory;
+use super::named::Needs;
 use super::ties::ties;
 use super::{Belief, Site};
 use crate::complaint::{Told, Trees};
@@ -19,7 +20,7 @@ use crate::predict::{Hypothesis, Phase, Predictor, Shown, StateModel, Theta, Vie
 use crate::tables::rates::Rates;
 use crate::vehicle::{PartId, PointId, State, Vehicle};
 use rustc_hash::FxHashMap;
-use std::cell::RefCell;
+use std::cell::{OnceCell, RefCell};
 use std::ops::Index;
 use std::rc::Rc;
 
@@ -53,6 +54,7 @@ pub struct Engine {
     handover: Option<Rc<Handover>>,
     history: Vec<Raise>,
     trees: Rc<Trees>,
+    needs: Rc<OnceCell<Needs>>,
     memory: Rc<RefCell<Memory>>,
 }
 
@@ -108,6 +110,8 @@ pub(super) struct Entrant {
     pub hypothesis: Hypothesis,
     pub site: Site,
     pub log_prior: f64,
+    /// Of that, what the complaint is named by: see [`Needs`].
+    pub log_named: f64,
     pub log_weight: f64,
     pub joint: Option<Rc<Joint>>,
     pub phase: Phase,
@@ -127,6 +131,7 @@ impl Entrant {
             hypothesis,
             site,
             log_prior,
+            log_named: 0.0,
             log_weight: log_prior + log_seen,
             joint: None,
             phase: Phase::default(),
@@ -134,6 +139,13 @@ impl Entrant {
             halves: Vec::new(),
             showed: None,
         }
+    }
+
+    /// Takes into account that of all it stops one load was named.
+    pub fn name(&mut self, log_named: f64) {
+        self.log_named += log_named;
+        self.log_prior += log_named;
+        self.log_weight += log_named;
     }
 
     fn hear(&mut self, hearing: &Hearing<'_>) {
@@ -178,6 +190,7 @@ impl Engine {
             trees: Rc::default(),
             handover: None,
             history: Vec::new(),
+            needs: Rc::default(),
             memory: Rc::default(),
         }
     }
@@ -259,20 +272,33 @@ impl Engine {
             entrants.extend(self.entrants_behind(evidence, &models, &first));
         }
         // How often faults are met does not hang on what is answered.
-        let rates = entrants.iter().filter(|entrant| entrant.is_single()).map(|single| single.log_prior.exp()).sum();
+        let met = Met::of(&entrants);
         // What people answer is heard before anything is measured: it moves the
         // odds, but clears nothing.
         let hearing = Hearing::of(self.vehicle(), &self.trees, evidence);
         entrants.iter_mut().for_each(|entrant| entrant.hear(&hearing));
         let before = Shares::of(self.vehicle(), entrants.iter());
         self.weigh_all(&mut entrants, evidence, &models, &theta);
-        let desk = Desk::new(self, evidence, &models, &theta, rates, &entrants);
+        let desk = Desk::new(self, evidence, &models, &theta, met, &entrants);
         let unexplained = desk.leaves_something_unexplained();
         let mut more = if unexplained { pairs(&desk) } else { Vec::new() };
         more.extend(if unexplained || evidence.earlier.is_some() { ties(&desk) } else { Vec::new() });
         more.iter_mut().for_each(|entrant| entrant.hear(&hearing));
         entrants.extend(more);
         Ok(collect(self.vehicle(), entrants, &before, evidence.readings.len(), theta))
+    }
+
+    /// ln of the chance that of all loads a hypothesis stops the one complained
+    /// of first was named.
+    /// 0 where the complaint is not of how a load works.
+    pub(super) fn named(&self, complaint: Option<&Observation>, hypothesis: &Hypothesis, models: &Models<'_>) -> f64 {
+        let of_work = |seen: &&Observation| matches!(seen.sign, Sign::Looks(_) | Sign::Sometimes);
+        let Some(complaint) = complaint.filter(of_work) else { return 0.0 };
+        let vehicle = self.vehicle();
+        let rest = || self.predictor.in_state(&State::rest(vehicle)).ok();
+        let needs = self.needs.get_or_init(|| Needs::of(vehicle, rest().as_deref()));
+        let left = models[&complaint.state].performance(vehicle, hypothesis, complaint.subject);
+        -needs.stopped(vehicle, hypothesis, left).max(1.0).ln()
     }
 
     /// What was worked out before.

@@ -14,7 +14,7 @@ use crate::fault::Mode;
 use crate::network::SolveError;
 use crate::predict::{Burden, Hypothesis, LIVE_VOLTS, Probe, Scale, Shown, StateModel, View, is_live};
 use crate::quantity::Volts;
-use crate::vehicle::{ControlId, ControlKind, PartId, PointId, Position, Vehicle};
+use crate::vehicle::{ControlId, ControlKind, PartId, PlaceId, PointId, Position, Vehicle};
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
@@ -37,6 +37,10 @@ const MOST_TOGGLES: usize = 3;
 /// that tell little put off those that are needed anyway; in trials of 500
 /// cases of each sample 2.5 took 2 to 5 % fewer minutes.
 const WORTH_OF_A_BIT: f64 = 2.5;
+/// Of the minutes that opening a place takes, the share left out of account
+/// for suspects that are all there: a later test would open it all the same.
+/// Saved 1 % of the minutes in the same trials.
+const OPENED_ANYWAY: f64 = 0.3;
 /// A path of more than this many ohms shows a meter a voltage with nothing behind it.
 const GHOSTLY: f64 = 500.0;
 /// Belief in ghosts or in too much current that makes a lamp or a clamp worth it.
@@ -91,7 +95,7 @@ pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     exact.extend(asked);
     exact.retain(|advice| advice.bits > LEAST_BITS);
     let cheapest = exact.iter().map(Advice::rate).fold(0.0, f64::max);
-    exact.sort_by_key(|advice| rank(WORTH_OF_A_BIT * advice.bits / cheapest - advice.minutes.0));
+    exact.sort_by_key(|advice| rank(WORTH_OF_A_BIT * advice.bits / cheapest - desk.own_minutes(advice)));
     phone::eyes_first(situation, &mut exact);
     exact.truncate(MOST_ADVICES);
     Ok(exact)
@@ -153,6 +157,20 @@ impl Desk<'_> {
         pairs.sort_unstable();
         pairs.dedup();
         pairs
+    }
+
+    /// What a test takes beside opening what will be opened anyway.
+    fn own_minutes(&self, advice: &Advice) -> f64 {
+        let anyway = |place: &PlaceId| self.share_at(*place) * self.vehicle.place(*place).effort().0;
+        advice.minutes.0 - OPENED_ANYWAY * advice.opens.iter().map(anyway).sum::<f64>()
+    }
+
+    /// Belief in the suspects that end at a place.
+    fn share_at(&self, place: PlaceId) -> f64 {
+        let is_there = |point: PointId| self.vehicle.point(point).places.contains(&place);
+        let ends_there = |part: PartId| <[PointId; 2]>::from(self.vehicle.part(part).ends()).into_iter().any(is_there);
+        let there: Vec<bool> = self.sites.iter().map(|site| site.parts().any(ends_there)).collect();
+        self.live.iter().filter(|live| there[live.class]).map(|live| live.share).sum()
     }
 
     fn suspect_parts(&self) -> impl Iterator<Item = PartId> + '_ {

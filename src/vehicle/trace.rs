@@ -179,23 +179,22 @@ impl Leads {
         self.feed(vehicle, sink).parts().collect()
     }
 
+    /// The parts from the positive post of a supply to a point.
+    pub fn lead(&self, vehicle: &Vehicle, point: PointId) -> Vec<PartId> {
+        let (mut parts, _) = follow(vehicle, &self.there, point);
+        parts.reverse();
+        parts
+    }
+
     /// The ways of a load or coil, as [`feed_of`] has them.
     pub fn feed(&self, vehicle: &Vehicle, sink: PartId) -> Feed {
         let (from, to) = vehicle.part(sink).ends();
-        let follow = |leads: &[Option<PartId>], mut at: PointId| {
-            let mut parts = Vec::new();
-            while let Some(part) = leads[at.index()] {
-                parts.push(part);
-                at = vehicle.part(part).other_end(at);
-            }
-            (parts, at)
-        };
-        let (mut there, post) = follow(&self.there, from);
+        let (mut there, post) = follow(vehicle, &self.there, from);
         there.reverse();
         let [batteries, sources] = supplies(vehicle);
         let begins_at = |of: &[PartId]| of.iter().copied().find(|&id| vehicle.part(id).to == post);
         let source = if begins_at(&batteries).is_some() { None } else { begins_at(&sources) };
-        Feed { there, back: follow(&self.back, to).0, source }
+        Feed { there, back: follow(vehicle, &self.back, to).0, source }
     }
 
     /// What to change in the state of these ways so that a load should run, as
@@ -203,6 +202,16 @@ impl Leads {
     pub fn settings_for(&self, vehicle: &Vehicle, state: &State, load: PartId) -> Vec<(ControlId, Position)> {
         settings_along(vehicle, state, load, |sink| self.feed(vehicle, sink))
     }
+}
+
+/// The parts from a point to the post where its way ends, and that post.
+fn follow(vehicle: &Vehicle, leads: &[Option<PartId>], mut at: PointId) -> (Vec<PartId>, PointId) {
+    let mut parts = Vec::new();
+    while let Some(part) = leads[at.index()] {
+        parts.push(part);
+        at = vehicle.part(part).other_end(at);
+    }
+    (parts, at)
 }
 
 /// For each point the next part on its easiest way to one of several posts

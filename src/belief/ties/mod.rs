@@ -72,7 +72,7 @@ fn likeliest_kinds(desk: &Desk<'_>, kept: &mut Kept) -> (Vec<Kind>, f64) {
         Joinable { ends: Rc::clone(&ends), givens: bases.all.iter().map(|base| base.given.clone()).collect() };
     let pairs = kept.explaining(joinable, || survey.explaining(&ends));
     let (count, paths) = survey.foretold(&pairs, LOOKED_AT);
-    let all = desk.total.max(1e-9) * desk.engine.rates().not_as_drawn * SHARE_OF_TIES;
+    let all = desk.met.named * desk.engine.rates().not_as_drawn * SHARE_OF_TIES;
     let each = all / count.max(1) as f64;
     (kinds(desk, &bases, &paths), each)
 }

@@ -1,0 +1,170 @@
+//! Which of all loads that a fault stops somebody calls about. Of ten dead
+//! loads any one may be named, so a call about that one is ten times likelier
+//! from a fault of its own than from one of all ten: what nobody complains of
+//! tells too. That each is named as often is an assumption; common practice,
+//! no source.
+
+use super::evidence::fails;
+use crate::fault::{Fault, Mode, ways};
+use crate::predict::{Hypothesis, Sized, StateModel};
+use crate::quantity::{Ohms, Siemens};
+use crate::vehicle::trace::Leads;
+use crate::vehicle::{ContactRest, LoadKind, PartId, PartKind, PointId, State, Vehicle};
+use rustc_hash::FxHashMap;
+
+/// What a load needs a part for.
+#[derive(Debug, Clone, Copy)]
+enum Need {
+    /// Its own current flows there.
+    Current,
+    /// A relay's coil is fed there, which pulls in from this share of nominal voltage.
+    Coil(f64),
+}
+
+impl Need {
+    /// Share of its voltage that a load gets where a part passes on this share.
+    fn served(self, passed: f64) -> f64 {
+        match self {
+            Self::Current => passed,
+            Self::Coil(pulls_in) if passed < pulls_in => 0.0,
+            Self::Coil(_) => 1.0,
+        }
+    }
+}
+
+/// A load that needs a part.
+#[derive(Debug, Clone, Copy)]
+struct Needing {
+    load: PartId,
+    kind: LoadKind,
+    need: Need,
+    /// What draws through the part while the load runs.
+    drawing: Siemens,
+}
+
+/// Which loads need which parts, at rest and with what runs them set.
+pub(super) struct Needs {
+    of_part: Vec<Vec<Needing>>,
+}
+
+impl Needs {
+    /// Of a vehicle, as it is at rest if that has a solution.
+    pub fn of(vehicle: &Vehicle, rest: Option<&StateModel>) -> Self {
+        let leads = Leads::of(vehicle, &State::rest(vehicle));
+        let at_rest = |part: PartId| match rest {
+            Some(rest) => Siemens(rest.solution().current(part.index()).0.abs() / vehicle.nominal.0),
+            None => Siemens(0.0),
+        };
+        let mut needs = Self { of_part: vec![Vec::new(); vehicle.parts.len()] };
+        for load in vehicle.loads() {
+            let PartKind::Load { kind, behaviour, rated, .. } = &vehicle.part(load).kind else { continue };
+            let mut sinks = vec![(load, Need::Current, behaviour.ohms_at(*rated).conductance())];
+            let mut next = 0;
+            while let Some(&(sink, need, own)) = sinks.get(next) {
+                next += 1;
+                let own = Siemens((own.0 - at_rest(sink).0).max(0.0));
+                for part in needed_by(vehicle, &leads, sink) {
+                    let known = &mut needs.of_part[part.index()];
+                    if known.last().is_none_or(|last| last.load != load) {
+                        known.push(Needing { load, kind: *kind, need, drawing: Siemens(own.0 + at_rest(part).0) });
+                    }
+                    let PartKind::Contact { coil, rest: ContactRest::Make } = vehicle.part(part).kind else { continue };
+                    if sinks.iter().all(|(sink, ..)| *sink != coil) {
+                        sinks.push((coil, coil_need(vehicle, coil), vehicle.part(coil).resistance.value.conductance()));
+                    }
+                }
+            }
+        }
+        needs
+    }
+
+    /// How many loads are not right under a hypothesis that leaves one of them
+    /// this share of its voltage, on average.
+    pub fn stopped(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, left: f64) -> f64 {
+        let opened = match *hypothesis {
+            Hypothesis::Tied { opened: Some(fuse), .. } => Some((Fault::new(fuse, Mode::Open), None)),
+            _ => None,
+        };
+        let mut right: FxHashMap<PartId, f64> = FxHashMap::default();
+        for (fault, size) in hypothesis.faults().chain(opened) {
+            let passes = passes(vehicle, (fault, size));
+            let mut worst: FxHashMap<PartId, f64> = FxHashMap::default();
+            for needing in ways(vehicle, fault).flat_map(|part| &self.of_part[part.index()]) {
+                let passed = match passes {
+                    Passes::Past(ohms) => 1.0 / (1.0 + ohms.0 * needing.drawing.0),
+                    Passes::Share(share) => share,
+                    // What it does to one it does to all.
+                    Passes::Otherwise => left,
+                };
+                let fails = fails(needing.kind, needing.need.served(passed));
+                worst.entry(needing.load).and_modify(|worst| *worst = worst.max(fails)).or_insert(fails);
+            }
+            worst.into_iter().for_each(|(load, fails)| *right.entry(load).or_insert(1.0) *= 1.0 - fails);
+        }
+        let mut fails: Vec<f64> = right.into_values().map(|right| 1.0 - right).collect();
+        // In one order, so that the sum is the same on every machine.
+        fails.sort_by(f64::total_cmp);
+        fails.into_iter().sum()
+    }
+}
+
+/// The parts that a load or coil needs: those on its ways, itself if it is a
+/// coil, and the supply at their start, with those in series with it.
+fn needed_by(vehicle: &Vehicle, leads: &Leads, sink: PartId) -> Vec<PartId> {
+    let feed = leads.feed(vehicle, sink);
+    let mut parts: Vec<PartId> = feed.parts().chain(feed.source).collect();
+    let start = feed.there.first().map_or([vehicle.part(sink).from; 2], |&first| vehicle.part(first).ends().into());
+    let mut batteries: Vec<PartId> = batteries_at(vehicle, &start);
+    let negative = feed.back.iter().fold(vehicle.part(sink).to, |at, &part| vehicle.part(part).other_end(at));
+    // Of two side by side neither is needed.
+    while let [battery] = batteries[..] {
+        parts.push(battery);
+        if vehicle.part(battery).from == negative {
+            break;
+        }
+        let link = leads.lead(vehicle, vehicle.part(battery).from);
+        let ends = link.first().map_or([vehicle.part(battery).from; 2], |&first| vehicle.part(first).ends().into());
+        batteries = batteries_at(vehicle, &ends);
+        batteries.retain(|battery| !parts.contains(battery));
+        parts.extend(link);
+    }
+    if matches!(vehicle.part(sink).kind, PartKind::Coil { .. }) {
+        parts.push(sink);
+    }
+    parts
+}
+
+/// Batteries whose positive post is at one of these.
+fn batteries_at(vehicle: &Vehicle, points: &[PointId]) -> Vec<PartId> {
+    let is_there = |&id: &PartId| vehicle.part(id).kind.is_battery() && points.contains(&vehicle.part(id).to);
+    vehicle.supplies().filter(is_there).collect()
+}
+
+fn coil_need(vehicle: &Vehicle, coil: PartId) -> Need {
+    match vehicle.part(coil).kind {
+        PartKind::Coil { pull_in, .. } => Need::Coil(pull_in.0 / vehicle.nominal.0),
+        _ => Need::Coil(0.0),
+    }
+}
+
+/// What a part at fault still passes on.
+#[derive(Debug, Clone, Copy)]
+enum Passes {
+    /// Current past a resistance.
+    Past(Ohms),
+    /// A share of the voltage.
+    Share(f64),
+    /// Whatever: it puts nothing in series.
+    Otherwise,
+}
+
+fn passes(vehicle: &Vehicle, (fault, size): Sized) -> Passes {
+    let size = size.map_or(0.0, |size| size.value);
+    match fault.mode {
+        Mode::Open => Passes::Share(0.0),
+        Mode::Resistive | Mode::Together => Passes::Past(Ohms(size)),
+        Mode::Undersized => Passes::Past(Ohms((size - 1.0) * vehicle.part(fault.part).resistance.value.0)),
+        Mode::LowVoltage => Passes::Share(1.0 - size / vehicle.nominal.0),
+        _ => Passes::Otherwise,
+    }
+}
