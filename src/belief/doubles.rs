@@ -191,7 +191,7 @@ impl<'a> Desk<'a> {
 
     fn named(&self, hypothesis: &Hypothesis) -> f64 {
         let complaint = self.evidence.all_observations().find(|seen| seen.is_complaint());
-        self.engine.named(complaint, hypothesis, self.models)
+        self.engine.named(self.evidence, complaint, hypothesis, self.models)
     }
 
     /// ln of the density of a reading by itself.

@@ -107,6 +107,7 @@ impl Engine {
         let known = Known {
             complaint: seen.complaint.cloned(),
             later: seen.later.iter().map(|&one| one.clone()).collect(),
+            tree: evidence.tree,
             repaired: evidence.repaired_in_vain().collect(),
             is_history_heeded: !evidence.unheeded.contains(&Past::History),
             states: models.iter().map(|(state, _)| state.clone()).collect(),
@@ -163,7 +164,7 @@ impl Engine {
                 }
                 let log_prior = prior.ln();
                 let mut entrant = Entrant::new(lasting, site, log_prior, complained + later);
-                entrant.name(self.named(seen.complaint, &lasting, models));
+                entrant.name(self.named(evidence, seen.complaint, &lasting, models));
                 total += (entrant.log_prior + complained).exp();
                 entrants.push(entrant);
             }

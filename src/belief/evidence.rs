@@ -1,7 +1,7 @@
 //! What is known: readings, and what people see and say. Each with the state
 //! it was taken in.
 
-use crate::complaint::{QuestionId, Told, Wrong};
+use crate::complaint::{QuestionId, Told, TreeId, Wrong};
 use crate::meter::MeterKind;
 use crate::predict::{Probe, Scale};
 use crate::quantity::{Measured, Typed, Volts};
@@ -229,6 +229,8 @@ pub struct Evidence {
     pub readings: Vec<Reading>,
     /// What of the past is left out of account.
     pub unheeded: Vec<Past>,
+    /// The tree that the complaint goes with, if one was chosen.
+    pub tree: Option<TreeId>,
     /// What was answered, each question once.
     pub answers: Vec<Answered>,
     /// What was known before repairs that cured nothing.

@@ -5,6 +5,7 @@
 use super::evidence::{Evidence, Observation, Reading};
 use super::ties::Kept;
 use super::weigh::Entrant;
+use crate::complaint::TreeId;
 use crate::fault::Fault;
 use crate::predict::{HypothesisKey, Phase, Shown, Theta};
 use crate::vehicle::{PartId, State};
@@ -41,6 +42,7 @@ type Faulty = (Vec<Entrant>, f64);
 pub(super) struct Known {
     pub complaint: Option<Observation>,
     pub later: Vec<Observation>,
+    pub tree: Option<TreeId>,
     pub repaired: Vec<PartId>,
     pub is_history_heeded: bool,
     pub states: Vec<State>,

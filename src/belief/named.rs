@@ -2,15 +2,28 @@
 //! loads any one may be named, so a call about that one is ten times likelier
 //! from a fault of its own than from one of all ten: what nobody complains of
 //! tells too. That each is named as often is an assumption; common practice,
-//! no source.
+//! no source. Where somebody says that several are dead, that is told instead.
 
 use super::evidence::fails;
+use crate::complaint::Extent;
 use crate::fault::{Fault, Mode, ways};
 use crate::predict::{Hypothesis, Sized, StateModel};
 use crate::quantity::{Ohms, Siemens};
 use crate::vehicle::trace::Leads;
 use crate::vehicle::{ContactRest, LoadKind, PartId, PartKind, PointId, State, Vehicle};
 use rustc_hash::FxHashMap;
+
+/// Chance that somebody says several where it is but one.
+const SEVERAL_OF_ONE: f64 = 0.1;
+
+/// Chance that somebody names the one load that was complained of, out of as
+/// many that are not right, or says that it is several.
+pub(super) fn named(extent: Extent, stopped: f64) -> f64 {
+    match extent {
+        Extent::One => 1.0 / stopped.max(1.0),
+        Extent::Several => SEVERAL_OF_ONE + (1.0 - 2.0 * SEVERAL_OF_ONE) * (stopped - 1.0).clamp(0.0, 1.0),
+    }
+}
 
 /// What a load needs a part for.
 #[derive(Debug, Clone, Copy)]

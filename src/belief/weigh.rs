@@ -9,10 +9,10 @@ use super::gaussian::{Joint, Misread, log_normal};
 use super::handover::Handover;
 use super::history::{Raise, factor};
 use super::memory::Memory;
-use super::named::Needs;
+use super::named::{Needs, named};
 use super::ties::ties;
 use super::{Belief, Site};
-use crate::complaint::{Told, Trees};
+use crate::complaint::{Extent, Told, Trees};
 use crate::fault::{Fault, Likely, Mode, catalogue};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
@@ -289,16 +289,22 @@ impl Engine {
     }
 
     /// ln of the chance that of all loads a hypothesis stops the one complained
-    /// of first was named.
-    /// 0 where the complaint is not of how a load works.
-    pub(super) fn named(&self, complaint: Option<&Observation>, hypothesis: &Hypothesis, models: &Models<'_>) -> f64 {
+    /// of is named; 0 where the complaint is not of how a load works.
+    pub(super) fn named(
+        &self,
+        evidence: &Evidence,
+        complaint: Option<&Observation>,
+        hypothesis: &Hypothesis,
+        models: &Models<'_>,
+    ) -> f64 {
         let of_work = |seen: &&Observation| matches!(seen.sign, Sign::Looks(_) | Sign::Sometimes);
         let Some(complaint) = complaint.filter(of_work) else { return 0.0 };
         let vehicle = self.vehicle();
         let rest = || self.predictor.in_state(&State::rest(vehicle)).ok();
         let needs = self.needs.get_or_init(|| Needs::of(vehicle, rest().as_deref()));
         let left = models[&complaint.state].performance(vehicle, hypothesis, complaint.subject);
-        -needs.stopped(vehicle, hypothesis, left).max(1.0).ln()
+        let extent = evidence.tree.map_or(Extent::One, |tree| self.trees.tree(tree).extent);
+        named(extent, needs.stopped(vehicle, hypothesis, left)).ln()
     }
 
     /// What was worked out before.

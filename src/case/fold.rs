@@ -121,6 +121,7 @@ impl Standing {
                 if !self.evidence.observations.iter().any(is_known) {
                     self.see(*subject, *sign);
                 }
+                self.evidence.tree = Some(*tree);
                 self.complaint = Some(Complaint { tree: *tree, subject: *subject, state: self.state.clone() });
             }
             Entry::Answer { question, answer } => self.hear(*question, *answer),

@@ -71,6 +71,16 @@ pub enum Wrong {
     Uncharged,
 }
 
+/// How much somebody says is wrong.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Deserialize)]
+pub enum Extent {
+    /// What is complained of, and nothing is said of anything else.
+    #[default]
+    One,
+    /// More than that.
+    Several,
+}
+
 /// Ways to fail that people tell alike.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize)]
 pub enum Kind {
@@ -155,6 +165,8 @@ pub struct Tree {
     pub title: String,
     /// What such a complaint says is wrong.
     pub wrong: Wrong,
+    /// How much that is.
+    pub extent: Extent,
     /// The loads it is about; any, if none is named.
     pub loads: Vec<LoadKind>,
     /// How people say it.

@@ -10,8 +10,8 @@ use serde::Deserialize;
 use std::collections::HashSet;
 
 const KIND: Root = Root { word: "Tree", noun: "tree" };
-const TREE_KEYS: [&str; 10] =
-    ["class", "title", "wrong", "loads", "said", "setup", "questions", "traps", "cautions", "proof"];
+const TREE_KEYS: [&str; 11] =
+    ["class", "title", "wrong", "extent", "loads", "said", "setup", "questions", "traps", "cautions", "proof"];
 const QUESTION_KEYS: [&str; 9] = ["name", "ask", "plain", "minutes", "trust", "by_phone", "topic", "answers", "odds"];
 /// How far the chances of a row may miss one.
 const ROUNDING: f64 = 0.011;
@@ -51,11 +51,24 @@ fn tree(sheet: &mut Sheet<'_, '_, '_>) -> Option<Tree> {
         not_a_word(sheet, "class");
     }
     let (title, wrong) = (sheet.value("title"), sheet.value("wrong"));
+    let extent = sheet.optional("extent").unwrap_or_default();
     let loads = sheet.optional("loads").unwrap_or_default();
     let (said, setup) = (sheet.texts("said"), sheet.texts("setup"));
     let questions = questions(sheet);
     let (traps, cautions, proof) = (sheet.texts("traps"), sheet.texts("cautions"), sheet.texts("proof"));
-    Some(Tree { class: class?, title: title?, wrong: wrong?, loads, said, setup, questions, traps, cautions, proof })
+    Some(Tree {
+        class: class?,
+        title: title?,
+        wrong: wrong?,
+        extent,
+        loads,
+        said,
+        setup,
+        questions,
+        traps,
+        cautions,
+        proof,
+    })
 }
 
 fn is_word(text: &str) -> bool {

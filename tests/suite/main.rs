@@ -11,6 +11,7 @@ mod instruments;
 mod journal;
 mod kirchhoff;
 mod layers;
+mod naming;
 mod outside;
 mod part_kinds;
 mod past;

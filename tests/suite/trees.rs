@@ -6,7 +6,7 @@ use halfsplit::belief::Engine;
 use halfsplit::belief::{Appearance, Sign, Site};
 use halfsplit::case::{Case, Entry};
 use halfsplit::complaint::{
-    Answer, Kind, Odds, Question, Supposed, Told, Tree, Trees, Wrong, built_in_trees, load_tree, trees_with,
+    Answer, Extent, Kind, Odds, Question, Supposed, Told, Tree, Trees, Wrong, built_in_trees, load_tree, trees_with,
 };
 use halfsplit::files::{LoadError, built_in_rates, sample};
 use halfsplit::plan::{Next, Test};
@@ -158,6 +158,7 @@ fn twins() -> Trees {
         class: "sides".into(),
         title: "sides".into(),
         wrong: Wrong::Dead,
+        extent: Extent::One,
         loads: vec![],
         said: vec!["sides".into()],
         setup: vec![],
