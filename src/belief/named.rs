@@ -61,25 +61,29 @@ pub(super) struct Needs {
 }
 
 impl Needs {
-    /// Of a vehicle, as it is at rest if that has a solution.
+    /// Of a vehicle, from how it is at rest.
     pub fn of(vehicle: &Vehicle, rest: Option<&StateModel>) -> Self {
-        let leads = Leads::of(vehicle, &State::rest(vehicle));
-        let at_rest = |part: PartId| match rest {
-            Some(rest) => Siemens(rest.solution().current(part.index()).0.abs() / vehicle.nominal.0),
-            None => Siemens(0.0),
-        };
+        let at_rest = State::rest(vehicle);
+        let leads = Leads::of(vehicle, &at_rest);
         let mut needs = Self { of_part: vec![Vec::new(); vehicle.parts.len()] };
         for load in vehicle.loads() {
             let PartKind::Load { kind, behaviour, rated, .. } = &vehicle.part(load).kind else { continue };
-            let mut sinks = vec![(load, Need::Current, behaviour.ohms_at(*rated).conductance())];
+            let state = at_rest.with_all(&leads.settings_for(vehicle, &at_rest, load));
+            let running = rest.and_then(|rest| rest.set_otherwise(vehicle, &state).ok());
+            let own = behaviour.ohms_at(*rated).conductance();
+            // Where no path joins the ends there is no number, and the maximum is its own.
+            let drawing = |part: PartId, least: Siemens| match &running {
+                Some(running) => Siemens((running.current(part.index()).0.abs() / vehicle.nominal.0).max(least.0)),
+                None => least,
+            };
+            let mut sinks = vec![(load, Need::Current, own)];
             let mut next = 0;
             while let Some(&(sink, need, own)) = sinks.get(next) {
                 next += 1;
-                let own = Siemens((own.0 - at_rest(sink).0).max(0.0));
                 for part in needed_by(vehicle, &leads, sink) {
                     let known = &mut needs.of_part[part.index()];
                     if known.last().is_none_or(|last| last.load != load) {
-                        known.push(Needing { load, kind: *kind, need, drawing: Siemens(own.0 + at_rest(part).0) });
+                        known.push(Needing { load, kind: *kind, need, drawing: drawing(part, own) });
                     }
                     let PartKind::Contact { coil, rest: ContactRest::Make } = vehicle.part(part).kind else { continue };
                     if sinks.iter().all(|(sink, ..)| *sink != coil) {

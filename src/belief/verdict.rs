@@ -8,7 +8,7 @@ use crate::vehicle::PartId;
 /// speaks this much against every way in which it could fail: a rare way to
 /// fail that fits is not cleared for being rare, and none by one reading that
 /// may be a misread.
-const CLEARED_BELOW: f64 = 1e-4;
+const CLEARED_BELOW: f64 = 3e-5;
 /// Parts less suspect than this were never in question.
 const EVER_IN_QUESTION: f64 = 0.002;
 
