@@ -76,6 +76,8 @@ pub struct Stretch {
     pub minutes: (f64, f64),
     /// See [`Self::tests_ratio`].
     pub minutes_ratio: Option<(f64, (f64, f64))>,
+    /// Tests of the way of fewest minutes, against the optimum in tests.
+    pub quickest_ratio: Option<(f64, (f64, f64))>,
     /// Mean bound on tests by entropy.
     pub entropy_tests: f64,
     /// Mean bound on tests by the Huffman code.
@@ -235,6 +237,7 @@ fn stretch(played: &[&Played]) -> Option<Stretch> {
     let mean = |of: &dyn Fn(usize) -> f64, count: usize| Mean::of(&(0..count).map(of).collect::<Vec<_>>()).mean;
     let tests: Vec<(f64, f64)> = solved.iter().map(|(best, tests, _)| (*tests, best.tests)).collect();
     let minutes: Vec<(f64, f64)> = solved.iter().map(|(best, _, minutes)| (*minutes, best.minutes)).collect();
+    let quickest: Vec<(f64, f64)> = solved.iter().map(|(best, ..)| (best.tests_of_quickest, best.tests)).collect();
     let both =
         |pairs: &[(f64, f64)]| (mean(&|index| pairs[index].0, pairs.len()), mean(&|index| pairs[index].1, pairs.len()));
     Some(Stretch {
@@ -242,6 +245,7 @@ fn stretch(played: &[&Played]) -> Option<Stretch> {
         tests: both(&tests),
         tests_ratio: mean_ratio(&tests),
         minutes: both(&minutes),
+        quickest_ratio: mean_ratio(&quickest),
         minutes_ratio: mean_ratio(&minutes),
         entropy_tests: mean(&|index| ends[index].0.entropy_tests, ends.len()),
         huffman_tests: mean(&|index| ends[index].0.huffman_tests.unwrap_or(0.0), ends.len()),

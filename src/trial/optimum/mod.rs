@@ -44,6 +44,8 @@ pub struct Optimum {
     pub tests: f64,
     /// Fewest minutes.
     pub minutes: f64,
+    /// Tests that the way of fewest minutes takes.
+    pub tests_of_quickest: f64,
 }
 
 /// The last stretch of a case, from where few places are left.
@@ -299,11 +301,14 @@ impl Endgame {
         let sums = Shares::new(&shares);
         let least = |goal: Goal| {
             let mut search = Search::new(choices, &sums, &of_place, &apart, goal);
-            let mean = search.cost(every)?;
-            Some(truth.map_or(mean, |truth| search.cost_of(every, truth)))
+            search.cost(every)?;
+            let truths = (0..kept.len()).filter(|&index| truth.is_none_or(|truth| truth == index));
+            let ways = truths.map(|index| (truth.map_or(shares[index], |_| 1.0), search.way_to(every, index)));
+            Some(ways.fold((0.0, 0.0), |sum, (share, way)| (sum.0 + share * way.0, sum.1 + share * way.1)))
         };
         let optimum = least(Goal::Tests).zip(least(Goal::Minutes));
-        let optimum = optimum.map(|(tests, minutes)| Optimum { tests, minutes });
+        let optimum =
+            optimum.map(|((tests, _), (minutes, tests_of_quickest))| Optimum { tests, minutes, tests_of_quickest });
         Self {
             places: places.len(),
             entropy_tests: entropy(&classes) / (outcomes as f64).log2(),

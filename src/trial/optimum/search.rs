@@ -105,17 +105,19 @@ impl<'a> Search<'a> {
         self.best((all, 0), &every)
     }
 
-    /// What the best way costs where this explanation is true, once [`Self::cost`] is known.
-    pub fn cost_of(&self, all: Mask, truth: usize) -> f64 {
+    /// What the best way costs where this explanation is true, and its tests, once
+    /// [`Self::cost`] is known.
+    pub fn way_to(&self, all: Mask, truth: usize) -> (f64, f64) {
         let (mut mask, mut opened) = (all, 0);
-        let mut cost = 0.0;
+        let (mut cost, mut tests) = (0.0, 0.0);
         while let Some(&(_, Some(choice))) = self.known.get(&(mask, opened)) {
             cost += self.price(choice, opened);
+            tests += 1.0;
             opened = self.opened_by(choice, opened);
             let group = self.choices[choice].groups.iter().find(|group| *group & (1 << truth) != 0);
             mask &= group.copied().unwrap_or(0);
         }
-        cost
+        (cost, tests)
     }
 
     fn is_settled(&mut self, mask: Mask) -> bool {
