@@ -1,8 +1,9 @@
 //! The best that any choice of tests could do once few places are left, by
 //! dynamic programming over what is still possible.
 //!
-//! Each explanation foretells one outcome of each test, cut into bins as wide as
-//! a meter and what is known so far can tell apart; nothing is misread. The
+//! Each explanation foretells one outcome of each test; those with a gap between
+//! them that a meter and what is known so far can tell are told apart, and
+//! nothing is misread. The
 //! search ends, as the tool's does, when one place holds enough belief or no
 //! test tells the rest apart. Garey 1972: the problem is exponential in
 //! general, so there is a limit to the positions looked at.
@@ -33,7 +34,7 @@ const MOST: usize = 64;
 const MOST_TOGGLES: usize = 3;
 /// Standard deviations between outcomes that a reading tells apart.
 const APART: f64 = 3.0;
-/// Explanations whose spread a bin is made for.
+/// Explanations by whose spread that is judged.
 const SAMPLED: usize = 6;
 
 /// Where the true fault is told, what the best way takes to it; without, the

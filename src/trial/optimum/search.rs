@@ -226,3 +226,30 @@ impl<'a> Search<'a> {
         Some(best)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn choice(groups: &[Mask], minutes: f64, opens: &[(usize, f64)]) -> Choice {
+        let opens = opens.iter().map(|&(place, more)| (PlaceId::new(place), more)).collect();
+        Choice { groups: groups.to_vec(), minutes, opens }
+    }
+
+    /// Four places as likely, told apart two and two. By hand: in the place that
+    /// is open a test of 1 min halves them and another halves each half; behind
+    /// the cover, 5 min more, one test tells all.
+    #[test]
+    fn fewest_tests_and_fewest_minutes_are_different_ways() {
+        let choices = [
+            choice(&[0b0011, 0b1100], 1.0, &[]),
+            choice(&[0b0101, 0b1010], 1.0, &[]),
+            choice(&[0b0001, 0b0010, 0b0100, 0b1000], 1.0, &[(0, 5.0)]),
+        ];
+        let (shares, places, apart) = (Shares::new(&[0.25; 4]), [0b0001, 0b0010, 0b0100, 0b1000], [0b1111; 4]);
+        let search = |goal| Search::new(&choices, &shares, &places, &apart, goal);
+        let (mut tests, mut minutes) = (search(Goal::Tests), search(Goal::Minutes));
+        assert_eq!((tests.cost(0b1111), minutes.cost(0b1111)), (Some(1.0), Some(2.0)));
+        assert_eq!((tests.way_to(0b1111, 2), minutes.way_to(0b1111, 2)), ((1.0, 1.0), (2.0, 2.0)));
+    }
+}
