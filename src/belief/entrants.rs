@@ -58,8 +58,7 @@ impl Engine {
         let (mut entrants, total) = self.faulty(evidence, models, &seen);
         for entrant in &mut entrants {
             let failed = vain_repairs(self.vehicle(), entrant, evidence) as f64 * self.repair_fails(entrant);
-            entrant.log_prior += failed;
-            entrant.log_weight += failed;
+            entrant.weigh_prior(failed);
         }
         let beside = |share: f64| (total.max(1e-9) * share).ln();
         let sound_later = self.seen(&seen.later, &Hypothesis::Sound, models);

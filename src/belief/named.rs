@@ -4,21 +4,40 @@
 //! tells too. That each is named as often is an assumption; common practice,
 //! no source. Where somebody says that several are dead, that is told instead.
 
-use super::evidence::fails;
+use super::evidence::{Evidence, Observation, Sign, fails};
+use super::weigh::{Engine, Models};
 use crate::complaint::Extent;
 use crate::fault::{Fault, Mode, ways};
 use crate::predict::{Hypothesis, Sized, StateModel};
 use crate::quantity::{Ohms, Siemens};
-use crate::vehicle::trace::Leads;
-use crate::vehicle::{ContactRest, LoadKind, PartId, PartKind, PointId, State, Vehicle};
+use crate::vehicle::trace::{Leads, source_at};
+use crate::vehicle::{ContactRest, LoadKind, PartId, PartKind, State, Vehicle};
 use rustc_hash::FxHashMap;
 
 /// Chance that somebody says several where it is but one.
 const SEVERAL_OF_ONE: f64 = 0.1;
 
+impl Engine {
+    /// ln of the chance that of all loads a hypothesis stops the one complained
+    /// of is named; 0 where the complaint is not of how a load works.
+    pub(super) fn named(
+        &self,
+        evidence: &Evidence,
+        complaint: Option<&Observation>,
+        hypothesis: &Hypothesis,
+        models: &Models<'_>,
+    ) -> f64 {
+        let of_work = |seen: &&Observation| matches!(seen.sign, Sign::Looks(_) | Sign::Sometimes);
+        let Some(complaint) = complaint.filter(of_work) else { return 0.0 };
+        let left = models[&complaint.state].performance(self.vehicle(), hypothesis, complaint.subject);
+        let extent = evidence.tree.map_or(Extent::One, |tree| self.trees().tree(tree).extent);
+        chance(extent, self.needs().stopped(self.vehicle(), hypothesis, left)).ln()
+    }
+}
+
 /// Chance that somebody names the one load that was complained of, out of as
 /// many that are not right, or says that it is several.
-pub(super) fn named(extent: Extent, stopped: f64) -> f64 {
+fn chance(extent: Extent, stopped: f64) -> f64 {
     match extent {
         Extent::One => 1.0 / stopped.max(1.0),
         Extent::Several => SEVERAL_OF_ONE + (1.0 - 2.0 * SEVERAL_OF_ONE) * (stopped - 1.0).clamp(0.0, 1.0),
@@ -72,9 +91,9 @@ impl Needs {
             let running = rest.and_then(|rest| rest.set_otherwise(vehicle, &state).ok());
             let own = behaviour.ohms_at(*rated).conductance();
             // Where no path joins the ends there is no number, and the maximum is its own.
-            let drawing = |part: PartId, least: Siemens| match &running {
-                Some(running) => Siemens((running.current(part.index()).0.abs() / vehicle.nominal.0).max(least.0)),
-                None => least,
+            let drawing = |part: PartId, own: Siemens| match &running {
+                Some(running) => Siemens((running.current(part.index()).0.abs() / vehicle.nominal.0).max(own.0)),
+                None => own,
             };
             let mut sinks = vec![(load, Need::Current, own)];
             let mut next = 0;
@@ -128,33 +147,31 @@ impl Needs {
 /// The parts that a load or coil needs: those on its ways, itself if it is a
 /// coil, and the supply at their start, with those in series with it.
 fn needed_by(vehicle: &Vehicle, leads: &Leads, sink: PartId) -> Vec<PartId> {
-    let feed = leads.feed(vehicle, sink);
-    let mut parts: Vec<PartId> = feed.parts().chain(feed.source).collect();
-    let start = feed.there.first().map_or([vehicle.part(sink).from; 2], |&first| vehicle.part(first).ends().into());
-    let mut batteries: Vec<PartId> = batteries_at(vehicle, &start);
-    let negative = feed.back.iter().fold(vehicle.part(sink).to, |at, &part| vehicle.part(part).other_end(at));
-    // Of two side by side neither is needed.
-    while let [battery] = batteries[..] {
-        parts.push(battery);
-        if vehicle.part(battery).from == negative {
-            break;
-        }
-        let link = leads.lead(vehicle, vehicle.part(battery).from);
-        let ends = link.first().map_or([vehicle.part(battery).from; 2], |&first| vehicle.part(first).ends().into());
-        batteries = batteries_at(vehicle, &ends);
-        batteries.retain(|battery| !parts.contains(battery));
-        parts.extend(link);
-    }
-    if matches!(vehicle.part(sink).kind, PartKind::Coil { .. }) {
+    let part = vehicle.part(sink);
+    let (mut parts, negative) = leads.back(vehicle, part.to);
+    if matches!(part.kind, PartKind::Coil { .. }) {
         parts.push(sink);
     }
+    let mut at = part.from;
+    loop {
+        let (lead, post) = leads.there(vehicle, at);
+        parts.extend(lead);
+        let is_next = |battery: &PartId| {
+            vehicle.part(*battery).kind.is_battery() && vehicle.part(*battery).to == post && !parts.contains(battery)
+        };
+        let mut batteries = vehicle.supplies().filter(is_next);
+        // Of two side by side neither is needed.
+        let (Some(battery), None) = (batteries.next(), batteries.next()) else {
+            parts.extend(source_at(vehicle, post));
+            break;
+        };
+        parts.push(battery);
+        at = vehicle.part(battery).from;
+        if at == negative {
+            break;
+        }
+    }
     parts
-}
-
-/// Batteries whose positive post is at one of these.
-fn batteries_at(vehicle: &Vehicle, points: &[PointId]) -> Vec<PartId> {
-    let is_there = |&id: &PartId| vehicle.part(id).kind.is_battery() && points.contains(&vehicle.part(id).to);
-    vehicle.supplies().filter(is_there).collect()
 }
 
 fn coil_need(vehicle: &Vehicle, coil: PartId) -> Need {

@@ -4,15 +4,15 @@ use super::answers::Hearing;
 use super::collect::{Shares, collect};
 use super::doubles::{Desk, Met, pairs};
 use super::entrants::vain_repairs;
-use super::evidence::{Evidence, Observation, Past, Reading, Sign, Symptom};
+use super::evidence::{Evidence, Observation, Past, Reading, Symptom};
 use super::gaussian::{Joint, Misread, log_normal};
 use super::handover::Handover;
 use super::history::{Raise, factor};
 use super::memory::Memory;
-use super::named::{Needs, named};
+use super::named::Needs;
 use super::ties::ties;
 use super::{Belief, Site};
-use crate::complaint::{Extent, Told, Trees};
+use crate::complaint::{Told, Trees};
 use crate::fault::{Fault, Likely, Mode, catalogue};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
@@ -144,14 +144,18 @@ impl Entrant {
     /// Takes into account that of all it stops one load was named.
     pub fn name(&mut self, log_named: f64) {
         self.log_named += log_named;
-        self.log_prior += log_named;
-        self.log_weight += log_named;
+        self.weigh_prior(log_named);
     }
 
     fn hear(&mut self, hearing: &Hearing<'_>) {
-        let heard = hearing.log_chance(&self.hypothesis, self.site);
-        self.log_prior += heard;
-        self.log_weight += heard;
+        self.weigh_prior(hearing.log_chance(&self.hypothesis, self.site));
+    }
+
+    /// Takes ln of a chance into prior and weight alike: it moves the odds and
+    /// clears nothing.
+    pub fn weigh_prior(&mut self, log_chance: f64) {
+        self.log_prior += log_chance;
+        self.log_weight += log_chance;
     }
 
     /// Whether it is a fault that is there now and was all along.
@@ -288,23 +292,10 @@ impl Engine {
         Ok(collect(self.vehicle(), entrants, &before, evidence.readings.len(), theta))
     }
 
-    /// ln of the chance that of all loads a hypothesis stops the one complained
-    /// of is named; 0 where the complaint is not of how a load works.
-    pub(super) fn named(
-        &self,
-        evidence: &Evidence,
-        complaint: Option<&Observation>,
-        hypothesis: &Hypothesis,
-        models: &Models<'_>,
-    ) -> f64 {
-        let of_work = |seen: &&Observation| matches!(seen.sign, Sign::Looks(_) | Sign::Sometimes);
-        let Some(complaint) = complaint.filter(of_work) else { return 0.0 };
-        let vehicle = self.vehicle();
-        let rest = || self.predictor.in_state(&State::rest(vehicle)).ok();
-        let needs = self.needs.get_or_init(|| Needs::of(vehicle, rest().as_deref()));
-        let left = models[&complaint.state].performance(vehicle, hypothesis, complaint.subject);
-        let extent = evidence.tree.map_or(Extent::One, |tree| self.trees.tree(tree).extent);
-        named(extent, needs.stopped(vehicle, hypothesis, left)).ln()
+    /// Which loads need which parts, worked out once.
+    pub(super) fn needs(&self) -> &Needs {
+        let rest = || self.predictor.in_state(&State::rest(self.vehicle())).ok();
+        self.needs.get_or_init(|| Needs::of(self.vehicle(), rest().as_deref()))
     }
 
     /// What was worked out before.

@@ -95,7 +95,7 @@ pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     exact.extend(asked);
     exact.retain(|advice| advice.bits > LEAST_BITS);
     let cheapest = exact.iter().map(Advice::rate).fold(0.0, f64::max);
-    exact.sort_by_key(|advice| rank(WORTH_OF_A_BIT * advice.bits / cheapest - desk.own_minutes(advice)));
+    exact.sort_by_cached_key(|advice| rank(WORTH_OF_A_BIT * advice.bits / cheapest - desk.own_minutes(advice)));
     phone::eyes_first(situation, &mut exact);
     exact.truncate(MOST_ADVICES);
     Ok(exact)

@@ -179,22 +179,23 @@ impl Leads {
         self.feed(vehicle, sink).parts().collect()
     }
 
-    /// The parts from the positive post of a supply to a point.
-    pub fn lead(&self, vehicle: &Vehicle, point: PointId) -> Vec<PartId> {
-        let (mut parts, _) = follow(vehicle, &self.there, point);
-        parts.reverse();
-        parts
+    /// The parts from a point to the positive post where its way begins, and
+    /// that post.
+    pub fn there(&self, vehicle: &Vehicle, point: PointId) -> (Vec<PartId>, PointId) {
+        follow(vehicle, &self.there, point)
+    }
+
+    /// The same to the negative post where its way ends.
+    pub fn back(&self, vehicle: &Vehicle, point: PointId) -> (Vec<PartId>, PointId) {
+        follow(vehicle, &self.back, point)
     }
 
     /// The ways of a load or coil, as [`feed_of`] has them.
     pub fn feed(&self, vehicle: &Vehicle, sink: PartId) -> Feed {
         let (from, to) = vehicle.part(sink).ends();
-        let (mut there, post) = follow(vehicle, &self.there, from);
+        let (mut there, post) = self.there(vehicle, from);
         there.reverse();
-        let [batteries, sources] = supplies(vehicle);
-        let begins_at = |of: &[PartId]| of.iter().copied().find(|&id| vehicle.part(id).to == post);
-        let source = if begins_at(&batteries).is_some() { None } else { begins_at(&sources) };
-        Feed { there, back: follow(vehicle, &self.back, to).0, source }
+        Feed { there, back: self.back(vehicle, to).0, source: source_at(vehicle, post) }
     }
 
     /// What to change in the state of these ways so that a load should run, as
@@ -202,6 +203,13 @@ impl Leads {
     pub fn settings_for(&self, vehicle: &Vehicle, state: &State, load: PartId) -> Vec<(ControlId, Position)> {
         settings_along(vehicle, state, load, |sink| self.feed(vehicle, sink))
     }
+}
+
+/// The charging source of a positive post, if no battery has its own there.
+pub fn source_at(vehicle: &Vehicle, post: PointId) -> Option<PartId> {
+    let [batteries, sources] = supplies(vehicle);
+    let begins_at = |of: &[PartId]| of.iter().copied().find(|&id| vehicle.part(id).to == post);
+    if begins_at(&batteries).is_some() { None } else { begins_at(&sources) }
 }
 
 /// The parts from a point to the post where its way ends, and that post.

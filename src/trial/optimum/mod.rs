@@ -11,7 +11,8 @@
 mod search;
 
 use super::bounds::{entropy, huffman_cost};
-use crate::belief::{Appearance, Belief, Engine, Site, Weighed, appearance_chances};
+use super::likeliest;
+use crate::belief::{Belief, Engine, Site, Weighed, appearance_chances};
 use crate::fault::Fault;
 use crate::network::SolveError;
 use crate::plan::{ENOUGH, Sense, Situation, Test};
@@ -260,8 +261,7 @@ impl Desk<'_> {
             let model = self.engine.predictor().in_state(&self.situation.state.with_all(&settings))?;
             let look = |weighed: &Weighed| {
                 let chances = appearance_chances(kind, model.performance(vehicle, &weighed.hypothesis, load));
-                let most = |a: &Appearance, b: &Appearance| chances[a.index()].total_cmp(&chances[b.index()]);
-                Appearance::ALL.into_iter().max_by(most).map_or(0, |appearance| appearance.index() as i64)
+                likeliest(&chances).index() as i64
             };
             let outcomes = self.kept.iter().map(|(weighed, _)| look(weighed));
             choices.extend(self.choice(Test::Sense { subject: load, sense: Sense::Look }, &settings, outcomes));
@@ -291,11 +291,11 @@ impl Endgame {
         let every = all(kept.len());
         let of_place: Vec<Mask> =
             places.iter().map(|site| mask(kept, |weighed| weighed.site == *site)).filter(|mask| *mask != 0).collect();
-        let told_apart = |index: usize| {
+        let apart_from = |index: usize| {
             let groups = choices.iter().flat_map(|choice| &choice.groups);
             groups.filter(|&&group| group & (1 << index) != 0).fold(0, |apart, group| apart | !group) & every
         };
-        let apart: Vec<Mask> = (0..kept.len()).map(told_apart).collect();
+        let apart: Vec<Mask> = (0..kept.len()).map(apart_from).collect();
         let outcomes = choices.iter().map(|choice| choice.groups.len()).max().unwrap_or(2);
         let classes = classes(&shares, &of_place, &apart);
         let minutes: Vec<f64> = choices.iter().map(|choice| choice.minutes).collect();

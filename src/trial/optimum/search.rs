@@ -65,9 +65,8 @@ pub struct Search<'a> {
     /// Explanations that some test tells from each.
     apart: &'a [Mask],
     goal: Goal,
-    /// Bits of the places that each choice opens.
-    opens: Vec<u64>,
-    bits: Vec<PlaceId>,
+    /// Bit of each place that each choice opens, and what that takes.
+    opens: Vec<Vec<(u64, f64)>>,
     /// Least cost from a position times how likely it is, and what to do there.
     known: FxHashMap<Position, (f64, Option<usize>)>,
     settled: FxHashMap<Mask, bool>,
@@ -75,28 +74,17 @@ pub struct Search<'a> {
 
 impl<'a> Search<'a> {
     pub fn new(choices: &'a [Choice], shares: &'a Shares, places: &'a [Mask], apart: &'a [Mask], goal: Goal) -> Self {
-        let mut bits: Vec<PlaceId> = choices.iter().flat_map(|choice| choice.opens.iter().map(|open| open.0)).collect();
-        bits.sort_unstable();
-        bits.dedup();
-        bits.truncate(64);
-        let mut search = Self {
-            choices,
-            shares,
-            places,
-            apart,
-            goal,
-            opens: Vec::new(),
-            bits,
-            known: FxHashMap::default(),
-            settled: FxHashMap::default(),
-        };
-        search.opens = choices.iter().map(|choice| search.bits_of(choice)).collect();
-        search
-    }
-
-    fn bits_of(&self, choice: &Choice) -> u64 {
-        let bit = |place: &PlaceId| self.bits.binary_search(place).map_or(0, |bit| 1 << bit);
-        choice.opens.iter().map(|(place, _)| bit(place)).fold(0, |all, bit| all | bit)
+        let mut closed: Vec<PlaceId> =
+            choices.iter().flat_map(|choice| choice.opens.iter().map(|open| open.0)).collect();
+        closed.sort_unstable();
+        closed.dedup();
+        // What has no bit counts as open.
+        closed.truncate(64);
+        let bit = |place: &PlaceId| closed.binary_search(place).map_or(0, |bit| 1 << bit);
+        let opens = |choice: &Choice| choice.opens.iter().map(|(place, more)| (bit(place), *more)).collect();
+        let opens = choices.iter().map(opens).collect();
+        let (known, settled) = (FxHashMap::default(), FxHashMap::default());
+        Self { choices, shares, places, apart, goal, opens, known, settled }
     }
 
     /// The least mean cost of all; none where the search was given up.
@@ -138,13 +126,9 @@ impl<'a> Search<'a> {
     fn price(&self, choice: usize, opened: u64) -> f64 {
         match self.goal {
             Goal::Tests => 1.0,
-            Goal::Minutes if self.opens[choice] & !opened == 0 => self.choices[choice].minutes,
             Goal::Minutes => {
-                let choice = &self.choices[choice];
-                let is_closed =
-                    |place: &PlaceId| self.bits.binary_search(place).is_ok_and(|bit| opened & (1 << bit) == 0);
-                choice.minutes
-                    + choice.opens.iter().filter(|(place, _)| is_closed(place)).map(|(_, more)| more).sum::<f64>()
+                let still_closed = self.opens[choice].iter().filter(|(bit, _)| bit & !opened != 0);
+                self.choices[choice].minutes + still_closed.map(|(_, more)| more).sum::<f64>()
             }
         }
     }
@@ -153,7 +137,7 @@ impl<'a> Search<'a> {
     fn opened_by(&self, choice: usize, opened: u64) -> u64 {
         match self.goal {
             Goal::Tests => 0,
-            Goal::Minutes => opened | self.opens[choice],
+            Goal::Minutes => self.opens[choice].iter().fold(opened, |opened, (bit, _)| opened | bit),
         }
     }
 
@@ -170,8 +154,7 @@ impl<'a> Search<'a> {
             }
             let mut parts: Vec<Mask> = of.groups.iter().map(|group| mask & group).filter(|part| *part != 0).collect();
             parts.sort_unstable();
-            let opens = if self.goal == Goal::Tests { 0 } else { self.opens[choice] & !opened };
-            if seen.insert((parts.clone(), opens)) {
+            if seen.insert((parts.clone(), self.opened_by(choice, opened))) {
                 parting.push((choice, parts, self.price(choice, opened)));
             }
         }
@@ -201,20 +184,20 @@ impl<'a> Search<'a> {
             order.push((entropy(&shares) / price, at));
         }
         order.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        // Each position that is not settled takes one more test at least.
+        let shares = self.shares;
+        let floor = |part: Mask| shares.of(part) * cheapest;
         let (mut best, mut chosen) = (f64::INFINITY, None);
         for (_, at) in order {
             let (choice, parts, price) = &parting[at];
             let rest: Vec<Mask> = parts.iter().copied().filter(|&part| !self.is_settled(part)).collect();
-            // Each position that is not settled takes one more test at least.
-            let floor = |part: Mask| self.shares.of(part) * cheapest;
             let mut cost = total * price + rest.iter().map(|&part| floor(part)).sum::<f64>();
             let then = self.opened_by(*choice, opened);
             for part in rest {
                 if cost >= best {
                     break;
                 }
-                let floor = self.shares.of(part) * cheapest;
-                cost += self.best((part, then), &usable)? - floor;
+                cost += self.best((part, then), &usable)? - floor(part);
             }
             if cost < best {
                 (best, chosen) = (cost, Some(*choice));
