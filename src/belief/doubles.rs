@@ -11,6 +11,7 @@ use super::superposed::superposed_pairs;
 use super::weigh::{Engine, Entrant, Models};
 use crate::fault::{Fault, Size, concerns, sizes, ways};
 use crate::predict::{Hypothesis, Sized, Theta};
+use crate::tables::faults::Faults;
 use crate::vehicle::PartId;
 use std::cell::OnceCell;
 use std::collections::HashSet;
@@ -197,7 +198,7 @@ impl<'a> Desk<'a> {
     /// ln of the density of a reading by itself.
     fn read(&self, index: usize, reading: &Reading, single: &Entrant) -> f64 {
         let shown = single.joint.as_ref().map(|joint| &joint.shown[index]);
-        let value = reading.on_scale().0;
+        let value = reading.on_scale(&self.engine.tables().instruments).0;
         shown.map_or(f64::NEG_INFINITY, |shown| log_normal(value - shown.mean, shown.variance()))
     }
 
@@ -265,7 +266,8 @@ impl<'a> Desk<'a> {
     /// The same pair with sizes near by, one of them at a time and both.
     fn other_sizes(&self, pair: &Hypothesis, weighed: impl Fn(Sized, Sized) -> Entrant) -> Vec<Entrant> {
         let Hypothesis::Double { first, second } = *pair else { return Vec::new() };
-        let (around_first, around_second) = (around(first), around(second));
+        let faults = &self.engine.tables().faults;
+        let (around_first, around_second) = (around(faults, first), around(faults, second));
         let mut all = Vec::new();
         for &a in &around_first {
             for &b in &around_second {
@@ -283,8 +285,8 @@ fn two(first: Sized, second: Sized) -> (Hypothesis, Site) {
 }
 
 /// A size and its neighbours on the ladder.
-fn around((fault, size): Sized) -> Vec<Option<Size>> {
-    let ladder = sizes(fault.mode);
+fn around(faults: &Faults, (fault, size): Sized) -> Vec<Option<Size>> {
+    let ladder = sizes(faults, fault.mode);
     let at = ladder.iter().position(|other| *other == size).unwrap_or(0);
     ladder[at.saturating_sub(2)..(at + 3).min(ladder.len())].to_vec()
 }

@@ -10,6 +10,7 @@ use super::weigh::{Engine, Entrant, Models};
 use crate::fault::{Fault, Mode, Size, concerns, sizes, ways};
 use crate::predict::{Hypothesis, StateModel};
 use crate::quantity::Volts;
+use crate::tables::faults::Faults;
 use crate::vehicle::{PartId, PartKind, Vehicle};
 use std::rc::Rc;
 
@@ -64,8 +65,8 @@ impl Engine {
         let sound_later = self.seen(&seen.later, &Hypothesis::Sound, models);
         let others_seen = evidence.all_observations().count().saturating_sub(1) as f64;
         let none = |site, log_weight| Entrant::new(Hypothesis::Sound, site, 0.0, log_weight);
-        entrants.push(none(Site::Nothing, beside(self.rates().nothing_wrong) + sound_later));
-        entrants.push(none(Site::Undrawn, beside(self.rates().not_as_drawn) + others_seen * UNDRAWN_SIGN.ln()));
+        entrants.push(none(Site::Nothing, beside(self.tables().belief.nothing_wrong) + sound_later));
+        entrants.push(none(Site::Undrawn, beside(self.tables().belief.not_as_drawn) + others_seen * UNDRAWN_SIGN.ln()));
         entrants
     }
 
@@ -146,7 +147,7 @@ impl Engine {
                 continue;
             }
             let rate = likely.rate * self.raised(evidence, likely.fault.part);
-            for size in hardest_first(likely.fault.mode) {
+            for size in hardest_first(&self.tables().faults, likely.fault.mode) {
                 let hypothesis = Hypothesis::Faulty { fault: likely.fault, size };
                 let prior = rate * size.map_or(1.0, |size| size.share);
                 let (site, lasting) = match by_cause {
@@ -197,7 +198,7 @@ impl Engine {
             (_, Mode::Crossed) => fault.parts().any(|part| model.could_matter(vehicle, part, load)),
             (_, mode) if mode.is_in_series() => model.series_matters(vehicle, fault, load),
             (_, Mode::Leak | Mode::Bridged | Mode::Seeping) => {
-                let hardest = Hypothesis::Faulty { fault, size: sizes(fault.mode)[0] };
+                let hardest = Hypothesis::Faulty { fault, size: sizes(&self.tables().faults, fault.mode)[0] };
                 let share = |hypothesis: &Hypothesis| model.performance(vehicle, hypothesis, load);
                 model.drives(vehicle, &hardest) && (share(&hardest) - share(&Hypothesis::Sound)).abs() > 0.01
             }
@@ -228,7 +229,7 @@ impl Engine {
             Mode::Leak | Mode::Bridged | Mode::Seeping => {
                 let volts = |hypothesis: &Hypothesis| model.view(vehicle, hypothesis).volts(red, black);
                 let sound = volts(&Hypothesis::Sound);
-                let some = sizes(fault.mode).into_iter().step_by(SIZES_TRIED);
+                let some = sizes(&self.tables().faults, fault.mode).into_iter().step_by(SIZES_TRIED);
                 some.map(|size| Hypothesis::Faulty { fault, size }).any(|hypothesis| {
                     model.drives(vehicle, &hypothesis) && (volts(&hypothesis) - sound).abs() > LEAST_SHOWN.0
                 })
@@ -265,8 +266,8 @@ impl Engine {
 }
 
 /// The sizes that a way to fail can have, the one that does most first.
-fn hardest_first(mode: Mode) -> Vec<Option<Size>> {
-    let mut sizes = sizes(mode);
+fn hardest_first(faults: &Faults, mode: Mode) -> Vec<Option<Size>> {
+    let mut sizes = sizes(faults, mode);
     if !matches!(mode, Mode::Leak | Mode::Bridged | Mode::Seeping) {
         sizes.reverse();
     }

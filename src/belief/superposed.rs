@@ -29,7 +29,8 @@ struct Term {
 /// Pairs worth weighing, each once.
 pub(super) fn superposed_pairs(desk: &Desk<'_>, leaders: &[Fault]) -> Vec<[Sized; 2]> {
     let Some(sound) = desk.sound.and_then(|sound| sound.joint.as_ref()) else { return Vec::new() };
-    let readings: Vec<f64> = desk.evidence.all_readings().map(|reading| reading.on_scale().0).collect();
+    let instruments = &desk.engine.tables().instruments;
+    let readings: Vec<f64> = desk.evidence.all_readings().map(|reading| reading.on_scale(instruments).0).collect();
     let term = |single: &&Entrant| -> Option<Term> {
         let joint = single.joint.as_ref()?;
         let moves = joint.shown.iter().zip(&sound.shown).map(|(shown, sound)| shown.mean - sound.mean).collect();

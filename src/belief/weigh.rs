@@ -17,7 +17,7 @@ use crate::fault::{Fault, Likely, Mode, catalogue};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, Phase, Predictor, Shown, StateModel, Theta, View};
-use crate::tables::rates::Rates;
+use crate::tables::Tables;
 use crate::vehicle::{PartId, PointId, State, Vehicle};
 use rustc_hash::FxHashMap;
 use std::cell::{OnceCell, RefCell};
@@ -49,7 +49,7 @@ pub struct Weighed {
 #[derive(Clone)]
 pub struct Engine {
     predictor: Rc<Predictor>,
-    rates: Rates,
+    tables: Rc<Tables>,
     catalogue: Vec<Likely>,
     handover: Option<Rc<Handover>>,
     history: Vec<Raise>,
@@ -183,13 +183,13 @@ impl Entrant {
 }
 
 impl Engine {
-    /// For a vehicle and a table of rates.
-    pub fn new(vehicle: Rc<Vehicle>, rates: Rates) -> Self {
-        let catalogue = catalogue(&vehicle, &rates);
-        let predictor = Rc::new(Predictor::new(vehicle));
+    /// For a vehicle, with these tables.
+    pub fn new(vehicle: Rc<Vehicle>, tables: Rc<Tables>) -> Self {
+        let catalogue = catalogue(&vehicle, &tables);
+        let predictor = Rc::new(Predictor::new(vehicle, Rc::clone(&tables)));
         Self {
             predictor,
-            rates,
+            tables,
             catalogue,
             trees: Rc::default(),
             handover: None,
@@ -207,7 +207,7 @@ impl Engine {
     pub fn with_handover(&self, readings: Vec<Reading>) -> Result<Self, SolveError> {
         let handover = match readings.is_empty() {
             true => None,
-            false => Some(Rc::new(Handover::of(&self.predictor, readings, self.rates.misread)?)),
+            false => Some(Rc::new(Handover::of(&self.predictor, readings, self.tables.belief.misread)?)),
         };
         Ok(Self { handover, memory: Rc::default(), ..self.clone() })
     }
@@ -232,9 +232,9 @@ impl Engine {
         Self { trees, ..self }
     }
 
-    /// The same table and trees for another vehicle.
+    /// The same tables and trees for another vehicle.
     pub fn on(&self, vehicle: Rc<Vehicle>) -> Self {
-        Self::new(vehicle, self.rates.clone()).with_trees(Rc::clone(&self.trees))
+        Self::new(vehicle, Rc::clone(&self.tables)).with_trees(Rc::clone(&self.trees))
     }
 
     /// The complaint trees at hand.
@@ -308,9 +308,9 @@ impl Engine {
         &self.catalogue
     }
 
-    /// The table of rates.
-    pub(super) fn rates(&self) -> &Rates {
-        &self.rates
+    /// The tables that it goes by.
+    pub fn tables(&self) -> &Rc<Tables> {
+        &self.tables
     }
 
     /// The fault of a renewed part that explains best what was known then.
@@ -343,7 +343,7 @@ impl Engine {
 
     /// By how much the past multiplies the odds of a part.
     pub(super) fn raised(&self, evidence: &Evidence, part: PartId) -> f64 {
-        if evidence.unheeded.contains(&Past::History) { 1.0 } else { factor(&self.history, part) }
+        if evidence.unheeded.contains(&Past::History) { 1.0 } else { factor(&self.tables.signs, &self.history, part) }
     }
 
     /// How often a fault is met, from the table of rates.
@@ -358,7 +358,7 @@ impl Engine {
             .map(|(_, model)| &**model);
         let read_in: Vec<&StateModel> = read_in.chain([now]).collect();
         let meters: Vec<_> = evidence.all_readings().map(|reading| reading.meter).chain([meter]).collect();
-        let theta = Theta::of(self.vehicle(), &read_in, &meters).after(evidence.moment());
+        let theta = Theta::of(&self.tables, self.vehicle(), &read_in, &meters).after(evidence.moment());
         match &self.handover {
             Some(handover) if !evidence.unheeded.contains(&Past::Handover) => theta.knowing(handover.known()),
             _ => theta,
@@ -391,7 +391,8 @@ impl Engine {
         models: &Models<'_>,
         theta: &Theta,
     ) {
-        let values: Vec<f64> = evidence.all_readings().map(|reading| reading.on_scale().0).collect();
+        let instruments = &self.tables.instruments;
+        let values: Vec<f64> = evidence.all_readings().map(|reading| reading.on_scale(instruments).0).collect();
         let shows: Vec<Hypothesis> = (evidence.all_readings().enumerate())
             .map(|(index, reading)| {
                 let shows = entrant.shows_in(index, evidence.readings.len());
@@ -418,7 +419,8 @@ impl Engine {
             return;
         }
         let by_phone = evidence.all_readings().any(|reading| reading.told == Told::ByPhone);
-        let misread = if by_phone { MISREAD_BY_PHONE.max(self.rates.misread) } else { self.rates.misread };
+        let misread =
+            if by_phone { MISREAD_BY_PHONE.max(self.tables.belief.misread) } else { self.tables.belief.misread };
         let as_misread = self.misread_as(misread);
         let readings = evidence.all_readings().zip(&values);
         let mistaken: Vec<f64> =
@@ -445,7 +447,7 @@ impl Engine {
     }
 
     fn misread_as(&self, chance: f64) -> Misread {
-        Misread::on(self.vehicle(), chance)
+        Misread::on(&self.tables.instruments, self.vehicle(), chance)
     }
 }
 
@@ -472,7 +474,7 @@ impl<'a> Views<'a> {
     /// What a reading was to show. What comes and goes may have been there or
     /// not: then whichever fits better.
     fn shown(&mut self, reading: &'a Reading, hypothesis: &Hypothesis, theta: &Theta) -> Shown {
-        let (value, step) = reading.on_scale();
+        let (value, step) = reading.on_scale(&self.engine.tables.instruments);
         let mut under = |hypothesis: &Hypothesis| {
             self.of(&reading.state, hypothesis).shown(reading.probe, reading.meter, step, theta)
         };

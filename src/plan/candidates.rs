@@ -12,7 +12,7 @@ use super::{Advice, LEAST_BITS, Test, phone, questions, senses};
 use crate::belief::{Belief, Engine, Joint, Sign, Site};
 use crate::fault::Mode;
 use crate::network::SolveError;
-use crate::predict::{Burden, Hypothesis, LIVE_VOLTS, Probe, Scale, Shown, StateModel, View, is_live};
+use crate::predict::{Burden, Hypothesis, Probe, Scale, Shown, StateModel, View, is_live};
 use crate::quantity::Volts;
 use crate::vehicle::{ControlId, ControlKind, PartId, PlaceId, PointId, Position, Vehicle};
 use rustc_hash::FxHashMap;
@@ -200,7 +200,7 @@ impl Desk<'_> {
     ) -> Vec<Rough> {
         let mut views = Views::of(self.vehicle, model, self.live);
         let sound = model.view(self.vehicle, &Hypothesis::Sound);
-        let sheet = self.situation.meter.meter();
+        let sheet = self.situation.meter.meter(&self.engine.tables().instruments);
         let mut rough = Vec::new();
         for &(a, b) in pairs {
             // The red lead goes where the voltage is higher when all is sound.
@@ -252,7 +252,15 @@ impl Desk<'_> {
             let means = views.each(probe, shown);
             let largest = means.iter().fold(0.0f64, |most, mean| most.max(mean.abs()));
             let deviation = match probe.scale() {
-                Scale::Volts => 0.02 * largest + self.situation.meter.meter().offset_deviation(Volts(largest)).0,
+                Scale::Volts => {
+                    0.02 * largest
+                        + self
+                            .situation
+                            .meter
+                            .meter(&self.engine.tables().instruments)
+                            .offset_deviation(Volts(largest))
+                            .0
+                }
                 Scale::LogOhms => 0.2,
                 Scale::Amps => 0.05 * largest + 0.05,
             };
@@ -335,7 +343,7 @@ impl Desk<'_> {
         let mut thinkable = self.live.iter().filter(|live| live.share > MAY_BE_LIVE);
         thinkable.any(|live| {
             let view = model.view_in(self.vehicle, &live.weighed.hypothesis, live.weighed.phase);
-            view.volts(red, black).abs() > LIVE_VOLTS
+            view.volts(red, black).abs() > model.tables().instruments.live.0
         })
     }
 

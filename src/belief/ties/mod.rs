@@ -67,12 +67,12 @@ pub(super) fn ties(desk: &Desk<'_>) -> Vec<Entrant> {
 fn likeliest_kinds(desk: &Desk<'_>, kept: &mut Kept) -> (Vec<Kind>, f64) {
     let ends: Rc<[PointId]> = ends(desk).into();
     let Some(bases) = bases(desk, kept) else { return (Vec::new(), 0.0) };
-    let survey = Survey::of(&bases);
+    let survey = Survey::of(&desk.engine.tables().faults, &bases);
     let joinable =
         Joinable { ends: Rc::clone(&ends), givens: bases.all.iter().map(|base| base.given.clone()).collect() };
     let pairs = kept.explaining(joinable, || survey.explaining(&ends));
     let (count, paths) = survey.foretold(&pairs, LOOKED_AT);
-    let all = desk.met.named * desk.engine.rates().not_as_drawn * SHARE_OF_TIES;
+    let all = desk.met.named * desk.engine.tables().belief.not_as_drawn * SHARE_OF_TIES;
     let each = all / count.max(1) as f64;
     (kinds(desk, &bases, &paths), each)
 }

@@ -6,6 +6,7 @@ use super::bases::Bases;
 use super::field::{Span, Spans};
 use super::threshold::Threshold;
 use crate::fault::{Size, TIE_SIZES, tie_sizes};
+use crate::tables::faults::Faults;
 use crate::vehicle::PointId;
 use std::cell::OnceCell;
 use std::cmp::Ordering;
@@ -73,8 +74,8 @@ pub(super) struct Survey<'b> {
 }
 
 impl<'b> Survey<'b> {
-    pub fn of(bases: &'b Bases) -> Self {
-        let stretches = tie_sizes();
+    pub fn of(faults: &Faults, bases: &'b Bases) -> Self {
+        let stretches = tie_sizes(faults);
         let middles = stretches.map(|size| size.value);
         Self { bases, stretches, middles, ln_middles: middles.map(f64::ln) }
     }
