@@ -4,6 +4,7 @@ pub mod case;
 pub mod complaint;
 pub mod fault;
 pub mod files;
+pub mod memo;
 pub mod meter;
 pub mod network;
 pub mod plan;

@@ -4,7 +4,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Rooms by floor; rooms of one floor do not meet, but for what is named.
-const FLOORS: [(&str, u8); 21] = [
+const FLOORS: [(&str, u8); 22] = [
+    ("memo", 0),
     ("quantity", 0),
     ("source", 0),
     ("tables", 0),
