@@ -1,4 +1,7 @@
 //! halfsplit.
+
+#![forbid(unsafe_code)]
+
 pub mod belief;
 pub mod case;
 pub mod complaint;
@@ -7,6 +10,7 @@ pub mod files;
 pub mod memo;
 pub mod meter;
 pub mod network;
+pub mod odds;
 pub mod plan;
 pub mod predict;
 pub mod quantity;

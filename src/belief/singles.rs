@@ -1,13 +1,14 @@
-//! Every explanation with its prior and what was seen: single faults of all
-//! sizes, nothing wrong, and a drawing that is not the vehicle.
+//! The single-fault hypotheses with their priors and what was seen: every fault
+//! of the catalogue in all its sizes, nothing wrong, and a drawing that is not
+//! the vehicle.
 
-use super::Site;
-use super::doubles::SHARE_OF_PAIRS;
-use super::evidence::{Evidence, Observation, Past, Reading, Sign};
+use super::candidate::Candidate;
+use super::evidence::{Observation, Past, Reading, Sign};
+use super::likelihood::Likelihood;
 use super::memory::Known;
-use super::phone::as_told;
-use super::weigh::{Engine, Entrant, Models};
+use super::site::Site;
 use crate::fault::{Fault, Mode, Size, concerns, sizes, ways};
+use crate::odds::LogWeight;
 use crate::predict::{Hypothesis, StateModel};
 use crate::quantity::Volts;
 use crate::vehicle::{PartId, PartKind, Vehicle};
@@ -28,6 +29,8 @@ const LEAST_SHOWN: Volts = Volts(5e-5);
 const UNTOUCHED: f64 = 1e-4;
 /// Every how manyth size of a path is tried for whether it shows at all.
 const SIZES_TRIED: usize = 4;
+/// Share of complaints with two faults behind them; common practice, no source.
+pub(super) const SHARE_OF_PAIRS: f64 = 0.02;
 /// Share of repairs that do not cure what they were made for; common practice,
 /// no source.
 const REPAIR_FAILS: f64 = 0.005;
@@ -51,144 +54,147 @@ impl<'a> Seen<'a> {
     }
 }
 
-impl Engine {
-    /// Every explanation of all that is known.
-    pub(super) fn entrants(&self, evidence: &Evidence, models: &Models<'_>) -> Vec<Entrant> {
-        let seen = Seen::of(evidence.all_observations());
-        let (mut entrants, total) = self.faulty(evidence, models, &seen);
-        for entrant in &mut entrants {
-            let failed = vain_repairs(self.vehicle(), entrant, evidence) as f64 * self.repair_fails(entrant);
-            entrant.weigh_prior(failed);
+impl Likelihood<'_> {
+    /// Every single fault, nothing wrong and a wrong drawing, by all that was
+    /// seen.
+    pub fn singles(&self) -> Vec<Candidate> {
+        let seen = Seen::of(self.evidence.all_observations());
+        let (mut candidates, total) = self.faulty(&seen);
+        for candidate in &mut candidates {
+            let failed = LogWeight::of(self.repair_fails(candidate)) * self.vain_repairs(candidate) as f64;
+            candidate.raise_prior(failed);
         }
-        let beside = |share: f64| (total.max(1e-9) * share).ln();
-        let sound_later = self.seen(&seen.later, &Hypothesis::Sound, models);
-        let others_seen = evidence.all_observations().count().saturating_sub(1) as f64;
-        let none = |site, log_weight| Entrant::new(Hypothesis::Sound, site, 0.0, log_weight);
-        entrants.push(none(Site::Nothing, beside(self.rates().nothing_wrong) + sound_later));
-        entrants.push(none(Site::Undrawn, beside(self.rates().not_as_drawn) + others_seen * UNDRAWN_SIGN.ln()));
-        entrants
+        let rates = self.engine.rates();
+        let beside = |share: f64| LogWeight::of(total.max(1e-9) * share);
+        let sound_later = self.seen(&seen.later, &Hypothesis::Sound);
+        let others_seen = self.evidence.all_observations().count().saturating_sub(1) as f64;
+        let undrawn_later = LogWeight::of(UNDRAWN_SIGN) * others_seen;
+        let none = |site, log_weight| Candidate::new(Hypothesis::Sound, site, LogWeight::ONE, log_weight);
+        candidates.push(none(Site::Nothing, beside(rates.nothing_wrong) + sound_later));
+        candidates.push(none(Site::Undrawn, beside(rates.not_as_drawn) + undrawn_later));
+        candidates
     }
 
     /// Every fault as what was left when a repair had cured another one: until
     /// then `first` showed and hid it.
-    pub(super) fn entrants_behind(&self, evidence: &Evidence, models: &Models<'_>, first: &Entrant) -> Vec<Entrant> {
-        let (mut entrants, total) = self.faulty(evidence, models, &Seen::of(evidence.observations.iter()));
-        let seen_then: Vec<&Observation> = evidence.earlier.iter().flat_map(|earlier| &earlier.observations).collect();
-        let then = self.seen(&seen_then, &first.hypothesis, models);
-        let prior = SHARE_OF_PAIRS.ln() + first.log_prior - total.max(1e-9).ln();
-        entrants.retain(|entrant| vain_repairs(self.vehicle(), entrant, evidence) == 0);
-        for entrant in &mut entrants {
-            entrant.log_prior += prior;
-            entrant.log_weight += prior + then;
-            entrant.showed = Some(first.hypothesis);
+    pub fn singles_behind(&self, first: &Candidate) -> Vec<Candidate> {
+        let (mut candidates, total) = self.faulty(&Seen::of(self.evidence.observations.iter()));
+        let earlier = self.evidence.earlier.iter();
+        let seen_then: Vec<&Observation> = earlier.flat_map(|earlier| &earlier.observations).collect();
+        let then = self.seen(&seen_then, &first.hypothesis);
+        let prior = LogWeight::of(SHARE_OF_PAIRS) + first.log_prior - LogWeight::of(total.max(1e-9));
+        candidates.retain(|candidate| self.vain_repairs(candidate) == 0);
+        for candidate in &mut candidates {
+            candidate.log_prior += prior;
+            candidate.log_weight += prior + then;
+            candidate.showed = Some(first.hypothesis);
         }
-        entrants
+        candidates
     }
 
-    /// ln of the chance that a repair of the part at fault fails.
-    pub(super) fn repair_fails(&self, entrant: &Entrant) -> f64 {
-        let part = entrant.hypothesis.part();
-        if part.is_some_and(|part| self.vehicle().part(part).is_fuse()) {
-            NEW_FUSE_FAILS.ln()
-        } else {
-            REPAIR_FAILS.ln()
-        }
+    /// Chance that a repair of the part at fault fails.
+    pub fn repair_fails(&self, candidate: &Candidate) -> f64 {
+        let part = candidate.hypothesis.part();
+        if part.is_some_and(|part| self.engine.vehicle().part(part).is_fuse()) { NEW_FUSE_FAILS } else { REPAIR_FAILS }
     }
 
-    /// ln of the chance of what was seen.
-    pub(super) fn seen(&self, seen: &[&Observation], hypothesis: &Hypothesis, models: &Models<'_>) -> f64 {
-        seen.iter().map(|one| as_told(self.vehicle(), &models[&one.state], hypothesis, one).ln()).sum()
+    /// How often the part at fault was renewed, and the complaint stayed; the
+    /// fuse that a fault opens does not count, it opens again.
+    pub fn vain_repairs(&self, candidate: &Candidate) -> usize {
+        let Some((fault, _)) = candidate.hypothesis.faults().next() else { return 0 };
+        self.evidence.repaired_in_vain().filter(|&part| concerns(self.engine.vehicle(), fault, part)).count()
     }
 
     /// Every fault of every size, and how often all of them together make such
     /// a complaint.
-    fn faulty(&self, evidence: &Evidence, models: &Models<'_>, seen: &Seen<'_>) -> (Vec<Entrant>, f64) {
+    fn faulty(&self, seen: &Seen<'_>) -> (Vec<Candidate>, f64) {
         let known = Known {
             complaint: seen.complaint.cloned(),
             later: seen.later.iter().map(|&one| one.clone()).collect(),
-            tree: evidence.tree,
-            repaired: evidence.repaired_in_vain().collect(),
-            is_history_heeded: !evidence.unheeded.contains(&Past::History),
-            states: models.iter().map(|(state, _)| state.clone()).collect(),
+            tree: self.evidence.tree,
+            repaired: self.evidence.repaired_in_vain().collect(),
+            is_history_heeded: !self.evidence.unheeded.contains(&Past::History),
+            states: self.models.iter().map(|(state, _)| state.clone()).collect(),
         };
-        let remembered = self.memory().borrow().faulty(&known);
+        let memory = self.engine.memory();
+        let remembered = memory.borrow().faulty(&known);
         let faulty = remembered.unwrap_or_else(|| {
-            let faulty = Rc::new(self.faulty_afresh(evidence, models, seen));
-            self.memory().borrow_mut().keep_faulty(known, &faulty);
+            let faulty = Rc::new(self.faulty_afresh(seen));
+            memory.borrow_mut().keep_faulty(known, &faulty);
             faulty
         });
-        let (mut entrants, total) = (*faulty).clone();
-        let same = |a: &Entrant, b: &Entrant| {
+        let (mut candidates, total) = (*faulty).clone();
+        let same = |a: &Candidate, b: &Candidate| {
             a.hypothesis.faults().next().map(|one| one.0) == b.hypothesis.faults().next().map(|one| one.0)
         };
-        for of_fault in entrants.chunk_by_mut(same) {
-            let fault = of_fault.first().and_then(|entrant| entrant.hypothesis.faults().next());
-            if fault.is_some_and(|(fault, _)| !self.could_show(fault, evidence, models)) {
-                of_fault.iter_mut().for_each(|entrant| entrant.shows = Hypothesis::Sound);
+        for of_fault in candidates.chunk_by_mut(same) {
+            let fault = of_fault.first().and_then(|candidate| candidate.hypothesis.faults().next());
+            if fault.is_some_and(|(fault, _)| !self.could_show(fault)) {
+                of_fault.iter_mut().for_each(|candidate| candidate.shows = Hypothesis::Sound);
             }
         }
-        (entrants, total)
+        (candidates, total)
     }
 
-    fn faulty_afresh(&self, evidence: &Evidence, models: &Models<'_>, seen: &Seen<'_>) -> (Vec<Entrant>, f64) {
-        let complaint = |hypothesis: &Hypothesis| self.seen(seen.complaint.as_slice(), hypothesis, models);
-        let later = |hypothesis: &Hypothesis| self.seen(&seen.later, hypothesis, models);
+    fn faulty_afresh(&self, seen: &Seen<'_>) -> (Vec<Candidate>, f64) {
+        let (engine, vehicle) = (self.engine, self.engine.vehicle());
+        let complaint = |hypothesis: &Hypothesis| self.seen(seen.complaint.as_slice(), hypothesis);
+        let later = |hypothesis: &Hypothesis| self.seen(&seen.later, hypothesis);
         let sound = complaint(&Hypothesis::Sound) + later(&Hypothesis::Sound);
-        let used: Vec<&Rc<StateModel>> = models.iter().map(|(_, model)| model).collect();
+        let used: Vec<&Rc<StateModel>> = self.models.iter().map(|(_, model)| model).collect();
         // Of a fuse that keeps blowing the place is what blows it.
-        let by_cause = evidence.all_observations().any(|seen| seen.sign == Sign::BlowsFuse)
-            || evidence.repaired_in_vain().any(|part| self.vehicle().part(part).is_fuse());
-        let mut entrants = Vec::new();
+        let by_cause = self.evidence.all_observations().any(|seen| seen.sign == Sign::BlowsFuse)
+            || self.evidence.repaired_in_vain().any(|part| vehicle.part(part).is_fuse());
+        let mut candidates = Vec::new();
         let mut total = 0.0;
-        for likely in self.catalogue() {
-            let dull = seen.complaint.is_some_and(|seen| !self.could_explain(likely.fault, seen, &models[&seen.state]));
-            if dull || !makes_a_difference(self.vehicle(), likely.fault, &used) {
+        for likely in engine.catalogue() {
+            let dull = seen.complaint.is_some_and(|seen| !self.could_explain(likely.fault, seen));
+            if dull || !makes_a_difference(vehicle, likely.fault, &used) {
                 continue;
             }
-            let rate = likely.rate * self.raised(evidence, likely.fault.part);
+            let rate = likely.rate * engine.raised(self.evidence, likely.fault.part);
             for size in hardest_first(likely.fault.mode) {
                 let hypothesis = Hypothesis::Faulty { fault: likely.fault, size };
                 let prior = rate * size.map_or(1.0, |size| size.share);
                 let (site, lasting) = match by_cause {
                     true => (Site::Part(likely.fault.part), hypothesis),
-                    false => self.site(likely.fault, hypothesis, seen.complaint, models),
+                    false => self.site(likely.fault, hypothesis, seen.complaint),
                 };
                 let (complained, later) = (complaint(&hypothesis), later(&lasting));
-                let explains = complained + later > sound + EXPLAINS.ln();
-                if seen.complaint.is_some_and(|seen| !explains && !self.leaves_it_wrong(&hypothesis, seen, models)) {
-                    if seen.complaint.is_some_and(|seen| self.is_untouched(&hypothesis, seen, models)) {
+                let explains = complained + later > sound + LogWeight::of(EXPLAINS);
+                if seen.complaint.is_some_and(|seen| !explains && !self.leaves_it_wrong(&hypothesis, seen)) {
+                    if seen.complaint.is_some_and(|seen| self.is_untouched(&hypothesis, seen)) {
                         break;
                     }
                     continue;
                 }
-                let log_prior = prior.ln();
-                let mut entrant = Entrant::new(lasting, site, log_prior, complained + later);
-                entrant.name(self.named(evidence, seen.complaint, &lasting, models));
-                total += (entrant.log_prior + complained).exp();
-                entrants.push(entrant);
+                let mut candidate = Candidate::new(lasting, site, LogWeight::of(prior), complained + later);
+                candidate.name(self.named(seen.complaint, &lasting));
+                total += (candidate.log_prior + complained).weight();
+                candidates.push(candidate);
             }
         }
-        (entrants, total)
+        (candidates, total)
     }
 
     /// Whether a load that was complained of for how it looks is not right.
-    fn leaves_it_wrong(&self, hypothesis: &Hypothesis, seen: &Observation, models: &Models<'_>) -> bool {
-        let served = || models[&seen.state].performance(self.vehicle(), hypothesis, seen.subject);
+    fn leaves_it_wrong(&self, hypothesis: &Hypothesis, seen: &Observation) -> bool {
+        let served = || self.models[&seen.state].performance(self.engine.vehicle(), hypothesis, seen.subject);
         matches!(seen.sign, Sign::Looks(_)) && served() < NOT_RIGHT
     }
 
     /// Whether a load that was complained of is served as if all were sound: then
     /// what is milder does nothing to it either.
-    fn is_untouched(&self, hypothesis: &Hypothesis, seen: &Observation, models: &Models<'_>) -> bool {
-        let vehicle = self.vehicle();
-        let served = |hypothesis: &Hypothesis| models[&seen.state].performance(vehicle, hypothesis, seen.subject);
+    fn is_untouched(&self, hypothesis: &Hypothesis, seen: &Observation) -> bool {
+        let vehicle = self.engine.vehicle();
+        let served = |hypothesis: &Hypothesis| self.models[&seen.state].performance(vehicle, hypothesis, seen.subject);
         matches!(seen.sign, Sign::Looks(_) | Sign::StaysOn)
             && (served(hypothesis) - served(&Hypothesis::Sound)).abs() < UNTOUCHED
     }
 
     /// A cheap look at whether any size of a fault could explain a complaint.
-    fn could_explain(&self, fault: Fault, complaint: &Observation, model: &StateModel) -> bool {
-        let vehicle = self.vehicle();
+    fn could_explain(&self, fault: Fault, complaint: &Observation) -> bool {
+        let (vehicle, model) = (self.engine.vehicle(), &self.models[&complaint.state]);
         let load = complaint.subject;
         let is_of_load = matches!(vehicle.part(load).kind, PartKind::Load { .. });
         match (complaint.sign, fault.mode) {
@@ -206,19 +212,20 @@ impl Engine {
     }
 
     /// A cheap look at whether any size of a fault could move any reading.
-    fn could_show(&self, fault: Fault, evidence: &Evidence, models: &Models<'_>) -> bool {
-        evidence.all_readings().enumerate().any(|(index, reading)| {
-            let known = self.memory().borrow().is_moved(index, fault);
+    fn could_show(&self, fault: Fault) -> bool {
+        let memory = self.engine.memory();
+        self.evidence.all_readings().enumerate().any(|(index, reading)| {
+            let known = memory.borrow().is_moved(index, fault);
             known.unwrap_or_else(|| {
-                let moves = self.could_move(fault, reading, &models[&reading.state]);
-                self.memory().borrow_mut().keep_moved(index, fault, moves);
+                let moves = self.could_move(fault, reading);
+                memory.borrow_mut().keep_moved(index, fault, moves);
                 moves
             })
         })
     }
 
-    fn could_move(&self, fault: Fault, reading: &Reading, model: &StateModel) -> bool {
-        let vehicle = self.vehicle();
+    fn could_move(&self, fault: Fault, reading: &Reading) -> bool {
+        let (vehicle, model) = (self.engine.vehicle(), &self.models[&reading.state]);
         let Some((red, black)) = reading.probe.plain_voltage() else { return true };
         match fault.mode {
             mode if mode == Mode::Crossed || mode.is_in_series() => {
@@ -239,18 +246,12 @@ impl Engine {
 
     /// Where a fault shows, and what it leaves behind: a short that has blown a
     /// fuse shows at the fuse, which stays open whatever is then switched off.
-    fn site(
-        &self,
-        fault: Fault,
-        hypothesis: Hypothesis,
-        complaint: Option<&Observation>,
-        models: &Models<'_>,
-    ) -> (Site, Hypothesis) {
+    fn site(&self, fault: Fault, hypothesis: Hypothesis, complaint: Option<&Observation>) -> (Site, Hypothesis) {
         let blows =
             matches!(fault.mode, Mode::Leak | Mode::Shorted | Mode::Bridged | Mode::HighDraw | Mode::WrongRating);
-        let model = complaint.filter(|_| blows).map(|seen| &models[&seen.state]);
+        let model = complaint.filter(|_| blows).map(|seen| &self.models[&seen.state]);
         let opened = model.and_then(|model| {
-            let opened = model.under(self.vehicle(), &hypothesis).blown();
+            let opened = model.under(self.engine.vehicle(), &hypothesis).blown();
             opened.into_iter().find(|&fuse| !model.solution().is_blown(fuse)).map(PartId::new)
         });
         match (opened, hypothesis) {
@@ -271,13 +272,6 @@ fn hardest_first(mode: Mode) -> Vec<Option<Size>> {
         sizes.reverse();
     }
     sizes
-}
-
-/// How often the part at fault was renewed, and the complaint stayed; the fuse
-/// that a fault opens does not count, it opens again.
-pub(super) fn vain_repairs(vehicle: &Vehicle, entrant: &Entrant, evidence: &Evidence) -> usize {
-    let own = entrant.hypothesis.faults().next();
-    own.map_or(0, |(fault, _)| evidence.repaired_in_vain().filter(|&part| concerns(vehicle, fault, part)).count())
 }
 
 /// A path that carries nothing in any state used cannot have been noticed open.
