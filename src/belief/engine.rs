@@ -12,7 +12,7 @@ use crate::fault::{Fault, Likely, Mode, catalogue};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::predict::{Predictor, StateModel, Theta};
-use crate::tables::rates::Rates;
+use crate::tables::Tables;
 use crate::vehicle::{PartId, State, Vehicle};
 use std::cell::{OnceCell, RefCell};
 use std::rc::Rc;
@@ -21,7 +21,7 @@ use std::rc::Rc;
 #[derive(Clone)]
 pub struct Engine {
     predictor: Rc<Predictor>,
-    rates: Rates,
+    tables: Rc<Tables>,
     catalogue: Vec<Likely>,
     handover: Option<Rc<Handover>>,
     history: Vec<Raise>,
@@ -31,13 +31,13 @@ pub struct Engine {
 }
 
 impl Engine {
-    /// For a vehicle and a table of rates.
-    pub fn new(vehicle: Rc<Vehicle>, rates: Rates) -> Self {
-        let catalogue = catalogue(&vehicle, &rates);
-        let predictor = Rc::new(Predictor::new(vehicle));
+    /// For a vehicle, with these tables.
+    pub fn new(vehicle: Rc<Vehicle>, tables: Rc<Tables>) -> Self {
+        let catalogue = catalogue(&vehicle, &tables);
+        let predictor = Rc::new(Predictor::new(vehicle, Rc::clone(&tables)));
         Self {
             predictor,
-            rates,
+            tables,
             catalogue,
             trees: Rc::default(),
             handover: None,
@@ -55,7 +55,7 @@ impl Engine {
     pub fn with_handover(&self, readings: Vec<Reading>) -> Result<Self, SolveError> {
         let handover = match readings.is_empty() {
             true => None,
-            false => Some(Rc::new(Handover::of(&self.predictor, readings, self.rates.misread)?)),
+            false => Some(Rc::new(Handover::of(&self.predictor, readings, self.tables.belief.misread)?)),
         };
         Ok(Self { handover, ..self.afresh() })
     }
@@ -75,9 +75,9 @@ impl Engine {
         Self { memory: Rc::default(), ..self.clone() }
     }
 
-    /// The same table and trees for another vehicle.
+    /// The same tables and trees for another vehicle.
     pub fn on(&self, vehicle: Rc<Vehicle>) -> Self {
-        Self::new(vehicle, self.rates.clone()).with_trees(Rc::clone(&self.trees))
+        Self::new(vehicle, Rc::clone(&self.tables)).with_trees(Rc::clone(&self.trees))
     }
 
     /// What the past raises.
@@ -131,14 +131,14 @@ impl Engine {
         &self.catalogue
     }
 
-    /// The table of rates.
-    pub(super) fn rates(&self) -> &Rates {
-        &self.rates
+    /// The tables that it goes by.
+    pub fn tables(&self) -> &Rc<Tables> {
+        &self.tables
     }
 
     /// By how much the past multiplies the odds of a part.
     pub(super) fn raised(&self, evidence: &Evidence, part: PartId) -> f64 {
-        if evidence.unheeded.contains(&Past::History) { 1.0 } else { factor(&self.history, part) }
+        if evidence.unheeded.contains(&Past::History) { 1.0 } else { factor(&self.tables.signs, &self.history, part) }
     }
 
     /// What is uncertain in all readings of a record and in the next one, which
@@ -155,7 +155,7 @@ impl Engine {
             .map(|(_, model)| &**model);
         let read_in: Vec<&StateModel> = read_in.chain([now]).collect();
         let meters: Vec<_> = evidence.all_readings().map(|reading| reading.meter).chain([meter]).collect();
-        let theta = Theta::of(self.vehicle(), &read_in, &meters).after(evidence.moment());
+        let theta = Theta::of(&self.tables, self.vehicle(), &read_in, &meters).after(evidence.moment());
         match &self.handover {
             Some(handover) if !evidence.unheeded.contains(&Past::Handover) => theta.knowing(handover.known()),
             _ => theta,

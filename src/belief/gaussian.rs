@@ -3,6 +3,7 @@
 
 use crate::odds::LogWeight;
 use crate::predict::{Scale, Shown};
+use crate::tables::instruments::Instruments;
 use crate::vehicle::Vehicle;
 use std::rc::Rc;
 
@@ -14,12 +15,15 @@ pub struct Misread {
     /// Supply voltage: half of misreads are the wrong pin, and that is mostly
     /// at supply voltage or at none.
     pub supply: f64,
+    /// ln Ω that an ohmmeter shows of leads joined, and of no path.
+    pub log_ohms: (f64, f64),
 }
 
 impl Misread {
     /// On a vehicle, whose supply stands a little above nominal.
-    pub fn on(vehicle: &Vehicle, chance: f64) -> Self {
-        Self { chance, supply: vehicle.nominal.0 * 1.06 }
+    pub fn on(instruments: &Instruments, vehicle: &Vehicle, chance: f64) -> Self {
+        let log_ohms = [0.0, f64::INFINITY].map(|ohms| Scale::of_ohms(instruments, ohms)).into();
+        Self { chance, supply: vehicle.nominal.0 * 1.06, log_ohms }
     }
 
     /// ln of chance times density at a value of a scale.
@@ -33,7 +37,7 @@ impl Misread {
             }
             // From leads joined to no path, with both ends common.
             Scale::LogOhms => {
-                let (least, most) = (Scale::of_ohms(0.0), Scale::of_ohms(f64::INFINITY));
+                let (least, most) = self.log_ohms;
                 0.5 / (most - least) + 0.25 * at(least, 0.5) + 0.25 * at(most, 0.5)
             }
             Scale::Amps => 0.5 * at(0.0, 30.0) + 0.5 * at(0.0, 0.1),
@@ -225,10 +229,11 @@ mod tests {
             own_variance: own * own,
             supplies: 0,
             moment: 0,
+            drift: 0.0,
         })
     }
 
-    const MISREAD: Misread = Misread { chance: 0.01, supply: 12.7 };
+    const MISREAD: Misread = Misread { chance: 0.01, supply: 12.7, log_ohms: (-1.6, 17.5) };
 
     /// Two readings that sag together are no surprise together: the density
     /// equals that of the two-dimensional normal, worked by hand.

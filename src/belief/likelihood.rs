@@ -52,7 +52,8 @@ impl Likelihood<'_> {
         let engine = self.engine;
         let left = self.models[&complaint.state].performance(engine.vehicle(), hypothesis, complaint.subject);
         let extent = self.evidence.tree.map_or(Extent::One, |tree| engine.trees().tree(tree).extent);
-        LogWeight::of(chance_of_naming(extent, engine.needs().stopped(engine.vehicle(), hypothesis, left)))
+        let signs = &engine.tables().signs;
+        LogWeight::of(chance_of_naming(extent, engine.needs().stopped(signs, engine.vehicle(), hypothesis, left)))
     }
 
     /// Weighs each by the readings; those that show the same in all of them once.
@@ -100,7 +101,7 @@ impl Likelihood<'_> {
     /// The weight of a drawing that is wrong nobody knows where: of each reading
     /// it says that it is as it should be, or anything.
     fn vague(&self, candidate: &Candidate) -> LogWeight {
-        let anything = Misread::on(self.engine.vehicle(), 1.0);
+        let anything = self.misread_as(1.0);
         let predicted = Readings::of(self, candidate).predicted(Phase::Trying);
         let mut log_weight = candidate.log_weight;
         for (shown, value) in predicted.iter().zip(self.values()) {
@@ -111,20 +112,29 @@ impl Likelihood<'_> {
         log_weight
     }
 
+    fn misread_as(&self, chance: f64) -> Misread {
+        Misread::on(&self.engine.tables().instruments, self.engine.vehicle(), chance)
+    }
+
+    /// A reading on the scale of its probe.
+    pub fn value(&self, reading: &Reading) -> f64 {
+        reading.on_scale(&self.engine.tables().instruments).0
+    }
+
     fn values(&self) -> Vec<f64> {
-        self.evidence.all_readings().map(|reading| reading.on_scale().0).collect()
+        self.evidence.all_readings().map(|reading| self.value(reading)).collect()
     }
 
     fn chance_of_misread(&self) -> f64 {
-        let usual = self.engine.rates().misread;
+        let usual = self.engine.tables().belief.misread;
         let by_phone = self.evidence.all_readings().any(|reading| reading.told == Told::ByPhone);
         if by_phone { MISREAD_BY_PHONE.max(usual) } else { usual }
     }
 
     /// ln of chance times density of each reading as a misread.
     fn mistaken(&self, chance: f64) -> Vec<f64> {
-        let as_misread = Misread::on(self.engine.vehicle(), chance);
-        let density = |reading: &Reading| as_misread.log_density(reading.probe.scale(), reading.on_scale().0);
+        let as_misread = self.misread_as(chance);
+        let density = |reading: &Reading| as_misread.log_density(reading.probe.scale(), self.value(reading));
         self.evidence.all_readings().map(density).collect()
     }
 
@@ -195,7 +205,7 @@ impl<'a> Views<'a> {
     /// What a reading was to show. What comes and goes may have been there or
     /// not: then whichever fits better.
     fn shown(&mut self, reading: &'a Reading, hypothesis: &Hypothesis) -> Shown {
-        let (value, step) = reading.on_scale();
+        let (value, step) = reading.on_scale(&self.of.engine.tables().instruments);
         let theta = self.of.theta;
         let mut under = |hypothesis: &Hypothesis| {
             self.of(&reading.state, hypothesis).shown(reading.probe, reading.meter, step, theta)

@@ -9,6 +9,7 @@ use crate::complaint::Extent;
 use crate::fault::{Fault, Mode, ways};
 use crate::predict::{Hypothesis, Sized, StateModel};
 use crate::quantity::{Ohms, Siemens};
+use crate::tables::signs::Signs;
 use crate::vehicle::trace::{Leads, source_at};
 use crate::vehicle::{ContactRest, LoadKind, PartId, PartKind, State, Vehicle};
 use rustc_hash::FxHashMap;
@@ -97,7 +98,7 @@ impl Needs {
 
     /// How many loads are not right under a hypothesis that leaves one of them
     /// this share of its voltage, on average.
-    pub fn stopped(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, left: f64) -> f64 {
+    pub fn stopped(&self, signs: &Signs, vehicle: &Vehicle, hypothesis: &Hypothesis, left: f64) -> f64 {
         let opened = match *hypothesis {
             Hypothesis::Tied { opened: Some(fuse), .. } => Some((Fault::new(fuse, Mode::Open), None)),
             _ => None,
@@ -113,7 +114,7 @@ impl Needs {
                     // What it does to one it does to all.
                     Passes::Otherwise => left,
                 };
-                let fails = fails(needing.kind, needing.need.served(passed));
+                let fails = fails(signs, needing.kind, needing.need.served(passed));
                 worst.entry(needing.load).and_modify(|worst| *worst = worst.max(fails)).or_insert(fails);
             }
             worst.into_iter().for_each(|(load, fails)| *right.entry(load).or_insert(1.0) *= 1.0 - fails);

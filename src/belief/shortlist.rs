@@ -142,7 +142,7 @@ impl<'a> Shortlist<'a> {
     /// The density of a reading by itself.
     pub fn read(&self, index: usize, reading: &Reading, single: &Candidate) -> LogWeight {
         let shown = single.joint.as_ref().map(|joint| &joint.shown[index]);
-        let value = reading.on_scale().0;
+        let value = self.likelihood.value(reading);
         let density = |shown: &Shown| LogWeight::from_ln(log_normal(value - shown.mean, shown.variance()));
         shown.map_or(LogWeight::NEVER, |shown| density(shown))
     }

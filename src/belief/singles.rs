@@ -11,6 +11,7 @@ use crate::fault::{Fault, Mode, Size, concerns, sizes, ways};
 use crate::odds::LogWeight;
 use crate::predict::{Hypothesis, StateModel};
 use crate::quantity::Volts;
+use crate::tables::faults::Faults;
 use crate::vehicle::{PartId, PartKind, Vehicle};
 use std::rc::Rc;
 
@@ -64,14 +65,14 @@ impl Likelihood<'_> {
             let failed = LogWeight::of(self.repair_fails(candidate)) * self.vain_repairs(candidate) as f64;
             candidate.raise_prior(failed);
         }
-        let rates = self.engine.rates();
+        let priors = &self.engine.tables().belief;
         let beside = |share: f64| LogWeight::of(total.max(1e-9) * share);
         let sound_later = self.seen(&seen.later, &Hypothesis::Sound);
         let others_seen = self.evidence.all_observations().count().saturating_sub(1) as f64;
         let undrawn_later = LogWeight::of(UNDRAWN_SIGN) * others_seen;
         let none = |site, log_weight| Candidate::new(Hypothesis::Sound, site, LogWeight::ONE, log_weight);
-        candidates.push(none(Site::Nothing, beside(rates.nothing_wrong) + sound_later));
-        candidates.push(none(Site::Undrawn, beside(rates.not_as_drawn) + undrawn_later));
+        candidates.push(none(Site::Nothing, beside(priors.nothing_wrong) + sound_later));
+        candidates.push(none(Site::Undrawn, beside(priors.not_as_drawn) + undrawn_later));
         candidates
     }
 
@@ -153,7 +154,7 @@ impl Likelihood<'_> {
                 continue;
             }
             let rate = likely.rate * engine.raised(self.evidence, likely.fault.part);
-            for size in hardest_first(likely.fault.mode) {
+            for size in hardest_first(&engine.tables().faults, likely.fault.mode) {
                 let hypothesis = Hypothesis::Faulty { fault: likely.fault, size };
                 let prior = rate * size.map_or(1.0, |size| size.share);
                 let (site, lasting) = match by_cause {
@@ -203,7 +204,7 @@ impl Likelihood<'_> {
             (_, Mode::Crossed) => fault.parts().any(|part| model.could_matter(vehicle, part, load)),
             (_, mode) if mode.is_in_series() => model.series_matters(vehicle, fault, load),
             (_, Mode::Leak | Mode::Bridged | Mode::Seeping) => {
-                let hardest = Hypothesis::Faulty { fault, size: sizes(fault.mode)[0] };
+                let hardest = Hypothesis::Faulty { fault, size: sizes(&self.engine.tables().faults, fault.mode)[0] };
                 let share = |hypothesis: &Hypothesis| model.performance(vehicle, hypothesis, load);
                 model.drives(vehicle, &hardest) && (share(&hardest) - share(&Hypothesis::Sound)).abs() > 0.01
             }
@@ -235,7 +236,7 @@ impl Likelihood<'_> {
             Mode::Leak | Mode::Bridged | Mode::Seeping => {
                 let volts = |hypothesis: &Hypothesis| model.view(vehicle, hypothesis).volts(red, black);
                 let sound = volts(&Hypothesis::Sound);
-                let some = sizes(fault.mode).into_iter().step_by(SIZES_TRIED);
+                let some = sizes(&self.engine.tables().faults, fault.mode).into_iter().step_by(SIZES_TRIED);
                 some.map(|size| Hypothesis::Faulty { fault, size }).any(|hypothesis| {
                     model.drives(vehicle, &hypothesis) && (volts(&hypothesis) - sound).abs() > LEAST_SHOWN.0
                 })
@@ -266,8 +267,8 @@ impl Likelihood<'_> {
 }
 
 /// The sizes that a way to fail can have, the one that does most first.
-fn hardest_first(mode: Mode) -> Vec<Option<Size>> {
-    let mut sizes = sizes(mode);
+fn hardest_first(faults: &Faults, mode: Mode) -> Vec<Option<Size>> {
+    let mut sizes = sizes(faults, mode);
     if !matches!(mode, Mode::Leak | Mode::Bridged | Mode::Seeping) {
         sizes.reverse();
     }

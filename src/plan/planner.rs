@@ -8,6 +8,7 @@ use super::valuation::Valuation;
 use super::value::live;
 use crate::belief::{Belief, Engine, Observation, Site};
 use crate::network::SolveError;
+use crate::tables::instruments::Instruments;
 
 /// Belief in one site that ends the search: the proof of the repair tells the
 /// rest for less than further tests.
@@ -21,7 +22,7 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     if situation.evidence.is_empty() {
         return Ok((Next::AskComplaint, Vec::new()));
     }
-    if is_nothing_amiss(belief, situation) {
+    if is_nothing_amiss(&engine.tables().instruments, belief, situation) {
         return Ok((Next::NothingAmiss, Vec::new()));
     }
     if let Some(found) = belief.suspects.first().filter(|first| first.probability >= ENOUGH) {
@@ -52,18 +53,16 @@ pub fn worth(engine: &Engine, belief: &Belief, situation: &Situation<'_>, test: 
 
 /// Whether nobody complains and every reading lies within three deviations of
 /// what a sound vehicle shows.
-fn is_nothing_amiss(belief: &Belief, situation: &Situation<'_>) -> bool {
+fn is_nothing_amiss(instruments: &Instruments, belief: &Belief, situation: &Situation<'_>) -> bool {
     let evidence = situation.evidence;
     if evidence.observations.iter().any(Observation::is_complaint) {
         return false;
     }
     let sound = belief.best_at(Site::Nothing).and_then(|weighed| weighed.joint.as_ref());
     sound.is_some_and(|joint| {
-        joint
-            .shown
-            .iter()
-            .zip(&evidence.readings)
-            .all(|(shown, reading)| (reading.on_scale().0 - shown.mean).abs() < 3.0 * shown.variance().sqrt())
+        joint.shown.iter().zip(&evidence.readings).all(|(shown, reading)| {
+            (reading.on_scale(instruments).0 - shown.mean).abs() < 3.0 * shown.variance().sqrt()
+        })
     })
 }
 

@@ -8,7 +8,7 @@ use super::views::Views;
 use crate::belief::Sign;
 use crate::fault::Mode;
 use crate::network::SolveError;
-use crate::predict::{Burden, LIVE_VOLTS, Probe, Scale, StateModel, View, is_live};
+use crate::predict::{Burden, Probe, Scale, StateModel, View, is_live};
 use crate::quantity::Volts;
 use crate::vehicle::PointId;
 
@@ -29,6 +29,7 @@ impl Valuation<'_> {
     pub fn special(&self, probes: &[Probe]) -> Result<Vec<Rough>, SolveError> {
         let model = self.engine.predictor().in_state(self.situation.state)?;
         let mut views = Views::of(self.vehicle, &model, self.live);
+        let meter = self.situation.meter.meter(&self.engine.tables().instruments);
         let mut rough = Vec::new();
         for &probe in probes {
             if self.is_done(probe, &[]) {
@@ -41,7 +42,7 @@ impl Valuation<'_> {
             let means = views.each(probe, shown);
             let largest = means.iter().fold(0.0f64, |most, mean| most.max(mean.abs()));
             let deviation = match probe.scale() {
-                Scale::Volts => 0.02 * largest + self.situation.meter.meter().offset_deviation(Volts(largest)).0,
+                Scale::Volts => 0.02 * largest + meter.offset_deviation(Volts(largest)).0,
                 Scale::LogOhms => 0.2,
                 Scale::Amps => 0.05 * largest + 0.05,
             };
@@ -125,7 +126,7 @@ impl Valuation<'_> {
         let mut thinkable = self.live.iter().filter(|live| live.share > MAY_BE_LIVE);
         thinkable.any(|live| {
             let view = model.view_in(self.vehicle, &live.weighed.hypothesis, live.weighed.phase);
-            view.volts(red, black).abs() > LIVE_VOLTS
+            view.volts(red, black).abs() > model.tables().instruments.live.0
         })
     }
 }

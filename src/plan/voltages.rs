@@ -80,7 +80,7 @@ impl Valuation<'_> {
     ) -> Vec<Rough> {
         let mut views = Views::of(self.vehicle, model, self.live);
         let sound = model.view(self.vehicle, &Hypothesis::Sound);
-        let sheet = self.situation.meter.meter();
+        let sheet = self.situation.meter.meter(&self.engine.tables().instruments);
         let mut rough = Vec::new();
         for &(a, b) in pairs {
             // The red lead goes where the voltage is higher when all is sound.

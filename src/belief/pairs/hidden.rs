@@ -10,6 +10,7 @@ use super::pairing::Pairing;
 use crate::fault::{Fault, Mode, sizes};
 use crate::network::{Branch, Solution};
 use crate::predict::Sized;
+use crate::tables::faults::Faults;
 use crate::vehicle::{PartId, PartKind, PointId};
 use std::rc::Rc;
 
@@ -52,14 +53,15 @@ pub(super) fn hidden_pairs(shortlist: &Shortlist<'_>) -> Vec<[Sized; 2]> {
         }
     }
     pairs.sort_by(|a, b| b.0.total_cmp(&a.0).then((a.1, a.2).cmp(&(b.1, b.2))));
-    pairs.iter().take(WEIGHED).flat_map(|&(_, one, other)| sized(one, other)).collect()
+    let faults = &shortlist.likelihood.engine.tables().faults;
+    pairs.iter().take(WEIGHED).flat_map(|&(_, one, other)| sized(faults, one, other)).collect()
 }
 
 /// Either of two parts open, the other open or poor.
-fn sized(one: PartId, other: PartId) -> Vec<[Sized; 2]> {
+fn sized(faults: &Faults, one: PartId, other: PartId) -> Vec<[Sized; 2]> {
     let open = |part: PartId| (Fault::new(part, Mode::Open), None);
     let poor = |part: PartId| {
-        let some = sizes(Mode::Resistive).into_iter().step_by(COARSE);
+        let some = sizes(faults, Mode::Resistive).into_iter().step_by(COARSE);
         some.map(move |size| (Fault::new(part, Mode::Resistive), size))
     };
     let mut all = vec![[open(one), open(other)]];
@@ -84,7 +86,7 @@ fn looks(shortlist: &Shortlist<'_>) -> Vec<Look> {
         let Some((red, black)) = reading.probe.plain_voltage() else { continue };
         let solution = shortlist.likelihood.models[&reading.state].shared_solution();
         let sound = solution.volts(red.index()) - solution.volts(black.index());
-        let off = (reading.on_scale().0 - sound).abs();
+        let off = (reading.on_scale(&shortlist.likelihood.engine.tables().instruments).0 - sound).abs();
         if off > ODD.0 + ODD.1 * sound.abs() {
             looks.push(Look { solution, red, black, amiss: 0.5 * off });
         }

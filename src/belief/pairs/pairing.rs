@@ -8,6 +8,7 @@ use super::separable::Separable;
 use crate::fault::{Fault, Size, concerns, sizes, ways};
 use crate::odds::LogWeight;
 use crate::predict::{Hypothesis, Sized};
+use crate::tables::faults::Faults;
 use crate::vehicle::PartId;
 use std::collections::HashSet;
 
@@ -79,7 +80,8 @@ impl<'s, 'a> Pairing<'s, 'a> {
     /// The same pair with sizes near by, one of them at a time and both.
     pub fn other_sizes(&self, pair: &Hypothesis) -> Vec<Candidate> {
         let Hypothesis::Double { first, second } = *pair else { return Vec::new() };
-        let (around_first, around_second) = (around(first), around(second));
+        let faults = &self.shortlist.likelihood.engine.tables().faults;
+        let (around_first, around_second) = (around(faults, first), around(faults, second));
         let mut all = Vec::new();
         for &a in &around_first {
             for &b in &around_second {
@@ -102,8 +104,8 @@ fn both(first: Sized, second: Sized) -> (Hypothesis, Site) {
 }
 
 /// A size and its neighbours on the ladder.
-fn around((fault, size): Sized) -> Vec<Option<Size>> {
-    let ladder = sizes(fault.mode);
+fn around(faults: &Faults, (fault, size): Sized) -> Vec<Option<Size>> {
+    let ladder = sizes(faults, fault.mode);
     let at = ladder.iter().position(|other| *other == size).unwrap_or(0);
     ladder[at.saturating_sub(2)..(at + 3).min(ladder.len())].to_vec()
 }

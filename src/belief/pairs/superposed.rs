@@ -46,7 +46,8 @@ impl Proposer for SuperposedPairs<'_, '_> {
 /// Pairs worth weighing, each once.
 fn superposed_pairs(shortlist: &Shortlist<'_>, leaders: &[Fault]) -> Vec<[Sized; 2]> {
     let Some(sound) = shortlist.sound.and_then(|sound| sound.joint.as_ref()) else { return Vec::new() };
-    let readings: Vec<f64> = shortlist.likelihood.evidence.all_readings().map(|reading| reading.on_scale().0).collect();
+    let likelihood = &shortlist.likelihood;
+    let readings: Vec<f64> = likelihood.evidence.all_readings().map(|reading| likelihood.value(reading)).collect();
     let term = |single: &&Candidate| -> Option<Term> {
         let joint = single.joint.as_ref()?;
         let moves = joint.shown.iter().zip(&sound.shown).map(|(shown, sound)| shown.mean - sound.mean).collect();

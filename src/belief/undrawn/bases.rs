@@ -101,7 +101,11 @@ impl Telling<'_, '_> {
             let Some((red, black)) = reading.probe.plain_voltage() else { continue };
             let Some(field) = self.field(&reading.state, given) else { continue };
             let look = Look::new(&self.bases.fields[field].solution, red, black);
-            reads.push(Read { look, value: reading.on_scale().0, field });
+            reads.push(Read {
+                look,
+                value: reading.on_scale(&self.shortlist.likelihood.engine.tables().instruments).0,
+                field,
+            });
         }
         self.bases.all.push(Base { given: given.clone(), here, complaint, trips: Vec::new(), reads });
     }

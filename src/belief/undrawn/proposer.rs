@@ -65,12 +65,12 @@ impl Proposer for UndrawnPaths<'_, '_> {
 fn likeliest_kinds(shortlist: &Shortlist<'_>, kept: &mut Kept) -> (Vec<Kind>, f64) {
     let ends: Rc<[PointId]> = ends(shortlist).into();
     let Some(bases) = bases(shortlist, kept) else { return (Vec::new(), 0.0) };
-    let survey = Survey::of(&bases);
+    let survey = Survey::of(&shortlist.likelihood.engine.tables().faults, &bases);
     let joinable =
         Joinable { ends: Rc::clone(&ends), givens: bases.all.iter().map(|base| base.given.clone()).collect() };
     let pairs = kept.explaining(joinable, || survey.explaining(&ends));
     let (count, paths) = survey.foretold(&pairs, LOOKED_AT);
-    let all = shortlist.frequency.named * shortlist.likelihood.engine.rates().not_as_drawn * SHARE_OF_TIES;
+    let all = shortlist.frequency.named * shortlist.likelihood.engine.tables().belief.not_as_drawn * SHARE_OF_TIES;
     let each = all / count.max(1) as f64;
     (kinds(shortlist, &bases, &paths), each)
 }

@@ -7,6 +7,7 @@ use super::field::{Span, Spans};
 use super::pair::{Foretold, Lead, Leads, NOWHERE, Pair, Path};
 use super::threshold::Threshold;
 use crate::fault::{Size, TIE_SIZES, tie_sizes};
+use crate::tables::faults::Faults;
 use crate::vehicle::PointId;
 use std::cell::OnceCell;
 
@@ -31,8 +32,8 @@ pub(super) struct Survey<'b> {
 }
 
 impl<'b> Survey<'b> {
-    pub fn of(bases: &'b Bases) -> Self {
-        let stretches = tie_sizes();
+    pub fn of(faults: &Faults, bases: &'b Bases) -> Self {
+        let stretches = tie_sizes(faults);
         let middles = stretches.map(|size| size.value);
         Self { bases, stretches, middles, ln_middles: middles.map(f64::ln) }
     }

@@ -113,7 +113,7 @@ impl Table {
         }
         let used: Vec<&StateModel> = models.iter().map(|(_, model)| &**model).collect();
         let meter = MeterKind::default();
-        let theta = Theta::of(vehicle, &used, &[meter]);
+        let theta = Theta::of(predictor.tables(), vehicle, &used, &[meter]);
         let shown = |of: &[(State, Probe)]| -> Vec<Shown> {
             let of = of.iter().filter_map(|(state, probe)| {
                 let (_, model) = models.iter().find(|(known, _)| *known == state)?;
