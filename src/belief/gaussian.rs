@@ -1,6 +1,7 @@
 //! Joint normal distribution of correlated readings: its density, which of
 //! them sit badly with the rest, and what it says of a further one.
 
+use crate::odds::LogWeight;
 use crate::predict::{Scale, Shown};
 use crate::tables::instruments::Instruments;
 use crate::vehicle::Vehicle;
@@ -52,8 +53,8 @@ pub struct Joint {
     pub shown: Vec<Rc<Shown>>,
     /// Which readings count; the others are taken as misread.
     pub kept: Vec<usize>,
-    /// ln of the probability density of all readings.
-    pub log_likelihood: f64,
+    /// Probability density of all readings.
+    pub log_likelihood: LogWeight,
     /// Inverse covariance of the kept readings, row by row.
     inverse: Vec<f64>,
     /// Inverse covariance times deviation.
@@ -108,7 +109,7 @@ impl Joint {
                     let fit: f64 = deviations.iter().zip(&pull).map(|(a, b)| a * b).sum();
                     let count = kept.len() as f64;
                     let sound = count * ((1.0 - chance).ln() - 0.5 * std::f64::consts::TAU.ln());
-                    let log_likelihood = sound - 0.5 * (fit + log_determinant) + penalty;
+                    let log_likelihood = LogWeight::from_ln(sound - 0.5 * (fit + log_determinant) + penalty);
                     return Self { shown, kept, log_likelihood, inverse, pull };
                 }
             }
@@ -243,14 +244,14 @@ mod tests {
         let determinant = variance * variance - covariance * covariance;
         let fit = 2.0 * 0.4 * 0.4 * (variance - covariance) / determinant;
         let expected = -0.5 * (fit + determinant.ln()) - std::f64::consts::TAU.ln() + 2.0 * 0.99f64.ln();
-        assert!((joint.log_likelihood - expected).abs() < 1e-9, "{} {expected}", joint.log_likelihood);
+        assert!((joint.log_likelihood.ln() - expected).abs() < 1e-9, "{:?} {expected}", joint.log_likelihood);
     }
 
     #[test]
     fn a_reading_far_from_the_rest_counts_as_misread() {
         let joint = Joint::new(vec![shown(12.0, 0.3, 0.02), shown(12.0, 0.3, 0.02)], &[12.1, 3.3], MISREAD);
         assert!(joint.doubts(1) && !joint.doubts(0));
-        assert!(joint.log_likelihood > -20.0, "{}", joint.log_likelihood);
+        assert!(joint.log_likelihood.ln() > -20.0, "{:?}", joint.log_likelihood);
     }
 
     #[test]

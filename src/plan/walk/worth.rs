@@ -7,7 +7,7 @@
 //! that day tells nothing later, so T leaves them out.
 
 use super::circuits::{Losses, all, losses};
-use super::leg;
+use super::leg::leg;
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, Predictor, Probe, Shown, StateModel, Theta};

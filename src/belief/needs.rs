@@ -4,8 +4,7 @@
 //! tells too. That each is named as often is an assumption; common practice,
 //! no source. Where somebody says that several are dead, that is told instead.
 
-use super::evidence::{Evidence, Observation, Sign, fails};
-use super::weigh::{Engine, Models};
+use super::evidence::fails;
 use crate::complaint::Extent;
 use crate::fault::{Fault, Mode, ways};
 use crate::predict::{Hypothesis, Sized, StateModel};
@@ -18,27 +17,9 @@ use rustc_hash::FxHashMap;
 /// Chance that somebody says several where it is but one.
 const SEVERAL_OF_ONE: f64 = 0.1;
 
-impl Engine {
-    /// ln of the chance that of all loads a hypothesis stops the one complained
-    /// of is named; 0 where the complaint is not of how a load works.
-    pub(super) fn named(
-        &self,
-        evidence: &Evidence,
-        complaint: Option<&Observation>,
-        hypothesis: &Hypothesis,
-        models: &Models<'_>,
-    ) -> f64 {
-        let of_work = |seen: &&Observation| matches!(seen.sign, Sign::Looks(_) | Sign::Sometimes);
-        let Some(complaint) = complaint.filter(of_work) else { return 0.0 };
-        let left = models[&complaint.state].performance(self.vehicle(), hypothesis, complaint.subject);
-        let extent = evidence.tree.map_or(Extent::One, |tree| self.trees().tree(tree).extent);
-        chance(extent, self.needs().stopped(&self.tables().signs, self.vehicle(), hypothesis, left)).ln()
-    }
-}
-
 /// Chance that somebody names the one load that was complained of, out of as
 /// many that are not right, or says that it is several.
-fn chance(extent: Extent, stopped: f64) -> f64 {
+pub(super) fn chance_of_naming(extent: Extent, stopped: f64) -> f64 {
     match extent {
         Extent::One => 1.0 / stopped.max(1.0),
         Extent::Several => SEVERAL_OF_ONE + (1.0 - 2.0 * SEVERAL_OF_ONE) * (stopped - 1.0).clamp(0.0, 1.0),
