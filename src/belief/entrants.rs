@@ -10,7 +10,7 @@ use super::weigh::{Engine, Entrant, Models};
 use crate::fault::{Fault, Mode, Size, concerns, sizes, ways};
 use crate::predict::{Hypothesis, StateModel};
 use crate::quantity::Volts;
-use crate::vehicle::{PartId, PartKind, Vehicle};
+use crate::vehicle::{PartId, Vehicle};
 use std::rc::Rc;
 
 /// How much likelier than soundness a fault must make a complaint to count as
@@ -88,7 +88,7 @@ impl Engine {
     /// ln of the chance that a repair of the part at fault fails.
     pub(super) fn repair_fails(&self, entrant: &Entrant) -> f64 {
         let part = entrant.hypothesis.part();
-        if part.is_some_and(|part| self.vehicle().part(part).is_fuse()) {
+        if part.is_some_and(|part| self.vehicle().part(part).kind.is_fuse()) {
             NEW_FUSE_FAILS.ln()
         } else {
             REPAIR_FAILS.ln()
@@ -137,7 +137,7 @@ impl Engine {
         let used: Vec<&Rc<StateModel>> = models.iter().map(|(_, model)| model).collect();
         // Of a fuse that keeps blowing the place is what blows it.
         let by_cause = evidence.all_observations().any(|seen| seen.sign == Sign::BlowsFuse)
-            || evidence.repaired_in_vain().any(|part| self.vehicle().part(part).is_fuse());
+            || evidence.repaired_in_vain().any(|part| self.vehicle().part(part).kind.is_fuse());
         let mut entrants = Vec::new();
         let mut total = 0.0;
         for likely in self.catalogue() {
@@ -190,7 +190,7 @@ impl Engine {
     fn could_explain(&self, fault: Fault, complaint: &Observation, model: &StateModel) -> bool {
         let vehicle = self.vehicle();
         let load = complaint.subject;
-        let is_of_load = matches!(vehicle.part(load).kind, PartKind::Load { .. });
+        let is_of_load = vehicle.part(load).kind.is_load();
         match (complaint.sign, fault.mode) {
             // What is not of a load is asked of the solve itself.
             _ if !is_of_load || fault.involves(load) => true,

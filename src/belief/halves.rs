@@ -5,7 +5,6 @@ use super::doubles::Desk;
 use super::evidence::{Observation, Sign};
 use super::weigh::{Entrant, Half};
 use crate::predict::{Hypothesis, HypothesisKey, Sized};
-use crate::vehicle::PartKind;
 use rustc_hash::FxHashMap;
 
 /// Share of what a load gets by which a fault must change it to have a say in
@@ -51,7 +50,7 @@ impl Desk<'_> {
     pub fn seen_of_two(&self, seen: &Observation, first: Sized, second: Sized) -> f64 {
         let vehicle = self.engine.vehicle();
         let model = &self.models[&seen.state];
-        let is_load = matches!(vehicle.part(seen.subject).kind, PartKind::Load { .. });
+        let is_load = vehicle.part(seen.subject).kind.is_load();
         let of_looks = is_load && matches!(seen.sign, Sign::Looks(_) | Sign::StaysOn);
         let performance = |hypothesis: &Hypothesis| model.performance(vehicle, hypothesis, seen.subject);
         let has_say = |hypothesis: &Hypothesis| {

@@ -7,7 +7,7 @@ use super::evidence::{NOTICED, Sign};
 use crate::fault::{Fault, Mode, sizes};
 use crate::network::{Branch, Solution};
 use crate::predict::Sized;
-use crate::vehicle::{PartId, PartKind, PointId};
+use crate::vehicle::{Load, PartId, PointId};
 use std::rc::Rc;
 
 /// Pairs that are weighed, at most.
@@ -76,7 +76,7 @@ fn looks(desk: &Desk<'_>) -> Vec<Look> {
     }
     let vehicle = desk.engine.vehicle();
     for seen in desk.evidence.all_observations().filter(|seen| seen.is_complaint()) {
-        if let (Sign::Looks(_), PartKind::Load { rated, .. }) = (seen.sign, &vehicle.part(seen.subject).kind) {
+        if let (Sign::Looks(_), Some(Load { rated, .. })) = (seen.sign, vehicle.part(seen.subject).kind.load()) {
             let (red, black) = vehicle.part(seen.subject).ends();
             let solution = desk.models[&seen.state].shared_solution();
             looks.push(Look { solution, red, black, amiss: NOTICED * rated.0 });
@@ -122,9 +122,7 @@ impl Look {
     fn ports(&self, desk: &Desk<'_>) -> Vec<Port> {
         let vehicle = desk.engine.vehicle();
         let fails_open = |part: &PartId| desk.engine.rate_of(Fault::new(*part, Mode::Open)) > 0.0;
-        let is_wiring = |part: &PartId| {
-            !matches!(vehicle.part(*part).kind, PartKind::Load { .. } | PartKind::Supply(_) | PartKind::Coil { .. })
-        };
+        let is_wiring = |part: &PartId| vehicle.part(*part).kind.is_wiring();
         vehicle.part_ids().filter(is_wiring).filter(fails_open).filter_map(|part| self.port(part)).collect()
     }
 

@@ -6,7 +6,7 @@ use crate::fault::{Fault, Mode, Size};
 use crate::meter::MeterKind;
 use crate::predict::{Hypothesis, Probe, Shown, StateModel};
 use crate::quantity::{Amps, Ohms, Volts, Watts};
-use crate::vehicle::{PartId, PartKind, PointId, Vehicle};
+use crate::vehicle::{PartId, PointId, Vehicle};
 
 /// Share of belief that a segment holds.
 pub const HELD: f64 = 0.95;
@@ -229,7 +229,7 @@ fn stretches(vehicle: &Vehicle, parts: &[(PartId, f64)]) -> Vec<Stretch> {
 /// The two loose ends of a chain of parts, upstream first.
 fn fence(vehicle: &Vehicle, group: &[(PartId, f64)]) -> Option<(PointId, PointId)> {
     // Through a supply a chain closes on itself, and has no two ends.
-    let is_supply = |&(part, _): &(PartId, f64)| matches!(vehicle.part(part).kind, PartKind::Supply(_));
+    let is_supply = |&(part, _): &(PartId, f64)| vehicle.part(part).kind.is_supply();
     if group.len() > 1 && group.iter().any(is_supply) {
         return None;
     }

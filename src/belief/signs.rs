@@ -9,7 +9,7 @@ use crate::predict::{Hypothesis, Sized, StateModel};
 use crate::quantity::Amps;
 use crate::tables::fuse::OPENING_MULTIPLE;
 use crate::tables::supply::hours_to_flat;
-use crate::vehicle::{LoadKind, PartId, PartKind, Supply, Vehicle};
+use crate::vehicle::{Coil, LoadKind, PartId, PartKind, Vehicle};
 use std::rc::Rc;
 
 /// Heat at which a small part feels warm, W.
@@ -59,10 +59,7 @@ struct Scene<'a> {
 
 impl Scene<'_> {
     fn load(&self) -> Option<LoadKind> {
-        match self.vehicle.part(self.subject).kind {
-            PartKind::Load { kind, .. } => Some(kind),
-            _ => None,
-        }
+        self.vehicle.part(self.subject).kind.load().map(|load| load.kind)
     }
 
     /// The circuit, as all but the parts in series with a fault see it.
@@ -129,9 +126,8 @@ impl Scene<'_> {
         if self.hypothesis.faults().any(weak) {
             return 0.5;
         }
-        let PartKind::Supply(Supply::Battery { ampere_hours, .. }) = self.vehicle.part(self.subject).kind else {
-            return 0.02;
-        };
+        let Some(battery) = self.vehicle.part(self.subject).kind.battery() else { return 0.02 };
+        let ampere_hours = battery.ampere_hours;
         // A blown fuse ends the draw; what it drew before may have gone on for hours.
         let drawn = self.altered().current(self.subject.index()).0;
         let hours = hours_to_flat(ampere_hours, Amps(drawn));
@@ -151,15 +147,14 @@ impl Scene<'_> {
     }
 
     fn clicks(&self) -> f64 {
-        let PartKind::Coil { pull_in, .. } = self.vehicle.part(self.subject).kind else { return 0.5 };
+        let Some(Coil { pull_in, .. }) = self.vehicle.part(self.subject).kind.coil() else { return 0.5 };
         let altered = self.altered();
         let index = self.subject.index();
         let pulled = altered.current(index).0.abs() > 1e-4 && altered.across(index).abs() >= pull_in;
         // A welded contact does not move, whatever its coil does.
         let welded = |(fault, _): Sized| {
-            let contact = matches!(self.vehicle.part(fault.part).kind,
-                PartKind::Contact { coil, .. } if coil == self.subject);
-            contact && fault.mode == Mode::StuckClosed
+            let contact = self.vehicle.part(fault.part).kind.contact();
+            contact.is_some_and(|contact| contact.coil == self.subject) && fault.mode == Mode::StuckClosed
         };
         match pulled {
             true if self.hypothesis.faults().any(welded) => 0.35,

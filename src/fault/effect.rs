@@ -4,7 +4,7 @@ use super::{Fault, Mode, ways};
 use crate::network::{Alteration, Branch, Curve, Law, Network, awake_law, source_law};
 use crate::quantity::{Ohms, Siemens, Volts};
 use crate::tables::fuse::RESISTANCE_EXPONENT;
-use crate::vehicle::{ContactRest, PartId, PartKind, State, Vehicle};
+use crate::vehicle::{ContactRest, PartId, State, Vehicle};
 
 /// Resistance of a dead short, Ω.
 const SHORT_OHMS: f64 = 0.02;
@@ -26,11 +26,14 @@ pub fn alteration(vehicle: &Vehicle, state: &State, network: &Network, fault: Fa
         Mode::StuckClosed => replaced(Law::Resistor(part.resistance.value.conductance())),
         Mode::Shorted => replaced(Law::Resistor(Siemens(1.0 / SHORT_OHMS))),
         Mode::HighDraw => replaced(drawing(&branch.law, size)),
-        Mode::Awake if branch.law != Law::Open => replaced(awake_law(part)),
+        Mode::Awake => match part.kind.load() {
+            Some(load) if branch.law != Law::Open => replaced(awake_law(load)),
+            _ => Alteration::default(),
+        },
         Mode::WrongTerminal => replaced(opposite(&branch.law)),
         Mode::WrongRating => replaced(rated(&branch.law, size)),
-        Mode::LowVoltage => match &part.kind {
-            PartKind::Supply(supply) if branch.law != Law::Open => {
+        Mode::LowVoltage => match part.kind.supply() {
+            Some(supply) if branch.law != Law::Open => {
                 replaced(source_law(supply, state, part.resistance.value, Volts(size)))
             }
             _ => Alteration::default(),
@@ -45,7 +48,6 @@ pub fn alteration(vehicle: &Vehicle, state: &State, network: &Network, fault: Fa
             let poor = |way: PartId| (way.index(), with_series(&network.branches[way.index()].law, size));
             Alteration { replaced: ways(vehicle, fault).map(poor).collect(), added: Vec::new() }
         }
-        Mode::Awake => Alteration::default(),
     }
 }
 
@@ -71,7 +73,7 @@ fn drawing(law: &Law, times: f64) -> Law {
             Law::Curve(Curve::ConstantPower { watts: watts * times, fold, rated })
         }
         Law::Curve(Curve::Filament { amps, rated }) => Law::Curve(Curve::Filament { amps: amps * times, rated }),
-        other => other,
+        Law::Open | Law::Fuse { .. } | Law::Battery { .. } | Law::Regulated { .. } | Law::Contact { .. } => law.clone(),
     }
 }
 
@@ -85,7 +87,14 @@ fn opposite(law: &Law) -> Law {
             };
             Law::Contact { conductance, coil, drop_out, rest }
         }
-        other => other,
+        Law::Open
+        | Law::Resistor(_)
+        | Law::Fuse { .. }
+        | Law::Battery { .. }
+        | Law::Regulated { .. }
+        | Law::ConstantCurrent { .. }
+        | Law::Curve(_)
+        | Law::Diode { .. } => law.clone(),
     }
 }
 
@@ -96,7 +105,14 @@ fn rated(law: &Law, share: f64) -> Law {
             conductance: Siemens(conductance.0 * share.powf(-RESISTANCE_EXPONENT)),
             opens_at: opens_at * share,
         },
-        other => other,
+        Law::Open
+        | Law::Resistor(_)
+        | Law::Battery { .. }
+        | Law::Regulated { .. }
+        | Law::ConstantCurrent { .. }
+        | Law::Curve(_)
+        | Law::Diode { .. }
+        | Law::Contact { .. } => law.clone(),
     }
 }
 
@@ -113,6 +129,6 @@ fn with_series(law: &Law, extra: f64) -> Law {
             Law::Battery { emf, ohms: ohms + Ohms(extra), charging: charging + Ohms(extra) }
         }
         Law::Regulated { emf, ohms, limit, needs } => Law::Regulated { emf, ohms: ohms + Ohms(extra), limit, needs },
-        other => other,
+        Law::Open | Law::ConstantCurrent { .. } | Law::Curve(_) | Law::Diode { .. } => law.clone(),
     }
 }

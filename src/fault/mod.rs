@@ -1,6 +1,7 @@
 //! What can go wrong with a part, how often, and what it does to the network.
 
 mod effect;
+mod mode;
 mod size;
 
 pub use effect::alteration;
@@ -97,8 +98,20 @@ pub fn catalogue(vehicle: &Vehicle, rates: &Rates) -> Vec<Likely> {
 fn can_happen(vehicle: &Vehicle, part: PartId, mode: Mode) -> bool {
     match mode {
         Mode::Leak => vehicle.chassis.is_some(),
-        Mode::Awake => matches!(vehicle.part(part).kind, PartKind::Load { sleep: Some(_), .. }),
-        _ => true,
+        Mode::Awake => vehicle.part(part).kind.load().is_some_and(|load| load.sleep.is_some()),
+        Mode::Open
+        | Mode::Resistive
+        | Mode::StuckClosed
+        | Mode::Shorted
+        | Mode::LowVoltage
+        | Mode::HighDraw
+        | Mode::WrongTerminal
+        | Mode::WrongRating
+        | Mode::Undersized
+        | Mode::Bridged
+        | Mode::Crossed
+        | Mode::Seeping
+        | Mode::Together => true,
     }
 }
 

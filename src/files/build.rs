@@ -339,33 +339,29 @@ impl<'a> Builder<'_, 'a> {
     fn settle_conditions(&mut self) {
         for (part, name, set) in std::mem::take(&mut self.eased) {
             let control = resolve(self.reader, "control", name, &self.control_names);
-            if let (Some(with), PartKind::Supply(Supply::Regulated { eased, .. })) =
-                (control, &mut self.seeds[part].kind)
-            {
-                *eased = Some(Eased { with, set });
+            if let (Some(with), Some(source)) = (control, self.seeds[part].kind.regulated_mut()) {
+                source.eased = Some(Eased { with, set });
             }
         }
         for (part, name, amps) in std::mem::take(&mut self.sleeps) {
             let control = resolve(self.reader, "control", name, &self.control_names);
-            if let (Some(with), PartKind::Load { sleep, .. }) = (control, &mut self.seeds[part].kind) {
-                *sleep = Some(Sleep { with, amps });
+            if let (Some(with), Some(load)) = (control, self.seeds[part].kind.load_mut()) {
+                load.sleep = Some(Sleep { with, amps });
             }
         }
     }
 
     fn settle_needs(&mut self) {
         let mut loads = HashMap::new();
-        for (index, seed) in
-            self.seeds.iter().enumerate().filter(|(_, seed)| matches!(seed.kind, PartKind::Load { .. }))
-        {
+        for (index, seed) in self.seeds.iter().enumerate().filter(|(_, seed)| seed.kind.is_load()) {
             enter(&mut loads, &seed.name, PartId::new(index));
         }
         for (part, name, volts) in std::mem::take(&mut self.needs) {
             let Some(load) = resolve(self.reader, "load", name, &loads) else {
                 continue;
             };
-            if let PartKind::Supply(Supply::Regulated { needs, .. }) = &mut self.seeds[part].kind {
-                needs.push(Need { load, volts });
+            if let Some(source) = self.seeds[part].kind.regulated_mut() {
+                source.needs.push(Need { load, volts });
             }
         }
     }

@@ -127,8 +127,8 @@ impl<'a> Builder<'_, 'a> {
                     }
                     Behaves::Filament => LoadBehaviour::Filament(current),
                     Behaves::DiodeString => {
-                        let forward = forward.unwrap_or(rated * supply::STRING_SHARE).0.min(0.95 * rated.0);
-                        LoadBehaviour::DiodeString { forward: Volts(forward), ohms: Volts(rated.0 - forward) / current }
+                        let forward = forward.unwrap_or(rated * supply::STRING_SHARE).min(rated * 0.95);
+                        LoadBehaviour::DiodeString { forward, ohms: (rated - forward) / current }
                     }
                 };
                 let cut_out = cut_out.map(|cut_out| self.cut_out(name, cut_out, entry));
@@ -146,8 +146,8 @@ impl<'a> Builder<'_, 'a> {
                 });
                 let gates = calling.map(|control| (control, Position::On)).into_iter().collect();
                 let hold = hold_minutes.map(|minutes| Minutes(self.bounded(entry, "hold_minutes", minutes.0)));
-                let kind = PartKind::Load { kind, behaviour, rated, allowed_drop, cut_out, sleep: None, hold };
-                let ends = self.load(name, label, kind, gates, place);
+                let load = Load { kind, behaviour, rated, allowed_drop, cut_out, sleep: None, hold };
+                let ends = self.load(name, label, load, gates, place);
                 if let Some(sleep) = sleep {
                     let amps = Amps(self.bounded_inside(entry, sleep.with, "amps", sleep.amps.0));
                     self.sleeps.push((self.seeds.len() - 1, sleep.with, amps));

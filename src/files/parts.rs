@@ -170,7 +170,7 @@ impl<'a> Builder<'_, 'a> {
             (format!("{}/out", name.text), Some("output contact of its holder"), PartKind::HolderContact, holder),
         ];
         for (index, (piece, label, kind, resistance)) in pieces.into_iter().enumerate() {
-            let is_element = matches!(kind, PartKind::Fuse { .. });
+            let is_element = kind.is_fuse();
             self.push(Seed {
                 name: piece,
                 label: label.map(str::to_string),
@@ -258,15 +258,12 @@ impl<'a> Builder<'_, 'a> {
         &mut self,
         name: Name<'a>,
         label: String,
-        kind: PartKind,
+        load: Load,
         gates: Vec<(ControlId, Position)>,
         place: PlaceId,
     ) -> (usize, usize) {
         let span = self.taken.claim(self.reader, name);
-        let ohms = match kind {
-            PartKind::Load { behaviour, rated, .. } => behaviour.ohms_at(rated),
-            _ => Ohms(LEAST_OHMS),
-        };
+        let ohms = load.behaviour.ohms_at(load.rated);
         let (from, to) = (self.ends.create(Some(place)), self.ends.create(Some(place)));
         for (end, main, alias) in [(from, "+", ".in"), (to, "-", ".out")] {
             self.ends.name(end, Rank::Device, &format!("{}{main}", name.text));
@@ -275,7 +272,7 @@ impl<'a> Builder<'_, 'a> {
         self.push(Seed {
             name: name.text.to_string(),
             label: Some(label),
-            kind,
+            kind: PartKind::Load(load),
             from,
             to,
             resistance: given(ohms),

@@ -46,8 +46,8 @@ impl<'a> Builder<'_, 'a> {
         for (part, relay) in std::mem::take(&mut self.contacts) {
             match self.coils.get(&relay) {
                 Some(&coil) => {
-                    if let PartKind::Contact { coil: slot, .. } = &mut self.seeds[part].kind {
-                        *slot = PartId::new(coil);
+                    if let PartKind::Contact(contact) = &mut self.seeds[part].kind {
+                        contact.coil = PartId::new(coil);
                     }
                 }
                 None if self.reader.has_lost("load") || self.reader.is_broken(self.relay_list[relay].name.text) => {}
@@ -86,7 +86,7 @@ impl<'a> Builder<'_, 'a> {
         let to = self.ends.find_or_create(&format!("{}.{terminal}", of.text), Rank::Device, place);
         let label = self.relay_list[relay].label.as_ref().map(|label| format!("contact of {label}"));
         // The coil is filled in once every run has been read.
-        let kind = PartKind::Contact { coil: PartId::new(0), rest };
+        let kind = PartKind::Contact(Contact { coil: PartId::new(0), rest });
         let name = format!("{}.{suffix}", of.text);
         let span = self.reader.span_of(of);
         let index = self.push(Seed {
@@ -146,7 +146,7 @@ impl<'a> Builder<'_, 'a> {
         let index = self.push(Seed {
             name: format!("{}.coil", of.text),
             label,
-            kind: PartKind::Coil { pull_in, drop_out },
+            kind: PartKind::Coil(Coil { pull_in, drop_out }),
             from,
             to,
             resistance,

@@ -41,7 +41,7 @@ impl<'a> Builder<'_, 'a> {
                     };
                     let resistance = self
                         .resistance(span, ohms, || supply::internal_resistance(chemistry, ampere_hours, rest, celsius));
-                    let supply = Supply::Battery { chemistry, ampere_hours, rest, protection };
+                    let supply = Supply::Battery(Battery { chemistry, ampere_hours, rest, protection });
                     let place = self.place(Some(at));
                     self.add_supply(name, label, supply, resistance, place);
                     if let Some(place) = place {
@@ -115,7 +115,7 @@ impl<'a> Builder<'_, 'a> {
         let limit = Amps(self.bounded(span, "amps", amps.0));
         let resistance = Sourced::given_or(self.given_ohms(span, ohms), || REGULATED_OHMS);
         let place = self.place(Some(at));
-        let supply = Supply::Regulated { set, limit, needs: Vec::new(), eased: None };
+        let supply = Supply::Regulated(Regulated { set, limit, needs: Vec::new(), eased: None });
         self.add_supply(name, label, supply, resistance, place)
     }
 

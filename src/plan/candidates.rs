@@ -273,7 +273,7 @@ impl Desk<'_> {
         let views = Views::of(self.vehicle, &model, self.live);
         let flat = self.situation.evidence.observations.iter().filter(|seen| seen.sign == Sign::GoesFlat);
         let mut probes: Vec<Probe> = flat.map(|seen| Probe::Current { part: seen.subject }).collect();
-        let fuses = self.vehicle.part_ids().filter(|&part| self.vehicle.part(part).is_fuse());
+        let fuses = self.vehicle.part_ids().filter(|&part| self.vehicle.part(part).kind.is_fuse());
         for fuse in fuses.filter(|&fuse| views.any(|view| view.amps(fuse).abs() > LEAST_DRAIN)) {
             let (red, black) = self.vehicle.part(fuse).ends();
             if self.situation.can_reach(self.vehicle, red) && self.situation.can_reach(self.vehicle, black) {
@@ -316,7 +316,7 @@ impl Desk<'_> {
             let fuses = self
                 .vehicle
                 .part_ids()
-                .filter(|&part| self.vehicle.part(part).is_fuse() && model.carries_current(part));
+                .filter(|&part| self.vehicle.part(part).kind.is_fuse() && model.carries_current(part));
             probes.extend(fuses.take(MOST_SPECIAL).map(|part| Probe::Current { part }));
         }
         let dead = self.suspect_parts().take(MOST_SPECIAL).filter_map(|part| {
@@ -442,7 +442,7 @@ impl Desk<'_> {
         let observations = self.situation.evidence.observations.iter();
         let fuses =
             observations.filter(|seen| seen.sign == Sign::BlowsFuse).map(|seen| self.vehicle.part(seen.subject));
-        let fuses = fuses.filter(|part| part.is_fuse());
+        let fuses = fuses.filter(|part| part.kind.is_fuse());
         fuses.filter_map(|part| part.gates.first()).map(|&(control, _)| (control, Position::Lamp)).collect()
     }
 }

@@ -101,9 +101,9 @@ impl<'a> Situation<'a> {
         let mut effort = Effort { minutes: Minutes(0.0), opens: Vec::new() };
         for &(control, _) in settings {
             let control = vehicle.control(control);
-            effort.minutes = effort.minutes + control.minutes;
+            effort.minutes += control.minutes;
             if matches!(control.kind, ControlKind::Plug | ControlKind::Fuse) {
-                effort.minutes = effort.minutes + Minutes(DISTURBS);
+                effort.minutes += Minutes(DISTURBS);
             }
             if let Some(place) = control.place {
                 self.go(vehicle, place, &mut effort);
@@ -111,15 +111,15 @@ impl<'a> Situation<'a> {
         }
         match test {
             Test::Sense { subject, sense } => {
-                effort.minutes = effort.minutes + Minutes(sense_minutes(sense));
+                effort.minutes += Minutes(sense_minutes(sense));
                 let place = vehicle.part(subject).place.filter(|_| matches!(sense, Sense::Fuse | Sense::Feel));
                 place.into_iter().for_each(|place| self.go(vehicle, place, &mut effort));
             }
             Test::Ask(_) => {}
             Test::Measure(probe) => {
-                effort.minutes = effort.minutes + Minutes(READ + extra_minutes(probe));
+                effort.minutes += Minutes(READ + extra_minutes(probe));
                 if self.complaint.is_some() && self.evidence.readings.is_empty() {
-                    effort.minutes = effort.minutes + Minutes(METER_OUT);
+                    effort.minutes += Minutes(METER_OUT);
                 }
                 let (red, black) = probe.points(vehicle);
                 let (at_red, at_black) = (self.place(vehicle, red), self.place(vehicle, black));
@@ -129,7 +129,7 @@ impl<'a> Situation<'a> {
                 if black != self.black && !matches!(probe, Probe::Current { .. }) {
                     at_black.into_iter().for_each(|place| self.go(vehicle, place, &mut effort));
                     if at_red != at_black {
-                        effort.minutes = effort.minutes + Minutes(LONG_LEAD);
+                        effort.minutes += Minutes(LONG_LEAD);
                     }
                 }
             }
@@ -139,9 +139,9 @@ impl<'a> Situation<'a> {
 
     fn go(&self, vehicle: &Vehicle, place: PlaceId, effort: &mut Effort) {
         if self.opened.contains(&place) || effort.opens.contains(&place) {
-            effort.minutes = effort.minutes + Minutes(MOVE);
+            effort.minutes += Minutes(MOVE);
         } else {
-            effort.minutes = effort.minutes + vehicle.place(place).effort();
+            effort.minutes += vehicle.place(place).effort();
             effort.opens.push(place);
         }
     }

@@ -19,13 +19,13 @@ pub use theta::{Theta, Uncertain};
 pub use trips::Tripped;
 
 use self::shown::Spreads;
-use crate::fault::{Fault, Mode, Size, alteration, ways};
+use crate::fault::{Fault, Size, alteration, ways};
 use crate::network::{
     Alteration, Altered, Between, Branch, Law, Solution, SolveError, changed_by_hand, network_of, solve_like,
 };
 use crate::quantity::{Ohms, Volts};
 use crate::vehicle::trace::Leads;
-use crate::vehicle::{PartId, PartKind, PointId, State, Supply, Vehicle};
+use crate::vehicle::{PartId, PointId, State, Vehicle};
 use rustc_hash::FxHashMap;
 use std::cell::{OnceCell, RefCell};
 use std::rc::Rc;
@@ -330,13 +330,9 @@ impl StateModel {
     fn steering(&self, vehicle: &Vehicle) -> Box<[bool]> {
         let mut steering: Vec<PartId> = Vec::new();
         for id in vehicle.part_ids() {
-            match &vehicle.part(id).kind {
-                PartKind::Coil { .. } => steering.push(id),
-                PartKind::Supply(Supply::Regulated { needs, .. }) => {
-                    steering.extend(needs.iter().map(|need| need.load))
-                }
-                _ => {}
-            }
+            let kind = &vehicle.part(id).kind;
+            steering.extend(kind.is_coil().then_some(id));
+            steering.extend(kind.regulated().iter().flat_map(|source| &source.needs).map(|need| need.load));
         }
         let watched: Vec<(usize, Volts)> =
             steering.iter().map(|&id| (id.index(), self.usual_volts(vehicle, id) * LEAST_STEER)).collect();
@@ -358,7 +354,7 @@ impl StateModel {
     /// How a load is served, as a share of what it gets when all is sound: 0
     /// dead, 1 as it should be. A load at fault itself does nothing.
     pub fn performance(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, load: PartId) -> f64 {
-        if hypothesis.faults().any(|(fault, _)| fault.part == load && fault.mode != Mode::HighDraw) {
+        if hypothesis.faults().any(|(fault, _)| fault.part == load && fault.mode.stops_load()) {
             return 0.0;
         }
         let hypothesis = &self.series.stand_in(hypothesis, &[]);
@@ -393,8 +389,5 @@ impl StateModel {
 
 /// Voltage a load is made for.
 fn rated(vehicle: &Vehicle, load: PartId) -> f64 {
-    match vehicle.part(load).kind {
-        PartKind::Load { rated, .. } => rated.0,
-        _ => vehicle.nominal.0,
-    }
+    vehicle.part(load).kind.load().map_or(vehicle.nominal, |load| load.rated).0
 }

@@ -411,15 +411,10 @@ impl View<'_> {
     fn size_at(&self, part: PartId) -> Option<(usize, f64)> {
         let mut faults = self.hypothesis.faults().enumerate();
         faults.find_map(|(index, (fault, size))| {
-            let is_here = concerns(self.vehicle, fault, part) && is_at_part(fault.mode);
+            let is_here = concerns(self.vehicle, fault, part) && fault.mode.is_at_part();
             size.filter(|_| is_here).map(|size| (index, size.width))
         })
     }
-}
-
-/// Whether the size of a fault is part of the resistance of its part.
-fn is_at_part(mode: Mode) -> bool {
-    matches!(mode, Mode::Resistive | Mode::Together | Mode::Undersized | Mode::HighDraw)
 }
 
 /// Share of a part's present resistance that is its fault's.
@@ -430,7 +425,18 @@ fn fault_share(vehicle: &Vehicle, hypothesis: &Hypothesis, part: PartId) -> f64 
         }
         // More or less of the healthy resistance: its spread stays.
         (Mode::Leak | Mode::Bridged | Mode::Seeping | Mode::HighDraw | Mode::Undersized, _) => 0.0,
-        _ => 1.0,
+        (Mode::Resistive | Mode::Together, None) => 1.0,
+        (
+            Mode::Open
+            | Mode::StuckClosed
+            | Mode::Shorted
+            | Mode::LowVoltage
+            | Mode::Awake
+            | Mode::WrongTerminal
+            | Mode::WrongRating
+            | Mode::Crossed,
+            _,
+        ) => 1.0,
     };
     hypothesis.faults().filter(|(fault, _)| concerns(vehicle, *fault, part)).map(share).fold(0.0, f64::max)
 }
@@ -503,7 +509,13 @@ impl Rig<'_> {
             Mode::Leak => self.vehicle.chassis.map_or((0.0, 0.0), beside),
             Mode::Seeping => self.path_loading(part.from, part.to, size),
             Mode::Bridged => fault.other.map_or((0.0, 0.0), |other| beside(self.vehicle.part(other).to)),
-            _ => (0.0, 0.0),
+            Mode::Open
+            | Mode::StuckClosed
+            | Mode::Shorted
+            | Mode::Awake
+            | Mode::WrongTerminal
+            | Mode::WrongRating
+            | Mode::Crossed => (0.0, 0.0),
         }
     }
 

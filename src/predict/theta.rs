@@ -4,7 +4,7 @@ use super::StateModel;
 use super::known::{Informed, Known};
 use crate::meter::MeterKind;
 use crate::tables::conductor::COPPER_PER_KELVIN;
-use crate::vehicle::{PartId, PartKind, Supply, Vehicle};
+use crate::vehicle::{PartId, Supply, Vehicle};
 
 /// Drop times spread below which a part's tolerance cannot be seen, V.
 const LEAST_EFFECT: f64 = 2e-4;
@@ -72,13 +72,12 @@ impl Theta {
     /// Those that matter in any of `models` read with any of `meters`, which may
     /// repeat.
     pub fn of(vehicle: &Vehicle, models: &[&StateModel], meters: &[MeterKind]) -> Self {
-        let deviation = |id: PartId| match &vehicle.part(id).kind {
-            PartKind::Supply(Supply::Battery { rest, .. }) => rest.0 * BATTERY_SPREAD,
-            PartKind::Supply(Supply::Regulated { set, .. }) => set.0 * REGULATED_SPREAD,
-            _ => 0.0,
+        let deviation = |supply: &Supply| match supply {
+            Supply::Battery(battery) => battery.rest.0 * BATTERY_SPREAD,
+            Supply::Regulated(source) => source.set.0 * REGULATED_SPREAD,
         };
-        let mut entries: Vec<(Uncertain, f64)> =
-            vehicle.supplies().map(|id| (Uncertain::SupplyVoltage(id), deviation(id))).collect();
+        let of_supply = |id| Some((Uncertain::SupplyVoltage(id), deviation(vehicle.part(id).kind.supply()?)));
+        let mut entries: Vec<(Uncertain, f64)> = vehicle.supplies().filter_map(of_supply).collect();
         let supplies = entries.len();
         let mut copper = Vec::new();
         for id in vehicle.part_ids() {
@@ -92,9 +91,9 @@ impl Theta {
             let matters = |model: &&StateModel| {
                 model.solution.across(id.index()).0.abs() * part.spread > LEAST_EFFECT && model.carries_current(id)
             };
-            let is_supply = matches!(part.kind, PartKind::Supply(_));
+            let is_supply = part.kind.is_supply();
             if is_supply || models.iter().any(matters) {
-                if matches!(part.kind, PartKind::Cable { .. }) {
+                if part.kind.is_cable() {
                     copper.push(entries.len());
                 }
                 entries.push((Uncertain::Resistance(id), upward(part.spread)));

@@ -5,7 +5,7 @@
 
 use super::{Hypothesis, StateModel};
 use crate::network::{Alteration, Altered, Between, Law};
-use crate::vehicle::{PartId, PartKind, Supply, Vehicle};
+use crate::vehicle::{CutOut, PartId, Protection, Vehicle};
 use std::rc::Rc;
 
 /// Trips followed from one state, at most.
@@ -36,7 +36,7 @@ impl StateModel {
     /// The same for a load; only one with a cut-out can be among what trips, so
     /// for any other nothing is followed.
     pub fn trips_at(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, load: PartId) -> Option<Rc<Tripped>> {
-        let cuts_out = matches!(vehicle.part(load).kind, PartKind::Load { cut_out: Some(_), .. });
+        let cuts_out = cut_out(vehicle, load).is_some();
         let tripped = cuts_out.then(|| self.trips(vehicle, hypothesis)).flatten();
         tripped.filter(|tripped| tripped.parts.contains(&load))
     }
@@ -53,9 +53,8 @@ impl StateModel {
             let off = parts.iter().map(|part| (part.index(), Law::Open)).collect();
             altered = self.altered_by(&change.and(Alteration { replaced: off, added: Vec::new() }));
         }
-        let restarts = |part: &PartId| match vehicle.part(*part).kind {
-            PartKind::Load { cut_out: Some(cut_out), .. } => volts_across(vehicle, &altered, *part) >= cut_out.on.0,
-            _ => false,
+        let restarts = |part: &PartId| {
+            cut_out(vehicle, *part).is_some_and(|cut_out| volts_across(vehicle, &altered, *part) >= cut_out.on.0)
         };
         let hunting = parts.iter().copied().filter(restarts).collect();
         (!parts.is_empty()).then_some(Tripped { altered, parts, hunting })
@@ -64,28 +63,30 @@ impl StateModel {
 
 /// What can switch itself off.
 pub(super) fn may_trip(vehicle: &Vehicle) -> Vec<PartId> {
-    let can = |part: &PartId| match &vehicle.part(*part).kind {
-        PartKind::Load { cut_out, .. } => cut_out.is_some(),
-        PartKind::Supply(Supply::Battery { protection, .. }) => protection.least.is_some() || protection.most.is_some(),
-        _ => false,
+    let is_protected = |part| {
+        let protection = vehicle.part(part).kind.battery().map(|battery| battery.protection);
+        protection.is_some_and(|protection| protection.least.is_some() || protection.most.is_some())
     };
-    vehicle.part_ids().filter(can).collect()
+    vehicle.part_ids().filter(|&part| cut_out(vehicle, part).is_some() || is_protected(part)).collect()
+}
+
+fn cut_out(vehicle: &Vehicle, part: PartId) -> Option<CutOut> {
+    vehicle.part(part).kind.load().and_then(|load| load.cut_out)
 }
 
 /// Whether a part that runs is about to switch itself off.
 fn is_overtaxed(vehicle: &Vehicle, altered: &Altered, part: PartId) -> bool {
-    let current = || altered.current(part.index()).0.abs();
-    match &vehicle.part(part).kind {
-        PartKind::Load { cut_out: Some(cut_out), .. } => {
-            current() > 1e-6 && volts_across(vehicle, altered, part) < cut_out.off.0
-        }
-        PartKind::Supply(Supply::Battery { protection, .. }) => {
-            let low = protection.least.is_some_and(|least| volts_across(vehicle, altered, part) < least.0);
-            let high = protection.most.is_some_and(|most| current() > most.0);
-            (low || high) && current() > 1e-6
-        }
-        _ => false,
+    let current = || altered.current(part.index()).abs();
+    let volts = || volts_across(vehicle, altered, part);
+    if let Some(cut_out) = cut_out(vehicle, part) {
+        return current().0 > 1e-6 && volts() < cut_out.off.0;
     }
+    let protection = vehicle.part(part).kind.battery().map(|battery| battery.protection);
+    protection.is_some_and(|Protection { least, most }| {
+        let is_low = least.is_some_and(|least| volts() < least.0);
+        let is_high = most.is_some_and(|most| current() > most);
+        (is_low || is_high) && current().0 > 1e-6
+    })
 }
 
 fn volts_across(vehicle: &Vehicle, altered: &Altered, part: PartId) -> f64 {

@@ -12,7 +12,7 @@ use halfsplit::network::{
 use halfsplit::plan::{Next, Sense, Test};
 use halfsplit::predict::{Burden, LAMP_OHMS, Probe};
 use halfsplit::quantity::{Amps, Measured, Ohms, Typed, Volts};
-use halfsplit::vehicle::{PartId, PartKind, State, Vehicle};
+use halfsplit::vehicle::{Coil, Load, PartId, PartKind, State, Vehicle};
 use std::rc::Rc;
 
 /// A complaint that a load is dead.
@@ -89,7 +89,7 @@ impl<'a> Hidden<'a> {
     /// How a load looks: the likeliest appearance at the voltage it gets.
     pub fn appearance(&self, simulator: &mut impl Simulator, state: &State, load: PartId) -> Appearance {
         let part = self.vehicle.part(load);
-        let PartKind::Load { kind, rated, cut_out, .. } = part.kind else { panic!("{} is no load", part.name) };
+        let PartKind::Load(Load { kind, rated, cut_out, .. }) = part.kind else { panic!("{} is no load", part.name) };
         let (red, black) = (part.from.index(), part.to.index());
         let sound = Resolve.volts(&network_of(self.vehicle, state), red, black).abs();
         let reference = if sound > 0.6 * rated.0 { sound } else { rated.0 };
@@ -111,7 +111,7 @@ impl<'a> Hidden<'a> {
         match sense {
             Sense::Look => Sign::Looks(self.appearance(simulator, state, subject)),
             Sense::Listen => {
-                let PartKind::Coil { pull_in, .. } = self.vehicle.part(subject).kind else { panic!("no coil") };
+                let PartKind::Coil(Coil { pull_in, .. }) = self.vehicle.part(subject).kind else { panic!("no coil") };
                 let pulls =
                     !is_open && solution.current(index).0.abs() > 1e-4 && solution.across(index).abs() >= pull_in;
                 if pulls { Sign::Clicks } else { Sign::Silent }

@@ -77,10 +77,10 @@ pub(super) fn sources(desk: &Desk<'_>, drawn: &Solution) -> Vec<Weak> {
 /// complain of it: those of a load, or of a battery by what is drawn from it.
 pub(super) fn least(vehicle: &Vehicle, subject: PartId) -> Option<Volts> {
     let part = vehicle.part(subject);
-    match part.kind {
-        PartKind::Load { rated, .. } => Some(Volts(NOTICED * rated.0)),
-        PartKind::Supply(Supply::Battery { ampere_hours, .. }) => {
-            let drawn = drawn_to_flat(ampere_hours, FLAT_WITHIN);
+    match &part.kind {
+        PartKind::Load(load) => Some(Volts(NOTICED * load.rated.0)),
+        PartKind::Supply(Supply::Battery(battery)) => {
+            let drawn = drawn_to_flat(battery.ampere_hours, FLAT_WITHIN);
             Some(Volts(drawn.0 * part.resistance.value.0))
         }
         _ => None,

@@ -1,38 +1,33 @@
 //! Is every conductor behind a fuse that opens before it burns?
 
-use super::Vehicle;
-use super::check::{Changeovers, Throw, is_wiring, joined};
-use super::part::{Part, PartId, PartKind};
+use super::wiring::{Changeovers, Throw, joined};
 use crate::quantity::Amps;
 use crate::source::Diagnostic;
 use crate::tables::ampacity;
 use crate::tables::limits::UNPROTECTED_METRES;
+use crate::vehicle::circuit::Vehicle;
+use crate::vehicle::id::PartId;
+use crate::vehicle::part::PartKind;
 use petgraph::unionfind::UnionFind;
 use std::collections::{HashMap, HashSet};
-
-/// Rating of a protective part.
-pub(super) fn rating(part: &Part) -> Option<Amps> {
-    match part.kind {
-        PartKind::Fuse { rating } | PartKind::Breaker { rating } => Some(rating),
-        _ => None,
-    }
-}
 
 /// Checks protection zone by zone; a zone is what wire joins between fuses,
 /// with change-over contacts first in one throw and then in the other.
 pub(super) fn check_protection(vehicle: &Vehicle, findings: &mut Vec<Diagnostic>) {
     let changeovers = Changeovers::of(vehicle);
-    let mut told = HashSet::new();
+    let mut reported = HashSet::new();
     for throw in [Throw::Worked, Throw::Rest] {
         let zones = joined(vehicle, |_, part| {
-            is_wiring(part) && rating(part).is_none() && changeovers.throw(part).is_none_or(|own| own == throw)
+            part.kind.is_wiring()
+                && part.kind.rating().is_none()
+                && changeovers.throw(part).is_none_or(|own| own == throw)
         });
         let mut found = Vec::new();
         check_unprotected(vehicle, &zones, &mut found);
         check_ratings(vehicle, &zones, &mut found);
         let start = |finding: &Diagnostic| finding.span.map(|span| span.start);
-        found.retain(|finding| !told.contains(&start(finding)));
-        told.extend(found.iter().map(start));
+        found.retain(|finding| !reported.contains(&start(finding)));
+        reported.extend(found.iter().map(start));
         findings.extend(found);
     }
 }
@@ -116,7 +111,7 @@ fn check_ratings(vehicle: &Vehicle, zones: &UnionFind<usize>, findings: &mut Vec
     let mut feeding: HashMap<usize, (Amps, PartId)> = HashMap::new();
     for id in vehicle.part_ids() {
         let part = vehicle.part(id);
-        let Some(rating) = rating(part) else { continue };
+        let Some(rating) = part.kind.rating() else { continue };
         let zone = zones.find(part.to.index());
         let largest = feeding.entry(zone).or_insert((rating, id));
         if rating.0 > largest.0.0 {
