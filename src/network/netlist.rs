@@ -2,7 +2,8 @@
 //! syntax), so that anybody can check the solve with a program not ours.
 
 use super::bridges::Bridges;
-use super::law::{Branch, Law, Network};
+use super::graph::{Branch, Network};
+use super::law::Law;
 use crate::vehicle::ContactRest;
 use std::fmt::Write;
 
@@ -18,7 +19,7 @@ const LIMITED_OHMS: f64 = 1e6;
 
 /// Netlist of a network, point `n` as node `n + 1` and the reference as node 0;
 /// what to do with it (`.op`, `.end`) is left to be added. Laws are written as
-/// they are, not as settled here: contacts are voltage-controlled switches,
+/// they are, not as they stand here: contacts are voltage-controlled switches,
 /// loads and limited sources behavioural. Fuses are whole.
 pub fn netlist(title: &str, network: &Network) -> String {
     let node = |point: usize| if point == network.reference { 0 } else { point + 1 };
@@ -53,7 +54,7 @@ pub fn netlist(title: &str, network: &Network) -> String {
             Law::ConstantCurrent { amps, knee } => {
                 let slope = amps.0 / knee.0;
                 let share = super::law::FLAT_SLOPE;
-                let reversed = super::law::REVERSED_SHARE * slope;
+                let reversed = super::curve::REVERSED_SHARE * slope;
                 format!(
                     "B{index} {a} {b} I={u}<0 ? {reversed:e}*{u} : ({u}<{k} ? {slope:e}*{u} : {i}+{flat:e}*({u}-{k}))",
                     u = format_args!("(v({a})-v({b}))"),

@@ -10,7 +10,7 @@ use super::theta::{Theta, Uncertain};
 use super::{Burden, Hypothesis, HypothesisKey, LAMP_OHMS, Probe, Scale, StateModel};
 use crate::fault::{Fault, Mode, Size, concerns, ways};
 use crate::meter::{MeterKind, OHMMETER_AMPS};
-use crate::network::{Altered, Between, Branch, Law, Settling, Transfer, Watched};
+use crate::network::{Altered, Between, Branch, Convergence, Law, Outputs, Transfer};
 use crate::vehicle::{PartId, PointId, Vehicle};
 use rustc_hash::FxHashMap;
 use std::cell::OnceCell;
@@ -149,7 +149,7 @@ type ViewName = (HypothesisKey, Phase);
 
 /// The uncertain quantities where a view has them, in [`Theta`] order.
 struct Spread {
-    watched: Watched,
+    outputs: Outputs,
     /// Volts between the leads that one deviation of each makes per ohm of
     /// transfer resistance to it, A.
     pushes: Vec<f64>,
@@ -256,7 +256,7 @@ impl View<'_> {
 
     fn spread_afresh(&self, theta: &Theta) -> Spread {
         let part = |(quantity, _): &(Uncertain, f64)| quantity.part().map(PartId::index);
-        let watched = self.altered.watch(theta.entries().iter().map(part));
+        let outputs = self.altered.outputs(theta.entries().iter().map(part));
         let shares: Vec<(PartId, f64)> = (self.hypothesis.faults())
             .flat_map(|(fault, _)| ways(self.vehicle, fault))
             .map(|part| (part, fault_share(self.vehicle, &self.hypothesis, part)))
@@ -268,11 +268,11 @@ impl View<'_> {
             Uncertain::Forward(part) => deviation * self.altered.slope(part.index()),
             Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Warmth => 0.0,
         };
-        let pushes = theta.entries().iter().zip(&watched.amps).map(push).collect();
+        let pushes = theta.entries().iter().zip(&outputs.amps).map(push).collect();
         let far = WANDER * self.vehicle.nominal.0 / 12.0;
         let supplies = theta.entries().iter().take(theta.supplies()).filter_map(|(quantity, _)| quantity.part());
         let wander = supplies.map(|part| far * self.altered.source_conductance(part.index())).collect();
-        Spread { watched, pushes, wander }
+        Spread { outputs, pushes, wander }
     }
 
     fn rig<'r>(&'r self, altered: &'r Altered, transfer: &'r Transfer) -> Rig<'r> {
@@ -292,7 +292,7 @@ impl View<'_> {
         let mean = volts * left;
         let rig = self.rig(&self.altered, &transfer);
         let spread = self.spread(theta);
-        let mut loadings = transfer.to_all(&spread.watched);
+        let mut loadings = transfer.to_all(&spread.outputs);
         let wander: f64 = loadings.iter().zip(&spread.wander).map(|(across, push)| (across * push).powi(2)).sum();
         loadings.iter_mut().zip(&spread.pushes).for_each(|(loading, push)| *loading *= push);
         for (at, &(uncertain, deviation)) in theta.of_meters() {
@@ -309,9 +309,9 @@ impl View<'_> {
         let step = step.max(sheet.step(mean).0);
         let sizes: f64 = loadings[loadings.len() - SIZES..].iter().map(|loading| loading * loading).sum();
         // A state that chatters shows anything between its phases.
-        let chatter = match self.altered.settling() {
-            Settling::Settled => 0.0,
-            Settling::Restless => CHATTER * self.vehicle.nominal.0,
+        let chatter = match self.altered.convergence() {
+            Convergence::Converged => 0.0,
+            Convergence::Oscillating => CHATTER * self.vehicle.nominal.0,
         };
         let own_variance =
             step * step / 12.0 + PROBE_DEVIATION.powi(2) + wander + CURVATURE.powi(2) * sizes + chatter * chatter;
@@ -385,7 +385,7 @@ impl View<'_> {
         let rig = self.rig(&self.altered, &transfer);
         let slope = self.altered.slope(part.index());
         let spread = self.spread(theta);
-        let mut loadings = transfer.to_all(&spread.watched);
+        let mut loadings = transfer.to_all(&spread.outputs);
         loadings.iter_mut().zip(&spread.pushes).for_each(|(loading, push)| *loading *= slope * push);
         // What changes a part's own resistance changes its current beside the
         // voltage across it.
@@ -402,7 +402,7 @@ impl View<'_> {
             loadings[position] -= width * rig.fault_share(part) * amps;
         }
         let (zero, gain) = if step < IN_LINE_STEP && step > 0.0 { IN_LINE } else { CLAMP };
-        let chatter = if self.altered.settling() == Settling::Restless { CHATTER * amps } else { 0.0 };
+        let chatter = if self.altered.convergence() == Convergence::Oscillating { CHATTER * amps } else { 0.0 };
         let own_variance = zero * zero + (gain * amps).powi(2) + step * step / 12.0 + chatter * chatter;
         Shown { scale: Scale::Amps, mean: amps, floating: false, loadings, own_variance, supplies: 0, moment: 0 }
     }

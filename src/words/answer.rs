@@ -5,7 +5,7 @@ use super::{advice, drain, names, past, wrapped};
 use crate::belief::{Belief, Estimate, Segment, Sign, Site, Stretch};
 use crate::case::{Case, Entry, Standing};
 use crate::fault::Mode;
-use crate::network::Settling;
+use crate::network::Convergence;
 use crate::plan::Next;
 use crate::predict::{Probe, is_live};
 use crate::quantity::{Ohms, Volts};
@@ -49,7 +49,7 @@ fn doubts(case: &Case, width: usize) -> Vec<String> {
             names::part(vehicle, *part)
         ));
     }
-    if assessment.settling == Settling::Restless {
+    if assessment.settling == Convergence::Oscillating {
         lines.push(
             "As drawn, this state never settles: something switches itself off and on again (a relay chatters, a source drops out).".into(),
         );

@@ -7,7 +7,7 @@ use halfsplit::complaint::built_in_trees;
 use halfsplit::fault::{Fault, Mode, alteration};
 use halfsplit::files::{built_in_rates, sample};
 use halfsplit::network::{
-    Alteration, Between, Branch, Law, Network, Settling, as_an_ohmmeter_finds_it, network_of, solve,
+    Alteration, Between, Branch, Convergence, Law, Network, as_an_ohmmeter_finds_it, network_of, solve,
 };
 use halfsplit::plan::{Next, Sense, Test};
 use halfsplit::predict::{Burden, LAMP_OHMS, Probe};
@@ -191,7 +191,7 @@ pub fn hunt(case: &mut Case, hidden: &Hidden<'_>, simulator: &mut impl Simulator
     let settings = case.settings_for_sign(load, DEAD);
     let state = case.standing().state.with_all(&settings);
     // What a chattering relay looks like is not this hunt's matter.
-    if solve(hidden.network(&state)).expect("solvable").settling() == Settling::Restless {
+    if solve(hidden.network(&state)).expect("solvable").convergence() == Convergence::Oscillating {
         return None;
     }
     let appearance = hidden.appearance(simulator, &state, load);

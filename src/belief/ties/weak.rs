@@ -5,7 +5,7 @@ use super::super::doubles::Desk;
 use super::super::evidence::{NOTICED, Observation};
 use super::look::Look;
 use super::threshold::{Beyond, Threshold};
-use crate::network::{Law, Regime, Solution};
+use crate::network::{Law, Region, Solution};
 use crate::quantity::Volts;
 use crate::tables::supply::drawn_to_flat;
 use crate::vehicle::{PartId, PartKind, Supply, Vehicle};
@@ -26,7 +26,7 @@ pub(super) enum Given {
     Nothing,
     /// It holds branches on another piece of their law: a source at its limit,
     /// the contacts of a relay.
-    Held(Vec<(usize, Regime)>),
+    Held(Vec<(usize, Region)>),
     /// It has opened a fuse.
     Opened(PartId),
 }
@@ -62,8 +62,8 @@ impl Weak {
 /// Sources that run and have a limit, weakest first.
 pub(super) fn sources(desk: &Desk<'_>, drawn: &Solution) -> Vec<Weak> {
     let weak = |part: PartId| match drawn.network().branches[part.index()].law {
-        Law::Regulated { emf, ohms, limit, .. } if drawn.regime(part.index()) == Regime::On => {
-            let then = Given::Held(vec![(part.index(), Regime::Limited)]);
+        Law::Regulated { emf, ohms, limit, .. } if drawn.region(part.index()) == Region::On => {
+            let then = Given::Held(vec![(part.index(), Region::Limited)]);
             Some((limit.0, Weak { part, then, emf: emf.0, beyond: Beyond::Above(limit.0 * ohms.0) }))
         }
         _ => None,
@@ -98,11 +98,11 @@ pub(super) fn relays(desk: &Desk<'_>, drawn: &Solution, complaint: &Observation)
         });
         let contacts: Vec<(usize, Volts, Volts)> = contacts.collect();
         let &(_, pull_in, drop_out) = contacts.first()?;
-        let other = |&(contact, ..): &(usize, Volts, Volts)| match drawn.regime(contact) {
-            Regime::On => (contact, Regime::Off),
-            _ => (contact, Regime::On),
+        let other = |&(contact, ..): &(usize, Volts, Volts)| match drawn.region(contact) {
+            Region::On => (contact, Region::Off),
+            _ => (contact, Region::On),
         };
-        let held: Vec<(usize, Regime)> = contacts.iter().map(other).collect();
+        let held: Vec<(usize, Region)> = contacts.iter().map(other).collect();
         let subject = complaint.subject.index();
         let moved = drawn.held(&held).ok()?.across(subject).0 - drawn.across(subject).0;
         let is_pulled = drawn.across(part.index()).0.abs() >= drop_out.0;

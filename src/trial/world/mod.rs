@@ -13,7 +13,7 @@ use super::{Conditions, Instrument};
 use crate::belief::{Appearance, Sign, appearance_chances};
 use crate::fault::{Fault, Mode, alteration, concerns};
 use crate::meter::MeterKind;
-use crate::network::{Alteration, Branch, Law, Network, Settling, Solution, SolveError, network_of, solve_like};
+use crate::network::{Alteration, Branch, Convergence, Law, Network, Solution, SolveError, network_of, solve_like};
 use crate::plan::Sense;
 use crate::quantity::Amps;
 use crate::vehicle::{Coil, Load, PartId, PointId, Reach, State, Vehicle};
@@ -202,7 +202,7 @@ impl World {
     /// # Errors
     /// As [`Self::blow`].
     pub fn is_restless(&self, state: &State) -> Result<bool, SolveError> {
-        Ok(self.solved(state, Condition::Faulty)?.settling() == Settling::Restless)
+        Ok(self.solved(state, Condition::Faulty)?.convergence() == Convergence::Oscillating)
     }
 
     /// Chances that a load looks dead, weak and right in a state.

@@ -1,8 +1,10 @@
-//! A vehicle in a state as points and branches; branch numbers are part numbers.
+//! Assembly: a vehicle in a state as a network. Branch numbers are part numbers,
+//! so that a part without a path keeps its place as an open branch.
 
-use super::altered::Alteration;
 use super::curve::Curve;
-use super::law::{Branch, Law, Need, Network};
+use super::graph::{Branch, Network};
+use super::law::{Law, Threshold};
+use super::update::Alteration;
 use crate::quantity::{Ohms, Volts};
 use crate::tables::fuse::OPENING_MULTIPLE;
 use crate::tables::supply;
@@ -28,8 +30,8 @@ pub fn network_of(vehicle: &Vehicle, state: &State) -> Network {
 
 /// What another state changes in the network of a vehicle, healthy in both.
 pub fn changed_by_hand(vehicle: &Vehicle, network: &Network, state: &State) -> Alteration {
-    let heeded = vehicle.parts.iter().enumerate().filter(|(_, part)| heeds_hands(part));
-    let laws = heeded.map(|(index, part)| (index, law_in(vehicle, state, part)));
+    let dependent = vehicle.parts.iter().enumerate().filter(|(_, part)| depends_on_state(part));
+    let laws = dependent.map(|(index, part)| (index, law_in(vehicle, state, part)));
     Alteration {
         replaced: laws.filter(|(index, law)| *law != network.branches[*index].law).collect(),
         added: Vec::new(),
@@ -37,7 +39,7 @@ pub fn changed_by_hand(vehicle: &Vehicle, network: &Network, state: &State) -> A
 }
 
 /// Whether the law of a part can differ from state to state.
-fn heeds_hands(part: &Part) -> bool {
+fn depends_on_state(part: &Part) -> bool {
     let sleeps = part.kind.load().is_some_and(|load| load.sleep.is_some());
     let eases = part.kind.regulated().is_some_and(|source| source.eased.is_some());
     sleeps || eases || !part.gates.is_empty()
@@ -65,7 +67,7 @@ fn law_of(vehicle: &Vehicle, state: &State, part: &Part) -> Law {
         }
         PartKind::Contact(Contact { coil, rest }) => {
             let Some(Coil { pull_in, drop_out }) = vehicle.part(*coil).kind.coil() else { return Law::Open };
-            let coil = Need { branch: coil.index(), volts: pull_in };
+            let coil = Threshold { branch: coil.index(), volts: pull_in };
             Law::Contact { conductance: ohms.conductance(), coil, drop_out, rest: *rest }
         }
         PartKind::Diode { forward } => Law::Diode { forward: *forward, ohms },
@@ -115,7 +117,7 @@ pub fn source_law(supply: &Supply, state: &State, ohms: Ohms, missing: Volts) ->
             },
             ohms,
             limit: *limit,
-            needs: needs.iter().map(|need| Need { branch: need.load.index(), volts: need.volts }).collect(),
+            needs: needs.iter().map(|need| Threshold { branch: need.load.index(), volts: need.volts }).collect(),
         },
     }
 }
