@@ -1,8 +1,8 @@
 //! One part of a run: what its entry gives, within bounds, to what builds it.
 
-use super::build::Builder;
+use super::builder::Builder;
+use super::draft::given;
 use super::names::Rank;
-use super::parts::given;
 use super::schema::*;
 use crate::quantity::{Amps, Celsius, Metres, Minutes, Ohms, Volts};
 use crate::source::{Diagnostic, Span};

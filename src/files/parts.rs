@@ -1,6 +1,7 @@
 //! What each kind of part becomes: its points, its resistance, its controls.
 
-use super::build::Builder;
+use super::builder::Builder;
+use super::draft::{DraftPart, floored, given};
 use super::names::Rank;
 use super::schema::*;
 use crate::quantity::{Amps, Celsius, Metres, Minutes, Ohms, SquareMillimetres, Volts, Watts};
@@ -9,45 +10,8 @@ use crate::tables::ampacity::Laying;
 use crate::tables::conductor::{self, Size};
 use crate::tables::contact::spread;
 use crate::tables::limits::LEAST_OHMS;
-use crate::tables::{Origin, Sourced, fuse};
+use crate::tables::{Sourced, fuse};
 use crate::vehicle::*;
-
-/// A part before its ends have become points.
-pub struct Seed {
-    pub name: String,
-    pub label: Option<String>,
-    pub kind: PartKind,
-    pub from: usize,
-    pub to: usize,
-    pub resistance: Sourced<Ohms>,
-    pub spread: f64,
-    pub gates: Vec<(ControlId, Position)>,
-    pub place: Option<PlaceId>,
-    pub bundle: Option<BundleId>,
-    pub span: Span,
-}
-
-impl Seed {
-    pub fn into_part(self, of_end: &[PointId]) -> Part {
-        Part {
-            name: self.name,
-            label: self.label,
-            kind: self.kind,
-            from: of_end[self.from],
-            to: of_end[self.to],
-            resistance: self.resistance,
-            spread: self.spread,
-            gates: self.gates,
-            place: self.place,
-            bundle: self.bundle,
-            span: self.span,
-        }
-    }
-}
-
-pub const fn given(ohms: Ohms) -> Sourced<Ohms> {
-    Sourced { value: ohms, origin: Origin::Given }
-}
 
 impl<'a> Builder<'_, 'a> {
     pub fn resistance(
@@ -130,7 +94,7 @@ impl<'a> Builder<'_, 'a> {
         let (from, to) = (self.ends.create(place), self.ends.create(place));
         self.ends.name(from, rank, &format!("{name}.in"));
         self.ends.name(to, rank, &format!("{name}.out"));
-        self.push(Seed {
+        self.push(DraftPart {
             name: name.to_string(),
             label,
             kind,
@@ -171,7 +135,7 @@ impl<'a> Builder<'_, 'a> {
         ];
         for (index, (piece, label, kind, resistance)) in pieces.into_iter().enumerate() {
             let is_element = kind.is_fuse();
-            self.push(Seed {
+            self.push(DraftPart {
                 name: piece,
                 label: label.map(str::to_string),
                 kind,
@@ -269,7 +233,7 @@ impl<'a> Builder<'_, 'a> {
             self.ends.name(end, Rank::Device, &format!("{}{main}", name.text));
             self.ends.name(end, Rank::Alias, &format!("{}{alias}", name.text));
         }
-        self.push(Seed {
+        self.push(DraftPart {
             name: name.text.to_string(),
             label: Some(label),
             kind: PartKind::Load(load),
@@ -284,9 +248,4 @@ impl<'a> Builder<'_, 'a> {
         });
         (from, to)
     }
-}
-
-pub fn floored(mut resistance: Sourced<Ohms>) -> Sourced<Ohms> {
-    resistance.value = Ohms(resistance.value.0.max(LEAST_OHMS));
-    resistance
 }

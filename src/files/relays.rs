@@ -1,9 +1,9 @@
 //! Relays: their coils and contacts, wherever the runs put them.
 
-use super::build::Builder;
+use super::builder::Builder;
+use super::draft::DraftPart;
 use super::names::{Rank, enter, resolve};
-use super::parts::Seed;
-use super::reader::Entry;
+use super::reader::Located;
 use super::schema::*;
 use crate::quantity::{Amps, Ohms, Volts};
 use crate::source::{Diagnostic, Span};
@@ -13,7 +13,7 @@ use std::collections::HashSet;
 
 impl<'a> Builder<'_, 'a> {
     pub fn read_relays(&mut self, entry: &VehicleEntry<'_, 'a>) {
-        for Entry { mut value, span } in self.reader.entries::<RelayEntry>(entry.list("relays")) {
+        for Located { mut value, span } in self.reader.entries::<RelayEntry>(entry.list("relays")) {
             self.taken.claim(self.reader, value.name);
             value.ohms = self.given_ohms(span, value.ohms);
             value.min_volts = value.min_volts.map(|volts| Volts(self.bounded(span, "min_volts", volts.0)));
@@ -89,7 +89,7 @@ impl<'a> Builder<'_, 'a> {
         let kind = PartKind::Contact(Contact { coil: PartId::new(0), rest });
         let name = format!("{}.{suffix}", of.text);
         let span = self.reader.span_of(of);
-        let index = self.push(Seed {
+        let index = self.push(DraftPart {
             name,
             label,
             kind,
@@ -143,7 +143,7 @@ impl<'a> Builder<'_, 'a> {
         let pull_in = self.relay_list[relay].min_volts.unwrap_or(Volts(nominal * contact::PULL_IN_SHARE));
         let drop_out = self.relay_list[relay].drop_volts.unwrap_or(pull_in * contact::DROP_OUT_SHARE);
         let label = self.relay_list[relay].label.as_ref().map(|label| format!("coil of {label}"));
-        let index = self.push(Seed {
+        let index = self.push(DraftPart {
             name: format!("{}.coil", of.text),
             label,
             kind: PartKind::Coil(Coil { pull_in, drop_out }),

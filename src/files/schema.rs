@@ -40,13 +40,13 @@ impl<'de: 'a, 'a> Deserialize<'de> for Name<'a> {
 
 /// A kind of entry, whatever text it borrows its names from: slips are looked
 /// for in a copy.
-pub trait Kind {
+pub trait EntryKind {
     type Entry<'t>: Deserialize<'t>;
 }
 
 macro_rules! kinds {
     ($($entry:ident),*) => {
-        $(impl Kind for $entry<'static> {
+        $(impl EntryKind for $entry<'static> {
             type Entry<'t> = $entry<'t>;
         })*
     };

@@ -1,9 +1,9 @@
 //! Multi-core cables and plugs: one thing with several circuits through it.
 
-use super::build::Builder;
+use super::builder::Builder;
+use super::draft::floored;
 use super::names::{enter, resolve};
-use super::parts::floored;
-use super::reader::Entry;
+use super::reader::Located;
 use super::schema::*;
 use crate::quantity::{Celsius, Ohms};
 use crate::source::{Diagnostic, Span};
@@ -14,7 +14,7 @@ use crate::vehicle::*;
 
 impl<'a> Builder<'_, 'a> {
     pub fn read_multicores(&mut self, entry: &VehicleEntry<'_, 'a>) {
-        for Entry { mut value, span } in self.reader.entries::<MulticoreEntry>(entry.list("multicores")) {
+        for Located { mut value, span } in self.reader.entries::<MulticoreEntry>(entry.list("multicores")) {
             self.taken.claim(self.reader, value.name);
             value.metres.0 = self.bounded(span, "metres", value.metres.0);
             for (index, core) in value.cores.iter_mut().enumerate() {

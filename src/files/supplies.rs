@@ -1,9 +1,9 @@
 //! Batteries, chargers and other sources.
 
-use super::build::Builder;
+use super::builder::Builder;
+use super::draft::DraftPart;
 use super::names::Rank;
-use super::parts::Seed;
-use super::reader::Entry;
+use super::reader::Located;
 use super::schema::*;
 use crate::quantity::{Amps, Celsius, Ohms, Volts};
 use crate::source::{Diagnostic, Span};
@@ -16,7 +16,7 @@ const REGULATED_OHMS: Sourced<Ohms> =
 
 impl<'a> Builder<'_, 'a> {
     pub fn read_supplies(&mut self, entry: &VehicleEntry<'_, 'a>) {
-        for Entry { value, span } in self.reader.entries::<SupplyEntry>(entry.list("supplies")) {
+        for Located { value, span } in self.reader.entries::<SupplyEntry>(entry.list("supplies")) {
             match value {
                 SupplyEntry::Battery {
                     name,
@@ -132,7 +132,7 @@ impl<'a> Builder<'_, 'a> {
         let plus = self.ends.find_or_create(&format!("{}+", name.text), Rank::Post, place);
         let spread = contact::spread::SOURCE;
         let kind = PartKind::Supply(supply);
-        self.push(Seed {
+        self.push(DraftPart {
             name: name.text.to_string(),
             label,
             kind,

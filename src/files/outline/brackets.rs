@@ -1,10 +1,11 @@
 //! Lost and stray brackets: what a vehicle file is made of tells which one is
 //! meant, so that one slip spoils one entry.
 
-use super::frame::{Frame, Item, closing};
+use super::frame::{Frame, PendingValue, closing};
 use super::lists::{SECTIONS, holder, home};
+use super::node::Node;
+use super::outliner::Outliner;
 use super::tokens::{Token, TokenKind};
-use super::{Node, Outliner};
 use crate::source::{Diagnostic, Span};
 
 /// Lists of texts.
@@ -103,7 +104,7 @@ impl<'a> Outliner<'a> {
             None => None,
         };
         let (word, key) = parted.filter(|_| frame.bracket == '[')?;
-        frame.item = Item::default();
+        frame.item = PendingValue::default();
         let bracket = Token { kind: TokenKind::Open, text: "(", start: word.end() };
         let mut frame = Frame::new(Some(word), bracket);
         frame.opener = word.span();
