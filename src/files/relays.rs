@@ -42,7 +42,7 @@ impl<'a> Builder<'_, 'a> {
 
     /// Ties every contact to the coil of its relay.
     pub fn settle_contacts(&mut self) {
-        let mut told = HashSet::new();
+        let mut reported = HashSet::new();
         for (part, relay) in std::mem::take(&mut self.contacts) {
             match self.coils.get(&relay) {
                 Some(&coil) => {
@@ -51,7 +51,7 @@ impl<'a> Builder<'_, 'a> {
                     }
                 }
                 None if self.reader.has_lost("load") || self.reader.is_broken(self.relay_list[relay].name.text) => {}
-                None if !told.insert(relay) => {}
+                None if !reported.insert(relay) => {}
                 None => {
                     let name = self.relay_list[relay].name;
                     self.reader.findings.push(Diagnostic::error(

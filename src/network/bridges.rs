@@ -1,6 +1,6 @@
 //! Bridge finding: islands, and branches whose removal cuts something off. A
 //! depth-first search with low points (Tarjan, *A note on finding the
-//! bridges of a graph*, 1974), told apart by branch and not by neighbour, so
+//! bridges of a graph*, 1974), by branch and not by neighbour, so
 //! that two straps between the same points are no bridges.
 
 /// Islands and bridges of a graph of conducting branches.

@@ -170,11 +170,11 @@ impl Law {
         }
     }
 
-    /// The region that holds at a voltage `u`, with `felt` giving the voltage
+    /// The region that holds at a voltage `u`, with `controlling` giving the voltage
     /// that works other branches. A fuse keeps what it has: opening is not
     /// undone. A relay that is pulled in holds down to its drop-out voltage.
-    pub fn region(&self, u: f64, current: Region, felt: impl Fn(usize) -> f64) -> Region {
-        let met = |need: &Threshold| felt(need.branch).abs() >= need.volts.0;
+    pub fn region(&self, u: f64, current: Region, controlling: impl Fn(usize) -> f64) -> Region {
+        let is_reached = |need: &Threshold| controlling(need.branch).abs() >= need.volts.0;
         let side = |below: Region, edge: f64, above: Region| match u - edge {
             past if past > EDGE => above,
             short if short < -EDGE => below,
@@ -185,7 +185,7 @@ impl Law {
             Self::Regulated { emf, ohms, limit, needs } => {
                 let idle = -emf.0;
                 let full = limit.0 * ohms.0 - emf.0;
-                let runs = needs.iter().all(met);
+                let runs = needs.iter().all(is_reached);
                 // From either end the way leads through the middle, or a
                 // limited source would bounce between too much and nothing.
                 match current {
@@ -215,8 +215,8 @@ impl Law {
             Self::Diode { forward, .. } => side(Region::Off, forward.0, Region::On),
             Self::Contact { coil, drop_out, rest, .. } => {
                 let make = *rest == ContactRest::Make;
-                let held = (current == Region::On) == make && felt(coil.branch).abs() >= drop_out.0;
-                if (met(coil) || held) == make { Region::On } else { Region::Off }
+                let held = (current == Region::On) == make && controlling(coil.branch).abs() >= drop_out.0;
+                if (is_reached(coil) || held) == make { Region::On } else { Region::Off }
             }
             Self::Fuse { .. } => current,
             Self::Open | Self::Resistor(_) => Region::On,
@@ -225,7 +225,7 @@ impl Law {
 
     /// The voltage that works what depends on this branch, at `u` across it: a
     /// coil without a path through it pulls nothing in.
-    pub fn felt(&self, u: f64) -> f64 {
+    pub fn controlling(&self, u: f64) -> f64 {
         if *self == Self::Open { 0.0 } else { u }
     }
 

@@ -25,11 +25,11 @@ impl Solution {
             let Branch { from, to, .. } = self.network.branches[branch];
             margins.push(Margin { law, branch, from, to, least, most });
         };
-        let felt = |branch: usize| self.network.branches[branch].law.felt(self.across(branch).0);
-        // What has no path through it is felt as nothing, whatever it has.
-        let felt_range = |need: &Threshold| match self.network.branches[need.branch].law {
+        let controlling = |branch: usize| self.network.branches[branch].law.controlling(self.across(branch).0);
+        // What has no path through it controls nothing, whatever it has.
+        let controlling_range = |need: &Threshold| match self.network.branches[need.branch].law {
             Law::Open => ANY,
-            _ => same_side(felt(need.branch), need.volts.0),
+            _ => same_side(controlling(need.branch), need.volts.0),
         };
         let region = self.regions[law];
         let own = &self.network.branches[law].law;
@@ -37,17 +37,19 @@ impl Solution {
             Law::Contact { coil, rest, .. } => {
                 let is_pulled = (region == Region::On) == (*rest == ContactRest::Make);
                 // Neither one that holds and would not pull in.
-                let agrees = is_pulled == (felt(coil.branch).abs() >= coil.volts.0);
-                add(coil.branch, if agrees { felt_range(coil) } else { NO });
+                let agrees = is_pulled == (controlling(coil.branch).abs() >= coil.volts.0);
+                add(coil.branch, if agrees { controlling_range(coil) } else { NO });
             }
-            Law::Regulated { needs, .. } => match needs.iter().find(|need| felt(need.branch).abs() < need.volts.0) {
-                Some(unmet) => add(unmet.branch, felt_range(unmet)),
-                None => {
-                    add(law, own.own_range(region));
-                    let lasting = needs.iter().filter(|_| region != Region::Off);
-                    lasting.for_each(|need| add(need.branch, felt_range(need)));
+            Law::Regulated { needs, .. } => {
+                match needs.iter().find(|need| controlling(need.branch).abs() < need.volts.0) {
+                    Some(unmet) => add(unmet.branch, controlling_range(unmet)),
+                    None => {
+                        add(law, own.own_range(region));
+                        let lasting = needs.iter().filter(|_| region != Region::Off);
+                        lasting.for_each(|need| add(need.branch, controlling_range(need)));
+                    }
                 }
-            },
+            }
             Law::Open
             | Law::Resistor(_)
             | Law::Fuse { .. }

@@ -36,7 +36,7 @@ pub fn netlist(title: &str, network: &Network) -> String {
             Law::Regulated { emf, ohms, limit, needs } => {
                 let runs: String = needs
                     .iter()
-                    .map(|need| format!("*({}>={} ? 1 : 0)", felt(network, need.branch, node), need.volts.0))
+                    .map(|need| format!("*({}>={} ? 1 : 0)", controlling(network, need.branch, node), need.volts.0))
                     .collect();
                 // Voltage by current, not current by voltage: started from
                 // nothing that would swing between too much and none.
@@ -68,7 +68,7 @@ pub fn netlist(title: &str, network: &Network) -> String {
                 format!("B{index} {a} {b} I=max(0,(v({a})-v({b})-{})/{:e})", forward.0, ohms.0)
             }
             Law::Contact { conductance, coil, drop_out, rest } => {
-                let sensed = felt(network, coil.branch, node);
+                let sensed = controlling(network, coil.branch, node);
                 let middle = 0.5 * (coil.volts.0 + drop_out.0);
                 let half = 0.5 * (coil.volts.0 - drop_out.0);
                 // A break contact closes as its coil voltage falls.
@@ -94,7 +94,7 @@ pub fn netlist(title: &str, network: &Network) -> String {
 }
 
 /// The voltage that works what depends on a branch, as an expression.
-fn felt(network: &Network, branch: usize, node: impl Fn(usize) -> usize) -> String {
+fn controlling(network: &Network, branch: usize, node: impl Fn(usize) -> usize) -> String {
     let Branch { from, to, law } = &network.branches[branch];
     match law {
         Law::Open => "0".to_string(),

@@ -209,11 +209,11 @@ fn voltages(
 
 fn next_regions(network: &Network, regions: &[Region], piecewise: &[usize], voltages: &[f64]) -> Option<Vec<Region>> {
     let across = |branch: usize| voltages[network.branches[branch].from] - voltages[network.branches[branch].to];
-    let felt = |branch: usize| network.branches[branch].law.felt(across(branch));
+    let controlling = |branch: usize| network.branches[branch].law.controlling(across(branch));
     let moved = |waiting: bool| {
         let mut next = regions.to_vec();
         for &index in piecewise.iter().filter(|&&index| network.branches[index].law.waits() == waiting) {
-            next[index] = network.branches[index].law.region(across(index), regions[index], felt);
+            next[index] = network.branches[index].law.region(across(index), regions[index], controlling);
         }
         (next != regions).then_some(next)
     };

@@ -19,7 +19,7 @@ impl Solution {
     }
 
     /// Which of many branches, each opened alone, would move any of those that
-    /// are watched further than its `least`.
+    /// are observed further than its `least`.
     pub fn movers(&self, opened: &[usize], outputs: &[(usize, Volts)]) -> Vec<bool> {
         let column_between: Vec<f64> = opened.iter().map(|&branch| self.injected_by_opening(branch).abs()).collect();
         let mut moves = vec![false; opened.len()];

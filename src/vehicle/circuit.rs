@@ -179,7 +179,7 @@ impl Vehicle {
         self.control_ids().find(|&id| self.control(id).name.eq_ignore_ascii_case(name))
     }
 
-    /// Every name a probe can be told.
+    /// Every name of a point.
     pub fn point_names(&self) -> impl Iterator<Item = &str> {
         self.points.iter().flat_map(|point| point.names.iter().map(String::as_str))
     }

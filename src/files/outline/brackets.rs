@@ -145,7 +145,7 @@ impl<'a> Outliner<'a> {
                 (format!("expected a key before `{entry}`"), "give it a key, or move it into its list".to_string())
             }
         };
-        if !self.is_told(self.stack[self.stack.len() - 1].opener.start) {
+        if !self.is_reported(self.stack[self.stack.len() - 1].opener.start) {
             self.upset(Diagnostic::error(here, headline, "stands in no list", help));
         }
         let Some(list) = list else { return };
@@ -243,7 +243,7 @@ impl<'a> Outliner<'a> {
 
     /// Whether a quote or bracket went astray since this place: then a lost
     /// bracket is its consequence.
-    fn is_told(&self, start: usize) -> bool {
+    fn is_reported(&self, start: usize) -> bool {
         self.upsets.iter().any(|upset| (start..=self.here()).contains(upset))
     }
 
@@ -255,7 +255,7 @@ impl<'a> Outliner<'a> {
     pub fn unclosed(&mut self, keep: usize, before: &str) {
         let frame = &self.stack[keep];
         let opener = frame.opener;
-        if self.is_told(opener.start) {
+        if self.is_reported(opener.start) {
             return;
         }
         let lost: String = self.stack[keep..].iter().rev().map(|frame| closing(frame.bracket)).collect();

@@ -1,5 +1,5 @@
 //! A shift-reduce parser that recovers: brackets still open stand on a stack, and
-//! what a lost bracket or comma must have been is told by what comes next.
+//! what a lost bracket or comma must have been follows from what comes next.
 
 use super::frame::{Frame, closing};
 use super::node::{Node, Root, VEHICLE};
@@ -96,8 +96,8 @@ impl<'a> Outliner<'a> {
         let spot = finding.span.map_or(0, |span| span.start);
         let lines_before = self.text[..spot].rmatch_indices('\n');
         let since = lines_before.map(|(index, _)| index).nth(1).unwrap_or(0);
-        let told = self.upsets.iter().any(|upset| (since..=spot).contains(upset));
-        if !told && !self.lacks_quote(spot) {
+        let reported = self.upsets.iter().any(|upset| (since..=spot).contains(upset));
+        if !reported && !self.lacks_quote(spot) {
             self.findings.push(finding);
         }
     }

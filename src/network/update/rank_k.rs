@@ -14,7 +14,7 @@ use crate::network::solution::{Convergence, Solution};
 use petgraph::unionfind::UnionFind;
 use std::rc::Rc;
 
-/// Laws off their region up to which a solve from rest is kept as an update.
+/// Laws off their region up to which a solve from rest becomes an update.
 const LARGEST_RANK: usize = 32;
 
 /// Voltage within which the two then agree across every branch, V.
@@ -50,13 +50,13 @@ impl Solution {
     fn from_rest(self: &Rc<Self>, alteration: &Alteration) -> Option<Altered> {
         let at_rest = self.resting()?.converged(alteration, Vec::new(), History::AtRest).ok()?;
         let volts = at_rest.level(0.0);
-        let felt = |branch: usize| {
+        let controlling = |branch: usize| {
             let Branch { from, to, .. } = self.network.branches[branch];
-            at_rest.law(branch).felt(volts[from] - volts[to])
+            at_rest.law(branch).controlling(volts[from] - volts[to])
         };
         let moved = |&branch: &usize| {
             let law = at_rest.law(branch);
-            law.waits().then(|| (branch, law.region(0.0, law.at_rest(), felt)))
+            law.waits().then(|| (branch, law.region(0.0, law.at_rest(), controlling)))
         };
         let whole = self.fuses.iter().map(|&fuse| (fuse, Region::On));
         let first = self.piecewise.iter().filter_map(moved).chain(whole);
@@ -331,8 +331,8 @@ impl Altered {
             let Branch { from, to, .. } = solution.network.branches[branch];
             volts[from] - volts[to]
         };
-        let felt = |branch: usize| self.law(branch).felt(across(branch));
-        let after = |branch: usize, before: Region| self.law(branch).region(across(branch), before, felt);
+        let controlling = |branch: usize| self.law(branch).controlling(across(branch));
+        let after = |branch: usize, before: Region| self.law(branch).region(across(branch), before, controlling);
         let [derived, fuses] = self.derived(solution, &volts);
         let moved = |waiting: bool| -> Vec<(usize, Region)> {
             let laws = derived.iter().filter(|&&branch| self.law(branch).waits() == waiting);

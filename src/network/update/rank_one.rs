@@ -63,7 +63,7 @@ impl Solution {
     /// all others being on theirs.
     fn stays(&self, branch: usize, law: &Law, volts: f64) -> bool {
         let region = self.regions[branch];
-        let felt = |other: usize| self.network.branches[other].law.felt(self.across(other).0);
+        let controlling = |other: usize| self.network.branches[other].law.controlling(self.across(other).0);
         match law {
             Law::Open | Law::Resistor(_) => true,
             Law::Fuse { conductance, opens_at } => region == Region::Off || conductance.0 * volts.abs() <= opens_at.0,
@@ -72,7 +72,7 @@ impl Solution {
             | Law::ConstantCurrent { .. }
             | Law::Curve(_)
             | Law::Diode { .. }
-            | Law::Contact { .. } => law.region(volts, region, felt) == region,
+            | Law::Contact { .. } => law.region(volts, region, controlling) == region,
         }
     }
 }
