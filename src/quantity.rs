@@ -9,6 +9,23 @@ use std::iter::Sum;
 use std::ops::{Add, AddAssign, Div, DivAssign, Mul, MulAssign, Neg, Sub};
 use thiserror::Error;
 
+/// What is a number of some unit.
+pub trait Quantity: Copy {
+    fn of(number: f64) -> Self;
+
+    fn number(self) -> f64;
+}
+
+impl Quantity for f64 {
+    fn of(number: f64) -> Self {
+        number
+    }
+
+    fn number(self) -> f64 {
+        self
+    }
+}
+
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident) => {
         $(#[$doc])*
@@ -37,6 +54,15 @@ macro_rules! quantity {
             /// IEEE 754 total order.
             pub fn total_cmp(&self, other: &Self) -> Ordering {
                 self.0.total_cmp(&other.0)
+            }
+        }
+        impl Quantity for $name {
+            fn of(number: f64) -> Self {
+                Self(number)
+            }
+
+            fn number(self) -> f64 {
+                self.0
             }
         }
         impl Add for $name {
@@ -242,7 +268,6 @@ fn two_figures(value: f64) -> String {
 /// A quantity as somebody typed it, with the step of its last digit.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Typed<Q> {
-    /// The value typed.
     pub value: Q,
     /// One unit of the last digit typed: `12.3` carries 0.1 V.
     pub step: Q,
@@ -251,13 +276,10 @@ pub struct Typed<Q> {
 /// What a display showed.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub enum Measured {
-    /// A voltage.
     Volts(Typed<Volts>),
-    /// A resistance.
     Ohms(Typed<Ohms>),
     /// Over the range of an ohmmeter: no path.
     NoPath,
-    /// A current.
     Amps(Typed<Amps>),
 }
 

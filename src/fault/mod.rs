@@ -163,7 +163,7 @@ pub fn class_of(kind: &PartKind) -> (PartClass, f64) {
         PartKind::HolderContact => PartClass::HolderContact,
         PartKind::Fuse { .. } => PartClass::Fuse,
         PartKind::Breaker { .. } => PartClass::Breaker,
-        PartKind::Cable { length, .. } => return (PartClass::Cable, length.0),
+        PartKind::Cable(cable) => return (PartClass::Cable, cable.length.0),
         PartKind::Joint => PartClass::Joint,
         PartKind::Pin => PartClass::Pin,
         PartKind::Switch => PartClass::Switch,

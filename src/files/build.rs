@@ -73,7 +73,7 @@ fn spread(entry: &VehicleEntry<'_, '_>, reader: &mut Reader<'_>) -> f64 {
 impl<'a> Builder<'_, 'a> {
     fn read_places(&mut self, entry: &VehicleEntry<'_, 'a>) {
         for Located { value, span } in self.reader.entries::<PlaceEntry>(entry.list("places")) {
-            let minutes = Minutes(self.bounded(span, "minutes", value.minutes.0));
+            let minutes = self.bounded(span, "minutes", value.minutes);
             let id = PlaceId::new(self.places.len());
             if enter(&mut self.place_names, value.name.text, id).is_some() {
                 self.reader.findings.push(Diagnostic::error(
@@ -104,7 +104,7 @@ impl<'a> Builder<'_, 'a> {
     fn read_controls(&mut self, entry: &VehicleEntry<'_, 'a>) {
         for Located { value, span } in self.reader.entries::<ControlEntry>(entry.list("controls")) {
             self.taken.claim(self.reader, value.name);
-            let minutes = value.minutes.map(|minutes| Minutes(self.bounded(span, "minutes", minutes.0)));
+            let minutes = value.minutes.map(|minutes| self.bounded(span, "minutes", minutes));
             let control = Control {
                 name: value.name.text.to_string(),
                 label: value.label,

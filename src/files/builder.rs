@@ -7,7 +7,7 @@ use super::names::{ClaimedNames, Endpoints, Named, enter, report_unknown, resolv
 use super::reader::Reader;
 use super::reader::wording::out_of_bounds;
 use super::schema::*;
-use crate::quantity::{Amps, Ohms, Volts};
+use crate::quantity::{Amps, Ohms, Quantity, Volts};
 use crate::source::{Diagnostic, Span};
 use crate::tables::limits::{BOUNDS, LEAST_OHMS};
 use crate::vehicle::*;
@@ -97,10 +97,11 @@ impl<'r, 'a> Builder<'r, 'a> {
 
     /// A number within its bounds; one outside is reported, and the bound
     /// stands in for it.
-    pub fn bounded(&mut self, span: Span, key: &str, value: f64) -> f64 {
+    pub fn bounded<Q: Quantity>(&mut self, span: Span, key: &str, quantity: Q) -> Q {
+        let value = quantity.number();
         let bound = BOUNDS.iter().find(|bound| bound.key == key);
         let Some(bound) = bound.filter(|_| !is_bounded(key, value)) else {
-            return value;
+            return quantity;
         };
         self.reader.spoiled.push(span);
         self.reader.findings.push(Diagnostic::error(
@@ -109,21 +110,21 @@ impl<'r, 'a> Builder<'r, 'a> {
             "this value",
             out_of_bounds(bound, value),
         ));
-        if value > bound.most { bound.most } else { bound.least }
+        Q::of(if value > bound.most { bound.most } else { bound.least })
     }
 
     /// The same for an entry inside another, known by a name in it.
-    pub fn bounded_inside(&mut self, outer: Span, name: Name<'a>, key: &str, value: f64) -> f64 {
-        if is_bounded(key, value) {
-            return value;
+    pub fn bounded_inside<Q: Quantity>(&mut self, outer: Span, name: Name<'a>, key: &str, quantity: Q) -> Q {
+        if is_bounded(key, quantity.number()) {
+            return quantity;
         }
         let span = entry_around(self.reader.text, outer, self.reader.span_of(name));
-        self.bounded(span, key, value)
+        self.bounded(span, key, quantity)
     }
 
     /// A given resistance within bounds and not below the floor.
     pub fn given_ohms(&mut self, span: Span, ohms: Option<Ohms>) -> Option<Ohms> {
-        ohms.map(|ohms| Ohms(self.bounded(span, "ohms", ohms.0).max(LEAST_OHMS)))
+        ohms.map(|ohms| self.bounded(span, "ohms", ohms).max(Ohms(LEAST_OHMS)))
     }
 
     /// Reports something about an entry that spoils it.

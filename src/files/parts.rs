@@ -21,7 +21,7 @@ impl<'a> Builder<'_, 'a> {
         fallback: impl FnOnce() -> Sourced<Ohms>,
     ) -> Sourced<Ohms> {
         let mut resistance = Sourced::given_or(self.given_ohms(entry, ohms), fallback);
-        resistance.value = Ohms(resistance.value.0.max(LEAST_OHMS));
+        resistance.value = resistance.value.max(Ohms(LEAST_OHMS));
         resistance
     }
 
@@ -59,7 +59,7 @@ impl<'a> Builder<'_, 'a> {
         let minutes = Minutes(match kind {
             ControlKind::Fuse => 0.5,
             ControlKind::Plug => 1.0,
-            _ => 0.2,
+            ControlKind::Switch | ControlKind::Calling | ControlKind::Condition | ControlKind::Sensed => 0.2,
         });
         self.add_control(name.text, Control { name: name.text.to_string(), label, kind, rest, minutes, place })
     }
@@ -154,7 +154,7 @@ impl<'a> Builder<'_, 'a> {
 
     pub fn size(&mut self, name: Name<'a>, mm2: Option<SquareMillimetres>, awg: Option<i32>, entry: Span) -> Size {
         match (mm2, awg) {
-            (Some(area), None) => Size::Metric(SquareMillimetres(self.bounded(entry, "mm2", area.0))),
+            (Some(area), None) => Size::Metric(self.bounded(entry, "mm2", area)),
             (None, Some(gauge)) => Size::Gauge(self.bounded(entry, "awg", f64::from(gauge)) as i32),
             (given, _) => {
                 let found = if given.is_some() { "but has two" } else { "but has none" };
@@ -182,7 +182,7 @@ impl<'a> Builder<'_, 'a> {
         ohms: Option<Ohms>,
     ) -> (usize, usize) {
         let resistance = floored(Sourced::given_or(ohms, || conductor::cable(size, length, warmth)));
-        let kind = PartKind::Cable { length, area: size.area(), laying };
+        let kind = PartKind::Cable(Cable { length, area: size.area(), laying });
         self.two_ended(name, kind, resistance, spread::CABLE, Vec::new(), None)
     }
 
@@ -197,9 +197,9 @@ impl<'a> Builder<'_, 'a> {
         entry: Span,
     ) -> Amps {
         match (amps, watts, ohms) {
-            (Some(amps), None, None) => Amps(self.bounded(entry, "amps", amps.0)),
-            (None, Some(watts), None) => Amps(self.bounded(entry, "watts", watts.0) / rated.0),
-            (None, None, Some(ohms)) => rated / Ohms(self.bounded(entry, "ohms", ohms.0).max(LEAST_OHMS)),
+            (Some(amps), None, None) => self.bounded(entry, "amps", amps),
+            (None, Some(watts), None) => self.bounded(entry, "watts", watts) / rated,
+            (None, None, Some(ohms)) => rated / self.bounded(entry, "ohms", ohms).max(Ohms(LEAST_OHMS)),
             (None, None, None) => self.unsized_load(name, entry, "has none"),
             _ => self.unsized_load(name, entry, "has several"),
         }

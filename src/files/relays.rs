@@ -16,8 +16,8 @@ impl<'a> Builder<'_, 'a> {
         for Located { mut value, span } in self.reader.entries::<RelayEntry>(entry.list("relays")) {
             self.taken.claim(self.reader, value.name);
             value.ohms = self.given_ohms(span, value.ohms);
-            value.min_volts = value.min_volts.map(|volts| Volts(self.bounded(span, "min_volts", volts.0)));
-            value.drop_volts = value.drop_volts.map(|volts| Volts(self.bounded(span, "drop_volts", volts.0)));
+            value.min_volts = value.min_volts.map(|volts| self.bounded(span, "min_volts", volts));
+            value.drop_volts = value.drop_volts.map(|volts| self.bounded(span, "drop_volts", volts));
             self.check_hold(&value, span);
             let place = self.place(Some(value.at));
             self.relay_places.push(place);
@@ -28,11 +28,11 @@ impl<'a> Builder<'_, 'a> {
 
     /// A relay lets go below where it pulls in, or it would buzz at rest.
     fn check_hold(&mut self, relay: &RelayEntry<'a>, entry: Span) {
-        let pull_in = relay.min_volts.map_or(self.nominal.0 * contact::PULL_IN_SHARE, |volts| volts.0);
-        if let Some(drop) = relay.drop_volts.filter(|drop| drop.0 > pull_in) {
+        let pull_in = relay.min_volts.unwrap_or(self.nominal * contact::PULL_IN_SHARE);
+        if let Some(drop) = relay.drop_volts.filter(|&drop| drop > pull_in) {
             let finding = Diagnostic::error(
                 self.reader.span_of(relay.name),
-                format!("relay `{}` lets go at {drop}, above where it pulls in ({})", relay.name.text, Volts(pull_in)),
+                format!("relay `{}` lets go at {drop}, above where it pulls in ({})", relay.name.text, pull_in),
                 "this relay",
                 "`drop_volts` must be below `min_volts`",
             );

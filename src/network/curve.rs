@@ -33,7 +33,6 @@ pub enum Curve {
     /// Draws the same power at any voltage above a fold, and is a resistance
     /// below; all but blocks reversed voltage.
     ConstantPower {
-        /// The power.
         watts: Watts,
         /// Voltage at which it folds back.
         fold: Volts,

@@ -22,7 +22,7 @@ pub fn as_an_ohmmeter_finds_it(network: &Network) -> Network {
                 Law::Resistor(ASLEEP_OHMS.conductance())
             }
             Law::Curve(Curve::Filament { amps, rated }) => {
-                Law::Resistor(Ohms(rated.0 / amps.0 * COLD_FILAMENT).conductance())
+                Law::Resistor((*rated / *amps * COLD_FILAMENT).conductance())
             }
             Law::Diode { .. } => Law::Open,
             Law::Open

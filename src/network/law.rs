@@ -114,12 +114,14 @@ impl Law {
         match (self, region) {
             (Self::Open, _) => companion(0.0, 0.0),
             (Self::Resistor(g), _) => companion(g.0, 0.0),
-            (Self::Battery { emf, charging, .. }, Region::Limited) => companion(1.0 / charging.0, emf.0 / charging.0),
-            (Self::Battery { emf, ohms, .. }, _) => companion(1.0 / ohms.0, emf.0 / ohms.0),
+            (Self::Battery { emf, charging, .. }, Region::Limited) => {
+                companion(charging.conductance().0, (*emf / *charging).0)
+            }
+            (Self::Battery { emf, ohms, .. }, _) => companion(ohms.conductance().0, (*emf / *ohms).0),
             (Self::Regulated { limit, .. }, Region::Limited) => companion(LIMITED_SLOPE, limit.0),
             (Self::ConstantCurrent { amps, knee }, Region::Limited) => companion(REVERSED_SHARE * amps.0 / knee.0, 0.0),
             (Self::Curve(curve), Region::Limited) => companion(REVERSED_SHARE * curve.below(), 0.0),
-            (Self::ConstantCurrent { amps, knee }, Region::Off) => companion(amps.0 / knee.0, 0.0),
+            (Self::ConstantCurrent { amps, knee }, Region::Off) => companion((*amps / *knee).0, 0.0),
             (Self::Curve(curve), Region::Off) => companion(curve.below(), 0.0),
             (Self::Curve(curve), Region::Along(at)) => curve.tangent(at),
             (Self::Curve(curve), _) => curve.tangent(curve.start()),
@@ -127,9 +129,9 @@ impl Law {
                 companion(FLAT_SLOPE * amps.0 / knee.0, amps.0 * (1.0 - FLAT_SLOPE))
             }
             (_, Region::Off) => companion(0.0, 0.0),
-            (Self::Regulated { emf, ohms, .. }, _) => companion(1.0 / ohms.0, emf.0 / ohms.0),
+            (Self::Regulated { emf, ohms, .. }, _) => companion(ohms.conductance().0, (*emf / *ohms).0),
             (Self::Fuse { conductance, .. } | Self::Contact { conductance, .. }, _) => companion(conductance.0, 0.0),
-            (Self::Diode { forward, ohms }, _) => companion(1.0 / ohms.0, -forward.0 / ohms.0),
+            (Self::Diode { forward, ohms }, _) => companion(ohms.conductance().0, (-*forward / *ohms).0),
         }
     }
 
@@ -184,7 +186,7 @@ impl Law {
         match self {
             Self::Regulated { emf, ohms, limit, needs } => {
                 let idle = -emf.0;
-                let full = limit.0 * ohms.0 - emf.0;
+                let full = (*limit * *ohms - *emf).0;
                 let runs = needs.iter().all(is_reached);
                 // From either end the way leads through the middle, or a
                 // limited source would bounce between too much and nothing.

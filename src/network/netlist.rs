@@ -28,7 +28,7 @@ pub fn netlist(title: &str, network: &Network) -> String {
         let (a, b) = (node(*from), node(*to));
         let line = match law {
             Law::Open => continue,
-            Law::Resistor(g) | Law::Fuse { conductance: g, .. } => format!("R{index} {a} {b} {:e}", 1.0 / g.0),
+            Law::Resistor(g) | Law::Fuse { conductance: g, .. } => format!("R{index} {a} {b} {:e}", g.resistance().0),
             Law::Battery { emf, ohms, charging } => {
                 let above = format!("(v({a})-v({b})+{})", emf.0);
                 format!("B{index} {a} {b} I={above}>0 ? {above}/{:e} : {above}/{:e}", ohms.0, charging.0)
@@ -42,7 +42,7 @@ pub fn netlist(title: &str, network: &Network) -> String {
                 // nothing that would swing between too much and none.
                 let given = format!("i(V{index})");
                 let held = format!("{}-{:e}*{given}", emf.0, ohms.0);
-                let full = format!("{}-{LIMITED_OHMS:e}*({given}-{i})", emf.0 - ohms.0 * limit.0, i = limit.0);
+                let full = format!("{}-{LIMITED_OHMS:e}*({given}-{i})", (*emf - *limit * *ohms).0, i = limit.0);
                 let none = format!("-{OPEN_OHMS:e}*{given}");
                 format!(
                     "V{index} s{index} {b} 0\n\
@@ -52,7 +52,7 @@ pub fn netlist(title: &str, network: &Network) -> String {
                 )
             }
             Law::ConstantCurrent { amps, knee } => {
-                let slope = amps.0 / knee.0;
+                let slope = (*amps / *knee).0;
                 let share = super::law::FLAT_SLOPE;
                 let reversed = super::curve::REVERSED_SHARE * slope;
                 format!(
@@ -69,8 +69,8 @@ pub fn netlist(title: &str, network: &Network) -> String {
             }
             Law::Contact { conductance, coil, drop_out, rest } => {
                 let sensed = controlling(network, coil.branch, node);
-                let middle = 0.5 * (coil.volts.0 + drop_out.0);
-                let half = 0.5 * (coil.volts.0 - drop_out.0);
+                let middle = 0.5 * (coil.volts + *drop_out).0;
+                let half = 0.5 * (coil.volts - *drop_out).0;
                 // A break contact closes as its coil voltage falls.
                 let (control, middle, start) = match rest {
                     ContactRest::Make => (format!("c{index} 0"), middle, "OFF"),
@@ -80,7 +80,7 @@ pub fn netlist(title: &str, network: &Network) -> String {
                     "Bc{index} c{index} 0 V={sensed}\n\
                      S{index} {a} {b} {control} contact{index} {start}\n\
                      .model contact{index} SW(vt={middle} vh={half} ron={:e} roff={OPEN_OHMS:e})",
-                    1.0 / conductance.0
+                    conductance.resistance().0
                 )
             }
         };

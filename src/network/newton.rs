@@ -1,18 +1,18 @@
 //! Solving a state: nodal analysis of piecewise-linear laws by Newton's method.
 //!
-//! Each branch has its companion model i = g·u + i₀, so that with A the incidence
-//! matrix, G = diag(g) and v the voltages of the points
+//! Each branch has its companion model i = g·u + i₀. With A the incidence matrix
+//! (points by branches), G = diag(g) and v the voltages of the points, u = Aᵀv and
 //!
-//!   AᵀGA·v = −Aᵀi₀
+//!   A·G·Aᵀ·v = −A·i₀
 //!
-//! is one linear solve. Then each law is asked which region holds at u = Av, and
+//! is one linear solve. Then each law is asked which region holds at u, and
 //! whoever has left its own takes the companion of the new one, until none does:
 //! for curves that is Newton's method, for laws of straight pieces a linear
 //! complementarity problem solved by active sets (Katzenelson, *An algorithm for
 //! solving nonlinear resistor networks*, 1965, without its step control). Relays
 //! move together once all else agrees, then the most overloaded fuse opens.
-//! Where falling tangents leave AᵀGA indefinite, lines that do not fall take
-//! their place. Assumptions that come round again buzz: the state oscillates.
+//! Where falling tangents leave the matrix indefinite, lines that do not fall
+//! take their place. A state whose regions come round again oscillates.
 //!
 //! Each island has one shunt to ground, which sets its level and carries nothing.
 

@@ -47,14 +47,14 @@ impl Law {
         match (self, region) {
             (Self::Fuse { .. }, Region::Off) => ANY,
             (Self::Fuse { conductance, opens_at }, _) => {
-                let most = opens_at.0 / conductance.0;
+                let most = (*opens_at / *conductance).0;
                 (-most, most)
             }
             (Self::Battery { emf, .. }, Region::Limited) => below(-emf.0),
             (Self::Battery { emf, .. }, _) => above(-emf.0),
             (Self::Regulated { emf, .. }, Region::Off) => below(-emf.0),
-            (Self::Regulated { emf, ohms, limit, .. }, Region::Limited) => above(limit.0 * ohms.0 - emf.0),
-            (Self::Regulated { emf, ohms, limit, .. }, _) => (-emf.0 - EDGE, limit.0 * ohms.0 - emf.0 + EDGE),
+            (Self::Regulated { emf, ohms, limit, .. }, Region::Limited) => above((*limit * *ohms - *emf).0),
+            (Self::Regulated { emf, ohms, limit, .. }, _) => (-emf.0 - EDGE, (*limit * *ohms - *emf).0 + EDGE),
             (Self::ConstantCurrent { .. } | Self::Curve(_), Region::Limited) => below(0.0),
             (Self::ConstantCurrent { knee, .. }, Region::Off) => (-EDGE, knee.0 + EDGE),
             (Self::ConstantCurrent { knee, .. }, _) => above(knee.0),

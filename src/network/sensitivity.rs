@@ -20,20 +20,20 @@ impl Solution {
 
     /// Which of many branches, each opened alone, would move any of those that
     /// are observed further than its `least`.
-    pub fn movers(&self, opened: &[usize], outputs: &[(usize, Volts)]) -> Vec<bool> {
-        let column_between: Vec<f64> = opened.iter().map(|&branch| self.injected_by_opening(branch).abs()).collect();
+    pub fn movers(&self, opened: &[usize], observed: &[(usize, Volts)]) -> Vec<bool> {
+        let injected: Vec<f64> = opened.iter().map(|&branch| self.injected_by_opening(branch).abs()).collect();
         let mut moves = vec![false; opened.len()];
         let mut look = |opens: usize, (_, least): (usize, Volts), ohms: f64| {
-            moves[opens] |= column_between[opens] * ohms.abs() > least.0;
+            moves[opens] |= injected[opens] * ohms.abs() > least.0;
         };
         // An ampere across one moves the other as much as the other way round.
-        if opened.len() < outputs.len() {
+        if opened.len() < observed.len() {
             for (opens, &branch) in opened.iter().enumerate() {
                 let volts = self.ampere_across(branch);
-                outputs.iter().for_each(|&seen| look(opens, seen, self.across_in(&volts, seen.0)));
+                observed.iter().for_each(|&seen| look(opens, seen, self.across_in(&volts, seen.0)));
             }
         } else {
-            for &seen in outputs {
+            for &seen in observed {
                 let volts = self.ampere_across(seen.0);
                 (0..opened.len()).for_each(|opens| look(opens, seen, self.across_in(&volts, opened[opens])));
             }

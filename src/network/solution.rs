@@ -107,7 +107,7 @@ impl Solution {
 
     /// Whether a branch has less resistance than this, as it stands.
     pub fn conducts_better_than(&self, branch: usize, ohms: Ohms) -> bool {
-        self.companion(branch).conductance > 1.0 / ohms.0
+        self.companion(branch).conductance > ohms.conductance().0
     }
 
     pub(super) fn companion(&self, branch: usize) -> Companion {

@@ -20,21 +20,18 @@ pub struct Sketch {
 pub enum Assumed {
     /// Nominal voltage of the battery.
     Battery {
-        /// Volts.
         volts: f64,
         /// Capacity, A·h.
         ampere_hours: f64,
     },
     /// A fuse, or its rating.
     Fuse {
-        /// Its name.
         name: String,
         /// Rating, A.
         amps: f64,
     },
     /// A cable, or its length or size.
     Cable {
-        /// Its name.
         name: String,
         /// Length, m.
         metres: f64,
@@ -43,7 +40,6 @@ pub enum Assumed {
     },
     /// What the load draws.
     Load {
-        /// Its name.
         name: String,
         /// W.
         watts: f64,
@@ -51,13 +47,7 @@ pub enum Assumed {
     /// A return by body metal.
     Chassis,
     /// The return through the other pin of the same plug.
-    SecondPin {
-        /// The plug.
-        name: String,
-    },
+    SecondPin { name: String },
     /// The wiring of a relay's coil.
-    Coil {
-        /// The relay.
-        name: String,
-    },
+    Coil { name: String },
 }

@@ -11,7 +11,6 @@ use super::write::sketch;
 pub enum Prompt {
     /// What does not work, and what it draws.
     Load,
-    /// The battery.
     Battery,
     /// The fuse.
     Fuse,

@@ -8,7 +8,6 @@ use thiserror::Error;
 /// A part as the line names it; what it does not say is `None`.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Item {
-    /// A battery.
     Battery {
         /// Nominal voltage.
         volts: Option<f64>,
@@ -17,26 +16,21 @@ pub enum Item {
         /// Whether it is a lithium one.
         lithium: bool,
     },
-    /// A fuse.
     Fuse {
         /// Rating, A.
         amps: Option<f64>,
     },
-    /// A breaker.
     Breaker {
         /// Rating, A.
         amps: Option<f64>,
     },
-    /// A cable.
     Cable {
         /// Length, m.
         metres: Option<f64>,
         /// Cross-section, mm².
         mm2: Option<f64>,
     },
-    /// A switch.
     Switch,
-    /// An isolator.
     Isolator,
     /// A relay: its contact.
     Relay,
@@ -46,7 +40,6 @@ pub enum Item {
     Joint,
     /// A load.
     Load {
-        /// What it is.
         kind: LoadKind,
         /// Power, W.
         watts: Option<f64>,

@@ -55,32 +55,20 @@ pub struct Vehicle {
     names: HashMap<String, PointId>,
 }
 
-/// What [`Vehicle::new`] puts together.
+/// What [`Vehicle::new`] puts together; fields as there.
 #[derive(Debug, Clone)]
 pub struct VehicleParts {
-    /// See [`Vehicle::name`].
     pub name: String,
-    /// See [`Vehicle::nominal`].
     pub nominal: Volts,
-    /// See [`Vehicle::notes`].
     pub notes: Vec<String>,
-    /// See [`Vehicle::cautions`].
     pub cautions: Vec<Caution>,
-    /// See [`Vehicle::places`].
     pub places: Vec<Place>,
-    /// See [`Vehicle::controls`].
     pub controls: Vec<Control>,
-    /// See [`Vehicle::points`].
     pub points: Vec<Point>,
-    /// See [`Vehicle::parts`].
     pub parts: Vec<Part>,
-    /// See [`Vehicle::runs`].
     pub runs: Vec<Run>,
-    /// See [`Vehicle::states`].
     pub states: Vec<NamedState>,
-    /// See [`Vehicle::black`].
     pub black: PointId,
-    /// See [`Vehicle::chassis`].
     pub chassis: Option<PointId>,
 }
 
@@ -118,37 +106,30 @@ impl Vehicle {
         }
     }
 
-    /// The part of that number.
     pub fn part(&self, id: PartId) -> &Part {
         &self.parts[id.index()]
     }
 
-    /// The point of that number.
     pub fn point(&self, id: PointId) -> &Point {
         &self.points[id.index()]
     }
 
-    /// The place of that number.
     pub fn place(&self, id: PlaceId) -> &Place {
         &self.places[id.index()]
     }
 
-    /// The control of that number.
     pub fn control(&self, id: ControlId) -> &Control {
         &self.controls[id.index()]
     }
 
-    /// Every part with its number.
     pub fn part_ids(&self) -> impl Iterator<Item = PartId> + use<> {
         (0..self.parts.len()).map(PartId::new)
     }
 
-    /// Every control with its number.
     pub fn control_ids(&self) -> impl Iterator<Item = ControlId> + use<> {
         (0..self.controls.len()).map(ControlId::new)
     }
 
-    /// The loads.
     pub fn loads(&self) -> impl Iterator<Item = PartId> + '_ {
         self.part_ids().filter(|&id| self.part(id).kind.is_load())
     }
@@ -159,7 +140,6 @@ impl Vehicle {
         self.control_ids().filter(move |&control| self.parts.iter().any(|part| with(part) == Some(control)))
     }
 
-    /// The supplies.
     pub fn supplies(&self) -> impl Iterator<Item = PartId> + '_ {
         self.part_ids().filter(|&id| self.part(id).kind.is_supply())
     }
@@ -192,11 +172,8 @@ impl Vehicle {
 
     /// The place whose opening gives the cheapest reach of a point.
     pub fn reach(&self, id: PointId) -> Reach {
-        let cheapest = self
-            .point(id)
-            .places
-            .iter()
-            .min_by(|a, b| self.place(**a).effort().0.total_cmp(&self.place(**b).effort().0));
+        let cheapest =
+            self.point(id).places.iter().min_by(|a, b| self.place(**a).effort().total_cmp(&self.place(**b).effort()));
         cheapest.map_or(Reach::Never, |&place| Reach::At(place))
     }
 }

@@ -45,11 +45,9 @@ pub enum ControlKind {
 /// Something that can be set.
 #[derive(Debug, Clone)]
 pub struct Control {
-    /// Its name.
     pub name: String,
     /// What people call it.
     pub label: String,
-    /// What it is.
     pub kind: ControlKind,
     /// Where it stands when nobody has touched it.
     pub rest: Position,
@@ -62,7 +60,6 @@ pub struct Control {
 /// A state with a name in the file.
 #[derive(Debug, Clone)]
 pub struct NamedState {
-    /// Its name.
     pub name: String,
     /// What it means.
     pub label: String,

@@ -7,11 +7,9 @@ use serde::Deserialize;
 /// What a load is; faults differ by it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize)]
 pub enum LoadKind {
-    /// Filament lamp.
     Lamp,
     /// Lamp with a driver.
     Led,
-    /// Ventilator.
     Fan,
     /// Water or other pump.
     Pump,
@@ -21,7 +19,6 @@ pub enum LoadKind {
     Fridge,
     /// Oven, kettle, pad.
     Heater,
-    /// Air compressor.
     Compressor,
     /// Anything with a circuit board.
     Electronics,
@@ -48,14 +45,12 @@ pub enum LoadKind {
 /// Current against voltage.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum LoadBehaviour {
-    /// A resistance.
     Resistance(Ohms),
     /// The same current at any voltage above about half of nominal.
     ConstantCurrent(Amps),
     /// The same power at any voltage above a fold, as what has a converter in
     /// it draws; a resistance below.
     ConstantPower {
-        /// The power.
         watts: Watts,
         /// Voltage below which it folds back.
         fold: Volts,
@@ -86,7 +81,7 @@ impl LoadBehaviour {
             Self::Resistance(ohms) => ohms,
             Self::ConstantCurrent(amps) | Self::Filament(amps) => volts / amps,
             Self::ConstantPower { watts, .. } => Ohms(volts.0 * volts.0 / watts.0),
-            Self::DiodeString { forward, ohms } => Ohms(volts.0 / ((volts.0 - forward.0) / ohms.0).max(1e-6)),
+            Self::DiodeString { forward, ohms } => volts / ((volts - forward) / ohms).max(Amps(1e-6)),
         }
     }
 }
@@ -106,14 +101,12 @@ pub struct CutOut {
 pub struct Sleep {
     /// The control that is on while everything sleeps.
     pub with: ControlId,
-    /// Current then.
     pub amps: Amps,
 }
 
 /// What draws current to do something.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Load {
-    /// What it is.
     pub kind: LoadKind,
     /// Its current against voltage.
     pub behaviour: LoadBehaviour,

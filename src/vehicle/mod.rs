@@ -18,7 +18,7 @@ pub use circuit::{Run, Vehicle, VehicleParts};
 pub use control::{Control, ControlKind, NamedState, Position};
 pub use id::{BundleId, ControlId, PartId, PlaceId, PointId};
 pub use load::{CutOut, Load, LoadBehaviour, LoadKind, Sleep};
-pub use part::{Part, PartKind, Role};
+pub use part::{Cable, Part, PartKind, Role};
 pub use place::{Caution, Disturbance, Hazard, Place, Point, Reach};
 pub use relay::{Coil, Contact, ContactRest};
 pub use state::State;

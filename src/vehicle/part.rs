@@ -11,6 +11,15 @@ use crate::source::Span;
 use crate::tables::Sourced;
 use crate::tables::ampacity::Laying;
 
+/// A cable with its two terminations.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Cable {
+    pub length: Metres,
+    pub area: SquareMillimetres,
+    /// How it lies.
+    pub laying: Laying,
+}
+
 /// What a part is.
 #[derive(Debug, Clone, PartialEq)]
 pub enum PartKind {
@@ -18,45 +27,29 @@ pub enum PartKind {
     HolderContact,
     /// Fuse element.
     Fuse {
-        /// Rating.
         rating: Amps,
     },
     /// Thermal breaker.
     Breaker {
-        /// Rating.
         rating: Amps,
     },
-    /// Cable with its two terminations.
-    Cable {
-        /// Length.
-        length: Metres,
-        /// Cross-section.
-        area: SquareMillimetres,
-        /// How it lies.
-        laying: Laying,
-    },
+    Cable(Cable),
     /// Joint of two conductors.
     Joint,
     /// Mated pair of pins.
     Pin,
-    /// Switch.
     Switch,
-    /// Isolator.
     Isolator,
-    /// Relay contact.
     Contact(Contact),
-    /// Relay coil.
     Coil(Coil),
     /// Current-measuring shunt.
     Shunt,
     /// Diode, forward from its first end.
     Diode {
-        /// Forward drop.
         forward: Volts,
     },
     /// Body metal.
     Chassis,
-    /// Load.
     Load(Load),
     /// Supply; its first end is the negative post.
     Supply(Supply),
@@ -83,6 +76,21 @@ pub enum Role {
     Rectifier,
 }
 
+impl Role {
+    /// Whether it draws current from a supply.
+    pub fn is_sink(self) -> bool {
+        match self {
+            Self::Load | Self::Coil => true,
+            Self::Source
+            | Self::Protection
+            | Self::Switchgear
+            | Self::Connection
+            | Self::Conductor
+            | Self::Rectifier => false,
+        }
+    }
+}
+
 /// What holds of every part of a kind.
 struct Facts {
     /// The kind in trade words.
@@ -102,7 +110,7 @@ impl PartKind {
             Self::HolderContact => row("fuse-holder contact", Role::Connection, true, Some('/')),
             Self::Fuse { .. } => row("fuse", Role::Protection, true, None),
             Self::Breaker { .. } => row("breaker", Role::Protection, true, None),
-            Self::Cable { .. } => row("cable", Role::Conductor, true, None),
+            Self::Cable(_) => row("cable", Role::Conductor, true, None),
             Self::Joint => row("joint", Role::Connection, true, None),
             Self::Pin => row("plug pin", Role::Connection, true, None),
             Self::Switch => row("switch", Role::Switchgear, true, None),
@@ -147,7 +155,7 @@ impl PartKind {
         match self {
             Self::Fuse { rating } | Self::Breaker { rating } => Some(*rating),
             Self::HolderContact
-            | Self::Cable { .. }
+            | Self::Cable(_)
             | Self::Joint
             | Self::Pin
             | Self::Switch
@@ -170,7 +178,7 @@ impl PartKind {
             Self::HolderContact
             | Self::Fuse { .. }
             | Self::Breaker { .. }
-            | Self::Cable { .. }
+            | Self::Cable(_)
             | Self::Joint
             | Self::Pin
             | Self::Switch
@@ -186,7 +194,6 @@ impl PartKind {
 
 /// Look-ups of one kind: of any other they are nothing.
 impl PartKind {
-    /// The load.
     pub fn load(&self) -> Option<&Load> {
         if let Self::Load(load) = self { Some(load) } else { None }
     }
@@ -196,12 +203,14 @@ impl PartKind {
         if let Self::Load(load) = self { Some(load) } else { None }
     }
 
-    /// The relay contact.
+    pub fn cable(&self) -> Option<Cable> {
+        if let Self::Cable(cable) = self { Some(*cable) } else { None }
+    }
+
     pub fn contact(&self) -> Option<Contact> {
         if let Self::Contact(contact) = self { Some(*contact) } else { None }
     }
 
-    /// The relay coil.
     pub fn coil(&self) -> Option<Coil> {
         if let Self::Coil(coil) = self { Some(*coil) } else { None }
     }
@@ -211,12 +220,10 @@ impl PartKind {
         if let Self::Supply(supply) = self { Some(supply) } else { None }
     }
 
-    /// The battery.
     pub fn battery(&self) -> Option<&Battery> {
         if let Self::Supply(Supply::Battery(battery)) = self { Some(battery) } else { None }
     }
 
-    /// The charging source.
     pub fn regulated(&self) -> Option<&Regulated> {
         if let Self::Supply(Supply::Regulated(regulated)) = self { Some(regulated) } else { None }
     }
@@ -226,22 +233,18 @@ impl PartKind {
         if let Self::Supply(Supply::Regulated(regulated)) = self { Some(regulated) } else { None }
     }
 
-    /// Whether it is a load.
     pub fn is_load(&self) -> bool {
         self.load().is_some()
     }
 
-    /// Whether it is a battery.
     pub fn is_battery(&self) -> bool {
         self.battery().is_some()
     }
 
-    /// Whether it is a charging source.
     pub fn is_regulated(&self) -> bool {
         self.regulated().is_some()
     }
 
-    /// Whether it is a relay coil.
     pub fn is_coil(&self) -> bool {
         self.coil().is_some()
     }
@@ -261,9 +264,8 @@ impl PartKind {
         self.role() == Role::Protection
     }
 
-    /// Whether it is a cable.
     pub fn is_cable(&self) -> bool {
-        matches!(self, Self::Cable { .. })
+        self.cable().is_some()
     }
 }
 
@@ -274,7 +276,6 @@ pub struct Part {
     pub name: String,
     /// What people call it, where that says more.
     pub label: Option<String>,
-    /// What it is.
     pub kind: PartKind,
     /// Where current enters.
     pub from: PointId,

@@ -92,9 +92,7 @@ pub enum Hazard {
 /// A hazard at a place.
 #[derive(Debug, Clone)]
 pub struct Caution {
-    /// What kind.
     pub hazard: Hazard,
-    /// Where.
     pub place: PlaceId,
     /// What the file says about it.
     pub text: String,

@@ -19,14 +19,12 @@ pub struct Protection {
 pub struct Eased {
     /// The control that is on then.
     pub with: ControlId,
-    /// Voltage then.
     pub set: Volts,
 }
 
 /// A load that must see a voltage for a supply to run.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Need {
-    /// The load.
     pub load: PartId,
     /// At least this across it.
     pub volts: Volts,

@@ -58,7 +58,6 @@ pub fn way_there_and_back(vehicle: &Vehicle, state: &State, sink: PartId) -> Vec
 pub struct Stop {
     /// The part passed since the stop before; none at the supply.
     pub by: Option<PartId>,
-    /// The point.
     pub point: PointId,
 }
 

@@ -182,7 +182,6 @@ impl<'a> Outliner<'a> {
         true
     }
 
-    /// A closing bracket.
     pub fn close(&mut self, token: Token<'a>) {
         if self.fits(token) {
             if self.stack.len() == 1 && self.more_follows() {

@@ -14,7 +14,6 @@ pub struct Frame<'a> {
     pub word: Option<&'a str>,
     /// What has been read between them.
     pub children: Vec<Node<'a>>,
-    /// What is being read.
     pub item: PendingValue<'a>,
     /// Something was reported here.
     pub mended: bool,
@@ -37,7 +36,6 @@ impl<'a> Frame<'a> {
 /// A value that is being read.
 #[derive(Default)]
 pub struct PendingValue<'a> {
-    /// Its key.
     pub key: Option<Token<'a>>,
     /// First byte of the value.
     pub start: usize,

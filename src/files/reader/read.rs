@@ -209,7 +209,6 @@ impl<'a> Reader<'a> {
         self.findings.push(Diagnostic::error(span, words.headline, words.label, words.help));
     }
 
-    /// Span of a name.
     pub fn span_of(&self, name: Name<'_>) -> Span {
         span_of(self.text, name.text)
     }

@@ -46,11 +46,8 @@ pub struct Spot<'a> {
 
 /// What is said about a slip.
 pub struct Message {
-    /// The fact.
     pub headline: String,
-    /// At the spot.
     pub label: &'static str,
-    /// What to do.
     pub help: String,
 }
 

@@ -147,9 +147,9 @@ impl Altered {
 
     /// Voltages of all points against one, V; no number where nothing joins them.
     pub fn against(&self, black: usize) -> Vec<f64> {
-        let column_between =
+        let raised =
             |injection: &Injection| injection.injected * self.base.column_between(injection.from, injection.to)[black];
-        let moved: f64 = self.injections.iter().filter(|injection| injection.injected != 0.0).map(column_between).sum();
+        let moved: f64 = self.injections.iter().filter(|injection| injection.injected != 0.0).map(raised).sum();
         let mut volts = self.level(self.base.voltages[black] + moved);
         volts.pop();
         match self.is_whole() {
@@ -196,9 +196,19 @@ impl Altered {
     /// Conductance behind which a source holds its voltage; 0 where it holds none.
     pub fn source_conductance(&self, branch: usize) -> f64 {
         match (self.law(branch), self.region(branch)) {
-            (Law::Battery { charging, .. }, Region::Limited) => 1.0 / charging.0,
-            (Law::Battery { ohms, .. }, _) | (Law::Regulated { ohms, .. }, Region::On) => 1.0 / ohms.0,
-            _ => 0.0,
+            (Law::Battery { charging, .. }, Region::Limited) => charging.conductance().0,
+            (Law::Battery { ohms, .. }, _) | (Law::Regulated { ohms, .. }, Region::On) => ohms.conductance().0,
+            (Law::Regulated { .. }, Region::Limited | Region::Off | Region::Along(_)) => 0.0,
+            (
+                Law::Open
+                | Law::Resistor(_)
+                | Law::Fuse { .. }
+                | Law::ConstantCurrent { .. }
+                | Law::Curve(_)
+                | Law::Diode { .. }
+                | Law::Contact { .. },
+                _,
+            ) => 0.0,
         }
     }
 

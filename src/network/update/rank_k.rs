@@ -110,10 +110,7 @@ impl Solution {
     /// when it should open: before the coil pulls in, a changeover relay then
     /// has both its contacts closed.
     fn welds_contact(&self, alteration: &Alteration) -> bool {
-        let rest = |law: &Law| match law {
-            Law::Contact { rest, .. } => Some(*rest),
-            _ => None,
-        };
+        let rest = |law: &Law| if let Law::Contact { rest, .. } = law { Some(*rest) } else { None };
         let frees = |(branch, law): &(usize, Law)| {
             let was = rest(&self.network.branches[*branch].law);
             was.is_some() && rest(law) != was && *law != Law::Open

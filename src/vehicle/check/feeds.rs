@@ -89,7 +89,7 @@ pub fn check_feeds_and_returns(
     let stretches = Stretches::of(vehicle, doubtful);
     for id in vehicle.part_ids() {
         let part = vehicle.part(id);
-        if !matches!(part.kind.role(), Role::Load | Role::Coil) {
+        if !part.kind.role().is_sink() {
             continue;
         }
         let what = part.kind.words();

@@ -7,7 +7,7 @@ use crate::tables::ampacity;
 use crate::tables::limits::UNPROTECTED_METRES;
 use crate::vehicle::circuit::Vehicle;
 use crate::vehicle::id::PartId;
-use crate::vehicle::part::PartKind;
+use crate::vehicle::part::Cable;
 use petgraph::unionfind::UnionFind;
 use std::collections::{HashMap, HashSet};
 
@@ -86,10 +86,7 @@ fn report_unprotected(vehicle: &Vehicle, supply: PartId, loads: &[PartId], findi
 }
 
 fn check_length(vehicle: &Vehicle, supply: PartId, parts: &[PartId], findings: &mut Vec<Diagnostic>) {
-    let lengths = parts.iter().filter_map(|&id| match vehicle.part(id).kind {
-        PartKind::Cable { length, .. } => Some((id, length.0)),
-        _ => None,
-    });
+    let lengths = parts.iter().filter_map(|&id| Some((id, vehicle.part(id).kind.cable()?.length.0)));
     let cables: Vec<(PartId, f64)> = lengths.collect();
     let total: f64 = cables.iter().map(|(_, metres)| metres).sum();
     let longest = cables.iter().max_by(|a, b| a.1.total_cmp(&b.1));
@@ -114,15 +111,13 @@ fn check_ratings(vehicle: &Vehicle, zones: &UnionFind<usize>, findings: &mut Vec
         let Some(rating) = part.kind.rating() else { continue };
         let zone = zones.find(part.to.index());
         let largest = feeding.entry(zone).or_insert((rating, id));
-        if rating.0 > largest.0.0 {
+        if rating > largest.0 {
             *largest = (rating, id);
         }
     }
     for id in vehicle.part_ids() {
         let part = vehicle.part(id);
-        let PartKind::Cable { area, laying, .. } = part.kind else {
-            continue;
-        };
+        let Some(Cable { area, laying, .. }) = part.kind.cable() else { continue };
         let zone = zones.find(part.from.index());
         let Some(&(rating, fuse)) = feeding.get(&zone) else {
             continue;
@@ -131,7 +126,7 @@ fn check_ratings(vehicle: &Vehicle, zones: &UnionFind<usize>, findings: &mut Vec
             continue;
         }
         let allowed = ampacity::allowable(area, laying);
-        if rating.0 > allowed.0 * 1.005 {
+        if rating > allowed * 1.005 {
             findings.push(
                 Diagnostic::warning(
                     part.span,
