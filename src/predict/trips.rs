@@ -8,8 +8,10 @@ use crate::network::{Alteration, Altered, Between, Law};
 use crate::vehicle::{CutOut, PartId, Protection, Vehicle};
 use std::rc::Rc;
 
-/// Trips followed from one state, at most.
+/// Numerical: trips followed from one state, at most.
 const MOST: usize = 12;
+/// Numerical: current below which nothing runs that could trip, A.
+const LEAST_AMPS: f64 = 1e-6;
 
 /// The circuit after everything that switches itself off has done so.
 pub struct Tripped {
@@ -79,13 +81,13 @@ fn is_overtaxed(vehicle: &Vehicle, altered: &Altered, part: PartId) -> bool {
     let current = || altered.current(part.index()).abs();
     let volts = || volts_across(vehicle, altered, part);
     if let Some(cut_out) = cut_out(vehicle, part) {
-        return current().0 > 1e-6 && volts() < cut_out.off.0;
+        return current().0 > LEAST_AMPS && volts() < cut_out.off.0;
     }
     let protection = vehicle.part(part).kind.battery().map(|battery| battery.protection);
     protection.is_some_and(|Protection { least, most }| {
         let is_low = least.is_some_and(|least| volts() < least.0);
         let is_high = most.is_some_and(|most| current() > most);
-        (is_low || is_high) && current().0 > 1e-6
+        (is_low || is_high) && current().0 > LEAST_AMPS
     })
 }
 

@@ -138,7 +138,7 @@ pub fn sheet(engine: &Rc<Engine>, load: PartId, seed: u64) -> Result<Option<Shee
     let complaint = Entry::Observe { settings: settings.clone(), subject: load, sign };
     let standing = Standing::of(vehicle, std::slice::from_ref(&complaint));
     let belief = engine.weigh(&standing.evidence, &standing.state, meter)?;
-    let Some(herd) = Herd::of(vehicle, &belief, load, &standing.state) else { return Ok(None) };
+    let Some(herd) = Herd::of(engine.tables(), vehicle, &belief, load, &standing.state) else { return Ok(None) };
     let mut heads = herd.heads(seed, GROWN_FROM)?;
     if heads.is_empty() {
         return Ok(None);
@@ -194,7 +194,8 @@ fn grow(
         let state = standing.state.with_all(&advice.settings);
         let taken =
             at.iter().map(|&head| heads[head].take(&state, advice.test)).collect::<Result<Option<Vec<_>>, _>>()?;
-        let classes = taken.map(|taken| classes(vehicle, &advice, &taken)).unwrap_or_default();
+        let classes =
+            taken.map(|taken| classes(&engine.tables().instruments, vehicle, &advice, &taken)).unwrap_or_default();
         if classes.iter().filter(|class| class.members.len() >= TELLING).count() < 2 {
             entries.push(Entry::Unwanted { test: advice.test });
             continue;
@@ -255,7 +256,12 @@ fn counted(herd: &Herd<'_>, steps: &[Step], seed: u64) -> Result<Figures, CaseEr
             let Some(taken) = head.take(&state, step.test)? else { break None };
             tests += 1;
             minutes += step.minutes.0;
-            match step.branches.iter().find(|branch| branch.when.holds(&taken)).map(|branch| &branch.then) {
+            match step
+                .branches
+                .iter()
+                .find(|branch| branch.when.holds(&herd.tables.instruments, &taken))
+                .map(|branch| &branch.then)
+            {
                 Some(Then::Step(next)) => at = *next,
                 end => break end,
             }

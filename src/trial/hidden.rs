@@ -10,7 +10,8 @@ use crate::network::SolveError;
 use crate::plan::walk::{Scope, wanted};
 use crate::predict::{Hypothesis, Probe};
 use crate::quantity::Ohms;
-use crate::tables::rates::Rates;
+use crate::tables::Tables;
+use crate::tables::faults::Faults;
 use crate::tables::supply::hours_to_flat;
 use crate::vehicle::trace::settings_for;
 use crate::vehicle::{ControlId, PartId, PointId, Position, State, Vehicle};
@@ -42,7 +43,7 @@ const LEAST_CURRENT: f64 = 1e-7;
 /// What cases are played on: a vehicle as drawn and the engine for it.
 pub struct Bench {
     vehicle: Rc<Vehicle>,
-    rates: Rates,
+    tables: Rc<Tables>,
     catalogue: Vec<Likely>,
     engine: Rc<Engine>,
     walk: OnceCell<(Scope, Vec<(State, Probe)>)>,
@@ -141,16 +142,16 @@ pub(super) enum Noticed {
 }
 
 impl Bench {
-    /// For a vehicle and a table of rates.
-    pub fn new(vehicle: Vehicle, rates: Rates) -> Self {
+    /// For a vehicle, with these tables.
+    pub fn new(vehicle: Vehicle, tables: Rc<Tables>) -> Self {
         let vehicle = Rc::new(vehicle);
         let rest = State::rest(&vehicle);
         let loads = vehicle.loads().map(|load| (load, settings_for(&vehicle, &rest, load))).collect();
         Self {
-            catalogue: catalogue(&vehicle, &rates),
-            engine: Rc::new(Engine::new(Rc::clone(&vehicle), rates.clone())),
+            catalogue: catalogue(&vehicle, &tables),
+            engine: Rc::new(Engine::new(Rc::clone(&vehicle), Rc::clone(&tables))),
             vehicle,
-            rates,
+            tables,
             loads,
             walk: OnceCell::new(),
         }
@@ -158,7 +159,7 @@ impl Bench {
 
     /// Drops what was solved; answers stay the same.
     pub fn forget(&mut self) {
-        self.engine = Rc::new(Engine::new(Rc::clone(&self.vehicle), self.rates.clone()));
+        self.engine = Rc::new(Engine::new(Rc::clone(&self.vehicle), Rc::clone(&self.tables)));
     }
 
     /// The engine, with the vehicle as drawn.
@@ -197,8 +198,8 @@ impl Bench {
         let Ok(choice) = WeightedIndex::new(self.catalogue.iter().map(weight)) else { return Ok(drawn) };
         for _ in 0..MOST_DRAWS {
             let Some(trouble) = self.trouble(conditions, &choice, &mut random) else { continue };
-            let real = real_parts(&self.vehicle, conditions, &mut random);
-            let mut world = World::new(real, trouble, MeterKind::default(), conditions, &mut random);
+            let real = real_parts(&self.tables, &self.vehicle, conditions, &mut random);
+            let mut world = World::new(&self.tables, real, trouble, MeterKind::default(), conditions, &mut random);
             // Of two faults each must be one that somebody would notice.
             if let Trouble::Two(..) = trouble
                 && !self.are_both_noticed(&world, conditions, &mut random)?
@@ -235,7 +236,7 @@ impl Bench {
     ) -> Option<Trouble> {
         let mut fault = || {
             let fault = self.catalogue[choice.sample(random)].fault;
-            (fault, draw_size(fault.mode, random).unwrap_or(0.0))
+            (fault, draw_size(&self.tables.faults, fault.mode, random).unwrap_or(0.0))
         };
         match conditions.wrong {
             Wrong::OnePart | Wrong::Resistance | Wrong::Faint => {
@@ -271,7 +272,7 @@ impl Bench {
             real.iter().zip(&drawn).all(|(a, b)| (a - b).abs() < TELLING * self.vehicle.nominal.0)
         };
         let drawn = self.catalogue.iter().flat_map(|likely| {
-            let sizes = sizes(likely.fault.mode).into_iter().flat_map(finely);
+            let sizes = sizes(&self.tables.faults, likely.fault.mode).into_iter().flat_map(finely);
             sizes.map(|size| Hypothesis::Faulty { fault: likely.fault, size })
         });
         Ok(drawn.into_iter().any(|hypothesis| alike(&hypothesis)))
@@ -396,8 +397,8 @@ fn finely(size: Option<Size>) -> Vec<Option<Size>> {
 
 /// A size from the whole range of a way to fail: one of its stretches by its
 /// share, evenly in the logarithm within.
-fn draw_size(mode: Mode, random: &mut impl Rng) -> Option<f64> {
-    let stretches: Vec<_> = sizes(mode).into_iter().flatten().collect();
+fn draw_size(faults: &Faults, mode: Mode, random: &mut impl Rng) -> Option<f64> {
+    let stretches: Vec<_> = sizes(faults, mode).into_iter().flatten().collect();
     let choice = WeightedIndex::new(stretches.iter().map(|size| size.share)).ok()?;
     let stretch = stretches[choice.sample(random)];
     Some(drawn_within(stretch, random))

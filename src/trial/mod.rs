@@ -31,7 +31,7 @@ pub use world::{Taken, World, likeliest, real_parts};
 
 use crate::case::CaseError;
 use crate::plan::walk::Scope;
-use crate::tables::rates::Rates;
+use crate::tables::Tables;
 use crate::vehicle::Vehicle;
 
 /// Which faults are drawn how often.
@@ -214,12 +214,12 @@ pub fn case_seed(seed: u64, case: usize) -> u64 {
 /// [`CaseError`] if a state cannot be solved.
 pub fn run(
     vehicle: &Vehicle,
-    rates: &Rates,
+    tables: &Tables,
     options: &Options,
     done: impl Fn() + Sync,
 ) -> Result<Vec<Outcome>, CaseError> {
     let one = |bench: &Bench, case: usize| play(bench, options, case_seed(options.seed, case));
-    in_threads(vehicle, rates, options.threads, options.cases, one, done).into_iter().collect()
+    in_threads(vehicle, tables, options.threads, options.cases, one, done).into_iter().collect()
 }
 
 /// Plays the case of a seed.

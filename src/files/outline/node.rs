@@ -56,7 +56,9 @@ pub struct Root {
     pub word: &'static str,
     /// What people call it.
     pub noun: &'static str,
+    /// Whether values without keys may stand in round brackets.
+    pub has_tuples: bool,
 }
 
 /// A vehicle file.
-pub const VEHICLE: Root = Root { word: "Vehicle", noun: "vehicle" };
+pub const VEHICLE: Root = Root { word: "Vehicle", noun: "vehicle", has_tuples: false };

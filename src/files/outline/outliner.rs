@@ -1,7 +1,7 @@
 //! A shift-reduce parser that recovers: brackets still open stand on a stack, and
 //! what a lost bracket or comma must have been follows from what comes next.
 
-use super::frame::{Frame, closing};
+use super::frame::{Frame, TUPLE, closing};
 use super::node::{Node, Root, VEHICLE};
 use super::tokens::{Scanner, Token, TokenKind, tokenise};
 use crate::source::{Diagnostic, Span};
@@ -149,7 +149,7 @@ impl<'a> Outliner<'a> {
     }
 
     fn no_entry(&mut self) {
-        let Root { word, noun } = self.kind;
+        let Root { word, noun, .. } = self.kind;
         let help = format!("a {noun} file is `{word}( … )`: start from one of the samples");
         self.findings.push(match self.peek(0) {
             Some(token) => Diagnostic::error(
@@ -218,7 +218,9 @@ impl<'a> Outliner<'a> {
                 "write `( … )` for an entry, `[ … ]` for a list",
             ));
         }
-        self.stack.push(Frame::new(word, bracket));
+        let is_tuple = self.kind.has_tuples && word.is_none() && bracket.text == "(" && !self.is_colon(2);
+        let frame = Frame::new(word, bracket);
+        self.stack.push(if is_tuple { Frame { bracket: TUPLE, ..frame } } else { frame });
     }
 
     /// Hands the item that has just ended to its brackets.

@@ -171,7 +171,7 @@ impl<'a> Reader<'a> {
         }
     }
 
-    fn required<'n>(&mut self, keyed: &Keyed<'n, 'a>, key: &'static str) -> Option<&'n Node<'a>> {
+    pub(super) fn required<'n>(&mut self, keyed: &Keyed<'n, 'a>, key: &'static str) -> Option<&'n Node<'a>> {
         let found = keyed.get(key);
         if found.is_none() && !keyed.node.mended {
             self.say(keyed.node.head(), missing_key(keyed.what, key));

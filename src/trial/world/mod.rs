@@ -16,6 +16,8 @@ use crate::meter::MeterKind;
 use crate::network::{Alteration, Branch, Convergence, Law, Network, Solution, SolveError, network_of, solve_like};
 use crate::plan::Sense;
 use crate::quantity::Amps;
+use crate::tables::Tables;
+use crate::tables::instruments::Instruments;
 use crate::vehicle::{Coil, Load, PartId, PointId, Reach, State, Vehicle};
 use rand::{Rng, RngExt};
 use rand_distr::{Distribution, StandardNormal};
@@ -35,6 +37,7 @@ const RUNS_ABOVE: f64 = 0.6;
 /// What is really there.
 #[derive(Clone)]
 pub struct World {
+    tables: Rc<Tables>,
     vehicle: Vehicle,
     trouble: Trouble,
     /// Fuses that the fault has opened; they stay so.
@@ -56,13 +59,14 @@ enum Condition {
 impl World {
     /// Real parts with a fault, and a meter.
     pub fn new(
+        tables: &Rc<Tables>,
         vehicle: Vehicle,
         trouble: Trouble,
         meter: MeterKind,
         conditions: &Conditions,
         random: &mut impl Rng,
     ) -> Self {
-        let sheet = meter.meter();
+        let sheet = meter.meter(&tables.instruments);
         let mut unit = || -> f64 {
             match conditions.instrument {
                 Instrument::Real => StandardNormal.sample(random),
@@ -75,6 +79,7 @@ impl World {
             points.filter(|&point| point != vehicle.black && random.random_bool(conditions.blocked.clamp(0.0, 1.0)));
         let blocked = blocked.collect();
         Self {
+            tables: Rc::clone(tables),
             trouble,
             blown: Vec::new(),
             blocked,
@@ -84,6 +89,11 @@ impl World {
             solved: RefCell::default(),
             vehicle,
         }
+    }
+
+    /// The instruments that it is read with.
+    pub fn instruments(&self) -> &Instruments {
+        &self.tables.instruments
     }
 
     /// The fuses that the fault opens in a state beside those that it has; they
@@ -153,6 +163,7 @@ impl World {
             trouble,
             blown,
             blocked: self.blocked.clone(),
+            tables: Rc::clone(&self.tables),
             solved: RefCell::default(),
             ..*self
         }
@@ -176,7 +187,10 @@ impl World {
 
     /// What the trouble changes.
     fn change(&self, state: &State, network: &Network) -> Alteration {
-        let faults = self.trouble.faults().map(|(fault, size)| alteration(&self.vehicle, state, network, fault, size));
+        let faults = self
+            .trouble
+            .faults()
+            .map(|(fault, size)| alteration(&self.tables.faults, &self.vehicle, state, network, fault, size));
         let mut change = faults.reduce(Alteration::and).unwrap_or_default();
         if let Trouble::Undrawn { from, to, ohms } = self.trouble {
             let law = Law::Resistor(ohms.conductance());
@@ -249,7 +263,7 @@ impl World {
             Condition::Faulty if self.trouble.faults().any(itself) => 0.0,
             _ => self.solved(state, condition)?.across(load.index()).0.abs() / usual,
         };
-        Ok(appearance_chances(kind, share))
+        Ok(appearance_chances(&self.tables.signs, kind, share))
     }
 
     /// How a load looks to somebody.
