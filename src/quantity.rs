@@ -326,10 +326,10 @@ pub enum MeasuredError {
     NegativeOhms,
 }
 
-/// Largest reading accepted, V: a 24 V system on charge is below 32 V
-/// (ISO 16750-2:2010, range code F); doubled for a wrongly stacked battery.
+/// From: ISO 16750-2:2010, range code F, where a 24 V system on charge is below
+/// 32 V; doubled for a wrongly stacked battery. Largest reading accepted, V.
 pub const LARGEST_READING: Volts = Volts(64.0);
-/// Largest current accepted, A: a starter draws less.
+/// Format: largest current accepted, A: a starter draws less.
 pub const LARGEST_CURRENT: Amps = Amps(2000.0);
 
 impl std::str::FromStr for Measured {

@@ -14,7 +14,7 @@ use crate::vehicle::{Position, Regulated, State, Supply, Vehicle};
 /// Knee of a constant-current load as a share of its rated voltage.
 const KNEE_SHARE: f64 = 0.5;
 
-/// Smallest resistance a part has in the network.
+/// Numerical: smallest resistance a part has in the network.
 const FLOOR: Ohms = Ohms(crate::tables::limits::LEAST_OHMS);
 
 /// The network of a vehicle in a state, healthy.

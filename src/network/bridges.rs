@@ -16,7 +16,7 @@ pub struct Bridges {
     far_end: Vec<u32>,
 }
 
-/// No island, no point.
+/// Numerical: no island, no point.
 const NONE: u32 = u32::MAX;
 
 /// Branches at each point and where they lead, one point after another.

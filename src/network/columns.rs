@@ -7,8 +7,9 @@ use rustc_hash::FxHashMap;
 use std::cell::RefCell;
 use std::rc::Rc;
 
-/// Numbers that one solution remembers of each kind, at most: what is asked for
-/// again is asked for soon, and 5,000 points times as many would be 200 MB.
+/// Numerical: numbers that one solution remembers of each kind, at most: what is
+/// asked for again is asked for soon, and 5,000 points times as many would be 200
+/// MB.
 const LARGEST_MEMORY: usize = 1 << 20;
 
 /// Voltages at every point, and last at ground, for an ampere.

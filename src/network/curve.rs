@@ -5,14 +5,14 @@
 use super::companion::Companion;
 use crate::quantity::{Amps, Volts, Watts};
 
-/// Grid of the voltages at which a curve is linearised, V.
+/// Numerical: grid of the voltages at which a curve is linearised, V.
 const GRID: f64 = 1e-4;
 
-/// Voltage within which a tangent is as good as its curve, V: what it misses
-/// is of second order, below a microampere for any load of a vehicle.
+/// Numerical: voltage within which a tangent is as good as its curve, V: what it
+/// misses is of second order, below a microampere for any load of a vehicle.
 const SAME: f64 = 5e-3;
 
-/// Slope of a falling curve where its tangent would make the matrix
+/// Numerical: slope of a falling curve where its tangent would make the matrix
 /// indefinite, as a share of the slope at rated voltage.
 const FLAT_SLOPE: f64 = 0.01;
 

@@ -16,7 +16,7 @@ use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 use std::rc::Rc;
 
-/// No slot: both ends of the branch are one point.
+/// Numerical: no slot: both ends of the branch are one point.
 const NONE: usize = usize::MAX;
 
 /// In which order points are eliminated and what that joins; the same for all

@@ -7,17 +7,19 @@ use super::curve::{Curve, OperatingPoint, REVERSED_SHARE};
 use crate::quantity::{Amps, Ohms, Siemens, Volts};
 use crate::vehicle::ContactRest;
 
-/// Slope of a constant-current load above its knee, as a share of the slope
-/// below. It is needed: a branch without slope joins nothing, and a load behind
-/// an open return would stand on no island. A volt less is a sixth of a per cent
-/// less current on 12 V.
+/// Numerical: slope of a constant-current load above its knee, as a share of the
+/// slope below. It is needed: a branch without slope joins nothing, and a load
+/// behind an open return would stand on no island. A volt less is a sixth of a
+/// per cent less current on 12 V.
 pub const FLAT_SLOPE: f64 = 0.01;
 
-/// Voltage within which a law may be in either of two adjoining regions, V. What
-/// carries no current stands on the edge, and rounding must not toss it about.
+/// Numerical: voltage within which a law may be in either of two adjoining
+/// regions, V. What carries no current stands on the edge, and rounding must not
+/// toss it about.
 pub(super) const EDGE: f64 = 1e-7;
 
-/// Slope of a source at its limit, S: numerically nothing, and keeps it joined.
+/// Numerical: slope of a source at its limit, S: numerically nothing, and keeps
+/// it joined.
 const LIMITED_SLOPE: f64 = 1e-6;
 
 /// A voltage that another branch must have.

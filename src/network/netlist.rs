@@ -7,14 +7,15 @@ use super::law::Law;
 use crate::vehicle::ContactRest;
 use std::fmt::Write;
 
-/// Resistance that holds an island which may float at some level, Ω. What it
-/// draws through a megohm is below what any meter shows.
+/// Numerical: resistance that holds an island which may float at some level, Ω.
+/// What it draws through a megohm is below what any meter shows.
 const SHUNT_OHMS: f64 = 1e11;
 
-/// Resistance of an open contact, Ω; a simulator knows none that is endless.
+/// Numerical: resistance of an open contact, Ω; a simulator knows none that is
+/// endless.
 const OPEN_OHMS: f64 = 1e11;
 
-/// Resistance of a source at its limit, Ω.
+/// Numerical: resistance of a source at its limit, Ω.
 const LIMITED_OHMS: f64 = 1e6;
 
 /// Netlist of a network, point `n` as node `n + 1` and the reference as node 0;

@@ -25,20 +25,22 @@ use super::law::{Law, Region};
 use super::solution::{Convergence, Derived, Solution};
 use std::rc::Rc;
 
-/// Conductance that ties the first point of a floating island to ground, S. It
-/// sets the island's level and carries nothing: strong enough that the island's
-/// own milliohms do not drown in it, weak enough that it can be taken away again
-/// where a change joins the island to another.
+/// Numerical: conductance that ties the first point of a floating island to
+/// ground, S. It sets the island's level and carries nothing: strong enough that
+/// the island's own milliohms do not drown in it, weak enough that it can be
+/// taken away again where a change joins the island to another.
 pub(super) const ISLAND_SHUNT: f64 = 1e-3;
 
-/// Conductance that ties the reference to ground, S. No current can leave there;
-/// a strong tie keeps the columns no larger than the resistances in them.
+/// Numerical: conductance that ties the reference to ground, S. No current can
+/// leave there; a strong tie keeps the columns no larger than the resistances in
+/// them.
 const REFERENCE_SHUNT: f64 = 1e4;
 
-/// Share by which overloads must differ to tell which fuse opens first.
+/// Numerical: share by which overloads must differ to tell which fuse opens
+/// first.
 const ALIKE: f64 = 1e-6;
 
-/// Most rounds before a circuit counts as oscillating.
+/// Numerical: most rounds before a circuit counts as oscillating.
 pub(super) const MAX_ROUNDS: usize = 40;
 
 /// Solves a network, every law in the region that holds.

@@ -35,7 +35,9 @@ pub(super) struct CurrentRange {
     pub most: f64,
 }
 
+/// Numerical: every voltage, V.
 pub(super) const ANY: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
+/// Numerical: no voltage at all, V.
 pub(super) const NO: (f64, f64) = (f64::INFINITY, f64::NEG_INFINITY);
 
 impl Law {

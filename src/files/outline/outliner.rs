@@ -6,10 +6,11 @@ use super::node::{Node, Root, VEHICLE};
 use super::tokens::{Scanner, Token, TokenKind, tokenise};
 use crate::source::{Diagnostic, Span};
 
-/// After so many slips the text is something else than a vehicle file.
+/// Format: after so many slips the text is something else than a vehicle file.
 const MOST_SLIPS: usize = 100;
 
-/// Deeper than any vehicle file goes; keeps garbage from growing the stack.
+/// Format: deeper than any vehicle file goes; keeps garbage from growing the
+/// stack.
 const DEEPEST: usize = 12;
 
 /// The outermost entry of a text, if there is any, and what is wrong with

@@ -5,7 +5,7 @@ use crate::network::companion::Companion;
 use crate::network::graph::Branch;
 use crate::network::law::Region;
 use crate::network::solution::Solution;
-/// Below this a pivot says that something is cut off.
+/// Numerical: below this a pivot says that something is cut off.
 pub(super) const LEAST_PIVOT: f64 = 1e-6;
 
 /// A changed branch.

@@ -14,10 +14,11 @@ use crate::network::solution::{Convergence, Solution};
 use petgraph::unionfind::UnionFind;
 use std::rc::Rc;
 
-/// Laws off their region up to which a solve from rest becomes an update.
+/// Numerical: laws off their region up to which a solve from rest becomes an
+/// update.
 const LARGEST_RANK: usize = 32;
 
-/// Voltage within which the two then agree across every branch, V.
+/// Numerical: voltage within which the two then agree across every branch, V.
 const SAME_VOLTS: f64 = 1e-6;
 
 impl Solution {
