@@ -3,7 +3,7 @@
 use super::command::Command;
 use super::lookup::Lookup;
 use super::parse::parse;
-use super::verbs::{VERBS, Verb};
+use super::verbs::{Takes, VERBS, Verb};
 use crate::case::journal::{Access, Journal, Shelf};
 use crate::case::walk;
 use crate::case::{Case, CaseError, Entry, SetAside};
@@ -135,7 +135,7 @@ impl Session {
             1 => first += " One thing in the drawing looks wrong (`warnings`).",
             count => first += &format!(" {count} things in the drawing look wrong (`warnings`)."),
         }
-        let load = Lookup::new(vehicle).example(super::verbs::Takes::Load);
+        let load = Lookup::new(vehicle).example(Takes::Load);
         let second = format!("Say what is wrong, such as `dead {load}`; `help` lists the commands.");
         format!("{}\n{}", words::wrapped(&first, width, 2), words::wrapped(&second, width, 2))
     }
@@ -369,12 +369,11 @@ impl Session {
             Some(verb) => line(verb),
             None => {
                 let lines: Vec<String> = VERBS.iter().map(line).collect();
+                let (load, switch) = (lookup.example(Takes::Load), lookup.example(Takes::Switch));
                 format!(
-                    "{}\nAlso: `fridge is dead`, `S2 on`, `12,3`, `340mV`; capitals make no difference.",
+                    "{}\nAlso: `{load} is dead`, `{switch} on`, `12,3`, `340mV`; capitals make no difference.",
                     lines.join("\n")
                 )
-                .replace("fridge", &lookup.example(super::verbs::Takes::Load))
-                .replace("S2", &lookup.example(super::verbs::Takes::Switch))
             }
         }
     }
