@@ -3,7 +3,11 @@
 //! as good or bad. Where they end at a relay contact, they go on along the way
 //! of its coil.
 
-use super::{Bench, Ending, Hidden, Played, Policy, World};
+use super::bench::Bench;
+use super::hidden::Hidden;
+use super::options::Policy;
+use super::played::{Ending, Played};
+use super::world::World;
 use crate::belief::{Appearance, Evidence, Sign};
 use crate::case::CaseError;
 use crate::meter::MeterKind;

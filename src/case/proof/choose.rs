@@ -1,10 +1,11 @@
 //! Which checks prove a repair: a look at what was complained of, a reading
 //! across the repair, and as few more as leave no doubt undetected.
 
+use super::check::{Check, Outcome, What};
+use super::repair::{Complaint, Made};
 use super::span::{Span, limit, part_limit, spans};
 use super::touched::touched;
 use super::watch::Watched;
-use super::{Check, Complaint, Made, Outcome, What};
 use crate::belief::{Sign, chance};
 use crate::case::{Case, CaseError, Standing};
 use crate::fault::{Fault, Mode, sizes};

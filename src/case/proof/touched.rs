@@ -28,13 +28,7 @@ pub fn touched(case: &Case, then: &Standing, repaired: PartId, watched: Option<&
 /// belongs to.
 fn handled(case: &Case, repaired: PartId) -> Vec<ControlId> {
     let vehicle = case.vehicle();
-    let settings = case.entries().iter().flat_map(|entry| match entry {
-        Entry::Observe { settings, .. }
-        | Entry::Complain { settings, .. }
-        | Entry::Set { settings }
-        | Entry::Read { settings, .. } => settings.as_slice(),
-        _ => &[],
-    });
+    let settings = case.entries().iter().flat_map(Entry::settings);
     let pulled = settings.filter(|(_, position)| *position == Position::Off).map(|(control, _)| *control);
     let own = vehicle.part(repaired).gates.iter().map(|(control, _)| *control);
     pulled

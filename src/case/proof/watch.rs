@@ -1,6 +1,6 @@
 //! What has to be served again after a repair, and the ways by which it is.
 
-use super::Complaint;
+use super::repair::Complaint;
 use crate::belief::Sign;
 use crate::case::{Case, CaseError};
 use crate::predict::{Hypothesis, StateModel};

@@ -1,6 +1,7 @@
-//! The search itself: explanations are bits of a word, a test parts them.
+//! Dynamic programming over sets of explanations (AO* with a memo): the least
+//! mean cost to settle them.
 
-use super::Choice;
+use super::choice::{Choice, Mask, members};
 use crate::plan::ENOUGH;
 use crate::trial::bounds::entropy;
 use crate::vehicle::PlaceId;
@@ -8,19 +9,6 @@ use rustc_hash::{FxHashMap, FxHashSet};
 
 /// Positions looked at before the search is given up.
 const MOST_POSITIONS: usize = 1_000_000;
-
-/// Some of the explanations, a bit each.
-pub type Mask = u64;
-
-/// The numbers of those in a mask.
-pub fn members(mask: Mask) -> impl Iterator<Item = usize> {
-    let mut left = mask;
-    std::iter::from_fn(move || {
-        let first = (left != 0).then(|| left.trailing_zeros() as usize);
-        left &= left.wrapping_sub(1);
-        first
-    })
-}
 
 /// Shares of explanations, summed by the byte.
 pub struct Shares {

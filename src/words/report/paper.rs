@@ -1,21 +1,15 @@
 //! The report of a case: made from the record alone, so the same record gives
 //! the same bytes. No clock, no names but those of the drawing and the notes.
 
-mod chart;
-mod circuit;
-mod hunt;
-mod phrases;
-mod proof;
-mod rows;
-
-use super::document::{Block, Cell, Document, Layout, Paper, Table};
-use super::{advice, caution, names};
+use super::cells::{columns, row};
+use super::phrases::state_said;
+use super::{hunt, phrases, proof};
 use crate::belief::Symptom;
 use crate::case::{Account, Bearing, Case, Entry, Judged, Step};
 use crate::meter::MeterKind;
 use crate::vehicle::{PlaceId, State};
-pub use phrases::lack_said;
-use phrases::state_said;
+use crate::words::document::{Block, Document, Layout, Paper, Table};
+use crate::words::{caution, names, quantities};
 
 /// What a job card asks for and the record does not hold.
 const BY_HAND: [&str; 9] = [
@@ -51,14 +45,6 @@ fn document(case: &Case, account: &Account, steps: &[Step]) -> Document {
     blocks.extend(notes(case));
     blocks.extend(by_hand());
     Document { title: format!("Fault report: {}", case.vehicle().name), layout: Layout::Roomy, blocks }
-}
-
-fn row(cells: impl IntoIterator<Item = impl Into<Cell>>) -> Vec<Cell> {
-    cells.into_iter().map(Into::into).collect()
-}
-
-fn columns(heads: &[&str]) -> Vec<String> {
-    heads.iter().map(|head| head.to_string()).collect()
 }
 
 fn in_short(case: &Case, account: &Account) -> Block {
@@ -144,7 +130,7 @@ fn readings(case: &Case, account: &Account, states: &[State]) -> Vec<Block> {
             red,
             black,
             reading.measured.to_string(),
-            judged.expected.map_or("floating".to_string(), advice::range),
+            judged.expected.map_or("floating".to_string(), quantities::range),
         ]);
         if several {
             let state = states.iter().position(|state| *state == reading.state).map_or(0, |index| index + 1);

@@ -1,0 +1,13 @@
+//! The report of a case on paper.
+
+mod cells;
+mod chart;
+mod circuit;
+mod hunt;
+mod paper;
+mod phrases;
+mod proof;
+mod rows;
+
+pub use paper::report;
+pub use phrases::lack_said;
