@@ -1,7 +1,8 @@
 //! Completion and hints for the line editor.
 
 use super::asking;
-use super::verbs::{Takes, VERBS, listed, verb_word};
+use super::takes::Takes;
+use super::verbs::{Grammar, Verb, listed, verb_of};
 use crate::case::Case;
 use crate::complaint::Question;
 use crate::vehicle::{ControlKind, PartKind, Supply, Vehicle};
@@ -75,29 +76,32 @@ impl Names {
         }
     }
 
-    fn after(&self, verb: &str) -> Vec<&str> {
-        let lists: Vec<&Vec<String>> = match listed(verb).map(|verb| verb.takes) {
-            Some(Takes::Load) => vec![&self.loads],
-            Some(Takes::Complaint) => vec![&self.loads, &self.batteries, &self.fuses],
-            Some(Takes::Class) => vec![&self.classes],
-            Some(Takes::Fuse) => vec![&self.fuses],
-            Some(Takes::Battery) => vec![&self.batteries],
-            Some(Takes::Relay) => vec![&self.relays],
-            Some(Takes::Source) => vec![&self.sources],
-            Some(Takes::Switch) => vec![&self.switches],
-            Some(Takes::Plug) => vec![&self.plugs],
-            Some(Takes::Point | Takes::Points) => vec![&self.points],
-            Some(Takes::Part) => vec![&self.parts],
-            Some(Takes::StateName) => vec![&self.states],
-            Some(Takes::OnOrOff) => return vec!["on", "off"],
-            Some(Takes::Handover) => {
+    fn after(&self, verb: &Verb) -> Vec<&str> {
+        let lists: Vec<&Vec<String>> = match verb.takes {
+            Takes::Load => vec![&self.loads],
+            Takes::Complaint => vec![&self.loads, &self.batteries, &self.fuses],
+            Takes::Class => vec![&self.classes],
+            Takes::Fuse => vec![&self.fuses],
+            Takes::Battery => vec![&self.batteries],
+            Takes::Relay => vec![&self.relays],
+            Takes::Source => vec![&self.sources],
+            Takes::Switch => vec![&self.switches],
+            Takes::Plug => vec![&self.plugs],
+            Takes::Point | Takes::Points => vec![&self.points],
+            Takes::Part => vec![&self.parts],
+            Takes::StateName => vec![&self.states],
+            Takes::OnOrOff => return vec!["on", "off"],
+            Takes::Handover => {
                 let words = ["all", "short", "list", "on", "off"].into_iter();
                 return words.chain(self.loads.iter().map(String::as_str)).collect();
             }
-            Some(Takes::Helping) => return vec!["on", "off", "never"],
-            Some(Takes::Meter) => return vec!["cheap", "good"],
-            Some(Takes::Command) => return VERBS.iter().map(|verb| verb.word).collect(),
-            _ => Vec::new(),
+            Takes::Helping => return vec!["on", "off", "never"],
+            Takes::Meter => return vec!["cheap", "good"],
+            Takes::Command => return listed().map(|verb| verb.word()).collect(),
+            // Asked for where the line is looked at as a whole.
+            Takes::Answer => Vec::new(),
+            Takes::Number | Takes::NumberAndValue | Takes::Words | Takes::File | Takes::LoadAndFile => Vec::new(),
+            Takes::Circuit | Takes::Drawing | Takes::CaseName | Takes::Nothing => Vec::new(),
         };
         lists.into_iter().flatten().map(String::as_str).collect()
     }
@@ -121,15 +125,15 @@ impl Names {
         let before: Vec<&str> = line[..start].split_whitespace().collect();
         match before.first() {
             None => {
-                let verbs = VERBS.iter().map(|verb| verb.word);
+                let verbs = listed().map(|verb| verb.word());
                 let names = self.points.iter().chain(&self.loads).chain(&self.switches).map(String::as_str);
                 verbs.chain(names).chain(self.answers(None)).collect()
             }
-            Some(first) => match verb_word(first) {
-                Some("complaint") if self.names_a_subject(&before[1..]) => {
+            Some(first) => match verb_of(first) {
+                Some(Verb { grammar: Grammar::Complaint, .. }) if self.names_a_subject(&before[1..]) => {
                     self.wordings.iter().map(String::as_str).collect()
                 }
-                Some("answer") => match before.get(1) {
+                Some(Verb { grammar: Grammar::Answer, .. }) => match before.get(1) {
                     Some(question) => self.answers(Some(question)),
                     None => {
                         let names = self.questions.iter().map(|(name, _)| name.as_str());
@@ -137,9 +141,10 @@ impl Names {
                     }
                 },
                 Some(verb) => self.after(verb),
-                None if self.loads.iter().any(|load| load.eq_ignore_ascii_case(first)) => {
-                    vec!["dead", "weak", "works", "sometimes", "stays", "glows"]
-                }
+                None if self.loads.iter().any(|load| load.eq_ignore_ascii_case(first)) => listed()
+                    .filter(|verb| verb.takes == Takes::Load && verb.says().is_some())
+                    .map(|verb| verb.word())
+                    .collect(),
                 None => self.points.iter().map(String::as_str).collect(),
             },
         }
@@ -172,38 +177,8 @@ impl Hinter for Names {
         if position < line.len() {
             return None;
         }
-        let verb = listed(verb_word(line.strip_suffix(' ')?)?)?;
-        let wants = match verb.takes {
-            Takes::Load => "LOAD",
-            Takes::Fuse => "FUSE",
-            Takes::Battery => "BATTERY",
-            Takes::Relay => "RELAY",
-            Takes::Source => "SOURCE",
-            Takes::Switch => "NAME …",
-            Takes::Plug => "PLUG",
-            Takes::Point => "POINT",
-            Takes::Points => "POINT [POINT]",
-            Takes::Part => "PART",
-            Takes::StateName => "[STATE]",
-            Takes::Number => "NUMBER",
-            Takes::NumberAndValue => "NUMBER VALUE",
-            Takes::Meter => "cheap | good",
-            Takes::Words => "WORDS",
-            Takes::OnOrOff => "on | off",
-            Takes::Handover => "[all | LOAD] [list FILE] | on | off",
-            Takes::LoadAndFile => "LOAD FILE.html | FILE.md",
-            Takes::Circuit => "[PART, PART, …]",
-            Takes::Drawing => "FILE.ron",
-            Takes::File => "FILE.html | FILE.md",
-            Takes::Command => "[COMMAND]",
-            Takes::CaseName => "[NAME]",
-            Takes::Complaint => "the LOAD is dead",
-            Takes::Answer => "[QUESTION] WORD",
-            Takes::Class => "[CLASS]",
-            Takes::Helping => "on | off | never",
-            Takes::Nothing => return None,
-        };
-        Some(wants.to_string())
+        let verb = verb_of(line.strip_suffix(' ')?)?;
+        verb.takes.shape().map(str::to_string)
     }
 }
 

@@ -178,16 +178,7 @@ impl LessonSession {
         let case = self.attempt.case();
         let lookup = Lookup::new(case.vehicle());
         Ok(match parse(line, case)? {
-            Command::Enter(Entry::Set { settings }) => act(Act::Set(settings)),
-            Command::Enter(Entry::BlackLead { point }) => act(Act::Black(point)),
-            Command::Enter(Entry::TakeMeter { kind }) => act(Act::Take(kind)),
-            Command::Enter(Entry::Note { text }) => act(Act::Note(text)),
-            Command::Enter(Entry::Read { .. }) => {
-                return Err(LessonLineError::NoValue { example: lookup.example_point() });
-            }
-            Command::Enter(Entry::Observe { .. }) => {
-                return Err(LessonLineError::Look { example: words::example_load(case.vehicle()).to_string() });
-            }
+            Command::Enter(entry) => act(self.acted(entry, word, &lookup)?),
             Command::State => Line::Say(words::state(case, width)),
             Command::Record => Line::Say(words::record(case, width)),
             Command::List => Line::Say(words::known_things(case, width)),
@@ -196,7 +187,61 @@ impl LessonSession {
             Command::Expect { red, black } => Line::Say(words::expectation(case, red, black, width)),
             Command::Leave => Line::Leave,
             Command::Nothing => Line::Nothing,
-            _ => return Err(LessonLineError::Withheld { word: word.to_string() }),
+            // What the tool would do for a learner.
+            Command::Undo
+            | Command::Redo
+            | Command::Next
+            | Command::Others
+            | Command::Why
+            | Command::Suspects
+            | Command::Segment
+            | Command::Good
+            | Command::Readings
+            | Command::Proof
+            | Command::Profile(_)
+            | Command::Trees
+            | Command::Tree(_)
+            | Command::Questions
+            | Command::Helping
+            | Command::NeverByPhone
+            // What has to do with files and other vehicles.
+            | Command::Sketch(_)
+            | Command::Save(_)
+            | Command::Report(_)
+            | Command::Sheet { .. }
+            | Command::Handover(_)
+            | Command::Walk(..)
+            | Command::Comeback(_)
+            | Command::OpenCase { .. }
+            | Command::WhichCase
+            | Command::CloseCase
+            | Command::Cases
+            | Command::Warnings
+            | Command::Help(_) => return Err(LessonLineError::Withheld { word: word.to_string() }),
+        })
+    }
+
+    /// An entry as something done.
+    fn acted(&self, entry: Entry, word: &str, lookup: &Lookup<'_>) -> Result<Act, LessonLineError> {
+        Ok(match entry {
+            Entry::Set { settings } => Act::Set(settings),
+            Entry::BlackLead { point } => Act::Black(point),
+            Entry::TakeMeter { kind } => Act::Take(kind),
+            Entry::Note { text } => Act::Note(text),
+            Entry::Read { .. } => return Err(LessonLineError::NoValue { example: lookup.example_point() }),
+            Entry::Observe { .. } => {
+                return Err(LessonLineError::Look { example: words::example_load(self.vehicle()).to_string() });
+            }
+            Entry::Complain { .. }
+            | Entry::Answer { .. }
+            | Entry::Helping { .. }
+            | Entry::Retake { .. }
+            | Entry::Strike { .. }
+            | Entry::Repaired { .. }
+            | Entry::OutOfReach { .. }
+            | Entry::Unwanted { .. }
+            | Entry::Walk { .. }
+            | Entry::Heed { .. } => return Err(LessonLineError::Withheld { word: word.to_string() }),
         })
     }
 
