@@ -2,7 +2,7 @@
 
 use super::asking;
 use super::takes::Takes;
-use super::verbs::{Grammar, Verb, listed, verb_of};
+use super::verbs::{Grammar, VERBS, Verb, verb_of};
 use crate::case::Case;
 use crate::complaint::Question;
 use crate::vehicle::{ControlKind, PartKind, Supply, Vehicle};
@@ -97,7 +97,7 @@ impl Names {
             }
             Takes::Helping => return vec!["on", "off", "never"],
             Takes::Meter => return vec!["cheap", "good"],
-            Takes::Command => return listed().map(|verb| verb.word()).collect(),
+            Takes::Command => return VERBS.iter().map(|verb| verb.word()).collect(),
             // Asked for where the line is looked at as a whole.
             Takes::Answer => Vec::new(),
             Takes::Number | Takes::NumberAndValue | Takes::Words | Takes::File | Takes::LoadAndFile => Vec::new(),
@@ -125,7 +125,7 @@ impl Names {
         let before: Vec<&str> = line[..start].split_whitespace().collect();
         match before.first() {
             None => {
-                let verbs = listed().map(|verb| verb.word());
+                let verbs = VERBS.iter().map(|verb| verb.word());
                 let names = self.points.iter().chain(&self.loads).chain(&self.switches).map(String::as_str);
                 verbs.chain(names).chain(self.answers(None)).collect()
             }
@@ -141,7 +141,8 @@ impl Names {
                     }
                 },
                 Some(verb) => self.after(verb),
-                None if self.loads.iter().any(|load| load.eq_ignore_ascii_case(first)) => listed()
+                None if self.loads.iter().any(|load| load.eq_ignore_ascii_case(first)) => VERBS
+                    .iter()
                     .filter(|verb| verb.takes == Takes::Load && verb.says().is_some())
                     .map(|verb| verb.word())
                     .collect(),

@@ -2,7 +2,7 @@
 
 use super::command::CommandError;
 use super::takes::Takes;
-use super::verbs::{Verb, listed};
+use super::verbs::{VERBS, Verb};
 use crate::source::nearest;
 use crate::vehicle::{ControlId, ControlKind, NamedState, PartId, PartKind, PointId, Position, Supply, Vehicle};
 
@@ -189,14 +189,14 @@ impl<'v> Lookup<'v> {
 
     /// An error for a word that is nothing at all.
     pub fn unknown(&self, word: &str) -> CommandError {
-        let names = listed().map(|verb| verb.word()).chain(self.vehicle.point_names());
+        let names = VERBS.iter().map(|verb| verb.word()).chain(self.vehicle.point_names());
         let names = names.chain(self.vehicle.parts.iter().map(|part| part.name.as_str()));
         CommandError::Unknown { word: word.to_string(), near: nearest(word, names).map(str::to_string) }
     }
 
     /// An error for a word that is no command.
     pub fn unknown_verb(word: &str) -> CommandError {
-        let near = nearest(word, listed().map(|verb| verb.word())).map(str::to_string);
+        let near = nearest(word, VERBS.iter().map(|verb| verb.word())).map(str::to_string);
         CommandError::Unknown { word: word.to_string(), near }
     }
 

@@ -180,7 +180,7 @@ fn case_named(rest: &[&str]) -> Result<Command, CommandError> {
 fn help(rest: &[&str]) -> Result<Command, CommandError> {
     match rest {
         [] => Ok(Command::Help(None)),
-        [word] => match verb_of(word).filter(|verb| !verb.does.is_empty()) {
+        [word] => match verb_of(word) {
             Some(verb) => Ok(Command::Help(Some(verb.word()))),
             None => Err(Lookup::unknown_verb(word)),
         },

@@ -4,7 +4,7 @@ use super::command::Command;
 use super::lookup::Lookup;
 use super::parse::parse;
 use super::takes::Takes;
-use super::verbs::{Grammar, Verb, listed, verb_of};
+use super::verbs::{Grammar, VERBS, Verb, verb_of};
 use crate::case::journal::{Access, Journal, Shelf};
 use crate::case::walk;
 use crate::case::{Case, CaseError, Entry, SetAside};
@@ -365,7 +365,7 @@ impl Session {
         match verb {
             Some(verb) => line(verb),
             None => {
-                let lines: Vec<String> = listed().map(line).collect();
+                let lines: Vec<String> = VERBS.iter().map(line).collect();
                 let (load, switch) = (lookup.example(Takes::Load), lookup.example(Takes::Switch));
                 format!(
                     "{}\nAlso: `{load} is dead`, `{switch} on`, `12,3`, `340mV`; capitals make no difference.",

@@ -237,7 +237,7 @@ pub static VERBS: [Verb; 69] = [
     verb(&["profile"], Takes::Load, Grammar::Profile, "a circuit as a picture of its volts"),
     verb(&["part"], Takes::Part, Grammar::Part, "what is known of a part and where each number came from"),
     verb(&["list"], Takes::Nothing, Grammar::Alone(Command::List), "the names there are"),
-    verb(&["warnings"], Takes::Nothing, Grammar::Alone(Command::Warnings), ""),
+    verb(&["warnings"], Takes::Nothing, Grammar::Alone(Command::Warnings), "what looks wrong in the drawing"),
     verb(
         &["sketch"],
         Takes::Circuit,
@@ -284,8 +284,8 @@ pub static VERBS: [Verb; 69] = [
         "begin a case or go on with one, every entry kept on disk; `read-only` after the name to look only, `case off` to stop keeping",
     ),
     verb(&["cases"], Takes::Nothing, Grammar::Alone(Command::Cases), "the cases of this vehicle"),
-    verb(&["undo"], Takes::Nothing, Grammar::Alone(Command::Undo), "take the last entry back; `redo` puts it in again"),
-    verb(&["redo"], Takes::Nothing, Grammar::Alone(Command::Redo), ""),
+    verb(&["undo"], Takes::Nothing, Grammar::Alone(Command::Undo), "take the last entry back"),
+    verb(&["redo"], Takes::Nothing, Grammar::Alone(Command::Redo), "put in again what was taken back last"),
     verb(&["help", "?"], Takes::Command, Grammar::Help, "this list, or one command with an example"),
     verb(&["leave", "quit", "exit"], Takes::Nothing, Grammar::Alone(Command::Leave), "leave (Ctrl-D does too)"),
 ];
@@ -294,9 +294,4 @@ pub static VERBS: [Verb; 69] = [
 pub fn verb_of(word: &str) -> Option<&'static Verb> {
     let lower = word.to_lowercase();
     VERBS.iter().find(|verb| verb.words.contains(&lower.as_str()))
-}
-
-/// The verbs that help lists.
-pub fn listed() -> impl Iterator<Item = &'static Verb> {
-    VERBS.iter().filter(|verb| !verb.does.is_empty())
 }
