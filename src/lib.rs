@@ -1,11 +1,16 @@
 //! halfsplit.
+
+#![forbid(unsafe_code)]
+
 pub mod belief;
 pub mod case;
 pub mod complaint;
 pub mod fault;
 pub mod files;
+pub mod memo;
 pub mod meter;
 pub mod network;
+pub mod odds;
 pub mod plan;
 pub mod predict;
 pub mod quantity;

@@ -19,7 +19,7 @@ use halfsplit::belief::Engine;
 use halfsplit::case::Case;
 use halfsplit::case::journal::{Access, CASES, Clock, Shelf};
 use halfsplit::complaint::{Told, built_in_trees, trees_with};
-use halfsplit::files::{built_in_rates, load_rates};
+use halfsplit::files::{built_in_tables, load_tables};
 use halfsplit::predict::{Predictor, check_drops};
 use halfsplit::repl::{Beginning, Ending, Form, OnFailure, Outcome, PIPE_WIDTH, Session};
 use halfsplit::source::render;
@@ -132,10 +132,10 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
     // What is sketched replaces whatever vehicle the session begins with.
     let begins_with = arguments.sketch.as_ref().map(|_| SKETCHED_OVER).or(arguments.sample.as_deref());
     let loaded = open(arguments.vehicle.as_deref(), begins_with)?;
-    let rates = arguments.rates.as_deref().map_or_else(built_in_rates, load_rates)?;
+    let tables = arguments.rates.as_deref().map_or_else(built_in_tables, load_tables)?;
     let vehicle = Rc::new(loaded.vehicle);
     let mut warnings = loaded.warnings;
-    warnings.extend(check_drops(&Predictor::new(Rc::clone(&vehicle))));
+    warnings.extend(check_drops(&Predictor::new(Rc::clone(&vehicle), Rc::clone(&tables))));
     let mut out = io::stdout();
     if arguments.check {
         for warning in &warnings {
@@ -147,7 +147,7 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
     }
     let trees =
         Rc::new(arguments.trees.as_deref().map_or_else(built_in_trees, |folder| trees_with(Path::new(folder)))?);
-    let case = Case::new(Engine::new(vehicle, rates).with_trees(trees))?;
+    let case = Case::new(Engine::new(vehicle, tables).with_trees(trees))?;
     let shelf = shelf(arguments, &loaded.file.path)?;
     let session = Session::new(case, loaded.file, warnings);
     let mut session = match arguments.sketch {

@@ -1,6 +1,8 @@
 //! How an instrument reads: ranges, digits, gain, input resistance.
 
 use crate::quantity::{Ohms, Volts};
+use crate::tables::instruments::Instruments;
+pub use crate::tables::instruments::Meter;
 use serde::{Deserialize, Serialize};
 
 /// Build of a meter.
@@ -13,31 +15,12 @@ pub enum MeterKind {
     Good,
 }
 
-/// What a meter's data sheet says. Formats as in published manuals: accuracy is
-/// a share of the reading plus digits, and holds at about two standard deviations.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Meter {
-    /// Full counts of the display.
-    pub counts: f64,
-    /// Accuracy as a share of the reading.
-    pub accuracy: f64,
-    /// Accuracy in digits.
-    pub digits: f64,
-    /// Input resistance.
-    pub input: Ohms,
-}
-
-/// Test current of an ohmmeter, A; common practice, no source.
-pub const OHMMETER_AMPS: f64 = 1e-3;
-
 impl MeterKind {
     /// The data sheet.
-    pub fn meter(self) -> Meter {
-        // 10 MΩ: OpenStax University Physics 2, section 10.4.
-        let input = Ohms(10e6);
+    pub fn meter(self, instruments: &Instruments) -> Meter {
         match self {
-            Self::Cheap => Meter { counts: 4000.0, accuracy: 0.008, digits: 2.0, input },
-            Self::Good => Meter { counts: 6000.0, accuracy: 0.001, digits: 2.0, input },
+            Self::Cheap => instruments.cheap_meter,
+            Self::Good => instruments.good_meter,
         }
     }
 
@@ -85,20 +68,21 @@ impl Meter {
 mod tests {
     use super::*;
 
+    const METER: Meter = Meter { counts: 4000.0, accuracy: 0.008, digits: 2.0, input: Ohms(10e6) };
+
     /// Lessons In Electric Circuits I, ch. 8, voltmeter impact: two 250 MΩ on
     /// 24 V, a 10 MΩ meter across one reads 0.8889 V.
     #[test]
     fn a_meter_loads_what_it_measures() {
-        let shown = 12.0 * MeterKind::Cheap.meter().loading(Ohms(125e6));
+        let shown = 12.0 * METER.loading(Ohms(125e6));
         assert!((shown - 0.8889).abs() < 1e-4, "{shown}");
     }
 
     #[test]
     fn the_display_follows_the_range() {
-        let meter = MeterKind::Cheap.meter();
-        assert_eq!(meter.shows(Volts(12.3456)).0, 12.35);
-        assert!((meter.shows(Volts(0.65432)).0 - 0.654).abs() < 1e-12);
-        assert!((meter.shows(Volts(0.012345)).0 - 0.0123).abs() < 1e-12);
-        assert!((meter.shows(Volts(-25.123)).0 + 25.12).abs() < 1e-12);
+        assert_eq!(METER.shows(Volts(12.3456)).0, 12.35);
+        assert!((METER.shows(Volts(0.65432)).0 - 0.654).abs() < 1e-12);
+        assert!((METER.shows(Volts(0.012345)).0 - 0.0123).abs() < 1e-12);
+        assert!((METER.shows(Volts(-25.123)).0 + 25.12).abs() < 1e-12);
     }
 }

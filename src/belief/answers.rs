@@ -1,9 +1,10 @@
 //! What answers to the questions of a complaint tree say of the hypotheses.
 
-use super::Site;
 use super::evidence::{Answered, Evidence, Sign};
+use super::site::Site;
 use crate::complaint::{Kind, Question, QuestionId, Supposed, Told, Trees};
 use crate::fault::class_of;
+use crate::odds::LogWeight;
 use crate::predict::Hypothesis;
 use crate::vehicle::sides::{Side, sides};
 use crate::vehicle::{PartId, State, Vehicle};
@@ -45,11 +46,11 @@ impl<'a> Hearing<'a> {
         Self { vehicle, heard: heard.collect() }
     }
 
-    /// ln of the chance of all that was answered.
-    pub fn log_chance(&self, hypothesis: &Hypothesis, site: Site) -> f64 {
+    /// The chance of all that was answered.
+    pub fn log_chance(&self, hypothesis: &Hypothesis, site: Site) -> LogWeight {
         let of = |heard: &Heard<'_>| {
             let supposed = supposed(self.vehicle, &heard.sides, hypothesis, site);
-            heard.share * heard.question.chances(&supposed, heard.told)[heard.answer].ln()
+            LogWeight::of(heard.question.chances(&supposed, heard.told)[heard.answer]) * heard.share
         };
         self.heard.iter().map(of).sum()
     }

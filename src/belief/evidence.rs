@@ -5,6 +5,8 @@ use crate::complaint::{QuestionId, Told, TreeId, Wrong};
 use crate::meter::MeterKind;
 use crate::predict::{Probe, Scale};
 use crate::quantity::{Measured, Typed, Volts};
+use crate::tables::instruments::Instruments;
+use crate::tables::signs::Signs;
 use crate::vehicle::{LoadKind, PartId, PointId, State};
 use serde::{Deserialize, Serialize};
 
@@ -57,8 +59,8 @@ pub struct Reading {
 
 impl Reading {
     /// Value on the scale of the probe, and the step of its last digit there.
-    pub fn on_scale(&self) -> (f64, f64) {
-        Scale::value_of(&self.measured)
+    pub fn on_scale(&self, instruments: &Instruments) -> (f64, f64) {
+        Scale::value_of(instruments, &self.measured)
     }
 
     /// Red lead, black lead and voltage of a plain voltage.
@@ -302,9 +304,9 @@ impl Evidence {
 }
 
 /// Chances that a load looks dead, weak and right at a share of the voltage it
-/// should have; common practice, no source. Electronics cut out early,
-/// resistive loads fade. People mistake one for the next now and then.
-pub fn appearance_chances(kind: LoadKind, share: f64) -> [f64; 3] {
+/// should have. Electronics cut out early, resistive loads fade. People mistake
+/// one for the next now and then.
+pub fn appearance_chances(signs: &Signs, kind: LoadKind, share: f64) -> [f64; 3] {
     let (dead_below, weak_below) = match kind {
         LoadKind::Lamp
         | LoadKind::Fan
@@ -313,18 +315,18 @@ pub fn appearance_chances(kind: LoadKind, share: f64) -> [f64; 3] {
         | LoadKind::Heater
         | LoadKind::Beacon
         | LoadKind::Compressor
-        | LoadKind::Actuator => (0.40, 0.92),
-        LoadKind::Valve => (0.55, 0.85),
-        _ => (0.80, 0.92),
+        | LoadKind::Actuator => (signs.filament_dead, signs.filament_weak),
+        LoadKind::Valve => (signs.valve_dead, signs.valve_weak),
+        _ => (signs.electronics_dead, signs.electronics_weak),
     };
     let below = |limit: f64, width: f64| 1.0 / (1.0 + ((share - limit) / width).exp());
-    let dead = below(dead_below, 0.05);
-    let right = 1.0 - below(weak_below, 0.02);
+    let dead = below(dead_below, signs.dead_width);
+    let right = 1.0 - below(weak_below, signs.weak_width);
     let weak = (1.0 - dead - right).max(0.0);
     // What is said, for what is: rows dead, weak, right as they truly are.
-    const SAID: [[f64; 3]; 3] = [[0.93, 0.06, 0.01], [0.15, 0.78, 0.07], [0.02, 0.04, 0.94]];
+    let rows = [signs.said_of_dead, signs.said_of_weak, signs.said_of_right];
     let mut said = [0.0; 3];
-    for (truth, row) in [dead, weak, right].into_iter().zip(SAID) {
+    for (truth, row) in [dead, weak, right].into_iter().zip(rows) {
         said.iter_mut().zip(row).for_each(|(sum, chance)| *sum += truth * chance);
     }
     said
@@ -332,8 +334,8 @@ pub fn appearance_chances(kind: LoadKind, share: f64) -> [f64; 3] {
 
 /// Chance that a load at a share of its voltage is not right, beyond that of one
 /// that gets all of it.
-pub(super) fn fails(kind: LoadKind, share: f64) -> f64 {
-    let works = |share: f64| appearance_chances(kind, share)[Appearance::Works.index()];
+pub(super) fn fails(signs: &Signs, kind: LoadKind, share: f64) -> f64 {
+    let works = |share: f64| appearance_chances(signs, kind, share)[Appearance::Works.index()];
     (1.0 - works(share) / works(1.0)).max(0.0)
 }
 

@@ -1,7 +1,9 @@
 //! Joint normal distribution of correlated readings: its density, which of
 //! them sit badly with the rest, and what it says of a further one.
 
+use crate::odds::LogWeight;
 use crate::predict::{Scale, Shown};
+use crate::tables::instruments::Instruments;
 use crate::vehicle::Vehicle;
 use std::rc::Rc;
 
@@ -13,12 +15,15 @@ pub struct Misread {
     /// Supply voltage: half of misreads are the wrong pin, and that is mostly
     /// at supply voltage or at none.
     pub supply: f64,
+    /// ln Ω that an ohmmeter shows of leads joined, and of no path.
+    pub log_ohms: (f64, f64),
 }
 
 impl Misread {
     /// On a vehicle, whose supply stands a little above nominal.
-    pub fn on(vehicle: &Vehicle, chance: f64) -> Self {
-        Self { chance, supply: vehicle.nominal.0 * 1.06 }
+    pub fn on(instruments: &Instruments, vehicle: &Vehicle, chance: f64) -> Self {
+        let log_ohms = [0.0, f64::INFINITY].map(|ohms| Scale::of_ohms(instruments, ohms)).into();
+        Self { chance, supply: vehicle.nominal.0 * 1.06, log_ohms }
     }
 
     /// ln of chance times density at a value of a scale.
@@ -32,7 +37,7 @@ impl Misread {
             }
             // From leads joined to no path, with both ends common.
             Scale::LogOhms => {
-                let (least, most) = (Scale::of_ohms(0.0), Scale::of_ohms(f64::INFINITY));
+                let (least, most) = self.log_ohms;
                 0.5 / (most - least) + 0.25 * at(least, 0.5) + 0.25 * at(most, 0.5)
             }
             Scale::Amps => 0.5 * at(0.0, 30.0) + 0.5 * at(0.0, 0.1),
@@ -48,8 +53,8 @@ pub struct Joint {
     pub shown: Vec<Rc<Shown>>,
     /// Which readings count; the others are taken as misread.
     pub kept: Vec<usize>,
-    /// ln of the probability density of all readings.
-    pub log_likelihood: f64,
+    /// Probability density of all readings.
+    pub log_likelihood: LogWeight,
     /// Inverse covariance of the kept readings, row by row.
     inverse: Vec<f64>,
     /// Inverse covariance times deviation.
@@ -104,7 +109,7 @@ impl Joint {
                     let fit: f64 = deviations.iter().zip(&pull).map(|(a, b)| a * b).sum();
                     let count = kept.len() as f64;
                     let sound = count * ((1.0 - chance).ln() - 0.5 * std::f64::consts::TAU.ln());
-                    let log_likelihood = sound - 0.5 * (fit + log_determinant) + penalty;
+                    let log_likelihood = LogWeight::from_ln(sound - 0.5 * (fit + log_determinant) + penalty);
                     return Self { shown, kept, log_likelihood, inverse, pull };
                 }
             }
@@ -224,10 +229,11 @@ mod tests {
             own_variance: own * own,
             supplies: 0,
             moment: 0,
+            drift: 0.0,
         })
     }
 
-    const MISREAD: Misread = Misread { chance: 0.01, supply: 12.7 };
+    const MISREAD: Misread = Misread { chance: 0.01, supply: 12.7, log_ohms: (-1.6, 17.5) };
 
     /// Two readings that sag together are no surprise together: the density
     /// equals that of the two-dimensional normal, worked by hand.
@@ -238,14 +244,14 @@ mod tests {
         let determinant = variance * variance - covariance * covariance;
         let fit = 2.0 * 0.4 * 0.4 * (variance - covariance) / determinant;
         let expected = -0.5 * (fit + determinant.ln()) - std::f64::consts::TAU.ln() + 2.0 * 0.99f64.ln();
-        assert!((joint.log_likelihood - expected).abs() < 1e-9, "{} {expected}", joint.log_likelihood);
+        assert!((joint.log_likelihood.ln() - expected).abs() < 1e-9, "{:?} {expected}", joint.log_likelihood);
     }
 
     #[test]
     fn a_reading_far_from_the_rest_counts_as_misread() {
         let joint = Joint::new(vec![shown(12.0, 0.3, 0.02), shown(12.0, 0.3, 0.02)], &[12.1, 3.3], MISREAD);
         assert!(joint.doubts(1) && !joint.doubts(0));
-        assert!(joint.log_likelihood > -20.0, "{}", joint.log_likelihood);
+        assert!(joint.log_likelihood.ln() > -20.0, "{:?}", joint.log_likelihood);
     }
 
     #[test]

@@ -10,6 +10,7 @@ use super::gaussian::{Forecast, Joint, Misread};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, Known, Predictor, Probe, Shown, StateModel, Theta, Uncertain};
+use crate::tables::instruments::Instruments;
 use crate::vehicle::State;
 use std::rc::Rc;
 
@@ -28,7 +29,7 @@ impl Handover {
     /// # Errors
     /// [`SolveError`] if a state has no solution.
     pub fn of(predictor: &Predictor, readings: Vec<Reading>, misread: f64) -> Result<Self, SolveError> {
-        let vehicle = predictor.vehicle();
+        let (vehicle, tables) = (predictor.vehicle(), predictor.tables());
         let models: Vec<Rc<StateModel>> =
             readings.iter().map(|reading| predictor.in_state(&reading.state)).collect::<Result<_, _>>()?;
         let mut used: Vec<&StateModel> = Vec::new();
@@ -38,17 +39,17 @@ impl Handover {
             }
         }
         let meters: Vec<MeterKind> = readings.iter().map(|reading| reading.meter).collect();
-        let theta = Theta::of(vehicle, &used, &meters);
+        let theta = Theta::of(tables, vehicle, &used, &meters);
         let shown = readings.iter().zip(&models).map(|(reading, model)| {
-            let step = reading.on_scale().1;
+            let step = reading.on_scale(&tables.instruments).1;
             let shown = model.view(vehicle, &Hypothesis::Sound).shown(reading.probe, reading.meter, step, &theta);
             Rc::new(Shown { moment: reading.moment, ..shown })
         });
-        let values: Vec<f64> = readings.iter().map(|reading| reading.on_scale().0).collect();
-        let joint = Joint::new(shown.collect(), &values, Misread::on(vehicle, misread));
+        let values: Vec<f64> = readings.iter().map(|reading| reading.on_scale(&tables.instruments).0).collect();
+        let joint = Joint::new(shown.collect(), &values, Misread::on(&tables.instruments, vehicle, misread));
         let quantities: Vec<Uncertain> = theta.entries().iter().map(|(quantity, _)| *quantity).collect();
         let (mean, gone) = joint.told(quantities.len());
-        let known = Known::of(&quantities, &mean, &gone);
+        let known = Known::of(&tables.spreads, &quantities, &mean, &gone);
         Ok(Self { readings, theta, joint, known })
     }
 
@@ -63,10 +64,10 @@ impl Handover {
     }
 
     /// What was read for that in that state, if it was.
-    pub fn read(&self, state: &State, probe: Probe) -> Option<f64> {
+    pub fn read(&self, instruments: &Instruments, state: &State, probe: Probe) -> Option<f64> {
         let is_it = |reading: &&Reading| reading.symptom == Symptom::Present && reading.state == *state;
         let mut found = self.readings.iter().rev().filter(is_it);
-        found.find(|reading| reading.probe == probe).map(|reading| reading.on_scale().0)
+        found.find(|reading| reading.probe == probe).map(|reading| reading.on_scale(instruments).0)
     }
 
     /// What the readings of that day say that it read for that in that state.

@@ -2,6 +2,7 @@
 
 use super::evidence::Reading;
 use crate::quantity::{Typed, Volts};
+use crate::tables::instruments::Instruments;
 use std::collections::{HashMap, VecDeque};
 
 /// Standard deviations of the meter beyond which a loop does not close.
@@ -20,7 +21,7 @@ pub struct LoopGap {
 
 /// Checks the loop that a reading closes with others of the same state, if it
 /// closes one.
-pub fn loop_gap(readings: &[Reading], newest: usize) -> Option<LoopGap> {
+pub fn loop_gap(instruments: &Instruments, readings: &[Reading], newest: usize) -> Option<LoopGap> {
     let last = readings.get(newest)?;
     let (last_red, last_black, last_volts) = last.voltage()?;
     let mut reached = HashMap::from([(last_black, None)]);
@@ -42,13 +43,14 @@ pub fn loop_gap(readings: &[Reading], newest: usize) -> Option<LoopGap> {
         }
     }
     let mut point = last_red;
-    let (mut sum, mut used, mut variance) = (-last_volts.value.0, vec![newest], variance(last, last_volts));
+    let (mut sum, mut used, mut variance) =
+        (-last_volts.value.0, vec![newest], variance(instruments, last, last_volts));
     reached.get(&point)?;
     while let Some(Some((before, index))) = reached.get(&point).copied() {
         let reading = &readings[index];
         let (red, _, volts) = reading.voltage()?;
         sum += if red == point { volts.value.0 } else { -volts.value.0 };
-        variance += self::variance(reading, volts);
+        variance += self::variance(instruments, reading, volts);
         used.push(index);
         point = before;
     }
@@ -58,8 +60,8 @@ pub fn loop_gap(readings: &[Reading], newest: usize) -> Option<LoopGap> {
 }
 
 /// Variance of a voltage by its meter, V².
-fn variance(reading: &Reading, volts: Typed<Volts>) -> f64 {
-    let sheet = reading.meter.meter();
+fn variance(instruments: &Instruments, reading: &Reading, volts: Typed<Volts>) -> f64 {
+    let sheet = reading.meter.meter(instruments);
     let gain = sheet.gain_deviation() * volts.value.0;
     gain * gain + sheet.offset_deviation(volts.value).0.powi(2) + volts.step.0.powi(2) / 12.0
 }

@@ -2,9 +2,9 @@
 //! grows by one entry, and what the older readings show under each explanation
 //! stays as it was. Nothing hangs on it but time.
 
+use super::candidate::Candidate;
 use super::evidence::{Evidence, Observation, Reading};
-use super::ties::Kept;
-use super::weigh::Entrant;
+use super::undrawn::Kept;
 use crate::complaint::TreeId;
 use crate::fault::Fault;
 use crate::predict::{HypothesisKey, Phase, Shown, Theta};
@@ -23,7 +23,7 @@ pub(super) struct Memory {
     /// Loadings kept in all of them.
     loadings: usize,
     faulty: Vec<(Known, Rc<Faulty>)>,
-    ties: Kept,
+    undrawn: Kept,
 }
 
 /// What one reading was to show.
@@ -35,7 +35,7 @@ struct Slot {
 }
 
 /// Every fault that stands, and how often all of them make such a complaint.
-type Faulty = (Vec<Entrant>, f64);
+type Faulty = (Vec<Candidate>, f64);
 
 /// All that decides which faults stand, and how likely by what was seen.
 #[derive(PartialEq)]
@@ -110,7 +110,7 @@ impl Memory {
     }
 
     /// What the first look at undrawn paths has left.
-    pub fn ties(&mut self) -> &mut Kept {
-        &mut self.ties
+    pub fn undrawn(&mut self) -> &mut Kept {
+        &mut self.undrawn
     }
 }

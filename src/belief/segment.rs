@@ -1,7 +1,8 @@
 //! The smallest set of parts that holds nearly all the belief, the points that
 //! fence it in, and how big the fault is.
 
-use super::{Belief, Site};
+use super::belief::Belief;
+use super::site::Site;
 use crate::fault::{Fault, Mode, Size};
 use crate::meter::MeterKind;
 use crate::predict::{Hypothesis, Probe, Shown, StateModel};

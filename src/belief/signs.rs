@@ -1,6 +1,6 @@
-//! How likely what people see, hear and feel is under a hypothesis. Every
-//! chance here is common practice, no source, and none is nought or one:
-//! people look at the wrong fuse and hear the relay beside.
+//! Likelihoods of signs: how likely what people see, hear and feel is under a
+//! hypothesis, from the solve of the circuit. The chances stand in
+//! [`crate::tables::signs`].
 
 use super::evidence::{Appearance, Sign, appearance_chances, fails};
 use crate::fault::{Fault, Mode, ways};
@@ -8,16 +8,10 @@ use crate::network::Altered;
 use crate::predict::{Hypothesis, Sized, StateModel};
 use crate::quantity::Amps;
 use crate::tables::fuse::OPENING_MULTIPLE;
+use crate::tables::signs::Signs;
 use crate::tables::supply::hours_to_flat;
 use crate::vehicle::{LoadKind, PartId, PartKind, Supply, Vehicle};
 use std::rc::Rc;
-
-/// Heat at which a small part feels warm, W.
-const WARM: f64 = 0.7;
-/// Share of its rating that a fuse carries for hours in a warm holder.
-const FOR_HOURS: f64 = 0.8;
-/// Current that tells a source that gives from one that idles, A.
-const GIVES: f64 = 0.05;
 
 /// Chance of a sign of a part in a state under a hypothesis.
 pub fn chance(vehicle: &Vehicle, model: &StateModel, hypothesis: &Hypothesis, subject: PartId, sign: Sign) -> f64 {
@@ -46,9 +40,6 @@ fn yes(is: bool, then: f64, otherwise: f64) -> f64 {
     if is { then } else { otherwise }
 }
 
-/// Current at which light-emitting diodes can be seen, A.
-const GLOWS: f64 = 2e-5;
-
 /// What is looked at, and what is supposed.
 struct Scene<'a> {
     vehicle: &'a Vehicle,
@@ -57,7 +48,14 @@ struct Scene<'a> {
     subject: PartId,
 }
 
+/// Numerical: a sign that says nothing is as likely as its opposite.
+const NO_NEWS: f64 = 0.5;
+
 impl Scene<'_> {
+    fn signs(&self) -> &Signs {
+        &self.model.tables().signs
+    }
+
     fn load(&self) -> Option<LoadKind> {
         match self.vehicle.part(self.subject).kind {
             PartKind::Load { kind, .. } => Some(kind),
@@ -75,86 +73,92 @@ impl Scene<'_> {
     }
 
     fn looks(&self, kind: LoadKind) -> [f64; 3] {
-        appearance_chances(kind, self.share())
+        appearance_chances(self.signs(), kind, self.share())
     }
 
     /// A load that is off glows at a little of its voltage; diodes at next to
     /// no current.
     fn glows(&self) -> f64 {
-        let share = self.share();
-        let amps = self.altered().current(self.subject.index()).0.abs();
-        if self.load() == Some(LoadKind::Led) && share < 0.75 && amps > GLOWS {
-            return 0.8;
+        let (share, signs) = (self.share(), self.signs());
+        let amps = self.altered().current(self.subject.index()).abs();
+        if self.load() == Some(LoadKind::Led) && share < signs.glow_below && amps > signs.glow_current {
+            return signs.glows;
         }
-        yes((0.05..0.75).contains(&share), 0.8, if share >= 0.75 { 0.15 } else { 0.02 })
+        let otherwise = if share >= signs.glow_below { signs.glows_when_on } else { signs.glows_when_dark };
+        yes((signs.glow_from..signs.glow_below).contains(&share), signs.glows, otherwise)
     }
 
     fn sometimes(&self, kind: LoadKind) -> f64 {
+        let signs = self.signs();
         let alike = self.model.series().stand_in(self.hypothesis, &[]);
         let trips = self.model.trips_at(self.vehicle, &alike, self.subject);
         if trips.is_some_and(|tripped| tripped.hunting.contains(&self.subject)) {
-            return 0.85;
+            return signs.hunts;
         }
         // What does not touch the load makes it fail no more often than a sound one.
-        let fails = fails(kind, self.share());
-        let fits = |fault: Fault| comes_and_goes(&self.vehicle.part(fault.part).kind, fault.mode);
+        let fails = fails(signs, kind, self.share());
+        let fits = |fault: Fault| comes_and_goes(signs, &self.vehicle.part(fault.part).kind, fault.mode);
         let most = self.hypothesis.faults().map(|(fault, _)| fits(fault)).reduce(f64::max);
-        most.map_or(0.02, |fits| 0.01 + fails * fits)
+        most.map_or(signs.sound_sometimes, |fits| signs.faulty_sometimes + fails * fits)
     }
 
     /// At once far above its rating, after a while a little above it.
     fn blows(&self) -> f64 {
-        let altered = self.altered();
+        let (altered, signs) = (self.altered(), self.signs());
         let index = self.subject.index();
         let PartKind::Fuse { rating } = self.vehicle.part(self.subject).kind else {
-            return yes(altered.is_blown(index), 0.95, 0.01);
+            return yes(altered.is_blown(index), signs.blows, signs.holds_and_blows);
         };
         // The middle of a stretch of sizes may spare a fuse that most of it opens.
         let width = self.hypothesis.faults().filter_map(|(_, size)| size).map(|size| size.width).fold(0.0, f64::max);
         let load = altered.current(index).0.abs() / rating.0;
-        let above = |step: f64| (load * (step * width).exp() - FOR_HOURS) / (OPENING_MULTIPLE - FOR_HOURS);
+        let carries = signs.carries_for_hours;
+        let above = |step: f64| (load * (step * width).exp() - carries) / (OPENING_MULTIPLE - carries);
         let opens = [-1.0, 0.0, 1.0].map(|step| above(step).clamp(0.0, 1.0)).iter().sum::<f64>() / 3.0;
-        yes(altered.is_blown(index), 0.95, 0.01 + 0.6 * opens)
+        yes(altered.is_blown(index), signs.blows, signs.holds_and_blows + signs.blows_in_the_end * opens)
     }
 
     fn looks_blown(&self) -> f64 {
         let opened = |(fault, _): Sized| fault.part == self.subject && fault.mode == Mode::Open;
         let blown = self.altered().is_blown(self.subject.index()) || self.hypothesis.faults().any(opened);
-        yes(blown, 0.82, 0.03)
+        yes(blown, self.signs().looks_blown, self.signs().whole_looks_blown)
     }
 
     fn goes_flat(&self) -> f64 {
+        let signs = self.signs();
         let weak =
             |(fault, _): Sized| fault.part == self.subject && matches!(fault.mode, Mode::LowVoltage | Mode::Resistive);
         if self.hypothesis.faults().any(weak) {
-            return 0.5;
+            return signs.weak_goes_flat;
         }
         let PartKind::Supply(Supply::Battery { ampere_hours, .. }) = self.vehicle.part(self.subject).kind else {
-            return 0.02;
+            return signs.sound_goes_flat;
         };
         // A blown fuse ends the draw; what it drew before may have gone on for hours.
         let drawn = self.altered().current(self.subject.index()).0;
         let hours = hours_to_flat(ampere_hours, Amps(drawn));
         match hours {
-            hours if hours < 36.0 => 0.9,
-            hours if hours < 100.0 => 0.6,
-            hours if hours < 250.0 => 0.15,
-            _ => 0.02,
+            hours if hours < signs.overnight_hours => signs.flat_overnight,
+            hours if hours < signs.days_hours => signs.flat_in_days,
+            hours if hours < signs.weeks_hours => signs.flat_in_weeks,
+            _ => signs.sound_goes_flat,
         }
     }
 
     /// Not charged though it should be.
     fn uncharged(&self) -> f64 {
-        let Some(share) = self.model.charge(self.vehicle, self.hypothesis, self.subject) else { return 0.5 };
+        let Some(share) = self.model.charge(self.vehicle, self.hypothesis, self.subject) else { return NO_NEWS };
+        let signs = self.signs();
         let weak = |(fault, _): Sized| fault.part == self.subject;
-        yes(share < 0.3 || self.hypothesis.faults().any(weak), 0.9, 0.05)
+        let is_poor = share < signs.charged_from || self.hypothesis.faults().any(weak);
+        yes(is_poor, signs.uncharged, signs.charged_uncharged)
     }
 
     fn clicks(&self) -> f64 {
-        let PartKind::Coil { pull_in, .. } = self.vehicle.part(self.subject).kind else { return 0.5 };
-        let altered = self.altered();
+        let PartKind::Coil { pull_in, .. } = self.vehicle.part(self.subject).kind else { return NO_NEWS };
+        let (altered, signs) = (self.altered(), self.signs());
         let index = self.subject.index();
-        let pulled = altered.current(index).0.abs() > 1e-4 && altered.across(index).abs() >= pull_in;
+        let pulled = altered.current(index).abs() > signs.coil_current && altered.across(index).abs() >= pull_in;
         // A welded contact does not move, whatever its coil does.
         let welded = |(fault, _): Sized| {
             let contact = matches!(self.vehicle.part(fault.part).kind,
@@ -162,20 +166,24 @@ impl Scene<'_> {
             contact && fault.mode == Mode::StuckClosed
         };
         match pulled {
-            true if self.hypothesis.faults().any(welded) => 0.35,
-            pulled => yes(pulled, 0.92, 0.08),
+            true if self.hypothesis.faults().any(welded) => signs.welded_clicks,
+            pulled => yes(pulled, signs.clicks, signs.still_clicks),
         }
     }
 
     fn gives(&self) -> f64 {
-        yes(self.altered().current(self.subject.index()).0 > GIVES, 0.9, 0.08)
+        let signs = self.signs();
+        yes(self.altered().current(self.subject.index()) > signs.giving_current, signs.gives, signs.idle_gives)
     }
 
     fn hot(&self) -> f64 {
+        let signs = self.signs();
         let altered = self.model.under(self.vehicle, self.hypothesis);
         let index = self.subject.index();
         let watts = (altered.across(index).0 * altered.current(index).0).abs();
-        0.04 + 0.84 / (1.0 + (-2.0 * (watts / WARM).max(1e-6).ln()).exp())
+        // The logarithm of no heat at all is kept finite.
+        let above = (watts / signs.warm.0).max(1e-6).ln();
+        signs.cold_feels_hot + signs.feels_hot / (1.0 + (-signs.warm_steepness * above).exp())
     }
 
     /// Corrosion shows at what it has eaten.
@@ -187,20 +195,23 @@ impl Scene<'_> {
             let wet = matches!(fault.mode, Mode::Open | Mode::Resistive | Mode::Together | Mode::Leak | Mode::Bridged);
             wet && ways(self.vehicle, fault).any(here)
         };
-        yes(self.hypothesis.faults().any(eaten), 0.55, 0.1)
+        yes(self.hypothesis.faults().any(eaten), self.signs().green, self.signs().sound_green)
     }
 }
 
 /// How well a fault fits 'works only sometimes'.
-fn comes_and_goes(kind: &PartKind, mode: Mode) -> f64 {
+fn comes_and_goes(signs: &Signs, kind: &PartKind, mode: Mode) -> f64 {
     match (kind, mode) {
         (
             PartKind::HolderContact | PartKind::Pin | PartKind::Joint | PartKind::Switch | PartKind::Contact { .. },
             _,
-        ) => 0.9,
-        (PartKind::Cable { .. } | PartKind::Isolator | PartKind::Breaker { .. } | PartKind::Coil { .. }, _) => 0.5,
-        (PartKind::Load { .. }, _) => 0.4,
-        (PartKind::Fuse { .. }, Mode::Open) => 0.05,
-        _ => 0.3,
+        ) => signs.contact_sometimes,
+        (PartKind::Cable { .. } | PartKind::Isolator | PartKind::Breaker { .. } | PartKind::Coil { .. }, _) => {
+            signs.conductor_sometimes
+        }
+
+        (PartKind::Load { .. }, _) => signs.load_sometimes,
+        (PartKind::Fuse { .. }, Mode::Open) => signs.open_fuse_sometimes,
+        _ => signs.other_sometimes,
     }
 }

@@ -1,7 +1,9 @@
 //! What follows from the probabilities: what is proved good, and which reading
 //! sits badly with the rest.
 
-use super::{Belief, Site};
+use super::belief::Belief;
+use super::site::Site;
+use crate::odds::LogWeight;
 use crate::vehicle::PartId;
 
 /// A part counts as proved good below this probability, if the evidence also
@@ -32,7 +34,7 @@ impl Belief {
         self.parts
             .iter()
             .filter(|belief| belief.before > EVER_IN_QUESTION)
-            .filter(|belief| belief.probability < CLEARED_BELOW && belief.support < CLEARED_BELOW.ln())
+            .filter(|belief| belief.probability < CLEARED_BELOW && belief.support < LogWeight::of(CLEARED_BELOW))
             .map(|belief| belief.part)
             .collect()
     }

@@ -197,7 +197,7 @@ impl Case {
         });
         let mut taken_before: Vec<Measured> = std::iter::once(first).chain(retaken).collect();
         taken_before.pop();
-        let verdict = Verdict::of(expected, reading.on_scale().0);
+        let verdict = Verdict::of(expected, reading.on_scale(&self.engine.tables().instruments).0);
         Ok(Judged { entry, of: of.clone(), taken_before, expected, verdict })
     }
 

@@ -52,7 +52,10 @@ impl Assessment {
             others,
             proved_good: belief.proved_good(),
             contradiction: belief.contradiction(),
-            loop_gap: readings.len().checked_sub(1).and_then(|newest| loop_gap(readings, newest)),
+            loop_gap: readings
+                .len()
+                .checked_sub(1)
+                .and_then(|newest| loop_gap(&engine.tables().instruments, readings, newest)),
             settling: solution.settling(),
             overloaded: vehicle.part_ids().filter(|part| solution.is_blown(part.index())).collect(),
             belief,

@@ -5,6 +5,7 @@ use super::Case;
 use crate::belief::{Estimate, Reading, Sign};
 use crate::meter::MeterKind;
 use crate::quantity::{Amps, Ohms, Volts};
+use crate::tables::instruments::Instruments;
 use crate::tables::supply::hours_to_flat;
 use crate::vehicle::{PartId, PartKind, PointId, Supply, Vehicle};
 
@@ -26,7 +27,7 @@ pub struct FuseAmps {
 
 impl FuseAmps {
     /// Of a reading across a fuse, from tab to tab or with its holder's contacts.
-    pub fn of(vehicle: &Vehicle, reading: &Reading) -> Option<Self> {
+    pub fn of(instruments: &Instruments, vehicle: &Vehicle, reading: &Reading) -> Option<Self> {
         let (red, black, volts) = reading.voltage()?;
         let fuse = vehicle.part_ids().find(|&fuse| {
             let between = across(vehicle, fuse);
@@ -45,7 +46,7 @@ impl FuseAmps {
             .map(|&part| (vehicle.part(part).spread * vehicle.part(part).resistance.value.0 / ohms).powi(2))
             .sum();
         let spread = variance.sqrt();
-        let digits = reading.meter.meter().offset_deviation(volts.value).0.hypot(volts.step.0 / 2.0);
+        let digits = reading.meter.meter(instruments).offset_deviation(volts.value).0.hypot(volts.step.0 / 2.0);
         let at = |volts: f64, deviations: f64| Volts(volts.max(0.0)) / Ohms(ohms * (spread * deviations).exp());
         let size = volts.value.abs().0;
         let amps = Estimate { low: at(size - digits, 1.6), middle: at(size, 0.0), high: at(size + digits, -1.6) };

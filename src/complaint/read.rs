@@ -9,11 +9,11 @@ use crate::vehicle::sides::Side;
 use serde::Deserialize;
 use std::collections::HashSet;
 
-const KIND: Root = Root { word: "Tree", noun: "tree" };
+const KIND: Root = Root { word: "Tree", noun: "tree", has_tuples: false };
 const TREE_KEYS: [&str; 11] =
     ["class", "title", "wrong", "extent", "loads", "said", "setup", "questions", "traps", "cautions", "proof"];
 const QUESTION_KEYS: [&str; 9] = ["name", "ask", "plain", "minutes", "trust", "by_phone", "topic", "answers", "odds"];
-/// How far the chances of a row may miss one.
+/// Format: how far the chances of a row, written with two digits, may miss one.
 const ROUNDING: f64 = 0.011;
 
 /// A row as the file writes it.

@@ -3,14 +3,19 @@
 use super::{Fault, Mode, ways};
 use crate::network::{Alteration, Branch, Curve, Law, Network, awake_law, source_law};
 use crate::quantity::{Ohms, Siemens, Volts};
+use crate::tables::faults::Faults;
 use crate::tables::fuse::RESISTANCE_EXPONENT;
 use crate::vehicle::{ContactRest, PartId, PartKind, State, Vehicle};
 
-/// Resistance of a dead short, Ω.
-const SHORT_OHMS: f64 = 0.02;
-
 /// The change that a fault of a size makes in the network of this vehicle in a state.
-pub fn alteration(vehicle: &Vehicle, state: &State, network: &Network, fault: Fault, size: f64) -> Alteration {
+pub fn alteration(
+    faults: &Faults,
+    vehicle: &Vehicle,
+    state: &State,
+    network: &Network,
+    fault: Fault,
+    size: f64,
+) -> Alteration {
     let index = fault.part.index();
     let part = vehicle.part(fault.part);
     let branch = &network.branches[index];
@@ -24,7 +29,7 @@ pub fn alteration(vehicle: &Vehicle, state: &State, network: &Network, fault: Fa
         Mode::Resistive => replaced(with_series(&branch.law, size)),
         Mode::Undersized => replaced(with_series(&branch.law, (size - 1.0) * part.resistance.value.0)),
         Mode::StuckClosed => replaced(Law::Resistor(part.resistance.value.conductance())),
-        Mode::Shorted => replaced(Law::Resistor(Siemens(1.0 / SHORT_OHMS))),
+        Mode::Shorted => replaced(Law::Resistor(faults.dead_short.conductance())),
         Mode::HighDraw => replaced(drawing(&branch.law, size)),
         Mode::Awake if branch.law != Law::Open => replaced(awake_law(part)),
         Mode::WrongTerminal => replaced(opposite(&branch.law)),

@@ -6,8 +6,10 @@ mod size;
 pub use effect::alteration;
 pub use size::{Size, TIE_SIZES, sizes, tie_sizes};
 
+use crate::tables::Tables;
+use crate::tables::faults::Faults;
 pub use crate::tables::rates::Mode;
-use crate::tables::rates::{PartClass, Rates};
+use crate::tables::rates::PartClass;
 use crate::vehicle::{PartId, PartKind, Supply, Vehicle};
 
 /// One way for one part to fail.
@@ -60,9 +62,6 @@ fn fails_along(vehicle: &Vehicle, fault: Fault, part: PartId) -> bool {
         && vehicle.part(part).bundle == vehicle.part(fault.part).bundle
 }
 
-/// Ways through a plug up to which each is beside every other.
-const ROUND: usize = 7;
-
 /// A fault with its relative frequency.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Likely {
@@ -73,18 +72,18 @@ pub struct Likely {
 }
 
 /// Every single fault of a vehicle.
-pub fn catalogue(vehicle: &Vehicle, rates: &Rates) -> Vec<Likely> {
+pub fn catalogue(vehicle: &Vehicle, tables: &Tables) -> Vec<Likely> {
     let mut all = Vec::new();
     for part in vehicle.part_ids() {
         let (class, metres) = class_of(&vehicle.part(part).kind);
-        for (mode, rate) in rates.of(class, metres).filter(|(_, rate)| *rate > 0.0) {
+        for (mode, rate) in tables.rates.of(class, metres).filter(|(_, rate)| *rate > 0.0) {
             if mode == Mode::Together {
                 let groups = groups(vehicle, part);
                 let fault = |last| Fault { part, mode, other: Some(last) };
                 all.extend(groups.into_iter().map(|last| Likely { fault: fault(last), rate }));
             } else if mode.takes_two() {
                 let fault = |other| Fault { part, mode, other: Some(other) };
-                let neighbours = neighbours(vehicle, part);
+                let neighbours = neighbours(&tables.faults, vehicle, part);
                 all.extend(neighbours.into_iter().map(|other| Likely { fault: fault(other), rate }));
             } else if can_happen(vehicle, part, mode) {
                 all.push(Likely { fault: Fault::new(part, mode), rate });
@@ -138,9 +137,9 @@ fn are_in_parallel(vehicle: &Vehicle, one: PartId, other: PartId) -> bool {
 /// The ways beside a part in its plug or cable that come after it in the
 /// drawing, so that each pair is told once. Round a small plug all are
 /// neighbours; in a large one or a cable, the next two.
-fn neighbours(vehicle: &Vehicle, part: PartId) -> Vec<PartId> {
+fn neighbours(faults: &Faults, vehicle: &Vehicle, part: PartId) -> Vec<PartId> {
     let ways = ways_beside(vehicle, part);
-    let reach = if ways.len() <= ROUND { ways.len() } else { 2 };
+    let reach = if ways.len() <= faults.round_plug { ways.len() } else { faults.neighbours };
     ways.into_iter().filter(|&other| other > part).take(reach).collect()
 }
 

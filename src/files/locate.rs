@@ -21,11 +21,6 @@ pub fn position_offset(text: &str, at: Position) -> usize {
     line_start + line.char_indices().nth(at.col.saturating_sub(1)).map_or(line.len(), |(index, _)| index)
 }
 
-/// Span of the character at a byte offset; empty at the end of the text.
-pub fn character_at(text: &str, start: usize) -> Span {
-    Span { start, end: start + text[start..].chars().next().map_or(0, char::len_utf8) }
-}
-
 /// Span of the value of `key` inside an entry, or of the whole entry.
 pub fn value_span(text: &str, entry: Span, key: &str) -> Span {
     let (node, _) = outline(&text[entry.range()]);

@@ -8,18 +8,18 @@ mod outline;
 mod part_kinds;
 mod part_schema;
 mod parts;
-mod rates;
 mod reader;
 mod relays;
 mod runs;
 mod schema;
 mod shared;
 mod supplies;
+mod tables;
 
 pub use load::{LoadError, Loaded, load, parse};
 pub use outline::Root;
-pub use rates::{built_in_rates, load_rates};
 pub use reader::sheet::{Sheet, load_sheet, read_sheet};
+pub use tables::{built_in_tables, load_tables, parse_tables};
 
 /// The vehicles built into the program: name and text.
 pub const SAMPLES: [(&str, &str); 3] = [

@@ -5,7 +5,7 @@ use super::progress::progress;
 use super::vehicle::open;
 use clap::{Args, ValueEnum};
 use halfsplit::case::journal::{Access, Clock, Shelf};
-use halfsplit::files::built_in_rates;
+use halfsplit::files::built_in_tables;
 use halfsplit::repl::{AtEnd, Ending, Form, LessonSession, OnFailure};
 use halfsplit::training::{
     Attempt, Class, Difficulty, Learner, Lesson, Marks, Series, Taken, class, course, curtain, example, lesson_file,
@@ -145,7 +145,7 @@ pub fn lesson(arguments: &LessonArguments) -> Result<Ending, Box<dyn Error>> {
 
 /// Draws the curtain before a lesson that was found to be whole.
 fn hide(file: &str, to: &Path) -> Result<Ending, Box<dyn Error>> {
-    lesson_file(file)?.lesson(file, built_in_rates()?)?;
+    lesson_file(file)?.lesson(file, built_in_tables()?)?;
     let text = std::fs::read_to_string(file).map_err(|error| format!("cannot read `{file}`: {error}"))?;
     if curtain::is_drawn(&text) {
         return Err(format!("`{file}` is behind a curtain already").into());
@@ -159,15 +159,15 @@ fn hide(file: &str, to: &Path) -> Result<Ending, Box<dyn Error>> {
 }
 
 fn chosen(arguments: &LessonArguments) -> Result<Rc<Lesson>, Box<dyn Error>> {
-    let rates = built_in_rates()?;
+    let tables = built_in_tables()?;
     if let Some(file) = &arguments.file {
-        return Ok(Rc::new(lesson_file(file)?.lesson(file, rates)?));
+        return Ok(Rc::new(lesson_file(file)?.lesson(file, tables)?));
     }
     if let Some(number) = arguments.number {
         let course = course()?;
         let found = number.checked_sub(1).and_then(|index| course.get(index));
         let written = found.ok_or_else(|| format!("no lesson {number}; the course has 1 to {}", course.len()))?;
-        return Ok(Rc::new(written.lesson("samples/course.ron", rates)?));
+        return Ok(Rc::new(written.lesson("samples/course.ron", tables)?));
     }
     let (name, bench) = bench(arguments)?;
     let wrong = if arguments.two { Wrong::TwoParts } else { Wrong::OnePart };
@@ -210,7 +210,7 @@ fn bench(arguments: &LessonArguments) -> Result<(String, Bench), Box<dyn Error>>
     let name = arguments.vehicle.as_deref().or(arguments.sample.as_deref()).unwrap_or("bench_board").to_string();
     let sample = arguments.vehicle.is_none().then_some(name.as_str());
     let loaded = open(arguments.vehicle.as_deref(), sample)?;
-    Ok((name, Bench::new(loaded.vehicle, built_in_rates()?)))
+    Ok((name, Bench::new(loaded.vehicle, built_in_tables()?)))
 }
 
 fn series(arguments: &LessonArguments) -> Result<Ending, Box<dyn Error>> {
@@ -228,7 +228,8 @@ fn series(arguments: &LessonArguments) -> Result<Ending, Box<dyn Error>> {
         threads: arguments.threads.max(1),
     };
     let bar = progress(series.lessons as u64);
-    let played = play_all(&vehicle, &built_in_rates()?, &series, || bar.inc(1))?;
+    let tables = built_in_tables()?;
+    let played = play_all(&vehicle, &tables, &series, || bar.inc(1))?;
     bar.finish_and_clear();
     writeln!(io::stdout(), "{}", words::series_table(&rows(&series, &played), played.len(), WIDTH))?;
     Ok(Ending::AllUnderstood)

@@ -4,7 +4,7 @@ use super::progress::progress;
 use super::vehicle::open;
 use clap::{Args, ValueEnum};
 use halfsplit::case::Case;
-use halfsplit::files::{built_in_rates, load_rates};
+use halfsplit::files::{built_in_tables, load_tables};
 use halfsplit::plan::walk::Scope;
 use halfsplit::repl::Ending;
 use halfsplit::trial::{Bench, Conditions, Draw, Instrument, Options, Policy, Search, Tails, Wrong, play, report, run};
@@ -194,18 +194,18 @@ pub fn trial(arguments: &TrialArguments) -> Result<Ending, Box<dyn Error>> {
         let spread = factor.ln() / 2.0;
         vehicle.parts.iter_mut().for_each(|part| part.spread = part.spread.max(spread));
     }
-    let rates = arguments.rates.as_deref().map_or_else(built_in_rates, load_rates)?;
+    let tables = arguments.rates.as_deref().map_or_else(built_in_tables, load_tables)?;
     let options = arguments.options();
     let mut out = io::stdout();
     if let Some(seed) = arguments.replay {
-        let bench = Bench::new(vehicle, rates);
+        let bench = Bench::new(vehicle, tables);
         let outcome = play(&bench, &options, seed)?;
         let case = Case::new(Rc::clone(bench.engine()))?;
         writeln!(out, "{}", words::replayed(case, &outcome, &options.policies, WIDTH)?)?;
         return Ok(Ending::AllUnderstood);
     }
     let bar = progress(options.cases as u64);
-    let outcomes = run(&vehicle, &rates, &options, || bar.inc(1))?;
+    let outcomes = run(&vehicle, &tables, &options, || bar.inc(1))?;
     bar.finish_and_clear();
     let figures = report(&outcomes, &options.policies, vehicle.parts.len());
     if arguments.machine {

@@ -1,7 +1,7 @@
 //! How things stand for the person, and what a test costs in minutes.
 //! Minutes are common practice, no source; places come from the vehicle file.
 
-use super::{Sense, Test};
+use super::advice::{Sense, Test};
 use crate::belief::Evidence;
 use crate::complaint::{Complaint, Told};
 use crate::meter::MeterKind;

@@ -1,8 +1,8 @@
 //! What may be asked of somebody on the phone. Rules are common practice, no
 //! source.
 
+use super::advice::{Advice, Test};
 use super::effort::Situation;
-use super::{Advice, Test};
 use crate::complaint::Told;
 use crate::quantity::Minutes;
 use crate::vehicle::{Disturbance, Hazard, PlaceId, PointId, Vehicle};

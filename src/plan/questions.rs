@@ -1,15 +1,17 @@
 //! Questions of the complaint's tree as tests: cheap, and worth what their
 //! answers tell.
 
+use super::advice::{Advice, Test};
 use super::effort::Situation;
 use super::outcome::{Seen, of_several};
-use super::value::{Live, discrete_bits};
-use super::{Advice, Test};
-use crate::belief::{Asking, Engine, Site, is_seen};
+use super::valuation::Valuation;
+use super::value::discrete_bits;
+use crate::belief::{Asking, Engine, is_seen};
 use crate::complaint::{QuestionId, Told};
 
 /// Every question of the tree that is still open.
-pub fn advices(engine: &Engine, live: &[Live<'_>], sites: &[Site], situation: &Situation<'_>) -> Vec<Advice> {
+pub(super) fn advices(valuation: &Valuation<'_>) -> Vec<Advice> {
+    let Valuation { engine, live, sites, situation, .. } = *valuation;
     let Some(complaint) = situation.complaint else { return Vec::new() };
     let trees = engine.trees();
     let open = trees.questions(complaint.tree).filter(|&question| is_open(engine, situation, question));

@@ -1,12 +1,12 @@
 //! Looking at other loads, listening to relays, looking at fuses: what needs no
 //! instrument is cheap, and what else works is worth as much as what is dead.
 
-use super::effort::Situation;
+use super::advice::{Advice, Sense, Test};
 use super::ladder;
 use super::outcome::of_signs;
-use super::value::{Live, discrete_bits, live};
-use super::{Advice, Sense, Test};
-use crate::belief::{Belief, Engine, Observation, Sign, Site, as_told};
+use super::valuation::Valuation;
+use super::value::discrete_bits;
+use crate::belief::{Observation, Sign, Site, as_told};
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, StateModel};
 use crate::vehicle::trace::settings_for;
@@ -24,19 +24,14 @@ const WORTH_A_LOOK: f64 = 0.02;
 type Settings = Vec<(ControlId, Position)>;
 
 /// What people can tell of the suspects without an instrument.
-pub fn advices(
-    engine: &Engine,
-    live: &[Live<'_>],
-    sites: &[Site],
-    situation: &Situation<'_>,
-) -> Result<Vec<Advice>, SolveError> {
-    let now = engine.predictor().in_state(situation.state)?;
-    let mut subjects = loads(engine, live, sites, situation, &now);
-    subjects.extend(others(engine.vehicle(), live, sites, &now));
+pub(super) fn advices(valuation: &Valuation<'_>) -> Result<Vec<Advice>, SolveError> {
+    let now = valuation.engine.predictor().in_state(valuation.situation.state)?;
+    let mut subjects = valuation.loads(&now);
+    subjects.extend(valuation.others(&now));
     let mut advices = Vec::new();
     for (subject, sense) in subjects {
-        if !is_known(situation, subject, sense) {
-            advices.extend(sensed(engine, live, sites, situation, subject, sense)?);
+        if !valuation.is_known(subject, sense) {
+            advices.extend(valuation.sensed(subject, sense)?);
         }
     }
     Ok(advices)
@@ -44,58 +39,120 @@ pub fn advices(
 
 /// What telling something of a part now is expected to tell, bits; nothing of
 /// a load that should not run in this state.
-pub fn worth(
-    engine: &Engine,
-    belief: &Belief,
-    situation: &Situation<'_>,
-    subject: PartId,
-    sense: Sense,
-) -> Result<f64, SolveError> {
-    let (live, sites) = live(belief);
-    let is_set = settings(engine, situation, subject, sense).is_some_and(|settings| settings.is_empty());
-    if !is_set || is_known(situation, subject, sense) {
+pub(super) fn worth(valuation: &Valuation<'_>, subject: PartId, sense: Sense) -> Result<f64, SolveError> {
+    let is_set = valuation.settings(subject, sense).is_some_and(|settings| settings.is_empty());
+    if !is_set || valuation.is_known(subject, sense) {
         return Ok(0.0);
     }
-    Ok(sensed(engine, &live, &sites, situation, subject, sense)?.map_or(0.0, |advice| advice.bits))
+    Ok(valuation.sensed(subject, sense)?.map_or(0.0, |advice| advice.bits))
 }
 
-/// Loads that share something with the suspects, most telling first.
-fn loads(
-    engine: &Engine,
-    live: &[Live<'_>],
-    sites: &[Site],
-    situation: &Situation<'_>,
-    now: &StateModel,
-) -> Vec<(PartId, Sense)> {
-    let vehicle = engine.vehicle();
-    let mut shares: Vec<(PartId, f64)> = vehicle
-        .loads()
-        .filter(|&load| can_be_seen(vehicle, load) && !is_known(situation, load, Sense::Look))
-        .map(|load| (load, imbalance(vehicle, live, sites, now, load)))
-        .filter(|&(_, imbalance)| imbalance > 0.02)
-        .collect();
-    shares.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
-    // Loads that share the same suspects tell the same: one that is easily set.
-    let settings = |load: PartId| settings_for(vehicle, situation.state, load).len();
-    let alike = shares.chunk_by(|a, b| (a.1 - b.1).abs() < 1e-9).take(MOST);
-    let easiest = alike.filter_map(|alike| {
-        alike.iter().take(MOST_ALIKE).map(|(load, _)| *load).min_by_key(|&load| (settings(load), load))
-    });
-    easiest.map(|load| (load, Sense::Look)).collect()
-}
+impl Valuation<'_> {
+    /// Loads that share something with the suspects, most telling first.
+    fn loads(&self, now: &StateModel) -> Vec<(PartId, Sense)> {
+        let vehicle = self.vehicle;
+        let mut shares: Vec<(PartId, f64)> = vehicle
+            .loads()
+            .filter(|&load| can_be_seen(vehicle, load) && !self.is_known(load, Sense::Look))
+            .map(|load| (load, self.imbalance(now, load)))
+            .filter(|&(_, imbalance)| imbalance > 0.02)
+            .collect();
+        shares.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        // Loads that share the same suspects tell the same: one that is easily set.
+        let settings = |load: PartId| settings_for(vehicle, self.situation.state, load).len();
+        let alike = shares.chunk_by(|a, b| (a.1 - b.1).abs() < 1e-9).take(MOST);
+        let easiest = alike.filter_map(|alike| {
+            alike.iter().take(MOST_ALIKE).map(|(load, _)| *load).min_by_key(|&load| (settings(load), load))
+        });
+        easiest.map(|load| (load, Sense::Look)).collect()
+    }
 
-/// Relays that should be pulled in, suspect fuses, sources that should give.
-fn others(vehicle: &Vehicle, live: &[Live<'_>], sites: &[Site], now: &StateModel) -> Vec<(PartId, Sense)> {
-    let belief = |part: PartId| -> f64 {
-        live.iter().filter(|live| sites[live.class] == Site::Part(part)).map(|live| live.share).sum()
-    };
-    let sense = |part: PartId| match &vehicle.part(part).kind {
-        PartKind::Coil { pull_in, .. } if now.solution().across(part.index()).abs() >= *pull_in => Some(Sense::Listen),
-        PartKind::Fuse { .. } if belief(part) > WORTH_A_LOOK => Some(Sense::Fuse),
-        PartKind::Supply(Supply::Regulated { .. }) if now.carries_current(part) => Some(Sense::Source),
-        _ => None,
-    };
-    vehicle.part_ids().filter_map(|part| sense(part).map(|sense| (part, sense))).collect()
+    /// Relays that should be pulled in, suspect fuses, sources that should give.
+    fn others(&self, now: &StateModel) -> Vec<(PartId, Sense)> {
+        let Self { vehicle, live, sites, .. } = *self;
+        let belief = |part: PartId| -> f64 {
+            live.iter().filter(|live| sites[live.class] == Site::Part(part)).map(|live| live.share).sum()
+        };
+        let sense = |part: PartId| match &vehicle.part(part).kind {
+            PartKind::Coil { pull_in, .. } if now.solution().across(part.index()).abs() >= *pull_in => {
+                Some(Sense::Listen)
+            }
+            PartKind::Fuse { .. } if belief(part) > WORTH_A_LOOK => Some(Sense::Fuse),
+            PartKind::Supply(Supply::Regulated { .. }) if now.carries_current(part) => Some(Sense::Source),
+            _ => None,
+        };
+        vehicle.part_ids().filter_map(|part| sense(part).map(|sense| (part, sense))).collect()
+    }
+
+    fn is_known(&self, subject: PartId, sense: Sense) -> bool {
+        self.situation.unwanted.contains(&Test::Sense { subject, sense })
+            || self.situation.evidence.observations.iter().any(|seen| {
+                // A complaint of a load is as good as a look at it.
+                seen.subject == subject && (sense == Sense::Look || sense.outcomes().contains(&seen.sign))
+            })
+    }
+
+    /// How evenly the suspects divide into those the load shares and the others.
+    fn imbalance(&self, now: &StateModel, load: PartId) -> f64 {
+        let Self { vehicle, live, sites, .. } = *self;
+        let way = now.leads(vehicle).there_and_back(vehicle, load);
+        let shared: f64 = live
+            .iter()
+            .filter(|live| matches!(sites[live.class], Site::Part(part) if way.contains(&part)))
+            .map(|live| live.share)
+            .sum();
+        shared.min(1.0 - shared)
+    }
+
+    /// What must be set for it; none if that is more than a hand does at once.
+    fn settings(&self, subject: PartId, sense: Sense) -> Option<Settings> {
+        if sense != Sense::Look {
+            return Some(Vec::new());
+        }
+        let vehicle = self.vehicle;
+        let settings = settings_for(vehicle, self.situation.state, subject);
+        let by_hand = settings
+            .iter()
+            .all(|&(control, _)| matches!(vehicle.control(control).kind, ControlKind::Switch | ControlKind::Condition));
+        (settings.len() <= MOST_SETTINGS && by_hand).then_some(settings)
+    }
+
+    fn sensed(&self, subject: PartId, sense: Sense) -> Result<Option<Advice>, SolveError> {
+        let Self { engine, vehicle, live, sites, situation, .. } = *self;
+        let Some(settings) = self.settings(subject, sense) else { return Ok(None) };
+        let state = situation.state.with_all(&settings);
+        let model = engine.predictor().in_state(&state)?;
+        if sense == Sense::Look && !model.is_served(vehicle, subject) {
+            return Ok(None);
+        }
+        let signs = sense.outcomes();
+        let seen = |&sign: &Sign| Observation {
+            subject,
+            sign,
+            state: state.clone(),
+            told: situation.told,
+            symptom: situation.evidence.symptom_of(sign),
+        };
+        let seen: Vec<Observation> = signs.iter().map(seen).collect();
+        let under = |hypothesis: &Hypothesis| -> Vec<f64> {
+            seen.iter().map(|seen| as_told(vehicle, &model, hypothesis, seen)).collect()
+        };
+        let sound = under(&Hypothesis::Sound);
+        let touches = |hypothesis: &Hypothesis| sense != Sense::Look || model.could_touch(vehicle, hypothesis, subject);
+        let chances =
+            ladder::chances(live, |hypothesis| if touches(hypothesis) { under(hypothesis) } else { sound.clone() });
+        let test = Test::Sense { subject, sense };
+        let effort = situation.effort(vehicle, test, &settings);
+        Ok(Some(Advice {
+            test,
+            bits: discrete_bits(live, &chances, sites.len()),
+            settings,
+            opens: effort.opens,
+            minutes: effort.minutes,
+            sound: None,
+            outcomes: of_signs(live, sites, signs, &chances),
+        }))
+    }
 }
 
 fn can_be_seen(vehicle: &Vehicle, load: PartId) -> bool {
@@ -103,80 +160,4 @@ fn can_be_seen(vehicle: &Vehicle, load: PartId) -> bool {
         vehicle.part(load).kind,
         PartKind::Load { kind: LoadKind::Module | LoadKind::Charger | LoadKind::Electronics | LoadKind::Socket, .. }
     )
-}
-
-fn is_known(situation: &Situation<'_>, subject: PartId, sense: Sense) -> bool {
-    situation.unwanted.contains(&Test::Sense { subject, sense })
-        || situation.evidence.observations.iter().any(|seen| {
-            // A complaint of a load is as good as a look at it.
-            seen.subject == subject && (sense == Sense::Look || sense.outcomes().contains(&seen.sign))
-        })
-}
-
-/// How evenly the suspects divide into those the load shares and the others.
-fn imbalance(vehicle: &Vehicle, live: &[Live<'_>], sites: &[Site], now: &StateModel, load: PartId) -> f64 {
-    let way = now.leads(vehicle).there_and_back(vehicle, load);
-    let shared: f64 = live
-        .iter()
-        .filter(|live| matches!(sites[live.class], Site::Part(part) if way.contains(&part)))
-        .map(|live| live.share)
-        .sum();
-    shared.min(1.0 - shared)
-}
-
-/// What must be set for it; none if that is more than a hand does at once.
-fn settings(engine: &Engine, situation: &Situation<'_>, subject: PartId, sense: Sense) -> Option<Settings> {
-    if sense != Sense::Look {
-        return Some(Vec::new());
-    }
-    let vehicle = engine.vehicle();
-    let settings = settings_for(vehicle, situation.state, subject);
-    let by_hand = settings
-        .iter()
-        .all(|&(control, _)| matches!(vehicle.control(control).kind, ControlKind::Switch | ControlKind::Condition));
-    (settings.len() <= MOST_SETTINGS && by_hand).then_some(settings)
-}
-
-fn sensed(
-    engine: &Engine,
-    live: &[Live<'_>],
-    sites: &[Site],
-    situation: &Situation<'_>,
-    subject: PartId,
-    sense: Sense,
-) -> Result<Option<Advice>, SolveError> {
-    let vehicle = engine.vehicle();
-    let Some(settings) = settings(engine, situation, subject, sense) else { return Ok(None) };
-    let state = situation.state.with_all(&settings);
-    let model = engine.predictor().in_state(&state)?;
-    if sense == Sense::Look && !model.is_served(vehicle, subject) {
-        return Ok(None);
-    }
-    let signs = sense.outcomes();
-    let seen = |&sign: &Sign| Observation {
-        subject,
-        sign,
-        state: state.clone(),
-        told: situation.told,
-        symptom: situation.evidence.symptom_of(sign),
-    };
-    let seen: Vec<Observation> = signs.iter().map(seen).collect();
-    let under = |hypothesis: &Hypothesis| -> Vec<f64> {
-        seen.iter().map(|seen| as_told(vehicle, &model, hypothesis, seen)).collect()
-    };
-    let sound = under(&Hypothesis::Sound);
-    let touches = |hypothesis: &Hypothesis| sense != Sense::Look || model.could_touch(vehicle, hypothesis, subject);
-    let chances =
-        ladder::chances(live, |hypothesis| if touches(hypothesis) { under(hypothesis) } else { sound.clone() });
-    let test = Test::Sense { subject, sense };
-    let effort = situation.effort(vehicle, test, &settings);
-    Ok(Some(Advice {
-        test,
-        bits: discrete_bits(live, &chances, sites.len()),
-        settings,
-        opens: effort.opens,
-        minutes: effort.minutes,
-        sound: None,
-        outcomes: of_signs(live, sites, signs, &chances),
-    }))
 }

@@ -2,12 +2,7 @@
 //! such parts: from readings taken while all was well.
 
 use super::theta::Uncertain;
-
-/// Share of a part's deviation from the tables that is still there later; the
-/// rest has drifted, as contacts and cells do. Common practice, no source.
-const KEPT: f64 = 0.9;
-/// Share of a variance that must be gone for a quantity to count as known.
-const TELLING: f64 = 0.01;
+use crate::tables::spreads::Spreads;
 
 /// Means and covariances of uncertain quantities, in units of their deviation
 /// by the tables.
@@ -32,15 +27,16 @@ pub struct Informed {
 impl Known {
     /// From the means and what is gone of the covariance on the day of the
     /// readings. Supplies and meters are others on another day.
-    pub fn of(quantities: &[Uncertain], mean: &[f64], gone: &[f64]) -> Self {
+    pub fn of(spreads: &Spreads, quantities: &[Uncertain], mean: &[f64], gone: &[f64]) -> Self {
+        let kept = spreads.kept_since_handover;
         let size = quantities.len();
         let lasts = |&at: &usize| quantities[at].lasts();
-        let is_told = |&at: &usize| KEPT * KEPT * gone[at * size + at] > TELLING;
-        let lasting: Vec<usize> = (0..size).filter(lasts).filter(is_told).collect();
+        let is_known = |&at: &usize| kept * kept * gone[at * size + at] > spreads.known_from;
+        let lasting: Vec<usize> = (0..size).filter(lasts).filter(is_known).collect();
         let pairs = lasting.iter().flat_map(|&row| lasting.iter().map(move |&column| row * size + column));
         Self {
-            gone: pairs.map(|at| KEPT * KEPT * gone[at]).collect(),
-            mean: lasting.iter().map(|&at| KEPT * mean[at]).collect(),
+            gone: pairs.map(|at| kept * kept * gone[at]).collect(),
+            mean: lasting.iter().map(|&at| kept * mean[at]).collect(),
             quantities: lasting.iter().map(|&at| quantities[at]).collect(),
         }
     }
@@ -89,18 +85,21 @@ fn cholesky(size: usize, matrix: impl Fn(usize, usize) -> f64) -> Vec<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::files::built_in_tables;
     use crate::vehicle::PartId;
 
     /// Of one quantity known to a hundredth of its variance, what is left is
     /// that and what has drifted since.
     #[test]
     fn what_is_known_narrows_and_drift_widens() {
+        let spreads = &built_in_tables().expect("tables").spreads;
+        let kept = spreads.kept_since_handover;
         let quantity = Uncertain::Resistance(PartId::new(0));
-        let known = Known::of(&[quantity], &[1.5], &[0.99]);
+        let known = Known::of(spreads, &[quantity], &[1.5], &[0.99]);
         let mut loadings = [0.2, 7.0];
         let moved = known.among([quantity].into_iter()).applied(&mut loadings);
-        assert!((moved - 0.2 * 1.5 * KEPT).abs() < 1e-12);
-        let left = 1.0 - KEPT * KEPT * 0.99;
+        assert!((moved - 0.2 * 1.5 * kept).abs() < 1e-12);
+        let left = 1.0 - kept * kept * 0.99;
         assert!((loadings[0] - 0.2 * left.sqrt()).abs() < 1e-12 && loadings[1] == 7.0, "{loadings:?}");
     }
 
@@ -108,14 +107,16 @@ mod tests {
     /// as wide as before.
     #[test]
     fn what_is_known_of_a_sum_stays_of_the_sum() {
+        let spreads = &built_in_tables().expect("tables").spreads;
+        let kept = spreads.kept_since_handover;
         let quantities = [0, 1].map(|part| Uncertain::Resistance(PartId::new(part)));
-        let known = Known::of(&quantities, &[0.5, 0.5], &[0.5, 0.5, 0.5, 0.5]);
+        let known = Known::of(spreads, &quantities, &[0.5, 0.5], &[0.5, 0.5, 0.5, 0.5]);
         let informed = known.among(quantities.into_iter());
         let variance = |mut loadings: [f64; 2]| {
             informed.applied(&mut loadings);
             loadings.iter().map(|loading| loading * loading).sum::<f64>()
         };
-        assert!((variance([1.0, 1.0]) - (2.0 - 2.0 * KEPT * KEPT)).abs() < 1e-9);
+        assert!((variance([1.0, 1.0]) - (2.0 - 2.0 * kept * kept)).abs() < 1e-9);
         assert!((variance([1.0, -1.0]) - 2.0).abs() < 1e-9);
     }
 }

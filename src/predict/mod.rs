@@ -12,9 +12,9 @@ mod trips;
 
 pub use drops::check_drops;
 pub use known::Known;
-pub use probe::{Burden, LAMP_OHMS, Probe, Scale, is_live};
+pub use probe::{Burden, Probe, Scale, is_live};
 pub use series::Series;
-pub use shown::{LIVE_VOLTS, Phase, Shown, View};
+pub use shown::{Phase, Shown, View};
 pub use theta::{Theta, Uncertain};
 pub use trips::Tripped;
 
@@ -24,25 +24,19 @@ use crate::network::{
     Alteration, Altered, Between, Branch, Law, Solution, SolveError, changed_by_hand, network_of, solve_like,
 };
 use crate::quantity::{Ohms, Volts};
+use crate::tables::Tables;
 use crate::vehicle::trace::Leads;
 use crate::vehicle::{PartId, PartKind, PointId, State, Supply, Vehicle};
 use rustc_hash::FxHashMap;
 use std::cell::{OnceCell, RefCell};
 use std::rc::Rc;
 
-/// Share of its voltage by which a load must move for anybody to notice.
-const LEAST_MOVE: f64 = 0.005;
-/// Current below which nobody would say that a battery is charged, A.
-const CHARGES: f64 = 0.05;
-/// Share of its voltage by which a coil must move to let go.
-const LEAST_STEER: f64 = 0.1;
-
-/// Circuits remembered of one state, at most: beyond that it begins anew.
+/// Numerical: circuits remembered of one state, at most: beyond that it begins anew.
 const MOST_REMEMBERED: usize = 20_000;
 
-/// Current below which a part carries none, A.
+/// Numerical: current below which a part carries none, A.
 const LEAST_AMPS: f64 = 1e-7;
-/// Voltage below which nothing flows that anybody could tell, V.
+/// Numerical: voltage below which nothing flows that anybody could tell, V.
 const LEAST_DRIVE: f64 = 1e-6;
 
 /// A fault and how big it is, where that matters.
@@ -118,21 +112,27 @@ pub type HypothesisKey = (Option<(Fault, u64)>, Option<(Fault, u64)>, Option<(Po
 /// Predictions for one vehicle, remembered by state.
 pub struct Predictor {
     vehicle: Rc<Vehicle>,
+    tables: Rc<Tables>,
     states: RefCell<FxHashMap<State, Rc<StateModel>>>,
     spreads: Rc<RefCell<Spreads>>,
     series: Rc<Series>,
 }
 
 impl Predictor {
-    /// For a vehicle.
-    pub fn new(vehicle: Rc<Vehicle>) -> Self {
+    /// For a vehicle, with these tables.
+    pub fn new(vehicle: Rc<Vehicle>, tables: Rc<Tables>) -> Self {
         let series = Rc::new(Series::of(&vehicle));
-        Self { vehicle, states: RefCell::default(), spreads: Rc::default(), series }
+        Self { vehicle, tables, states: RefCell::default(), spreads: Rc::default(), series }
     }
 
     /// The vehicle.
     pub fn vehicle(&self) -> &Rc<Vehicle> {
         &self.vehicle
+    }
+
+    /// The tables that it goes by.
+    pub fn tables(&self) -> &Rc<Tables> {
+        &self.tables
     }
 
     /// The unbranched ways.
@@ -160,6 +160,7 @@ impl Predictor {
         let sound = Rc::new(solution.altered(&Alteration::default())?);
         let model = StateModel {
             state: state.clone(),
+            tables: Rc::clone(&self.tables),
             number: self.states.borrow().len(),
             spreads: Rc::clone(&self.spreads),
             series: Rc::clone(&self.series),
@@ -182,6 +183,7 @@ impl Predictor {
 /// A vehicle solved in one state, and under the faults asked for so far.
 pub struct StateModel {
     state: State,
+    tables: Rc<Tables>,
     /// Among those of its predictor.
     number: usize,
     spreads: Rc<RefCell<Spreads>>,
@@ -198,6 +200,11 @@ pub struct StateModel {
 }
 
 impl StateModel {
+    /// The tables that it goes by.
+    pub fn tables(&self) -> &Tables {
+        &self.tables
+    }
+
     /// The unbranched ways.
     pub fn series(&self) -> &Series {
         &self.series
@@ -258,7 +265,7 @@ impl StateModel {
     fn alteration(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> Alteration {
         let network = self.solution.network();
         let change = |(fault, size): Sized| {
-            alteration(vehicle, &self.state, network, fault, size.map_or(0.0, |size| size.value))
+            alteration(&self.tables.faults, vehicle, &self.state, network, fault, size.map_or(0.0, |size| size.value))
         };
         if let Hypothesis::Tied { from, to, size, opened } = *hypothesis {
             let law = Law::Resistor(Ohms(size.value).conductance());
@@ -283,7 +290,7 @@ impl StateModel {
     /// and less than an open does less than an open.
     pub fn could_matter(&self, vehicle: &Vehicle, part: PartId, load: PartId) -> bool {
         let (red, black) = vehicle.part(load).ends();
-        self.could_move(vehicle, part, red, black, self.usual_volts(vehicle, load) * LEAST_MOVE)
+        self.could_move(vehicle, part, red, black, self.usual_volts(vehicle, load) * self.tables.spreads.noticed)
     }
 
     /// A cheap look at whether a fault in series could change how a load is
@@ -316,7 +323,7 @@ impl StateModel {
 
     /// Volts that a part has, or would have if it were fed.
     fn usual_volts(&self, vehicle: &Vehicle, part: PartId) -> Volts {
-        Volts(self.solution.across(part.index()).0.abs().max(0.5 * vehicle.nominal.0))
+        Volts(self.solution.across(part.index()).0.abs().max(self.tables.spreads.fed_from * vehicle.nominal.0))
     }
 
     /// Whether opening a part could move the voltage between two points by more
@@ -338,8 +345,10 @@ impl StateModel {
                 _ => {}
             }
         }
-        let watched: Vec<(usize, Volts)> =
-            steering.iter().map(|&id| (id.index(), self.usual_volts(vehicle, id) * LEAST_STEER)).collect();
+        let watched: Vec<(usize, Volts)> = steering
+            .iter()
+            .map(|&id| (id.index(), self.usual_volts(vehicle, id) * self.tables.spreads.lets_go))
+            .collect();
         let carrying: Vec<usize> =
             vehicle.part_ids().filter(|&part| self.carries_current(part)).map(PartId::index).collect();
         let mut steers = vec![false; vehicle.parts.len()];
@@ -381,13 +390,13 @@ impl StateModel {
         let sound = -self.solution.current(battery.index()).0;
         let hypothesis = &self.series.stand_in(hypothesis, &[]);
         let into = || -self.under(vehicle, hypothesis).current(battery.index()).0;
-        (sound > CHARGES).then(|| into() / sound)
+        (sound > self.tables.spreads.charging.0).then(|| into() / sound)
     }
 
     /// Whether a load runs when all is sound.
     pub fn is_served(&self, vehicle: &Vehicle, load: PartId) -> bool {
         let carries = self.carries_current(load);
-        carries && self.solution.across(load.index()).0.abs() > 0.6 * rated(vehicle, load)
+        carries && self.solution.across(load.index()).0.abs() > self.tables.spreads.runs_from * rated(vehicle, load)
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::StateModel;
 use crate::quantity::{Measured, Ohms};
+use crate::tables::instruments::Instruments;
 use crate::vehicle::{PartId, PointId, Vehicle};
 
 /// What bridges the leads of a voltmeter.
@@ -12,10 +13,6 @@ pub enum Burden {
     /// A test lamp: a voltage with nothing behind it falls away.
     Lamp,
 }
-
-/// A 5 W bulb at 12 V; twice that in series at 24 V would be as much again.
-/// Common practice, no source.
-pub const LAMP_OHMS: Ohms = Ohms(29.0);
 
 /// Something to measure.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -116,15 +113,10 @@ pub enum Scale {
     Amps,
 }
 
-/// Resistance of leads and probe tips, Ω; cheap ones have 0.1 to 0.6.
-pub(super) const LEAD_OHMS: f64 = 0.2;
-/// Above this an ohmmeter shows no path, Ω.
-pub(super) const NO_PATH_OHMS: f64 = 40e6;
-
 impl Scale {
     /// A resistance on the scale.
-    pub fn of_ohms(ohms: f64) -> f64 {
-        (ohms.clamp(0.0, NO_PATH_OHMS) + LEAD_OHMS).ln()
+    pub fn of_ohms(instruments: &Instruments, ohms: f64) -> f64 {
+        (ohms.clamp(0.0, instruments.no_path.0) + instruments.leads.0).ln()
     }
 
     /// What an ohmmeter displays at a value of the scale, leads included.
@@ -133,16 +125,16 @@ impl Scale {
     }
 
     /// What a display showed as a value of the scale, and one step of its last digit there.
-    pub fn value_of(measured: &Measured) -> (f64, f64) {
+    pub fn value_of(instruments: &Instruments, measured: &Measured) -> (f64, f64) {
         match measured {
             Measured::Volts(volts) => (volts.value.0, volts.step.0),
             Measured::Amps(amps) => (amps.value.0, amps.step.0),
             // What was typed contains the leads.
             Measured::Ohms(ohms) => {
-                let shown = ohms.value.0.clamp(0.5 * LEAD_OHMS, NO_PATH_OHMS);
+                let shown = ohms.value.0.clamp(0.5 * instruments.leads.0, instruments.no_path.0);
                 (shown.ln(), ohms.step.0 / shown)
             }
-            Measured::NoPath => (Self::of_ohms(NO_PATH_OHMS), 0.0),
+            Measured::NoPath => (Self::of_ohms(instruments, instruments.no_path.0), 0.0),
         }
     }
 }
@@ -150,5 +142,5 @@ impl Scale {
 /// Whether a circuit is live between two points: an ohmmeter shows nonsense.
 pub fn is_live(model: &StateModel, vehicle: &Vehicle, red: PointId, black: PointId) -> bool {
     let view = model.view(vehicle, &super::Hypothesis::Sound);
-    view.volts(red, black).abs() > super::LIVE_VOLTS
+    view.volts(red, black).abs() > model.tables().instruments.live.0
 }

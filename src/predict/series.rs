@@ -146,7 +146,7 @@ mod tests {
     #[test]
     fn a_stand_in_shows_the_same_outside() {
         let vehicle = Rc::new(files::sample("clinic_van").expect("a sample").expect("a good one").vehicle);
-        let predictor = Predictor::new(Rc::clone(&vehicle));
+        let predictor = Predictor::new(Rc::clone(&vehicle), files::built_in_tables().expect("tables"));
         let series = predictor.series();
         let load = vehicle.loads().nth(3).expect("loads");
         let rest = State::rest(&vehicle);
@@ -154,7 +154,7 @@ mod tests {
         let black = vehicle.black;
         let (mut compared, mut moved) = (0, 0);
         for part in vehicle.part_ids().filter(|&part| series.way_of(part).is_some()) {
-            for size in [None, sizes(Mode::Resistive)[12]] {
+            for size in [None, sizes(&predictor.tables().faults, Mode::Resistive)[12]] {
                 let mode = if size.is_some() { Mode::Resistive } else { Mode::Open };
                 let own = Hypothesis::Faulty { fault: Fault::new(part, mode), size };
                 for read in (0..vehicle.points.len()).map(PointId::new) {

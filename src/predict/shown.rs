@@ -5,54 +5,18 @@
 //! at hand, so readings share their uncertainty: all sag when the battery is
 //! low. The last loading belongs to the size of the fault itself.
 
-use super::probe::{LEAD_OHMS, NO_PATH_OHMS};
 use super::theta::{Theta, Uncertain};
-use super::{Burden, Hypothesis, HypothesisKey, LAMP_OHMS, Probe, Scale, StateModel};
+use super::{Burden, Hypothesis, HypothesisKey, Probe, Scale, StateModel};
 use crate::fault::{Fault, Mode, Size, concerns, ways};
-use crate::meter::{MeterKind, OHMMETER_AMPS};
+use crate::meter::MeterKind;
 use crate::network::{Altered, Between, Branch, Law, Settling, Transfer, Watched};
+use crate::quantity::Amps;
+use crate::tables::Tables;
+use crate::tables::instruments::{AmmeterError, Instruments};
 use crate::vehicle::{PartId, PointId, Vehicle};
 use rustc_hash::FxHashMap;
 use std::cell::OnceCell;
 use std::rc::Rc;
-
-/// Spread of what a meter shows on a point that hangs in the air, V: stray
-/// charge and damp; common practice, no source.
-const FLOATING_DEVIATION: f64 = 0.15;
-/// Noise of a probe contact, V.
-const PROBE_DEVIATION: f64 = 3e-4;
-/// How far a 12 V supply wanders between readings, V.
-const WANDER: f64 = 0.015;
-/// How far a supply drifts from one reading to the next, as a share of its
-/// spread, beside what it wanders and comes back from: a battery sags while it
-/// is tested, a sun comes out. About 0.1 V in ten readings on a 12 V battery;
-/// common practice, no source.
-const DRIFT: f64 = 0.1;
-/// Spread of readings while something chatters, as a share of nominal voltage.
-const CHATTER: f64 = 0.4;
-/// Share of what the size of a fault does that first order misses.
-const CURVATURE: f64 = 0.05;
-
-/// Voltage between the leads of an ohmmeter above which it shows nonsense, V: at
-/// a test current of a milliampere it adds half an ohm.
-pub const LIVE_VOLTS: f64 = 5e-4;
-/// Spread of an ohmmeter on a live circuit, on its scale: anything.
-const LIVE_DEVIATION: f64 = 6.0;
-/// Spread of lead and tip resistance, Ω.
-const LEAD_DEVIATION: f64 = 0.1;
-/// Accuracy of an ohmmeter as a share of the reading, at one deviation.
-const OHMS_GAIN: f64 = 0.01;
-/// Spread of an ohmmeter over its range, on its scale.
-const NO_PATH_DEVIATION: f64 = 0.7;
-/// Spread of what electronics show an ohmmeter, on its scale.
-const ASLEEP_DEVIATION: f64 = 1.5;
-/// A display to the milliampere is an ammeter in line; anything coarser a clamp.
-const IN_LINE_STEP: f64 = 2e-3;
-/// Zero of a clamp after zeroing, A, and its gain, at one deviation; common
-/// practice, no source.
-const CLAMP: (f64, f64) = (0.08, 0.02);
-/// The same for an ammeter in line.
-const IN_LINE: (f64, f64) = (1e-3, 0.008);
 
 /// A reading before it is taken.
 #[derive(Debug, Clone, PartialEq)]
@@ -72,9 +36,12 @@ pub struct Shown {
     pub supplies: usize,
     /// Readings taken before it.
     pub moment: usize,
+    /// Variance of what a supply drifts from one reading to the next, as a share
+    /// of that of its voltage.
+    pub drift: f64,
 }
 
-/// Loadings that belong to sizes of faults.
+/// Format: loadings that belong to sizes of faults, one for each of two.
 pub const SIZES: usize = 2;
 
 impl Shown {
@@ -86,7 +53,7 @@ impl Shown {
     /// Covariance with another reading.
     pub fn covariance(&self, other: &Self) -> f64 {
         let shared = |count: usize| dot(&self.loadings[..count], &other.loadings[..count]);
-        let drifted = DRIFT * DRIFT * self.moment.min(other.moment) as f64;
+        let drifted = self.drift * self.moment.min(other.moment) as f64;
         shared(self.loadings.len()) + drifted * shared(self.supplies)
     }
 
@@ -105,7 +72,16 @@ impl Shown {
 
     fn alone(scale: Scale, mean: f64, deviation: f64, theta: &Theta) -> Self {
         let loadings = vec![0.0; theta.entries().len() + SIZES];
-        Self { scale, mean, floating: false, loadings, own_variance: deviation * deviation, supplies: 0, moment: 0 }
+        Self {
+            scale,
+            mean,
+            floating: false,
+            loadings,
+            own_variance: deviation * deviation,
+            supplies: 0,
+            moment: 0,
+            drift: 0.0,
+        }
     }
 }
 
@@ -157,7 +133,7 @@ struct Spread {
     wander: Vec<f64>,
 }
 
-/// Loadings kept in all spreads, at most; beyond that it begins anew.
+/// Numerical: loadings kept in all spreads, at most; beyond that it begins anew.
 const MOST_LOADINGS: usize = 1 << 19;
 
 /// The spreads of the views of all states, kept while the same quantities are
@@ -206,6 +182,14 @@ impl StateModel {
 }
 
 impl View<'_> {
+    fn tables(&self) -> &Tables {
+        self.model.tables()
+    }
+
+    fn instruments(&self) -> &Instruments {
+        &self.tables().instruments
+    }
+
     /// Voltage between two points, without the meter; 0 where one hangs in the air.
     pub fn volts(&self, red: PointId, black: PointId) -> f64 {
         match self.altered.between(red.index(), black.index()) {
@@ -231,6 +215,7 @@ impl View<'_> {
         theta.warm(&mut shown.loadings);
         shown.supplies = theta.supplies();
         shown.moment = theta.moment();
+        shown.drift = self.tables().spreads.supply_drift.powi(2);
         if let Some(informed) = theta.informed() {
             shown.mean += informed.applied(&mut shown.loadings);
         }
@@ -269,7 +254,7 @@ impl View<'_> {
             Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Warmth => 0.0,
         };
         let pushes = theta.entries().iter().zip(&watched.amps).map(push).collect();
-        let far = WANDER * self.vehicle.nominal.0 / 12.0;
+        let far = self.tables().spreads.supply_wander.0 * self.vehicle.nominal.0 / 12.0;
         let supplies = theta.entries().iter().take(theta.supplies()).filter_map(|(quantity, _)| quantity.part());
         let wander = supplies.map(|part| far * self.altered.source_conductance(part.index())).collect();
         Spread { watched, pushes, wander }
@@ -283,11 +268,12 @@ impl View<'_> {
         let volts = match self.altered.between(red.index(), black.index()) {
             Between::Volts(volts) => volts,
             Between::Floating => {
-                return Shown { floating: true, ..Shown::alone(Scale::Volts, 0.0, FLOATING_DEVIATION, theta) };
+                let deviation = self.instruments().floating.0;
+                return Shown { floating: true, ..Shown::alone(Scale::Volts, 0.0, deviation, theta) };
             }
         };
         let transfer = self.altered.transfer(red.index(), black.index());
-        let sheet = meter.meter();
+        let sheet = meter.meter(self.instruments());
         let left = sheet.loading(transfer.resistance());
         let mean = volts * left;
         let rig = self.rig(&self.altered, &transfer);
@@ -308,19 +294,32 @@ impl View<'_> {
         loadings.extend(rig.size_loadings().map(|(loading, swing)| loading - sag * swing));
         let step = step.max(sheet.step(mean).0);
         let sizes: f64 = loadings[loadings.len() - SIZES..].iter().map(|loading| loading * loading).sum();
+        let spreads = &self.tables().spreads;
         // A state that chatters shows anything between its phases.
         let chatter = match self.altered.settling() {
             Settling::Settled => 0.0,
-            Settling::Restless => CHATTER * self.vehicle.nominal.0,
+            Settling::Restless => spreads.chatter * self.vehicle.nominal.0,
         };
-        let own_variance =
-            step * step / 12.0 + PROBE_DEVIATION.powi(2) + wander + CURVATURE.powi(2) * sizes + chatter * chatter;
-        Shown { scale: Scale::Volts, mean: mean.0, floating: false, loadings, own_variance, supplies: 0, moment: 0 }
+        let own_variance = step * step / 12.0
+            + self.instruments().probe_noise.0.powi(2)
+            + wander
+            + spreads.curvature.powi(2) * sizes
+            + chatter * chatter;
+        Shown {
+            scale: Scale::Volts,
+            mean: mean.0,
+            floating: false,
+            loadings,
+            own_variance,
+            supplies: 0,
+            moment: 0,
+            drift: 0.0,
+        }
     }
 
     /// A lamp across the leads is one more branch.
     fn under_lamp(&self, red: PointId, black: PointId, meter: MeterKind, step: f64, theta: &Theta) -> Shown {
-        let law = Law::Resistor((LAMP_OHMS * (self.vehicle.nominal.0 / 12.0)).conductance());
+        let law = Law::Resistor((self.instruments().lamp * (self.vehicle.nominal.0 / 12.0)).conductance());
         let lamp = Branch { from: red.index(), to: black.index(), law };
         let mut change = self.model.alteration(self.vehicle, &self.hypothesis);
         change.replaced.retain(|(branch, _)| !self.off.iter().any(|part| part.index() == *branch));
@@ -332,27 +331,29 @@ impl View<'_> {
     }
 
     fn resistance(&self, red: PointId, black: PointId, step: f64, theta: &Theta) -> Shown {
+        let instruments = self.instruments();
         let live = self.volts(red, black);
-        if live.abs() > LIVE_VOLTS {
-            let mean = Scale::of_ohms(live.abs() / OHMMETER_AMPS);
-            return Shown::alone(Scale::LogOhms, mean, LIVE_DEVIATION, theta);
+        if live.abs() > instruments.live.0 {
+            let mean = Scale::of_ohms(instruments, live.abs() / instruments.ohmmeter_current.0);
+            return Shown::alone(Scale::LogOhms, mean, instruments.live_deviation, theta);
         }
-        let over = || Shown::alone(Scale::LogOhms, Scale::of_ohms(NO_PATH_OHMS), NO_PATH_DEVIATION, theta);
+        let no_path = Scale::of_ohms(instruments, instruments.no_path.0);
+        let over = || Shown::alone(Scale::LogOhms, no_path, instruments.no_path_deviation, theta);
         let Some(dead) = self.model.dead_under(self.vehicle, &self.hypothesis) else { return over() };
         if dead.between(red.index(), black.index()) == Between::Floating {
             return over();
         }
         let transfer = dead.transfer(red.index(), black.index());
         let ohms = transfer.resistance().0.max(0.0);
-        if ohms > NO_PATH_OHMS {
+        if ohms > instruments.no_path.0 {
             return over();
         }
         let rig = self.rig(&dead, &transfer);
-        let whole = ohms + LEAD_OHMS;
+        let whole = ohms + instruments.leads.0;
         let mut electronics = 0.0;
         for load in self.vehicle.loads() {
             let share = rig.share_of_resistance(load) / whole;
-            electronics += (ASLEEP_DEVIATION * share).powi(2);
+            electronics += (instruments.asleep_deviation * share).powi(2);
         }
         let mut loadings: Vec<f64> = theta
             .entries()
@@ -365,16 +366,17 @@ impl View<'_> {
             })
             .collect();
         loadings.extend(rig.size_loadings().map(|(_, swing)| swing / whole));
-        let leads = LEAD_DEVIATION / whole;
-        let own_variance = OHMS_GAIN.powi(2) + leads * leads + step * step / 12.0 + electronics;
+        let leads = instruments.leads_deviation.0 / whole;
+        let own_variance = instruments.ohmmeter_gain.powi(2) + leads * leads + step * step / 12.0 + electronics;
         Shown {
             scale: Scale::LogOhms,
-            mean: Scale::of_ohms(ohms),
+            mean: Scale::of_ohms(instruments, ohms),
             floating: false,
             loadings,
             own_variance,
             supplies: 0,
             moment: 0,
+            drift: 0.0,
         }
     }
 
@@ -401,10 +403,22 @@ impl View<'_> {
             let position = loadings.len() - SIZES + index;
             loadings[position] -= width * rig.fault_share(part) * amps;
         }
-        let (zero, gain) = if step < IN_LINE_STEP && step > 0.0 { IN_LINE } else { CLAMP };
-        let chatter = if self.altered.settling() == Settling::Restless { CHATTER * amps } else { 0.0 };
+        let instruments = self.instruments();
+        let is_in_line = step < instruments.in_line_step.0 && step > 0.0;
+        let AmmeterError { zero: Amps(zero), gain } = if is_in_line { instruments.ammeter } else { instruments.clamp };
+        let chatter =
+            if self.altered.settling() == Settling::Restless { self.tables().spreads.chatter * amps } else { 0.0 };
         let own_variance = zero * zero + (gain * amps).powi(2) + step * step / 12.0 + chatter * chatter;
-        Shown { scale: Scale::Amps, mean: amps, floating: false, loadings, own_variance, supplies: 0, moment: 0 }
+        Shown {
+            scale: Scale::Amps,
+            mean: amps,
+            floating: false,
+            loadings,
+            own_variance,
+            supplies: 0,
+            moment: 0,
+            drift: 0.0,
+        }
     }
 
     /// Which fault of a size sits at a part, and the width of its stretch.

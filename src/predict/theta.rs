@@ -3,25 +3,9 @@
 use super::StateModel;
 use super::known::{Informed, Known};
 use crate::meter::MeterKind;
+use crate::tables::Tables;
 use crate::tables::conductor::COPPER_PER_KELVIN;
 use crate::vehicle::{PartId, PartKind, Supply, Vehicle};
-
-/// Drop times spread below which a part's tolerance cannot be seen, V.
-const LEAST_EFFECT: f64 = 2e-4;
-
-/// Spread of a battery's rest voltage: state of charge unknown within about
-/// half of its range (see the tables of rest voltage in lead-acid handbooks).
-const BATTERY_SPREAD: f64 = 0.025;
-/// Spread of a diode's forward voltage: temperature and make; common practice,
-/// no source.
-const FORWARD_SPREAD: f64 = 0.08;
-/// Spread of a regulated voltage: temperature compensation, smart control.
-const REGULATED_SPREAD: f64 = 0.03;
-
-/// Spread of the temperature of all conductors together against the 20 °C of
-/// the tables, K: winter yard to summer roof. The sizes of cables under the
-/// bonnet may be drawn for another temperature, and are then that much off it.
-const WARMTH: f64 = 15.0;
 
 /// One uncertain quantity.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -71,10 +55,11 @@ pub struct Theta {
 impl Theta {
     /// Those that matter in any of `models` read with any of `meters`, which may
     /// repeat.
-    pub fn of(vehicle: &Vehicle, models: &[&StateModel], meters: &[MeterKind]) -> Self {
+    pub fn of(tables: &Tables, vehicle: &Vehicle, models: &[&StateModel], meters: &[MeterKind]) -> Self {
+        let spreads = &tables.spreads;
         let deviation = |id: PartId| match &vehicle.part(id).kind {
-            PartKind::Supply(Supply::Battery { rest, .. }) => rest.0 * BATTERY_SPREAD,
-            PartKind::Supply(Supply::Regulated { set, .. }) => set.0 * REGULATED_SPREAD,
+            PartKind::Supply(Supply::Battery { rest, .. }) => rest.0 * spreads.battery_voltage,
+            PartKind::Supply(Supply::Regulated { set, .. }) => set.0 * spreads.regulated_voltage,
             _ => 0.0,
         };
         let mut entries: Vec<(Uncertain, f64)> =
@@ -85,12 +70,13 @@ impl Theta {
             let part = vehicle.part(id);
             if let Some(forward) = part.kind.forward() {
                 if models.iter().any(|model| model.carries_current(id)) {
-                    entries.push((Uncertain::Forward(id), FORWARD_SPREAD * forward.0));
+                    entries.push((Uncertain::Forward(id), spreads.forward_voltage * forward.0));
                 }
                 continue;
             }
             let matters = |model: &&StateModel| {
-                model.solution.across(id.index()).0.abs() * part.spread > LEAST_EFFECT && model.carries_current(id)
+                let effect = model.solution.across(id.index()).abs() * part.spread;
+                effect > spreads.least_effect && model.carries_current(id)
             };
             let is_supply = matches!(part.kind, PartKind::Supply(_));
             if is_supply || models.iter().any(matters) {
@@ -101,14 +87,15 @@ impl Theta {
             }
         }
         if !copper.is_empty() {
-            entries.push((Uncertain::Warmth, WARMTH * COPPER_PER_KELVIN));
+            entries.push((Uncertain::Warmth, spreads.conductor_temperature * COPPER_PER_KELVIN));
         }
         let mut meters = meters.to_vec();
         meters.sort_unstable_by_key(|kind| kind.word());
         meters.dedup();
         for kind in meters {
-            entries.push((Uncertain::Gain(kind), kind.meter().gain_deviation()));
-            entries.push((Uncertain::Offset(kind), kind.meter().digits / 2.0));
+            let sheet = kind.meter(&tables.instruments);
+            entries.push((Uncertain::Gain(kind), sheet.gain_deviation()));
+            entries.push((Uncertain::Offset(kind), sheet.digits / 2.0));
         }
         Self { entries, informed: None, supplies, copper, moment: 0 }
     }

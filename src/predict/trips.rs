@@ -8,8 +8,10 @@ use crate::network::{Alteration, Altered, Between, Law};
 use crate::vehicle::{PartId, PartKind, Supply, Vehicle};
 use std::rc::Rc;
 
-/// Trips followed from one state, at most.
+/// Numerical: trips followed from one state, at most.
 const MOST: usize = 12;
+/// Numerical: current below which nothing runs that could trip, A.
+const LEAST_AMPS: f64 = 1e-6;
 
 /// The circuit after everything that switches itself off has done so.
 pub struct Tripped {
@@ -77,12 +79,12 @@ fn is_overtaxed(vehicle: &Vehicle, altered: &Altered, part: PartId) -> bool {
     let current = || altered.current(part.index()).0.abs();
     match &vehicle.part(part).kind {
         PartKind::Load { cut_out: Some(cut_out), .. } => {
-            current() > 1e-6 && volts_across(vehicle, altered, part) < cut_out.off.0
+            current() > LEAST_AMPS && volts_across(vehicle, altered, part) < cut_out.off.0
         }
         PartKind::Supply(Supply::Battery { protection, .. }) => {
             let low = protection.least.is_some_and(|least| volts_across(vehicle, altered, part) < least.0);
             let high = protection.most.is_some_and(|most| current() > most.0);
-            (low || high) && current() > 1e-6
+            (low || high) && current() > LEAST_AMPS
         }
         _ => false,
     }

@@ -188,7 +188,7 @@ mod tests {
     use super::*;
     use crate::belief::Engine;
     use crate::complaint::built_in_trees;
-    use crate::files::{built_in_rates, sample};
+    use crate::files::{built_in_tables, sample};
     use crate::repl::Session;
     use std::rc::Rc;
 
@@ -197,7 +197,7 @@ mod tests {
     #[test]
     fn complaints_and_answers_are_completed() -> std::result::Result<(), Box<dyn std::error::Error>> {
         let loaded = sample("bench_board").ok_or("no such sample")??;
-        let engine = Engine::new(Rc::new(loaded.vehicle), built_in_rates()?).with_trees(Rc::new(built_in_trees()?));
+        let engine = Engine::new(Rc::new(loaded.vehicle), built_in_tables()?).with_trees(Rc::new(built_in_trees()?));
         let mut session = Session::new(Case::new(engine)?, loaded.file, loaded.warnings);
         let offered = |session: &Session, line: &str| -> Vec<String> {
             let names = Names::of(session.case().vehicle()).asked(session.case());

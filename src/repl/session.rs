@@ -277,7 +277,7 @@ impl Session {
             Entry::Read { settings, probe, measured, .. } if self.is_handover() => {
                 let state = self.case.standing().state.with_all(settings);
                 let band = self.case.sound_band(&state, self.case.standing().meter, *probe);
-                Some((band, Scale::value_of(measured).0))
+                Some((band, Scale::value_of(&self.case.engine().tables().instruments, measured).0))
             }
             _ => None,
         };

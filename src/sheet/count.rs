@@ -23,7 +23,12 @@ pub fn counted(herd: &Herd<'_>, steps: &[Step], seed: u64) -> Result<Figures, Ca
             let Some(taken) = head.take(&state, step.test)? else { break None };
             tests += 1;
             minutes += step.minutes.0;
-            match step.branches.iter().find(|branch| branch.when.holds(&taken)).map(|branch| &branch.then) {
+            match step
+                .branches
+                .iter()
+                .find(|branch| branch.when.holds(&herd.tables.instruments, &taken))
+                .map(|branch| &branch.then)
+            {
                 Some(Then::Step(next)) => at = *next,
                 end => break end,
             }

@@ -5,6 +5,7 @@ use crate::case::Entry;
 use crate::plan::{Advice, Range, Test};
 use crate::predict::Scale;
 use crate::quantity::{Amps, Measured, Ohms, Typed, Volts};
+use crate::tables::instruments::Instruments;
 use crate::vehicle::Vehicle;
 
 /// Share of what it should be below which a value is next to nothing.
@@ -43,10 +44,10 @@ pub enum When {
 
 impl When {
     /// Whether what was found is this outcome.
-    pub fn holds(&self, took: &Took) -> bool {
+    pub fn holds(&self, instruments: &Instruments, took: &Took) -> bool {
         match (self, took) {
             (Self::Reads { from, below, .. }, Took::Shown(measured)) => {
-                let value = Scale::value_of(measured).0;
+                let value = Scale::value_of(instruments, measured).0;
                 from.is_none_or(|from| value >= from) && below.is_none_or(|below| value < below)
             }
             (Self::Signs(signs), Took::Seen(sign)) => signs.contains(sign),
@@ -80,9 +81,9 @@ impl Took {
 }
 
 /// The outcomes that are told apart; what nobody found joins its neighbour.
-pub fn classes(vehicle: &Vehicle, advice: &Advice, taken: &[Took]) -> Vec<Class> {
+pub fn classes(instruments: &Instruments, vehicle: &Vehicle, advice: &Advice, taken: &[Took]) -> Vec<Class> {
     match advice.sound {
-        Some(sound) => by_value(vehicle, sound, taken),
+        Some(sound) => by_value(instruments, vehicle, sound, taken),
         None => by_sign(taken),
     }
 }
@@ -111,9 +112,9 @@ fn by_sign(taken: &[Took]) -> Vec<Class> {
     classes
 }
 
-fn by_value(vehicle: &Vehicle, sound: Range, taken: &[Took]) -> Vec<Class> {
+fn by_value(instruments: &Instruments, vehicle: &Vehicle, sound: Range, taken: &[Took]) -> Vec<Class> {
     let value = |took: &Took| match took {
-        Took::Shown(measured) => Scale::value_of(measured).0,
+        Took::Shown(measured) => Scale::value_of(instruments, measured).0,
         Took::Seen(_) => 0.0,
     };
     let mut values: Vec<f64> = taken.iter().map(value).collect();
@@ -145,7 +146,7 @@ fn by_value(vehicle: &Vehicle, sound: Range, taken: &[Took]) -> Vec<Class> {
             continue;
         }
         let found: Vec<f64> = members.iter().map(|&member| value(&taken[member])).collect();
-        let stands_for = Took::Shown(typical(found, open(from), open(below), sound.scale));
+        let stands_for = Took::Shown(typical(instruments, found, open(from), open(below), sound.scale));
         let when = When::Reads { scale: sound.scale, from: open(from), below: open(below), is_sound };
         classes.push(Class { when, members, stands_for });
     }
@@ -194,7 +195,13 @@ fn rounded(edge: f64, scale: Scale) -> f64 {
 
 /// A reading for all in a band: their middle, shown as coarsely as they spread,
 /// yet well inside the band.
-fn typical(mut values: Vec<f64>, from: Option<f64>, below: Option<f64>, scale: Scale) -> Measured {
+fn typical(
+    instruments: &Instruments,
+    mut values: Vec<f64>,
+    from: Option<f64>,
+    below: Option<f64>,
+    scale: Scale,
+) -> Measured {
     values.sort_by(f64::total_cmp);
     let middle = values[values.len() / 2];
     let count = values.len() as f64;
@@ -206,7 +213,7 @@ fn typical(mut values: Vec<f64>, from: Option<f64>, below: Option<f64>, scale: S
     match scale {
         Scale::Volts => Measured::Volts(Typed { value: Volts(middle), step: Volts(step) }),
         Scale::Amps => Measured::Amps(Typed { value: Amps(middle), step: Amps(step.max(0.01)) }),
-        Scale::LogOhms if middle > Scale::of_ohms(10e6) => Measured::NoPath,
+        Scale::LogOhms if middle > Scale::of_ohms(instruments, 10e6) => Measured::NoPath,
         Scale::LogOhms => {
             let ohms = Scale::displayed_ohms(middle);
             Measured::Ohms(Typed { value: ohms, step: Ohms(step * ohms.0) })

@@ -54,7 +54,7 @@ pub fn sheet(engine: &Rc<Engine>, load: PartId, seed: u64) -> Result<Option<Shee
     let complaint = Entry::Observe { settings: settings.clone(), subject: load, sign };
     let standing = Standing::of(vehicle, std::slice::from_ref(&complaint));
     let belief = engine.weigh(&standing.evidence, &standing.state, meter)?;
-    let Some(herd) = Herd::of(vehicle, &belief, load, &standing.state) else { return Ok(None) };
+    let Some(herd) = Herd::of(engine.tables(), vehicle, &belief, load, &standing.state) else { return Ok(None) };
     let mut heads = herd.heads(seed, GROWN_FROM)?;
     if heads.is_empty() {
         return Ok(None);
@@ -110,7 +110,8 @@ fn grow(
         let state = standing.state.with_all(&advice.settings);
         let taken =
             at.iter().map(|&head| heads[head].take(&state, advice.test)).collect::<Result<Option<Vec<_>>, _>>()?;
-        let classes = taken.map(|taken| classes(vehicle, &advice, &taken)).unwrap_or_default();
+        let classes =
+            taken.map(|taken| classes(&engine.tables().instruments, vehicle, &advice, &taken)).unwrap_or_default();
         if classes.iter().filter(|class| class.members.len() >= TELLING).count() < 2 {
             entries.push(Entry::Unwanted { test: advice.test });
             continue;

@@ -7,12 +7,14 @@ use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::plan::Test;
 use crate::predict::Sized;
+use crate::tables::Tables;
 use crate::trial::{Conditions, Trouble, World, case_seed, drawn_within, real_parts};
 use crate::vehicle::{PartId, State, Vehicle};
 use rand::SeedableRng;
 use rand::distr::weighted::WeightedIndex;
 use rand_chacha::ChaCha8Rng;
 use rand_distr::Distribution;
+use std::rc::Rc;
 
 /// Faults drawn for one head before it is given up.
 const MOST_DRAWS: usize = 20;
@@ -45,6 +47,7 @@ impl Head {
 
 /// The faults that may be behind a complaint, by their odds.
 pub struct Herd<'a> {
+    pub tables: &'a Rc<Tables>,
     vehicle: &'a Vehicle,
     faults: Vec<Sized>,
     choice: WeightedIndex<f64>,
@@ -55,13 +58,19 @@ pub struct Herd<'a> {
 
 impl<'a> Herd<'a> {
     /// From what is believed once the complaint is made.
-    pub fn of(vehicle: &'a Vehicle, belief: &Belief, load: PartId, state: &State) -> Option<Self> {
+    pub fn of(
+        tables: &'a Rc<Tables>,
+        vehicle: &'a Vehicle,
+        belief: &Belief,
+        load: PartId,
+        state: &State,
+    ) -> Option<Self> {
         let single = belief.weighed.iter().filter(|weighed| matches!(weighed.site, Site::Part(_)));
         let (faults, odds): (Vec<_>, Vec<f64>) = single
             .filter_map(|weighed| weighed.hypothesis.faults().next().map(|fault| (fault, weighed.probability)))
             .unzip();
         let choice = WeightedIndex::new(&odds).ok()?;
-        Some(Self { vehicle, faults, choice, load, state: state.clone() })
+        Some(Self { tables, vehicle, faults, choice, load, state: state.clone() })
     }
 
     /// So many simulated faults; fewer where most of them would not make the
@@ -80,9 +89,9 @@ impl<'a> Herd<'a> {
         for _ in 0..MOST_DRAWS {
             let (fault, stretch) = self.faults[self.choice.sample(&mut random)];
             let size = stretch.map_or(0.0, |stretch| drawn_within(stretch, &mut random));
-            let real = real_parts(self.vehicle, &conditions, &mut random);
+            let real = real_parts(self.tables, self.vehicle, &conditions, &mut random);
             let trouble = Trouble::One(fault, size);
-            let mut world = World::new(real, trouble, MeterKind::default(), &conditions, &mut random);
+            let mut world = World::new(self.tables, real, trouble, MeterKind::default(), &conditions, &mut random);
             let mut right: Vec<PartId> = ways(self.vehicle, fault).collect();
             right.extend(world.blow(&self.state)?);
             let looks = world.look(&self.state, self.load, &mut random)?;

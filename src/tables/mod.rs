@@ -1,14 +1,28 @@
-//! Published tables and stated defaults. Every value says where it is from;
-//! what no source stands behind is marked "common practice, no source".
+//! Published tables, stated defaults, and the parameters of the program. Every
+//! value says where it is from; what no source stands behind is marked "common
+//! practice, no source", and what was found by trial "tuned".
+//!
+//! What a session can be given in other figures stands in `*.ron` here, one
+//! row a value and its source (see [`row`]); what a standard fixes stands in
+//! the modules.
 
+mod all;
 pub mod ampacity;
+pub mod belief;
 pub mod conductor;
 pub mod contact;
+pub mod faults;
 pub mod fuse;
+pub mod instruments;
 pub mod limits;
 pub mod practice;
 pub mod rates;
+pub mod row;
+pub mod signs;
+pub mod spreads;
 pub mod supply;
+
+pub use all::{Reading, Tables};
 
 use std::fmt;
 

@@ -1,5 +1,6 @@
 //! How often each kind of part fails in each way: one table that can be edited.
 
+use super::row::{NOT_NEGATIVE, Row, Rows, Table};
 use serde::Deserialize;
 
 /// Kind of part, as the table of rates tells them apart.
@@ -106,18 +107,10 @@ pub struct Rate {
     pub source: String,
 }
 
-/// The table, and what goes beside faults of parts.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
+/// The table.
+#[derive(Debug, Clone, PartialEq)]
 pub struct Rates {
-    /// Share of complaints where the wiring is as drawn and sound.
-    pub nothing_wrong: f64,
-    /// Share of complaints where the drawing is not the vehicle.
-    pub not_as_drawn: f64,
-    /// Chance that a reading is misread or taken at a wrong pin.
-    pub misread: f64,
-    /// The rows.
-    pub rows: Vec<Rate>,
+    rows: Vec<Rate>,
 }
 
 impl Rates {
@@ -127,5 +120,38 @@ impl Rates {
             .iter()
             .filter(move |row| row.part == part)
             .map(move |row| (row.mode, row.each + row.per_metre * metres))
+    }
+
+    /// Takes a row in place of that of the same kind of part and way to fail.
+    fn put(&mut self, rate: Rate) {
+        match self.rows.iter_mut().find(|row| (row.part, row.mode) == (rate.part, rate.mode)) {
+            Some(row) => *row = rate,
+            None => self.rows.push(rate),
+        }
+    }
+}
+
+impl Table for Rates {
+    const WORD: &'static str = "Rates";
+    const KEYS: &'static [&'static str] = &["rows"];
+
+    fn read(known: Option<&Self>, rows: &mut impl Rows) -> Option<Self> {
+        let mut rates = known.cloned().unwrap_or(Self { rows: Vec::new() });
+        for (rate, span) in rows.list::<Rate>("rows") {
+            let all = NOT_NEGATIVE;
+            if !(all.contains(&rate.each) && all.contains(&rate.per_metre)) {
+                rows.reject(span, "`each` and `per_metre` must not be negative", "only their ratios matter");
+            } else if rate.source.trim().is_empty() {
+                rows.reject(span, "a rate needs a source", "say where the figure comes from");
+            }
+            rates.put(rate);
+        }
+        Some(rates)
+    }
+
+    fn rows(&self) -> Vec<Row<'_>> {
+        let name = |rate: &Rate| format!("{:?} {:?}", rate.part, rate.mode);
+        let rows = self.rows.iter();
+        rows.map(|rate| Row::of(Self::WORD, name(rate), &[rate.each, rate.per_metre], &rate.source)).collect()
     }
 }

@@ -8,11 +8,13 @@ use crate::fault::{Fault, Mode};
 use crate::files::{LoadError, Loaded, SAMPLES, load, sample};
 use crate::network::SolveError;
 use crate::source::nearest;
-use crate::tables::rates::Rates;
+use crate::tables::Tables;
+use crate::tables::faults::Faults;
 use crate::trial::Trouble;
 use crate::vehicle::{ControlId, PartId, Position, Vehicle};
 use serde::Deserialize;
 use std::path::Path;
+use std::rc::Rc;
 use thiserror::Error;
 
 /// The ready course.
@@ -208,11 +210,14 @@ impl Written {
     ///
     /// # Errors
     /// [`LessonError`].
-    pub fn lesson(&self, file: &str, rates: Rates) -> Result<Lesson, LessonError> {
+    pub fn lesson(&self, file: &str, tables: Rc<Tables>) -> Result<Lesson, LessonError> {
         let vehicle = self.open(file)?.vehicle;
         let origin = Origin { file, title: &self.title };
-        let faults: Vec<(Fault, f64)> =
-            self.faults.iter().map(|fault| self.fault(fault, &vehicle, &origin)).collect::<Result<_, _>>()?;
+        let faults: Vec<(Fault, f64)> = self
+            .faults
+            .iter()
+            .map(|fault| self.fault(&tables.faults, fault, &vehicle, &origin))
+            .collect::<Result<_, _>>()?;
         let trouble = match faults[..] {
             [] => Trouble::Nothing,
             [(fault, size)] => Trouble::One(fault, size),
@@ -229,10 +234,16 @@ impl Written {
             remember: self.remember.clone(),
         };
         let set = Set { trouble, comes_and_goes: self.comes_and_goes, subject, sign: self.complaint, settings };
-        Ok(Lesson::set(vehicle, self.vehicle.clone(), rates, brief, self.seed, set)?)
+        Ok(Lesson::set(vehicle, self.vehicle.clone(), tables, brief, self.seed, set)?)
     }
 
-    fn fault(&self, of: &WrittenFault, vehicle: &Vehicle, origin: &Origin<'_>) -> Result<(Fault, f64), LessonError> {
+    fn fault(
+        &self,
+        faults: &Faults,
+        of: &WrittenFault,
+        vehicle: &Vehicle,
+        origin: &Origin<'_>,
+    ) -> Result<(Fault, f64), LessonError> {
         let part = origin.part(vehicle, &of.part)?;
         let other = match of.other.as_str() {
             "" => None,
@@ -242,7 +253,7 @@ impl Written {
             let what = if other.is_some() { "takes no `other` part" } else { "needs the `other` part" };
             return Err(origin.senseless(format!("{:?} of {} {what}", of.mode, of.part)));
         }
-        let needs_size = crate::fault::sizes(of.mode).iter().any(Option::is_some);
+        let needs_size = crate::fault::sizes(faults, of.mode).iter().any(Option::is_some);
         if needs_size && !(of.size > 0.0 && of.size.is_finite()) {
             let what = format!("{:?} of {} needs a `size` above nothing, such as `size: 2.2`", of.mode, of.part);
             return Err(origin.senseless(what));

@@ -3,8 +3,9 @@
 
 use crate::meter::MeterKind;
 use crate::network::{Between, Branch, Law, Network, Solution, SolveError, solve};
-use crate::predict::{Burden, LIVE_VOLTS, Probe};
+use crate::predict::{Burden, Probe};
 use crate::quantity::{Amps, Measured, Ohms, Typed, Volts};
+use crate::tables::instruments::Instruments;
 use crate::trial::World;
 use crate::vehicle::{PartId, PointId, State};
 use rand::Rng;
@@ -193,7 +194,7 @@ impl Instrument {
                 }
             }
             None => {
-                let sheet = self.kind.meter();
+                let sheet = self.kind.meter(world.instruments());
                 let volts = world.misshown(at_tips, sheet.step(at_tips));
                 Typed { value: sheet.shows(volts), step: sheet.step(volts) }
             }
@@ -212,8 +213,13 @@ impl Instrument {
 
     fn ohms(&self, world: &World, state: &State, red: PointId, black: PointId) -> Result<Display, SolveError> {
         let shown = world.ohms(state, red, black)?;
-        let there = metered(&world.network(state), red.index(), black.index(), Some(self.kind.meter().input))?;
-        if shows_live(there) {
+        let there = metered(
+            &world.network(state),
+            red.index(),
+            black.index(),
+            Some(self.kind.meter(world.instruments()).input),
+        )?;
+        if shows_live(world.instruments(), there) {
             return Ok(Display::Live(shown));
         }
         Ok(match (shown, self.dial.range) {
@@ -277,8 +283,8 @@ pub fn metered(network: &Network, red: usize, black: usize, input: Option<Ohms>)
 }
 
 /// Whether an ohmmeter there shows nonsense, since the points are live.
-pub fn shows_live(between: Between) -> bool {
-    matches!(between, Between::Volts(volts) if volts.abs().0 > LIVE_VOLTS)
+pub fn shows_live(instruments: &Instruments, between: Between) -> bool {
+    matches!(between, Between::Volts(volts) if volts.abs().0 > instruments.live.0)
 }
 
 /// What flows from one point to another through something laid across them,

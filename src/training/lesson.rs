@@ -4,7 +4,7 @@
 use crate::belief::{Engine, Sign};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
-use crate::tables::rates::Rates;
+use crate::tables::Tables;
 use crate::trial::{Bench, Conditions, Hidden, Trouble, World, Wrong, beside, real_parts};
 use crate::vehicle::{ControlId, PartId, Position, State, Vehicle};
 use rand::SeedableRng;
@@ -94,15 +94,15 @@ impl Lesson {
     pub fn set(
         vehicle: Vehicle,
         on: String,
-        rates: Rates,
+        tables: Rc<Tables>,
         brief: Brief,
         seed: u64,
         set: Set,
     ) -> Result<Self, SolveError> {
         let mut random = ChaCha8Rng::seed_from_u64(seed);
         let conditions = conditions();
-        let real = real_parts(&vehicle, &conditions, &mut random);
-        let mut world = World::new(real, set.trouble, MeterKind::default(), &conditions, &mut random);
+        let real = real_parts(&tables, &vehicle, &conditions, &mut random);
+        let mut world = World::new(&tables, real, set.trouble, MeterKind::default(), &conditions, &mut random);
         let blown = world.blow(&State::rest(&vehicle).with_all(&set.settings))?;
         let Set { trouble, comes_and_goes, subject, sign, settings } = set;
         let beside = beside(&vehicle, &trouble);
@@ -113,7 +113,7 @@ impl Lesson {
             seed,
             hidden,
             comes_and_goes,
-            engine: Rc::new(Engine::new(Rc::new(vehicle), rates)),
+            engine: Rc::new(Engine::new(Rc::new(vehicle), tables)),
             world,
         })
     }

@@ -280,7 +280,8 @@ impl Hand {
             let case = self.attempt.case();
             let expected = case.sound_band(&state, case.standing().meter, probe);
             self.measure(probe)?;
-            let read = self.attempt.case().standing().readings.last().map(|read| read.reading.on_scale().0);
+            let instruments = &self.attempt.case().engine().tables().instruments;
+            let read = self.attempt.case().standing().readings.last().map(|read| read.reading.on_scale(instruments).0);
             if read.is_some_and(|read| Verdict::of(expected, read).is_amiss()) {
                 break;
             }

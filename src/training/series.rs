@@ -4,7 +4,7 @@ use super::act::ActError;
 use super::lesson::Lesson;
 use super::marks::{Ground, Judgement, Marks, marks, yardstick};
 use super::policy::{Learner, play};
-use crate::tables::rates::Rates;
+use crate::tables::Tables;
 use crate::trial::{Bench, Mean, Share, Wrong, case_seed, in_threads};
 use crate::vehicle::Vehicle;
 use std::rc::Rc;
@@ -67,13 +67,13 @@ pub struct Row {
 /// [`ActError`] if a state has no solution.
 pub fn play_all(
     vehicle: &Vehicle,
-    rates: &Rates,
+    tables: &Tables,
     series: &Series,
     done: impl Fn() + Sync,
 ) -> Result<Vec<Played>, ActError> {
     let one = |bench: &Bench, number: usize| play_one(bench, series, case_seed(series.seed, number));
     let played: Result<Vec<Option<Played>>, ActError> =
-        in_threads(vehicle, rates, series.threads, series.lessons, one, done).into_iter().collect();
+        in_threads(vehicle, tables, series.threads, series.lessons, one, done).into_iter().collect();
     Ok(played?.into_iter().flatten().collect())
 }
 

@@ -5,7 +5,7 @@ use crate::fault::{Likely, catalogue};
 use crate::network::SolveError;
 use crate::plan::walk::{Scope, wanted};
 use crate::predict::Probe;
-use crate::tables::rates::Rates;
+use crate::tables::Tables;
 use crate::vehicle::trace::settings_for;
 use crate::vehicle::{ControlId, PartId, Position, State, Vehicle};
 use std::cell::OnceCell;
@@ -14,7 +14,7 @@ use std::rc::Rc;
 /// What cases are played on: a vehicle as drawn and the engine for it.
 pub struct Bench {
     pub(super) vehicle: Rc<Vehicle>,
-    pub(super) rates: Rates,
+    pub(super) tables: Rc<Tables>,
     pub(super) catalogue: Vec<Likely>,
     pub(super) engine: Rc<Engine>,
     pub(super) walk: OnceCell<(Scope, Vec<(State, Probe)>)>,
@@ -22,16 +22,16 @@ pub struct Bench {
 }
 
 impl Bench {
-    /// For a vehicle and a table of rates.
-    pub fn new(vehicle: Vehicle, rates: Rates) -> Self {
+    /// For a vehicle, with these tables.
+    pub fn new(vehicle: Vehicle, tables: Rc<Tables>) -> Self {
         let vehicle = Rc::new(vehicle);
         let rest = State::rest(&vehicle);
         let loads = vehicle.loads().map(|load| (load, settings_for(&vehicle, &rest, load))).collect();
         Self {
-            catalogue: catalogue(&vehicle, &rates),
-            engine: Rc::new(Engine::new(Rc::clone(&vehicle), rates.clone())),
+            catalogue: catalogue(&vehicle, &tables),
+            engine: Rc::new(Engine::new(Rc::clone(&vehicle), Rc::clone(&tables))),
             vehicle,
-            rates,
+            tables,
             loads,
             walk: OnceCell::new(),
         }
@@ -39,7 +39,7 @@ impl Bench {
 
     /// Drops what was solved; answers stay the same.
     pub fn forget(&mut self) {
-        self.engine = Rc::new(Engine::new(Rc::clone(&self.vehicle), self.rates.clone()));
+        self.engine = Rc::new(Engine::new(Rc::clone(&self.vehicle), Rc::clone(&self.tables)));
     }
 
     /// The engine, with the vehicle as drawn.

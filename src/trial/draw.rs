@@ -12,6 +12,7 @@ use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::predict::Hypothesis;
 use crate::quantity::Ohms;
+use crate::tables::faults::Faults;
 use crate::vehicle::{PointId, State};
 use rand::distr::weighted::WeightedIndex;
 use rand::{Rng, RngExt, SeedableRng};
@@ -44,8 +45,8 @@ impl Bench {
         let Ok(choice) = WeightedIndex::new(self.catalogue.iter().map(weight)) else { return Ok(drawn) };
         for _ in 0..MOST_DRAWS {
             let Some(trouble) = self.trouble(conditions, &choice, &mut random) else { continue };
-            let real = real_parts(&self.vehicle, conditions, &mut random);
-            let mut world = World::new(real, trouble, MeterKind::default(), conditions, &mut random);
+            let real = real_parts(&self.tables, &self.vehicle, conditions, &mut random);
+            let mut world = World::new(&self.tables, real, trouble, MeterKind::default(), conditions, &mut random);
             // Of two faults each must be one that somebody would notice.
             if let Trouble::Two(..) = trouble
                 && !self.are_both_noticed(&world, conditions, &mut random)?
@@ -82,7 +83,7 @@ impl Bench {
     ) -> Option<Trouble> {
         let mut fault = || {
             let fault = self.catalogue[choice.sample(random)].fault;
-            (fault, draw_size(fault.mode, random).unwrap_or(0.0))
+            (fault, draw_size(&self.tables.faults, fault.mode, random).unwrap_or(0.0))
         };
         match conditions.wrong {
             Wrong::OnePart | Wrong::Resistance | Wrong::Faint => {
@@ -118,7 +119,7 @@ impl Bench {
             real.iter().zip(&drawn).all(|(a, b)| (a - b).abs() < TELLING * self.vehicle.nominal.0)
         };
         let drawn = self.catalogue.iter().flat_map(|likely| {
-            let sizes = sizes(likely.fault.mode).into_iter().flat_map(finely);
+            let sizes = sizes(&self.tables.faults, likely.fault.mode).into_iter().flat_map(finely);
             sizes.map(|size| Hypothesis::Faulty { fault: likely.fault, size })
         });
         Ok(drawn.into_iter().any(|hypothesis| alike(&hypothesis)))
@@ -150,8 +151,8 @@ fn finely(size: Option<Size>) -> Vec<Option<Size>> {
 
 /// A size from the whole range of a way to fail: one of its stretches by its
 /// share, evenly in the logarithm within.
-fn draw_size(mode: Mode, random: &mut impl Rng) -> Option<f64> {
-    let stretches: Vec<_> = sizes(mode).into_iter().flatten().collect();
+fn draw_size(faults: &Faults, mode: Mode, random: &mut impl Rng) -> Option<f64> {
+    let stretches: Vec<_> = sizes(faults, mode).into_iter().flatten().collect();
     let choice = WeightedIndex::new(stretches.iter().map(|size| size.share)).ok()?;
     let stretch = stretches[choice.sample(random)];
     Some(drawn_within(stretch, random))

@@ -54,7 +54,7 @@ pub fn play(
         world,
         state: &state,
         model: &model,
-        theta: Theta::of(vehicle, &[&model], &[MeterKind::default()]),
+        theta: Theta::of(bench.engine().tables(), vehicle, &[&model], &[MeterKind::default()]),
         random: ChaCha8Rng::seed_from_u64(!seed),
         opened: hidden.settings.iter().filter_map(|&(control, _)| vehicle.control(control).place).collect(),
         tests: 0,
@@ -192,7 +192,10 @@ impl Hand<'_> {
         self.misreads += usize::from(taken.is_misread);
         let sound = self.model.view(vehicle, &Hypothesis::Sound);
         let shown = sound.shown(Probe::voltage(point, vehicle.black), meter, 0.0, &self.theta);
-        Ok(Some((Scale::value_of(&taken.measured).0 - shown.mean) / shown.variance().sqrt()))
+        Ok(Some(
+            (Scale::value_of(&self.bench.engine().tables().instruments, &taken.measured).0 - shown.mean)
+                / shown.variance().sqrt(),
+        ))
     }
 
     /// Goes to a point; false if it cannot be reached.

@@ -8,7 +8,7 @@ use super::seed::case_seed;
 use super::threads::in_threads;
 use super::{baseline, drive, path};
 use crate::case::CaseError;
-use crate::tables::rates::Rates;
+use crate::tables::Tables;
 use crate::vehicle::Vehicle;
 
 /// Plays all cases; `done` is told after each, from any thread.
@@ -17,12 +17,12 @@ use crate::vehicle::Vehicle;
 /// [`CaseError`] if a state cannot be solved.
 pub fn run(
     vehicle: &Vehicle,
-    rates: &Rates,
+    tables: &Tables,
     options: &Options,
     done: impl Fn() + Sync,
 ) -> Result<Vec<Outcome>, CaseError> {
     let one = |bench: &Bench, case: usize| play(bench, options, case_seed(options.seed, case));
-    in_threads(vehicle, rates, options.threads, options.cases, one, done).into_iter().collect()
+    in_threads(vehicle, tables, options.threads, options.cases, one, done).into_iter().collect()
 }
 
 /// Plays the case of a seed.

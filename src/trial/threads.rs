@@ -2,8 +2,9 @@
 //! what comes of them does not depend on how many there are.
 
 use super::bench::Bench;
-use crate::tables::rates::Rates;
+use crate::tables::Tables;
 use crate::vehicle::Vehicle;
+use std::rc::Rc;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
@@ -15,7 +16,7 @@ const FORGET_ABOVE: usize = 30_000;
 /// each, from any thread.
 pub fn in_threads<T: Send>(
     vehicle: &Vehicle,
-    rates: &Rates,
+    tables: &Tables,
     threads: usize,
     cases: usize,
     play: impl Fn(&Bench, usize) -> T + Sync,
@@ -24,7 +25,7 @@ pub fn in_threads<T: Send>(
     let next = AtomicUsize::new(0);
     let results: Mutex<Vec<(usize, T)>> = Mutex::default();
     let work = || {
-        let mut bench = Bench::new(vehicle.clone(), rates.clone());
+        let mut bench = Bench::new(vehicle.clone(), Rc::new(tables.clone()));
         loop {
             let case = next.fetch_add(1, Ordering::Relaxed);
             if case >= cases {

@@ -31,7 +31,7 @@ pub fn through_a_fuse(case: &Case, width: usize) -> Option<String> {
         return None;
     }
     let reading = case.standing().evidence.readings.last()?;
-    let FuseAmps { fuse, amps } = FuseAmps::of(case.vehicle(), reading)?;
+    let FuseAmps { fuse, amps } = FuseAmps::of(&case.engine().tables().instruments, case.vehicle(), reading)?;
     let name = names::short_part(case.vehicle(), fuse);
     let text = match amps.low {
         Amps(low) if low > 0.0 => format!("{} across {name} is {}.", reading.measured, quantities::estimate(amps)),

@@ -176,7 +176,10 @@ fn set(vehicle: &Vehicle, state: &State) -> String {
 pub fn then(case: &Case, probe: Probe) -> String {
     let standing = case.standing();
     let Some(handover) = case.engine().handover() else { return String::new() };
-    if let Some(value) = handover.read(&standing.state, probe).filter(|_| probe.scale() == Scale::Volts) {
+    if let Some(value) = handover
+        .read(&case.engine().tables().instruments, &standing.state, probe)
+        .filter(|_| probe.scale() == Scale::Volts)
+    {
         return quantities::bare_volts(crate::quantity::Volts(value));
     }
     let forecast = handover.would_have_read(case.predictor(), &standing.state, probe, standing.meter);

@@ -1,8 +1,8 @@
 //! Line breaking: text laid out for a screen of some columns.
 
-/// Narrowest and widest screen that text is laid out for.
+/// Layout: narrowest and widest screen that text is laid out for.
 pub const NARROWEST: usize = 40;
-/// See [`NARROWEST`].
+/// Layout: see [`NARROWEST`].
 pub const WIDEST: usize = 120;
 
 /// Breaks text at spaces so that no line is wider than `width`; further lines

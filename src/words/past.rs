@@ -21,14 +21,15 @@ pub fn raised(case: &Case, width: usize) -> Option<String> {
     if case.standing().evidence.unheeded.contains(&Past::History) {
         return None;
     }
+    let signs = &case.engine().tables().signs;
     let suspects = &case.assessment().belief.suspects;
     let likely = suspects.iter().filter(|suspect| suspect.probability > WORTH_NAMING);
     let told: Vec<String> = likely
         .flat_map(|suspect| suspect.site.parts())
         .filter_map(|part| {
             let raises = case.engine().history().iter().filter(|raise| raise.part == part);
-            let most = raises.max_by(|a, b| a.factor().total_cmp(&b.factor()))?;
-            (most.factor() > WORTH_TELLING).then(|| because(case.vehicle(), most))
+            let most = raises.max_by(|a, b| a.factor(signs).total_cmp(&b.factor(signs)))?;
+            (most.factor(signs) > WORTH_TELLING).then(|| because(case, most))
         })
         .take(MOST_TOLD)
         .collect();
@@ -36,14 +37,15 @@ pub fn raised(case: &Case, width: usize) -> Option<String> {
     (!told.is_empty()).then(|| wrapped(&text, width, 2))
 }
 
-fn because(vehicle: &Vehicle, raise: &Raise) -> String {
-    let name = names::short_part(vehicle, raise.part);
+fn because(case: &Case, raise: &Raise) -> String {
+    let name = names::short_part(case.vehicle(), raise.part);
+    let factor = raise.factor(&case.engine().tables().signs);
     let why = match raise.because {
         Because::Repaired => "repaired",
         Because::WorkedBeside => "beside what was repaired",
         Because::RepairedElsewhere => "repaired in another vehicle",
     };
-    format!("{name} {:.1} times, {why} {} (case {})", raise.factor(), ago(raise.days), raise.case)
+    format!("{name} {factor:.1} times, {why} {} (case {})", ago(raise.days), raise.case)
 }
 
 fn ago(days: f64) -> String {

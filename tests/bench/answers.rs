@@ -3,7 +3,7 @@
 use divan::{Bencher, black_box};
 use halfsplit::belief::Engine;
 use halfsplit::case::Case;
-use halfsplit::files::{built_in_rates, sample};
+use halfsplit::files::{built_in_tables, sample};
 use halfsplit::repl::Session;
 use std::rc::Rc;
 
@@ -13,7 +13,7 @@ fn main() {
 
 fn session(name: &str) -> Session {
     let loaded = sample(name).expect("a sample").expect("a good one");
-    let engine = Engine::new(Rc::new(loaded.vehicle), built_in_rates().expect("rates"));
+    let engine = Engine::new(Rc::new(loaded.vehicle), built_in_tables().expect("rates"));
     Session::new(Case::new(engine).expect("solvable"), loaded.file, Vec::new())
 }
 

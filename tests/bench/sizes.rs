@@ -9,7 +9,7 @@
 use halfsplit::belief::{Appearance, Engine, Sign, Symptom};
 use halfsplit::case::{Case, Entry};
 use halfsplit::fault::{Fault, Mode, alteration};
-use halfsplit::files::{SAMPLES, built_in_rates, parse, sample};
+use halfsplit::files::{SAMPLES, built_in_tables, parse, sample};
 use halfsplit::network::netlist::netlist;
 use halfsplit::network::{Law, network_of, solve};
 use halfsplit::plan::{Next, Seen, Test};
@@ -88,8 +88,8 @@ fn vehicle_row(name: &str) {
         .map(|_| {
             let start = Instant::now();
             let vehicle = Rc::new(read(name, text.clone()));
-            check_drops(&Predictor::new(Rc::clone(&vehicle)));
-            let rates = built_in_rates().expect("rates");
+            check_drops(&Predictor::new(Rc::clone(&vehicle), built_in_tables().expect("tables")));
+            let rates = built_in_tables().expect("rates");
             Case::new(Engine::new(vehicle, rates)).expect("solvable");
             ms(start.elapsed())
         })
@@ -109,7 +109,7 @@ fn vehicle_row(name: &str) {
         search: Search::None,
         threads: 1,
     };
-    let mut bench = Bench::new(vehicle.clone(), built_in_rates().expect("rates"));
+    let mut bench = Bench::new(vehicle.clone(), built_in_tables().expect("rates"));
     let (mut readings, mut complaints) = (Vec::new(), Vec::new());
     let (start, mut cases) = (Instant::now(), 0);
     while cases < CASES && start.elapsed() < PATIENCE {
@@ -117,7 +117,7 @@ fn vehicle_row(name: &str) {
         let outcome = play(&bench, &options, cases).expect("solvable");
         cases += 1;
         let Some(Some(played)) = outcome.played.first() else { continue };
-        let engine = Engine::new(Rc::new(vehicle.clone()), built_in_rates().expect("rates"));
+        let engine = Engine::new(Rc::new(vehicle.clone()), built_in_tables().expect("rates"));
         let mut case = Case::new(engine).expect("solvable");
         for (index, entry) in played.entries.iter().enumerate() {
             let start = Instant::now();
@@ -147,7 +147,7 @@ fn vehicle_row(name: &str) {
 
 /// A complaint and five advised tests, each with its likeliest outcome.
 fn one_session(vehicle: &Vehicle) {
-    let engine = Engine::new(Rc::new(vehicle.clone()), built_in_rates().expect("rates"));
+    let engine = Engine::new(Rc::new(vehicle.clone()), built_in_tables().expect("rates"));
     let mut case = Case::new(engine).expect("solvable");
     let loads: Vec<PartId> = vehicle.loads().collect();
     let (subject, sign) = (loads[loads.len() / 2], Sign::Looks(Appearance::Dead));
@@ -208,7 +208,9 @@ fn sweep() {
     let black = vehicle.black.index();
     let volts_with = |part: usize, size: f64| -> Vec<f64> {
         let fault = Fault::new(PartId::new(part), Mode::Resistive);
-        let altered = solution.altered(&alteration(&vehicle, &state, &network, fault, size)).expect("solvable");
+        let altered = solution
+            .altered(&alteration(&built_in_tables().expect("tables").faults, &vehicle, &state, &network, fault, size))
+            .expect("solvable");
         altered.against(black)
     };
     let mut sum = 0.0;

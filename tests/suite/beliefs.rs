@@ -8,7 +8,7 @@ use halfsplit::belief::{
 };
 use halfsplit::complaint::Told;
 use halfsplit::fault::{Mode, catalogue, sizes};
-use halfsplit::files::{built_in_rates, parse};
+use halfsplit::files::{built_in_tables, parse};
 use halfsplit::meter::MeterKind;
 use halfsplit::predict::Probe;
 use halfsplit::quantity::{Measured, Typed, Volts};
@@ -102,7 +102,7 @@ fn bench(appearance: Appearance, readings: &[(&str, &str, f64)]) -> Bench {
 }
 
 fn believed(bench: &Bench) -> Belief {
-    let rates = built_in_rates().unwrap_or_else(|error| panic!("{error}"));
+    let rates = built_in_tables().unwrap_or_else(|error| panic!("{error}"));
     Engine::new(Rc::clone(&bench.vehicle), rates)
         .weigh(&bench.evidence, &bench.state, MeterKind::Cheap)
         .expect("solvable")
@@ -125,7 +125,7 @@ impl Drawn {
 /// Probability of each part by counting, and the standard error of the count.
 fn counted(bench: &Bench) -> HashMap<PartId, (f64, f64)> {
     let vehicle = &bench.vehicle;
-    let rates = built_in_rates().unwrap_or_else(|error| panic!("{error}"));
+    let rates = built_in_tables().unwrap_or_else(|error| panic!("{error}"));
     let battery = vehicle.find_part("B").expect("a battery");
     let order: Vec<PartId> =
         std::iter::once(battery).chain(vehicle.part_ids().filter(|&part| part != battery)).collect();
@@ -135,14 +135,16 @@ fn counted(bench: &Bench) -> HashMap<PartId, (f64, f64)> {
     let lamp = order.iter().position(|&part| Some(part) == vehicle.find_part("lamp")).expect("a lamp");
     let after =
         |point: PointId| order.iter().position(|&part| vehicle.part(part).to == point && part != battery).unwrap_or(0);
-    let sheet = MeterKind::Cheap.meter();
+    let sheet = MeterKind::Cheap.meter(&crate::tables::built_in().instruments);
     let mut random = Random(0x1234_5678_9abc_def1);
     let Sign::Looks(appearance) = bench.evidence.observations[0].sign else { panic!("a look") };
     let mut weights: HashMap<PartId, (f64, f64)> = HashMap::new();
     for likely in catalogue(vehicle, &rates) {
         let fault = likely.fault;
-        let sizes: Vec<_> =
-            sizes(fault.mode).into_iter().map(|size| (size, size.map_or(1.0, |size| size.share))).collect();
+        let sizes: Vec<_> = sizes(&rates.faults, fault.mode)
+            .into_iter()
+            .map(|size| (size, size.map_or(1.0, |size| size.share)))
+            .collect();
         // A shorted lamp blows its fuse and shows there; a switch that stays
         // closed explains nothing.
         let (shows_at, mode) = match fault.mode {
@@ -189,11 +191,11 @@ fn counted(bench: &Bench) -> HashMap<PartId, (f64, f64)> {
                 let (red, black) = reading.probe.points(vehicle);
                 let true_volts = volts(red) - volts(black) + 0.015 * random.normal();
                 let shown = true_volts * (1.0 + gain) + offset * sheet.offset_deviation(Volts(true_volts)).0;
-                (shown - reading.on_scale().0).abs() < WINDOW
+                (shown - reading.on_scale(&rates.instruments).0).abs() < WINDOW
             });
             // What makes the complaint hardly likelier than soundness does is no
             // explanation of it, here as there.
-            let chance = |share: f64| appearance_chances(LoadKind::Lamp, share)[appearance.index()];
+            let chance = |share: f64| appearance_chances(&rates.signs, LoadKind::Lamp, share)[appearance.index()];
             let explains = chance(across / sound) > 1.3 * chance(1.0) || across / sound < 0.9;
             if fits && explains {
                 kept += chance(across / sound);

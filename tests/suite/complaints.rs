@@ -33,7 +33,7 @@ use halfsplit::fault::{Fault, Mode, class_of};
 use halfsplit::files::parse;
 use halfsplit::network::{Branch, Law, Network, Settling, as_an_ohmmeter_finds_it, solve};
 use halfsplit::plan::{Next, Sense, Test};
-use halfsplit::predict::{Burden, LAMP_OHMS, Probe};
+use halfsplit::predict::{Burden, Probe};
 use halfsplit::quantity::{Ohms, Volts};
 use halfsplit::repl::{Outcome, Session};
 use halfsplit::sketch::sketch;
@@ -82,7 +82,7 @@ impl Instrument<'_> {
 
     /// The meter, and the lamp if there is one, are part of the circuit.
     fn volts(&self, red: PointId, black: PointId, burden: Burden, state: &State) -> String {
-        let meter = self.case.standing().meter.meter();
+        let meter = self.case.standing().meter.meter(&self.case.engine().tables().instruments);
         let mut network = self.network(state);
         let mut bridge = |ohms: Ohms| {
             let law = Law::Resistor(ohms.conductance());
@@ -90,7 +90,7 @@ impl Instrument<'_> {
         };
         bridge(meter.input);
         if burden == Burden::Lamp {
-            bridge(LAMP_OHMS * (self.truth.vehicle.nominal.0 / 12.0));
+            bridge(self.case.engine().tables().instruments.lamp * (self.truth.vehicle.nominal.0 / 12.0));
         }
         let volts = Volts(Resolve.volts(&network, red.index(), black.index()));
         // No display shows less than nothing of nothing.

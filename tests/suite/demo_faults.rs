@@ -560,7 +560,7 @@ fn predicted(case: &Case, hidden: &Hidden<'_>, set: &[(ControlId, Position)], pr
         [(fault, size)] => Hypothesis::Faulty { fault, size },
         [first, second, ..] => Hypothesis::Double { first, second },
     };
-    let theta = Theta::of(vehicle, &[&model], &[MeterKind::Good]);
+    let theta = Theta::of(crate::tables::built_in(), vehicle, &[&model], &[MeterKind::Good]);
     let shown = model.view(vehicle, &hypothesis).shown(probe, MeterKind::Good, 0.0, &theta);
     let of_parts = theta.entries().iter().zip(&shown.loadings);
     let of_parts = of_parts.filter(|((uncertain, _), _)| matches!(uncertain, Uncertain::Resistance(_)));

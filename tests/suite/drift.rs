@@ -50,7 +50,7 @@ fn millivolts_across_a_fuse_are_told_as_amperes() {
         let mut case = fresh("clinic_van");
         read(&mut case, &format!("{fuse}.a"), &format!("{fuse}.b"), volts);
         let reading = case.standing().evidence.readings[0].clone();
-        let amps = FuseAmps::of(case.vehicle(), &reading).expect("a fuse").amps;
+        let amps = FuseAmps::of(&case.engine().tables().instruments, case.vehicle(), &reading).expect("a fuse").amps;
         [amps.low.0, amps.middle.0, amps.high.0]
     };
     for (fuse, published) in [("FC2", 0.130), ("FC1", 0.218)] {
@@ -76,7 +76,7 @@ fn one_warm_cable_speaks_for_a_warm_day() {
         let (from, to) = vehicle.part(vehicle.find_part(name).expect("a part")).ends();
         Probe::voltage(from, to)
     };
-    let theta = Theta::of(&vehicle, &[&model], &[MeterKind::Good]);
+    let theta = Theta::of(crate::tables::built_in(), &vehicle, &[&model], &[MeterKind::Good]);
     let sound = |name: &str| {
         let view = model.view(&vehicle, &halfsplit::predict::Hypothesis::Sound);
         view.shown(across(name), MeterKind::Good, 0.0, &theta).mean

@@ -1,7 +1,7 @@
 //! The simulated instrument of the training room against worked examples: what
 //! a meter does to the circuit, what its leads add, what its range shows.
 
-use halfsplit::files::parse;
+use halfsplit::files::{built_in_tables, parse};
 use halfsplit::meter::MeterKind;
 use halfsplit::quantity::{Measured, Ohms};
 use halfsplit::source::SourceFile;
@@ -38,7 +38,14 @@ fn shows(vehicle: &Vehicle, is_on: bool, dial: Dial, red: &str, black: &str) -> 
 
 fn world(vehicle: &Vehicle) -> World {
     let conditions = Conditions::noise_free();
-    World::new(vehicle.clone(), Trouble::Nothing, MeterKind::Cheap, &conditions, &mut ChaCha8Rng::seed_from_u64(1))
+    World::new(
+        &built_in_tables().expect("tables"),
+        vehicle.clone(),
+        Trouble::Nothing,
+        MeterKind::Cheap,
+        &conditions,
+        &mut ChaCha8Rng::seed_from_u64(1),
+    )
 }
 
 fn on(vehicle: &Vehicle) -> State {

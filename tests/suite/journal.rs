@@ -8,7 +8,7 @@ use halfsplit::case::journal::{
 };
 use halfsplit::case::{Case, CaseError, Entry};
 use halfsplit::complaint::{Told, Trees, built_in_trees};
-use halfsplit::files::{SAMPLES, built_in_rates, parse};
+use halfsplit::files::{SAMPLES, built_in_tables, parse};
 use halfsplit::meter::MeterKind;
 use halfsplit::plan::walk::Scope;
 use halfsplit::plan::{Sense, Test};
@@ -620,7 +620,7 @@ fn a_pipe_keeps_nothing_unasked() {
 #[test]
 fn cases_follow_one_another_in_one_session() {
     let folder = Folder::new();
-    let rates = built_in_rates().unwrap_or_else(|error| panic!("{error}"));
+    let rates = built_in_tables().unwrap_or_else(|error| panic!("{error}"));
     let mut case = Case::new(Engine::new(Rc::new(fresh_vehicle()), rates)).expect("solvable");
     case.open(&folder.shelf(), "one", Access::Write).expect("begun");
     dim_lamp(&mut case);

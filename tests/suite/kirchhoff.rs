@@ -6,7 +6,7 @@
 //! which only adds positive numbers and so loses no digits.
 
 use halfsplit::fault::{Fault, Mode, alteration, catalogue};
-use halfsplit::files::{built_in_rates, sample};
+use halfsplit::files::{built_in_tables, sample};
 use halfsplit::network::{
     Alteration, Altered, Between, Branch, Law, Need, Network, Settling, Solution, network_of, solve,
 };
@@ -563,7 +563,7 @@ impl Tally {
         let solution = Rc::new(solve(network.clone()).expect("a sample can be solved"));
         let sized = faults.iter().flat_map(|&fault| sizes_of(fault.mode).iter().map(move |&size| (fault, size)));
         for (fault, size) in sized {
-            let alteration = alteration(vehicle, state, &network, fault, size);
+            let alteration = alteration(&crate::tables::built_in().faults, vehicle, state, &network, fault, size);
             let altered = solution.altered(&alteration).expect("a fault can be solved");
             let fresh = solve(alteration.applied_to(&network)).expect("a fault can be solved");
             let title = format!("{} {:?} {size}", vehicle.part(fault.part).name, fault.mode);
@@ -590,7 +590,7 @@ impl Tally {
 #[track_caller]
 fn check_sample(name: &str) {
     let vehicle = sample(name).expect("there is such a sample").unwrap_or_else(|error| panic!("{error}")).vehicle;
-    let rates = built_in_rates().unwrap_or_else(|error| panic!("{error}"));
+    let rates = built_in_tables().unwrap_or_else(|error| panic!("{error}"));
     let faults: Vec<Fault> = catalogue(&vehicle, &rates).into_iter().map(|likely| likely.fault).collect();
     let mut tally = Tally::default();
     states(&vehicle).iter().for_each(|state| tally.add(&vehicle, state, &faults));

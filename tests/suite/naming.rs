@@ -3,7 +3,7 @@
 use halfsplit::belief::{Appearance, Belief, Engine, Evidence, Observation, Sign, Symptom};
 use halfsplit::complaint::{Told, built_in_trees};
 use halfsplit::fault::{Fault, Mode};
-use halfsplit::files::{built_in_rates, parse};
+use halfsplit::files::{built_in_tables, parse};
 use halfsplit::meter::MeterKind;
 use halfsplit::source::SourceFile;
 use halfsplit::vehicle::{PartId, State, Vehicle};
@@ -37,7 +37,7 @@ impl Bench {
         let vehicle: Vehicle = parse(file).unwrap_or_else(|error| panic!("{error}")).vehicle;
         let state = State::rest(&vehicle);
         let trees = built_in_trees().unwrap_or_else(|error| panic!("{error}"));
-        let rates = built_in_rates().unwrap_or_else(|error| panic!("{error}"));
+        let rates = built_in_tables().unwrap_or_else(|error| panic!("{error}"));
         Self { engine: Engine::new(Rc::new(vehicle), rates).with_trees(Rc::new(trees)), state }
     }
 

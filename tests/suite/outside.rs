@@ -12,11 +12,11 @@
 
 use crate::played::{METER_OHMS, Resolve, Simulator, bridged};
 use halfsplit::fault::{Fault, Mode, alteration, catalogue, sizes};
-use halfsplit::files::{SAMPLES, built_in_rates, sample};
+use halfsplit::files::{SAMPLES, built_in_tables, sample};
 use halfsplit::network::netlist::netlist;
 use halfsplit::network::{Alteration, Altered, Between, Branch, Law, Network, Settling, network_of, solve};
 use halfsplit::quantity::{Ohms, Volts};
-use halfsplit::tables::rates::Rates;
+use halfsplit::tables::Tables;
 use halfsplit::vehicle::{State, Vehicle};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -181,7 +181,7 @@ struct Case<'a> {
 /// The samples and the table of rates.
 struct Samples {
     vehicles: Vec<(&'static str, Vehicle)>,
-    rates: Rates,
+    rates: Rc<Tables>,
 }
 
 impl Samples {
@@ -189,7 +189,7 @@ impl Samples {
         let vehicle = |name| sample(name).expect("a sample").unwrap_or_else(|error| panic!("{error}")).vehicle;
         Self {
             vehicles: SAMPLES.iter().map(|&(name, _)| (name, vehicle(name))).collect(),
-            rates: built_in_rates().unwrap_or_else(|error| panic!("{error}")),
+            rates: built_in_tables().unwrap_or_else(|error| panic!("{error}")),
         }
     }
 
@@ -204,7 +204,7 @@ impl Samples {
             .filter(|fault| fault.mode == mode)
             .collect();
         let fault = faults[numbers.below(faults.len())];
-        let sizes = sizes(mode);
+        let sizes = sizes(&crate::tables::built_in().faults, mode);
         let size = sizes[numbers.below(sizes.len())].map_or(0.0, |size| size.value);
         Case { sample, vehicle, state: random_state(vehicle, &mut numbers), fault, size }
     }
@@ -245,7 +245,7 @@ impl Case<'_> {
     }
 
     fn alteration(&self) -> Alteration {
-        alteration(self.vehicle, &self.state, &self.sound(), self.fault, self.size)
+        alteration(&crate::tables::built_in().faults, self.vehicle, &self.state, &self.sound(), self.fault, self.size)
     }
 
     /// The engine's answer by its fast path.

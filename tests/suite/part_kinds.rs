@@ -13,7 +13,7 @@
 
 use crate::outside::Ngspice;
 use halfsplit::fault::{Fault, Mode, Size, alteration};
-use halfsplit::files::{LoadError, Loaded, parse};
+use halfsplit::files::{LoadError, Loaded, built_in_tables, parse};
 use halfsplit::meter::MeterKind;
 use halfsplit::network::{Altered, Between, Settling, network_of, solve};
 use halfsplit::predict::{Burden, Hypothesis, Predictor, Probe, Theta};
@@ -216,10 +216,17 @@ impl Case<'_> {
         let hypothesis = self.hypothesis(&vehicle);
         let sound = network_of(&vehicle, &state);
         let change = match hypothesis.faults().next() {
-            Some((fault, size)) => alteration(&vehicle, &state, &sound, fault, size.map_or(0.0, |size| size.value)),
+            Some((fault, size)) => alteration(
+                &crate::tables::built_in().faults,
+                &vehicle,
+                &state,
+                &sound,
+                fault,
+                size.map_or(0.0, |size| size.value),
+            ),
             None => Default::default(),
         };
-        let predictor = Predictor::new(Rc::clone(&vehicle));
+        let predictor = Predictor::new(Rc::clone(&vehicle), built_in_tables().expect("tables"));
         let model = predictor.in_state(&state).expect("solvable");
         let shown = || self.shown(&vehicle, &predictor, &state, &hypothesis);
         let told = |settling, values: Vec<Option<f64>>| {
@@ -261,7 +268,7 @@ impl Case<'_> {
         hypothesis: &Hypothesis,
     ) -> Vec<Option<f64>> {
         let model = predictor.in_state(state).expect("solvable");
-        let theta = Theta::of(vehicle, &[&model], &[MeterKind::Good]);
+        let theta = Theta::of(crate::tables::built_in(), vehicle, &[&model], &[MeterKind::Good]);
         let view = model.view(vehicle, hypothesis);
         let voltage = |red: &str, black: &str, burden| Probe::Voltage {
             red: point(vehicle, red),

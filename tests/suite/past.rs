@@ -1,10 +1,10 @@
 //! What a vehicle's past tells: the walk at handover and past cases.
 
-use halfsplit::belief::{Because, Engine, Raise, Reading, Symptom};
+use halfsplit::belief::{Because, Engine, Reading, Symptom};
 use halfsplit::case::Case;
 use halfsplit::case::journal::{Access, Clock, Shelf};
 use halfsplit::complaint::Told;
-use halfsplit::files::{built_in_rates, sample};
+use halfsplit::files::{built_in_tables, sample};
 use halfsplit::meter::MeterKind;
 use halfsplit::plan::walk::{Leg, Scope, Under, all, left, told_of, wanted};
 use halfsplit::predict::{Hypothesis, Probe};
@@ -53,7 +53,7 @@ impl Drop for Folder {
 
 fn engine(name: &str) -> Rc<Engine> {
     let loaded = sample(name).expect("a sample").expect("it checks");
-    Rc::new(Engine::new(Rc::new(loaded.vehicle), built_in_rates().expect("rates")))
+    Rc::new(Engine::new(Rc::new(loaded.vehicle), built_in_tables().expect("rates")))
 }
 
 fn said(session: &mut Session, line: &str) -> String {
@@ -70,7 +70,7 @@ fn walked(engine: &Engine, factor: f64) -> Vec<Reading> {
         let (red, black) = probe.points(vehicle);
         let volts = model.view(vehicle, &Hypothesis::Sound).volts(red, black);
         let value = if volts.abs() < 1.0 { volts * factor } else { volts };
-        let step = MeterKind::Good.meter().step(Volts(value));
+        let step = MeterKind::Good.meter(&crate::tables::built_in().instruments).step(Volts(value));
         let measured = Measured::Volts(Typed { value: Volts(value), step });
         Reading {
             probe,
@@ -271,7 +271,7 @@ fn the_walk_is_printed_to_fill_in() {
 #[test]
 fn the_trial_plays_the_same_faults_with_and_without() {
     let vehicle = sample("bench_board").expect("a sample").expect("it checks").vehicle;
-    let rates = built_in_rates().expect("rates");
+    let rates = built_in_tables().expect("rates");
     let conditions = Conditions { wrong: Wrong::Resistance, misreads: 0.0, ..Conditions::default() };
     let options = Options {
         cases: 40,
@@ -316,7 +316,8 @@ fn past_repairs_raise_the_odds_and_can_be_left_out() {
     said(&mut second, "history off");
     let without = odds(&second);
     assert!(with > 2.0 * without, "{with} {without}");
-    let strongest = told.iter().filter(|raise| raise.part == wire).map(Raise::factor).fold(1.0, f64::max);
+    let signs = &second.case().engine().tables().signs;
+    let strongest = told.iter().filter(|raise| raise.part == wire).map(|raise| raise.factor(signs)).fold(1.0, f64::max);
     let ratio = (with / (1.0 - with)) / (without / (1.0 - without));
     assert!(ratio > 0.5 * strongest && ratio <= 1.01 * strongest, "{ratio} {strongest}");
     assert!(told.iter().any(|raise| raise.because == Because::WorkedBeside));

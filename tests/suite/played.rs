@@ -5,12 +5,12 @@ use halfsplit::belief::{Appearance, Engine, Sign, Symptom, appearance_chances};
 use halfsplit::case::{Case, Entry};
 use halfsplit::complaint::built_in_trees;
 use halfsplit::fault::{Fault, Mode, alteration};
-use halfsplit::files::{built_in_rates, sample};
+use halfsplit::files::{built_in_tables, sample};
 use halfsplit::network::{
     Alteration, Between, Branch, Law, Network, Settling, as_an_ohmmeter_finds_it, network_of, solve,
 };
 use halfsplit::plan::{Next, Sense, Test};
-use halfsplit::predict::{Burden, LAMP_OHMS, Probe};
+use halfsplit::predict::{Burden, Probe};
 use halfsplit::quantity::{Amps, Measured, Ohms, Typed, Volts};
 use halfsplit::vehicle::{PartId, PartKind, State, Vehicle};
 use std::rc::Rc;
@@ -31,7 +31,7 @@ const CLAMP_STEP: f64 = 0.1;
 /// A sample as a fresh case.
 pub fn fresh(name: &str) -> Case {
     let loaded = sample(name).expect("there is such a sample").unwrap_or_else(|error| panic!("{error}"));
-    let rates = built_in_rates().unwrap_or_else(|error| panic!("{error}"));
+    let rates = built_in_tables().unwrap_or_else(|error| panic!("{error}"));
     let trees = Rc::new(built_in_trees().unwrap_or_else(|error| panic!("{error}")));
     Case::new(Engine::new(Rc::new(loaded.vehicle), rates).with_trees(trees)).unwrap_or_else(|error| panic!("{error}"))
 }
@@ -78,7 +78,9 @@ impl<'a> Hidden<'a> {
 
     pub fn network(&self, state: &State) -> Network {
         let network = network_of(self.vehicle, state);
-        let change = |&(fault, size): &(Fault, f64)| alteration(self.vehicle, state, &network, fault, size);
+        let change = |&(fault, size): &(Fault, f64)| {
+            alteration(&crate::tables::built_in().faults, self.vehicle, state, &network, fault, size)
+        };
         self.faults.iter().map(change).reduce(Alteration::and).unwrap_or_default().applied_to(&network)
     }
 
@@ -99,7 +101,7 @@ impl<'a> Hidden<'a> {
             Some(cut_out) if volts < cut_out.off.0 => 0.0,
             _ => volts / reference,
         };
-        let chances = appearance_chances(kind, share);
+        let chances = appearance_chances(&crate::tables::built_in().signs, kind, share);
         *Appearance::ALL.iter().max_by(|a, b| chances[a.index()].total_cmp(&chances[b.index()])).expect("three")
     }
 
@@ -137,12 +139,12 @@ impl<'a> Hidden<'a> {
         match probe {
             Probe::Voltage { red, black, burden } => {
                 let (red, black) = (red.index(), black.index());
-                let lamp = LAMP_OHMS * (self.vehicle.nominal.0 / 12.0);
+                let lamp = case.engine().tables().instruments.lamp * (self.vehicle.nominal.0 / 12.0);
                 let volts = Volts(match burden {
                     Burden::Bare => simulator.volts(&network, red, black),
                     Burden::Lamp => simulator.volts(&bridged(&network, red, black, lamp), red, black),
                 });
-                let meter = case.standing().meter.meter();
+                let meter = case.standing().meter.meter(&case.engine().tables().instruments);
                 Measured::Volts(Typed { value: meter.shows(volts), step: meter.step(volts) })
             }
             Probe::Resistance { red, black } => {

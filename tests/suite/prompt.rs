@@ -4,7 +4,7 @@
 use halfsplit::belief::{Appearance, Engine, Sign};
 use halfsplit::case::Case;
 use halfsplit::complaint::built_in_trees;
-use halfsplit::files::{SAMPLES, built_in_rates};
+use halfsplit::files::{SAMPLES, built_in_tables};
 use halfsplit::repl::{Command, CommandError, Grammar, Outcome, Session, VERBS, parse};
 use halfsplit::source::SourceFile;
 use std::rc::Rc;
@@ -20,9 +20,9 @@ fn sample(name: &str) -> String {
 fn session(text: String) -> Session {
     let loaded =
         halfsplit::files::parse(SourceFile { path: "van.ron".into(), text }).unwrap_or_else(|error| panic!("{error}"));
-    let rates = built_in_rates().unwrap_or_else(|error| panic!("{error}"));
+    let tables = built_in_tables().unwrap_or_else(|error| panic!("{error}"));
     let trees = Rc::new(built_in_trees().unwrap_or_else(|error| panic!("{error}")));
-    let engine = Engine::new(Rc::new(loaded.vehicle), rates).with_trees(trees);
+    let engine = Engine::new(Rc::new(loaded.vehicle), tables).with_trees(trees);
     Session::new(Case::new(engine).unwrap_or_else(|error| panic!("{error}")), loaded.file, loaded.warnings)
 }
 

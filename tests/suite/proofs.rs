@@ -60,7 +60,7 @@ fn follow(case: &mut Case, truth: &Truth<'_>) -> Proof {
             }
             What::Read { probe, .. } => {
                 let (red, black) = probe.plain_voltage().expect("nobody complained of a current");
-                let meter = case.standing().meter.meter();
+                let meter = case.standing().meter.meter(&case.engine().tables().instruments);
                 let shown = meter.shows(Volts(truth.volts(&check.state, red.index(), black.index())));
                 let measured = Measured::Volts(Typed { value: shown, step: meter.step(shown) });
                 Entry::Read { settings, probe, measured, symptom: Symptom::Present }

@@ -402,7 +402,7 @@ fn k_12_a_voltmeter_loads_what_it_measures() {
     let metered = circuit(&[(0, 1, stiff()), (1, 2, ohms(250e6)), (2, 0, ohms(250e6)), (2, 0, ohms(10e6))]);
     all_print([volts(&metered, 2), volts(&metered, 1)], &["0.8889", "23.1111"]);
     let seen = alone.altered(&Alteration::default()).expect("solvable").transfer(2, 0).resistance();
-    prints(12.0 * MeterKind::Cheap.meter().loading(seen), "0.8889");
+    prints(12.0 * MeterKind::Cheap.meter(&crate::tables::built_in().instruments).loading(seen), "0.8889");
 }
 
 /// Chapter 8, what an ammeter does to the circuit.
@@ -484,7 +484,7 @@ fn unloaded_voltage_does_not_tell_a_sound_feed_from_a_corroded_one() {
         let feed = |load: Law| circuit(&[(0, 1, source(12.6, 1e-3)), (1, 2, ohms(joint)), (2, 0, load)]);
         let unloaded = Rc::new(feed(Law::Open)).altered(&Alteration::default()).expect("solvable");
         let seen = unloaded.transfer(2, 0).resistance();
-        prints(12.6 * MeterKind::Cheap.meter().loading(seen), open_circuit);
+        prints(12.6 * MeterKind::Cheap.meter(&crate::tables::built_in().instruments).loading(seen), open_circuit);
         prints(volts(&feed(ohms(3e3)), 2), low_impedance);
         prints(1e3 * volts(&feed(ohms(12.0 * 12.0 / 21.0)), 2), lamp);
     }

@@ -3,7 +3,7 @@
 
 use halfsplit::belief::Engine;
 use halfsplit::case::Case;
-use halfsplit::files::{built_in_rates, load, sample};
+use halfsplit::files::{built_in_tables, load, sample};
 use halfsplit::repl::{Outcome, Session};
 use roxmltree::{Document, Node, ParsingOptions};
 use std::collections::HashMap;
@@ -30,7 +30,7 @@ fn folder(name: &str) -> PathBuf {
 
 fn session(name: &str) -> Session {
     let loaded = sample(name).expect("a sample").expect("it checks");
-    let case = Case::new(Engine::new(Rc::new(loaded.vehicle), built_in_rates().expect("rates"))).expect("it solves");
+    let case = Case::new(Engine::new(Rc::new(loaded.vehicle), built_in_tables().expect("rates"))).expect("it solves");
     Session::new(case, loaded.file, loaded.warnings)
 }
 
@@ -272,7 +272,7 @@ fn labels_of_a_vehicle_stay_text() {
     let path = folder("labels").join("van.ron");
     fs::write(&path, ron).expect("a file");
     let loaded = load(&path.display().to_string()).expect("a vehicle");
-    let case = Case::new(Engine::new(Rc::new(loaded.vehicle), built_in_rates().expect("rates"))).expect("it solves");
+    let case = Case::new(Engine::new(Rc::new(loaded.vehicle), built_in_tables().expect("rates"))).expect("it solves");
     let mut session = Session::new(case, loaded.file, loaded.warnings);
     assert_eq!(session.handle("dead lamp", 80).outcome, Outcome::Understood);
     let page = reported(&mut session, "labels", "html");

@@ -3,7 +3,7 @@
 
 use halfsplit::belief::Engine;
 use halfsplit::case::Case;
-use halfsplit::files::{built_in_rates, sample};
+use halfsplit::files::{built_in_tables, sample};
 use halfsplit::quantity::{Measured, Typed, Volts};
 use halfsplit::repl::{Outcome, Session};
 use halfsplit::sheet::{Sheet, Then, Took, When, sheet};
@@ -16,7 +16,7 @@ const SHEETS: [(&str, &str); 3] = [("clinic_van", "fridge"), ("sprayer_truck", "
 
 fn engine(name: &str) -> Rc<Engine> {
     let loaded = sample(name).expect("a sample").expect("it checks");
-    Rc::new(Engine::new(Rc::new(loaded.vehicle), built_in_rates().expect("rates")))
+    Rc::new(Engine::new(Rc::new(loaded.vehicle), built_in_tables().expect("rates")))
 }
 
 /// Each takes a while, so it is made once.
@@ -99,7 +99,11 @@ fn every_outcome_has_one_branch() {
                 .all(|branch| matches!(branch.when, When::Reads { scale: halfsplit::predict::Scale::Volts, .. }));
             if is_measured && all_volts {
                 for took in shown {
-                    let holding = step.branches.iter().filter(|branch| branch.when.holds(&took)).count();
+                    let holding = step
+                        .branches
+                        .iter()
+                        .filter(|branch| branch.when.holds(&crate::tables::built_in().instruments, &took))
+                        .count();
                     assert_eq!(holding, 1, "{name}, step {}: {took:?}", number + 1);
                 }
             }

@@ -2,10 +2,10 @@
 //! screen (`tests/lessons/`; HALFSPLIT_RECORD=1 writes the screens anew).
 
 use halfsplit::belief::{Appearance, Sign};
-use halfsplit::files::{built_in_rates, sample};
+use halfsplit::files::{built_in_tables, sample};
 use halfsplit::quantity::Measured;
 use halfsplit::repl::LessonSession;
-use halfsplit::tables::rates::Rates;
+use halfsplit::tables::Tables;
 use halfsplit::training::{
     Act, Attempt, Dial, Display, Function, Judgement, Leads, Learner, Lesson, Loom, Played, Series, Taken, Told, class,
     course, curtain, example, lesson_file, marks, marks_of, play, play_all, rows, yardstick,
@@ -17,8 +17,8 @@ use std::fs;
 use std::path::Path;
 use std::rc::Rc;
 
-fn rates() -> Rates {
-    built_in_rates().unwrap_or_else(|error| panic!("{error}"))
+fn rates() -> Rc<Tables> {
+    built_in_tables().unwrap_or_else(|error| panic!("{error}"))
 }
 
 fn of_course(number: usize) -> Rc<Lesson> {

@@ -8,7 +8,7 @@ use halfsplit::case::{Case, Entry};
 use halfsplit::complaint::{
     Answer, Extent, Kind, Odds, Question, Supposed, Told, Tree, Trees, Wrong, built_in_trees, load_tree, trees_with,
 };
-use halfsplit::files::{LoadError, built_in_rates, sample};
+use halfsplit::files::{LoadError, built_in_tables, sample};
 use halfsplit::plan::{Next, Test};
 use halfsplit::predict::Probe;
 use halfsplit::quantity::Minutes;
@@ -173,7 +173,7 @@ fn twins() -> Trees {
 /// The lamp of the board is dead, and some of the twins are answered.
 fn asked(told: Told, answers: &[(&str, usize)]) -> Case {
     let loaded = sample("bench_board").expect("a sample").unwrap_or_else(|error| panic!("{error}"));
-    let rates = built_in_rates().unwrap_or_else(|error| panic!("{error}"));
+    let rates = built_in_tables().unwrap_or_else(|error| panic!("{error}"));
     let trees = Rc::new(twins());
     let tree = trees.find("sides").expect("a tree");
     let mut case =

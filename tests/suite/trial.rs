@@ -4,12 +4,12 @@
 use crate::played::{Hidden, Resolve, fresh, hunt};
 use halfsplit::belief::{Appearance, Sign};
 use halfsplit::fault::{Fault, Mode};
-use halfsplit::files::{built_in_rates, parse, sample};
+use halfsplit::files::{built_in_tables, parse, sample};
 use halfsplit::meter::MeterKind;
 use halfsplit::network::{Between, network_of, solve};
 use halfsplit::predict::{Probe, Scale};
 use halfsplit::source::SourceFile;
-use halfsplit::tables::rates::Rates;
+use halfsplit::tables::Tables;
 use halfsplit::trial::generate::vehicle_text;
 use halfsplit::trial::{
     Bench, Conditions, Draw, Instrument, Mean, Options, Outcome, Policy, Search, Share, Tails, Trouble, World, Wrong,
@@ -19,13 +19,14 @@ use halfsplit::vehicle::{PartKind, State, Vehicle};
 use halfsplit::words::trial::machine;
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
+use std::rc::Rc;
 
 fn vehicle(name: &str) -> Vehicle {
     sample(name).expect("there is such a sample").unwrap_or_else(|error| panic!("{error}")).vehicle
 }
 
-fn rates() -> Rates {
-    built_in_rates().unwrap_or_else(|error| panic!("{error}"))
+fn rates() -> Rc<Tables> {
+    built_in_tables().unwrap_or_else(|error| panic!("{error}"))
 }
 
 /// Real parts, a real meter, some misreads, some points out of reach.
@@ -149,8 +150,15 @@ fn the_simulated_vehicle_obeys_kirchhoff() {
     let state = State::rest(&van).with_all(&clinic.settings);
     let mut random = ChaCha8Rng::seed_from_u64(3);
     for (mode, size) in [(Mode::Open, 0.0), (Mode::Resistive, 0.7), (Mode::Leak, 3.0)] {
-        let real = real_parts(&van, &ROUGH, &mut random);
-        let world = World::new(real, Trouble::One(Fault::new(part, mode), size), MeterKind::Cheap, &ROUGH, &mut random);
+        let real = real_parts(&rates(), &van, &ROUGH, &mut random);
+        let world = World::new(
+            &rates(),
+            real,
+            Trouble::One(Fault::new(part, mode), size),
+            MeterKind::Cheap,
+            &ROUGH,
+            &mut random,
+        );
         let solution = solve(world.network(&state)).expect("solvable");
         let mut into = vec![0.0; van.points.len()];
         let mut most = 0.0f64;
@@ -174,7 +182,7 @@ fn real_parts_have_the_spread_asked_for() {
         let mut random = ChaCha8Rng::seed_from_u64(11);
         let mut squares = Vec::new();
         for _ in 0..40 {
-            let real = real_parts(&van, &conditions, &mut random);
+            let real = real_parts(&rates(), &van, &conditions, &mut random);
             for (drawn, real) in van.parts.iter().zip(&real.parts) {
                 if drawn.spread > 0.0 {
                     let off = (real.resistance.value.0 / drawn.resistance.value.0).ln() / drawn.spread;
@@ -198,14 +206,14 @@ fn readings_are_those_of_the_network() {
     let (red, black) = (van.find_point("FC1.out").expect("a point"), van.black);
     for misreads in [0.0, 1.0] {
         let conditions = Conditions { misreads, ..Conditions::noise_free() };
-        let world = World::new(van.clone(), trouble, MeterKind::Cheap, &conditions, &mut random);
+        let world = World::new(&rates(), van.clone(), trouble, MeterKind::Cheap, &conditions, &mut random);
         let Between::Volts(expected) =
             solve(world.network(&state)).expect("solvable").between(red.index(), black.index())
         else {
             panic!("joined")
         };
         let taken = world.read(&state, Probe::voltage(red, black), MeterKind::Cheap, &mut random).expect("solvable");
-        let agrees = (Scale::value_of(&taken.measured).0 - expected.0).abs() <= 0.0051;
+        let agrees = (Scale::value_of(&rates().instruments, &taken.measured).0 - expected.0).abs() <= 0.0051;
         assert_eq!((agrees, taken.is_misread), (misreads == 0.0, misreads == 1.0), "{taken:?} for {expected:?}");
     }
 }
@@ -222,7 +230,8 @@ fn a_blown_fuse_stays_blown() {
     ));
     let trouble = Trouble::One(Fault::new(cable, Mode::Leak), 0.03);
     let mut random = ChaCha8Rng::seed_from_u64(1);
-    let mut world = World::new(board.clone(), trouble, MeterKind::Cheap, &Conditions::noise_free(), &mut random);
+    let mut world =
+        World::new(&rates(), board.clone(), trouble, MeterKind::Cheap, &Conditions::noise_free(), &mut random);
     assert_eq!(world.blow(&on).expect("solvable"), [fuse]);
     let idle = network_of(&board, &State::rest(&board));
     assert_ne!(world.network(&State::rest(&board)).branches[fuse.index()], idle.branches[fuse.index()]);

@@ -7,10 +7,10 @@ use crate::outside::Ngspice;
 use crate::played::bridged;
 use halfsplit::case::Entry;
 use halfsplit::fault::Mode;
-use halfsplit::files::{SAMPLES, built_in_rates, sample};
+use halfsplit::files::{SAMPLES, built_in_tables, sample};
 use halfsplit::meter::MeterKind;
 use halfsplit::network::{Between, Network, Settling, solve};
-use halfsplit::predict::{Burden, LAMP_OHMS, Probe};
+use halfsplit::predict::{Burden, Probe};
 use halfsplit::trial::{Bench, Conditions, Draw, Options, Policy, Search, case_seed, play};
 use halfsplit::vehicle::{PointId, State, Vehicle};
 use std::collections::BTreeSet;
@@ -95,8 +95,9 @@ impl Tally {
 
 fn played(name: &str, ngspice: Option<&Ngspice>) -> Tally {
     let vehicle = sample(name).expect("a sample").unwrap_or_else(|error| panic!("{error}")).vehicle;
-    let bench = Bench::new(vehicle, built_in_rates().unwrap_or_else(|error| panic!("{error}")));
+    let bench = Bench::new(vehicle, built_in_tables().unwrap_or_else(|error| panic!("{error}")));
     let vehicle = bench.engine().vehicle();
+    let instruments = &bench.engine().tables().instruments;
     let options = options();
     let mut tally = Tally::default();
     for case in 0..CASES {
@@ -115,10 +116,10 @@ fn played(name: &str, ngspice: Option<&Ngspice>) -> Tally {
             if solve(network.clone()).expect("solvable").between(ends.0, ends.1) == Between::Floating {
                 continue;
             }
-            let metered = bridged(&network, ends.0, ends.1, MeterKind::default().meter().input);
+            let metered = bridged(&network, ends.0, ends.1, MeterKind::default().meter(instruments).input);
             let metered = match burden {
                 Burden::Bare => metered,
-                Burden::Lamp => bridged(&metered, ends.0, ends.1, LAMP_OHMS * (vehicle.nominal.0 / 12.0)),
+                Burden::Lamp => bridged(&metered, ends.0, ends.1, instruments.lamp * (vehicle.nominal.0 / 12.0)),
             };
             tally.compare(ngspice, metered, ends, &format!("{name} {seed} {hidden:?}"));
         }

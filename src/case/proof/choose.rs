@@ -66,7 +66,7 @@ pub fn checks(case: &Case, then: &Standing, made: &Made<'_>) -> Result<Chosen, C
     let (here, elsewhere): (Vec<PartId>, Vec<PartId>) =
         touched.iter().copied().partition(|&part| model.carries_current(part));
     if let Some(watched) = watched {
-        let theta = Theta::of(vehicle, &[&model], &[then.meter]);
+        let theta = Theta::of(case.engine.tables(), vehicle, &[&model], &[then.meter]);
         let bench = Bench { case, then, model: Rc::clone(&model), made, watched, theta };
         bench.readings(&here, &mut chosen);
     }
@@ -229,7 +229,7 @@ impl Bench<'_> {
             false => vec![Mode::Open, Mode::Resistive],
         };
         let smallest = |mode: Mode| {
-            sizes(mode)
+            sizes(&self.case.engine.tables().faults, mode)
                 .into_iter()
                 .map(|size| Hypothesis::Faulty { fault: Fault::new(part, mode), size })
                 .find(|hypothesis| self.matters(part, hypothesis))

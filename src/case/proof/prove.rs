@@ -90,7 +90,7 @@ impl Case {
                     let counts = reading.state == check.state && reading.symptom == Symptom::Present;
                     let same = counts && reading.probe.is_same(probe) && probe.fits(&reading.measured);
                     let sign = if reading.probe == probe { 1.0 } else { -1.0 };
-                    same.then(|| sign * reading.on_scale().0)
+                    same.then(|| sign * reading.on_scale(&self.engine.tables().instruments).0)
                 });
                 Ok(found.map_or(Outcome::Open, |value| judged(value, band, limit)))
             }

@@ -123,7 +123,7 @@ impl<'a> Outliner<'a> {
         let Some(frame) = self.stack.last() else {
             return depth;
         };
-        if frame.bracket == '[' || frame.item.key.is_some() {
+        if frame.bracket != '(' || frame.item.key.is_some() {
             return depth;
         }
         self.stack.iter().rposition(|frame| frame.bracket == '[').map_or(depth, |index| index + 1)

@@ -4,6 +4,9 @@ use super::Node;
 use super::tokens::Token;
 use crate::source::Span;
 
+/// Stands for the opening bracket of a tuple, whose values have no keys.
+pub const TUPLE: char = '<';
+
 /// Brackets that are still open.
 pub struct Frame<'a> {
     /// The opening bracket; a curly one counts as round.

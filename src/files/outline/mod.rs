@@ -9,7 +9,7 @@ mod tokens;
 mod values;
 
 use crate::source::{Diagnostic, Span};
-use frame::{Frame, closing};
+use frame::{Frame, TUPLE, closing};
 use tokens::{Scanner, Token, TokenKind, tokenise};
 
 /// After so many slips the text is something else than a vehicle file.
@@ -71,10 +71,12 @@ pub struct Root {
     pub word: &'static str,
     /// What people call it.
     pub noun: &'static str,
+    /// Whether values without keys may stand in round brackets.
+    pub has_tuples: bool,
 }
 
 /// A vehicle file.
-pub const VEHICLE: Root = Root { word: "Vehicle", noun: "vehicle" };
+pub const VEHICLE: Root = Root { word: "Vehicle", noun: "vehicle", has_tuples: false };
 
 /// The outermost entry of a text, if there is any, and what is wrong with
 /// quotes, brackets, commas and colons.
@@ -213,7 +215,7 @@ impl<'a> Outliner<'a> {
     }
 
     fn no_entry(&mut self) {
-        let Root { word, noun } = self.kind;
+        let Root { word, noun, .. } = self.kind;
         let help = format!("a {noun} file is `{word}( … )`: start from one of the samples");
         self.findings.push(match self.peek(0) {
             Some(token) => Diagnostic::error(
@@ -282,7 +284,9 @@ impl<'a> Outliner<'a> {
                 "write `( … )` for an entry, `[ … ]` for a list",
             ));
         }
-        self.stack.push(Frame::new(word, bracket));
+        let is_tuple = self.kind.has_tuples && word.is_none() && bracket.text == "(" && !self.is_colon(2);
+        let frame = Frame::new(word, bracket);
+        self.stack.push(if is_tuple { Frame { bracket: TUPLE, ..frame } } else { frame });
     }
 
     /// Hands the item that has just ended to its brackets.

@@ -1,12 +1,13 @@
 //! Any file that is one entry of keys and lists of entries, such as a
 //! complaint tree: read with every error located, like a vehicle file.
 
-use super::wording::missing_key;
+use super::wording::{missing_key, shortened};
 use super::{Keyed, Reader};
 use crate::files::load::{LoadError, read_text};
 use crate::files::outline::{Node, Root, outline_of};
 use crate::files::schema::Kind;
 use crate::source::{Diagnostic, Severity, SourceFile, Span};
+use crate::tables::row::{Range, Rows, Value};
 use serde::de::DeserializeOwned;
 use std::marker::PhantomData;
 
@@ -24,6 +25,11 @@ pub struct Sheet<'r, 'n, 'a> {
 }
 
 impl<'n, 'a> Sheet<'_, 'n, 'a> {
+    /// The word at its start.
+    pub fn word(&self) -> &'static str {
+        self.keyed.what
+    }
+
     /// Where the entry stands.
     pub fn span(&self) -> Span {
         self.keyed.node.span()
@@ -77,6 +83,45 @@ impl<'n, 'a> Sheet<'_, 'n, 'a> {
         read.into_iter().map(|entry| (entry.value, entry.span)).collect()
     }
 
+    /// An entry under a key, which may be left out.
+    pub fn entry<'s>(
+        &'s mut self,
+        key: &'static str,
+        word: &'static str,
+        keys: &[&'static str],
+    ) -> Option<Sheet<'s, 'n, 'a>> {
+        let node = self.keyed.get(key)?;
+        self.inside(node, word, keys)
+    }
+
+    /// A value with the text that says where it is from, `key: (value, "source")`,
+    /// and the place of the value.
+    fn sourced<T: DeserializeOwned>(&mut self, key: &'static str) -> Option<(T, String, Span)> {
+        let node = self.reader.required(&self.keyed, key)?;
+        if !node.sound {
+            return None;
+        }
+        let ([value, source], true) = (&node.children[..], node.text.starts_with('(')) else {
+            self.reject(Diagnostic::error(
+                node.span(),
+                format!("expected a value and its source for `{key}`, but found `{}`", shortened(node.text)),
+                "no value and source",
+                format!("write `{key}: (…, \"where the value is from\")`"),
+            ));
+            return None;
+        };
+        let text: String = self.reader.value(key, source)?;
+        if text.trim().is_empty() {
+            self.reject(Diagnostic::error(
+                source.span(),
+                format!("`{key}` needs a source, but has none"),
+                "empty",
+                "say where the value is from",
+            ));
+        }
+        Some((self.reader.value(key, value)?, text, value.span()))
+    }
+
     /// An entry of a list that has lists of its own.
     pub fn inside<'s>(
         &'s mut self,
@@ -99,6 +144,29 @@ impl<'n, 'a> Sheet<'_, 'n, 'a> {
     }
 }
 
+impl Rows for Sheet<'_, '_, '_> {
+    fn row<T: Value>(&mut self, key: &'static str, range: Range, known: Option<(&T, &str)>) -> Option<(T, String)> {
+        if let (None, Some((value, source))) = (self.keyed.get(key), known) {
+            return Some((value.clone(), source.to_string()));
+        }
+        let (value, source, span) = self.sourced::<T>(key)?;
+        if let Some(number) = value.numbers().into_iter().find(|number| !range.contains(number)) {
+            let (least, most) = (range.start(), range.end());
+            let headline = format!("`{key}` must be between {least} and {most}, but is {number}");
+            self.reject(Diagnostic::error(span, headline, "this value", "compare with the table of the program"));
+        }
+        Some((value, source))
+    }
+
+    fn list<T: DeserializeOwned>(&mut self, key: &'static str) -> Vec<(T, Span)> {
+        self.entries(key)
+    }
+
+    fn reject(&mut self, entry: Span, headline: &str, help: &str) {
+        Sheet::reject(self, Diagnostic::error(entry, headline, "here", help));
+    }
+}
+
 /// Reads a file of a kind.
 ///
 /// # Errors
@@ -111,7 +179,7 @@ pub fn load_sheet<T>(
     build: impl FnOnce(&mut Sheet<'_, '_, '_>) -> Option<T>,
 ) -> Result<T, LoadError> {
     let (file, slips) = read_text(path)?;
-    read(file, slips, kind, keys, build)
+    read(file, slips, kind, &[(kind.word, keys)], build)
 }
 
 /// Reads a text of a kind; `build` gives nothing only after it has reported why.
@@ -124,27 +192,33 @@ pub fn read_sheet<T>(
     keys: &[&'static str],
     build: impl FnOnce(&mut Sheet<'_, '_, '_>) -> Option<T>,
 ) -> Result<T, LoadError> {
-    read(file, Vec::new(), kind, keys, build)
+    read(file, Vec::new(), kind, &[(kind.word, keys)], build)
 }
 
-fn read<T>(
+/// Reads a text that is an entry of one of some kinds: its first word, and its
+/// keys. What is wrong with its encoding is known already.
+///
+/// # Errors
+/// As [`read_sheet`].
+pub fn read<T>(
     file: SourceFile,
     mut known: Vec<Diagnostic>,
     kind: Root,
-    keys: &[&'static str],
+    kinds: &[(&'static str, &[&'static str])],
     build: impl FnOnce(&mut Sheet<'_, '_, '_>) -> Option<T>,
 ) -> Result<T, LoadError> {
     let (root, slips) = outline_of(&file.text, kind);
     known.extend(slips);
     let mut reader = Reader::new(&file.text, known);
     let built = root.as_ref().and_then(|root| {
-        if root.word != Some(kind.word) {
+        let Some(&(word, keys)) = kinds.iter().find(|(word, _)| root.word == Some(word)) else {
             let headline = format!("expected `{}(` at the start, but found another word", kind.word);
-            let help = format!("write `{}(`", kind.word);
+            let words: Vec<String> = kinds.iter().map(|(word, _)| format!("`{word}(`")).collect();
+            let help = format!("write {}", words.join(" or "));
             reader.findings.push(Diagnostic::error(root.head(), headline, "here", help));
             return None;
-        }
-        let keyed = reader.keyed(root, kind.word, keys);
+        };
+        let keyed = reader.keyed(root, word, keys);
         build(&mut Sheet { reader: &mut reader, keyed })
     });
     let mut findings = reader.findings;

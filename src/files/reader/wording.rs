@@ -34,6 +34,9 @@ const UNITS: [(&str, &[(&str, f64)]); 10] = [
     ("°C", &[("°C", 1.0), ("C", 1.0)]),
 ];
 
+/// Layout: choices that a line of help can name.
+const MOST_LISTED: usize = 24;
+
 /// Where in an entry something is wrong.
 pub struct Spot<'a> {
     /// The word the entry starts with.
@@ -160,6 +163,7 @@ fn unknown_choice(found: &str, expected: &[&'static str], spot: &Spot<'_>) -> Wo
 fn with_nearest(found: &str, expected: &[&'static str], lead: &str) -> String {
     let list = expected.join("`, `");
     match nearest(found, expected.iter().copied()) {
+        Some(near) if expected.len() > MOST_LISTED => format!("did you mean `{near}`?"),
         Some(near) => format!("did you mean `{near}`? {lead} `{list}`"),
         None => format!("{lead} `{list}`"),
     }

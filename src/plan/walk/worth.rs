@@ -7,7 +7,7 @@
 //! that day tells nothing later, so T leaves them out.
 
 use super::circuits::{Losses, all, losses};
-use super::leg;
+use super::leg::leg;
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, Predictor, Probe, Shown, StateModel, Theta};
@@ -113,7 +113,7 @@ impl Table {
         }
         let used: Vec<&StateModel> = models.iter().map(|(_, model)| &**model).collect();
         let meter = MeterKind::default();
-        let theta = Theta::of(vehicle, &used, &[meter]);
+        let theta = Theta::of(predictor.tables(), vehicle, &used, &[meter]);
         let shown = |of: &[(State, Probe)]| -> Vec<Shown> {
             let of = of.iter().filter_map(|(state, probe)| {
                 let (_, model) = models.iter().find(|(known, _)| *known == state)?;

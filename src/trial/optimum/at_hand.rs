@@ -126,7 +126,11 @@ impl TestsAtHand<'_> {
             }
             let model = self.engine.predictor().in_state(&self.situation.state.with_all(&settings))?;
             let look = |weighed: &Weighed| {
-                let chances = appearance_chances(kind, model.performance(vehicle, &weighed.hypothesis, load));
+                let chances = appearance_chances(
+                    &self.engine.tables().signs,
+                    kind,
+                    model.performance(vehicle, &weighed.hypothesis, load),
+                );
                 likeliest(&chances).index() as i64
             };
             let outcomes = self.kept.iter().map(|(weighed, _)| look(weighed));

@@ -6,6 +6,8 @@ use crate::fault::{Fault, alteration, concerns};
 use crate::meter::MeterKind;
 use crate::network::{Alteration, Branch, Law, Network, Settling, Solution, SolveError, network_of, solve_like};
 use crate::quantity::Amps;
+use crate::tables::Tables;
+use crate::tables::instruments::Instruments;
 use crate::trial::conditions::{Conditions, Instrument};
 use crate::trial::trouble::Trouble;
 use crate::vehicle::{PartId, PointId, Reach, State, Vehicle};
@@ -18,6 +20,7 @@ use std::rc::Rc;
 /// What is really there.
 #[derive(Clone)]
 pub struct World {
+    pub(super) tables: Rc<Tables>,
     pub(super) vehicle: Vehicle,
     pub(super) trouble: Trouble,
     /// Fuses that the fault has opened; they stay so.
@@ -39,13 +42,14 @@ pub(super) enum Condition {
 impl World {
     /// Real parts with a fault, and a meter.
     pub fn new(
+        tables: &Rc<Tables>,
         vehicle: Vehicle,
         trouble: Trouble,
         meter: MeterKind,
         conditions: &Conditions,
         random: &mut impl Rng,
     ) -> Self {
-        let sheet = meter.meter();
+        let sheet = meter.meter(&tables.instruments);
         let mut unit = || -> f64 {
             match conditions.instrument {
                 Instrument::Real => StandardNormal.sample(random),
@@ -58,6 +62,7 @@ impl World {
             points.filter(|&point| point != vehicle.black && random.random_bool(conditions.blocked.clamp(0.0, 1.0)));
         let blocked = blocked.collect();
         Self {
+            tables: Rc::clone(tables),
             trouble,
             blown: Vec::new(),
             blocked,
@@ -67,6 +72,11 @@ impl World {
             solved: RefCell::default(),
             vehicle,
         }
+    }
+
+    /// The instruments that it is read with.
+    pub fn instruments(&self) -> &Instruments {
+        &self.tables.instruments
     }
 
     /// The fuses that the fault opens in a state beside those that it has; they
@@ -136,6 +146,7 @@ impl World {
             trouble,
             blown,
             blocked: self.blocked.clone(),
+            tables: Rc::clone(&self.tables),
             solved: RefCell::default(),
             ..*self
         }
@@ -159,7 +170,10 @@ impl World {
 
     /// What the trouble changes.
     fn change(&self, state: &State, network: &Network) -> Alteration {
-        let faults = self.trouble.faults().map(|(fault, size)| alteration(&self.vehicle, state, network, fault, size));
+        let faults = self
+            .trouble
+            .faults()
+            .map(|(fault, size)| alteration(&self.tables.faults, &self.vehicle, state, network, fault, size));
         let mut change = faults.reduce(Alteration::and).unwrap_or_default();
         if let Trouble::Undrawn { from, to, ohms } = self.trouble {
             let law = Law::Resistor(ohms.conductance());

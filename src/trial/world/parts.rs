@@ -3,6 +3,7 @@
 use super::as_is::World;
 use crate::meter::MeterKind;
 use crate::predict::{Theta, Uncertain};
+use crate::tables::Tables;
 use crate::trial::conditions::{Conditions, Tails};
 use crate::trial::trouble::Trouble;
 use crate::vehicle::{LoadBehaviour, PartId, PartKind, Supply, Vehicle};
@@ -17,9 +18,9 @@ const AGED: f64 = 0.3;
 const FREEDOM: f64 = 4.0;
 
 /// Real parts for a vehicle that is drawn.
-pub fn real_parts(drawn: &Vehicle, conditions: &Conditions, random: &mut impl Rng) -> Vehicle {
+pub fn real_parts(tables: &Tables, drawn: &Vehicle, conditions: &Conditions, random: &mut impl Rng) -> Vehicle {
     let mut real = drawn.clone();
-    let supplies = Theta::of(drawn, &[], &[]);
+    let supplies = Theta::of(tables, drawn, &[], &[]);
     let missing: HashMap<PartId, f64> = supplies
         .entries()
         .iter()
@@ -72,7 +73,7 @@ impl World {
     /// little younger, its supplies and the meter as they were that day.
     pub fn at_handover(&self, drawn: &Vehicle, random: &mut impl Rng) -> Self {
         let younger = Conditions { spread: self.conditions.spread * AGED, ..self.conditions };
-        let mut vehicle = real_parts(drawn, &younger, random);
+        let mut vehicle = real_parts(&self.tables, drawn, &younger, random);
         for (index, part) in vehicle.parts.iter_mut().enumerate() {
             let (now, drawn) = (&self.vehicle.parts[index], &drawn.parts[index]);
             // What was drawn anew is how far it has aged since, not what it is.
@@ -85,6 +86,6 @@ impl World {
                 behave(behaviour, aged);
             }
         }
-        Self::new(vehicle, Trouble::Nothing, MeterKind::default(), &self.conditions, random)
+        Self::new(&self.tables, vehicle, Trouble::Nothing, MeterKind::default(), &self.conditions, random)
     }
 }

@@ -1,9 +1,9 @@
 //! What the instruments show of what is really there, and what is written down.
 
 use super::as_is::{Condition, World};
-use crate::meter::{MeterKind, OHMMETER_AMPS};
+use crate::meter::MeterKind;
 use crate::network::{Between, Branch, Law, SolveError, as_an_ohmmeter_finds_it, solve};
-use crate::predict::{Burden, LAMP_OHMS, Probe};
+use crate::predict::{Burden, Probe};
 use crate::quantity::{Amps, LARGEST_READING, Measured, Ohms, Typed, Volts};
 use crate::trial::conditions::Instrument;
 use crate::vehicle::{PartId, PointId, State};
@@ -56,7 +56,7 @@ impl World {
             Probe::Voltage { red, black, burden } => {
                 let red = elsewhere(red);
                 let volts = self.volts(state, red, black, burden, meter, random)?;
-                let sheet = meter.meter();
+                let sheet = meter.meter(self.instruments());
                 let off = self.misshown(volts, sheet.step(volts));
                 let mut shown = Typed { value: sheet.shows(off), step: sheet.step(off) };
                 if is_misread && !wrong_pin {
@@ -86,7 +86,7 @@ impl World {
         let mut network = as_an_ohmmeter_finds_it(&self.network(state));
         let (red, black) = (red.index(), black.index());
         // One volt behind as many ohms as make the test current.
-        let inside = Ohms(1.0 / OHMMETER_AMPS);
+        let inside = Ohms(1.0 / self.instruments().ohmmeter_current.0);
         let law = Law::Battery { emf: Volts(1.0), ohms: inside, charging: inside };
         network.branches.push(Branch { from: black, to: red, law });
         let volts = match solve(network)?.between(red, black) {
@@ -135,10 +135,10 @@ impl World {
             return Ok(Volts(STRAY * own));
         }
         let mut metered = self.network(state);
-        let law = Law::Resistor(meter.meter().input.conductance());
+        let law = Law::Resistor(meter.meter(self.instruments()).input.conductance());
         metered.branches.push(Branch { from: red, to: black, law });
         if burden == Burden::Lamp {
-            let law = Law::Resistor((LAMP_OHMS * (self.vehicle.nominal.0 / 12.0)).conductance());
+            let law = Law::Resistor((self.instruments().lamp * (self.vehicle.nominal.0 / 12.0)).conductance());
             metered.branches.push(Branch { from: red, to: black, law });
         }
         let volts = match solve(metered)?.between(red, black) {

@@ -47,7 +47,7 @@ impl World {
             Condition::Faulty if self.trouble.faults().any(itself) => 0.0,
             _ => self.solved(state, condition)?.across(load.index()).0.abs() / usual,
         };
-        Ok(appearance_chances(kind, share))
+        Ok(appearance_chances(&self.tables.signs, kind, share))
     }
 
     /// How a load looks to somebody.

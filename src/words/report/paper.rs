@@ -94,7 +94,7 @@ fn conditions(case: &Case, account: &Account, states: &[State]) -> Vec<Block> {
             .collect(),
     };
     for kind in [MeterKind::Cheap, MeterKind::Good] {
-        let sheet = kind.meter();
+        let sheet = kind.meter(&case.engine().tables().instruments);
         if account.readings.iter().any(|judged| judged.of.reading.meter == kind) {
             items.push(format!(
                 "Meter: {}, ±({} % + {} digits), input {}.",

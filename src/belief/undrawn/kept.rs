@@ -2,8 +2,8 @@
 //! what was read.
 
 use super::super::evidence::{Observation, Sign};
-use super::survey::Pair;
-use super::weak::{Given, Weak};
+use super::given::{Given, Weak};
+use super::pair::Pair;
 use crate::network::Solution;
 use crate::vehicle::{PartId, PointId, State};
 use std::rc::Rc;

@@ -1,31 +1,22 @@
-//! The drawing is wrong: paths between any two points that it does not show.
-//! Brought in only where no single fault explains all that is known, or a
-//! repair has cured nothing. Of the tens of thousands of pairs of points a
-//! linear first look picks those that fit; they are then solved like faults.
+//! Proposes paths that no drawing shows, those that nothing known tells apart
+//! as one.
 
-mod bases;
-mod field;
-mod kept;
-mod look;
-mod survey;
-mod threshold;
-mod weak;
-
-pub(super) use kept::Kept;
-
-use super::Site;
-use super::doubles::Desk;
-use super::weigh::Entrant;
+use super::super::candidate::Candidate;
+use super::super::proposer::Proposer;
+use super::super::shortlist::Shortlist;
+use super::super::site::Site;
+use super::bases::{Bases, bases};
+use super::kept::{Joinable, Kept};
+use super::look::allowance;
+use super::pair::{Foretold, Path};
+use super::survey::Survey;
+use crate::odds::LogWeight;
 use crate::predict::Hypothesis;
 use crate::quantity::Ohms;
 use crate::vehicle::{PartId, PointId};
-use bases::{Bases, bases};
-use kept::Joinable;
-use look::allowance;
 use petgraph::unionfind::UnionFind;
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
-use survey::{Foretold, Path, Survey};
 
 /// Points above which only those around the suspects are joined.
 const MANY_POINTS: usize = 500;
@@ -43,43 +34,50 @@ const ONE_NET: Ohms = Ohms(0.03);
 /// practice, no source.
 const SHARE_OF_TIES: f64 = 0.7;
 
-/// The paths worth weighing.
-pub(super) fn ties(desk: &Desk<'_>) -> Vec<Entrant> {
-    let mut kept = std::mem::take(desk.engine.memory().borrow_mut().ties());
-    let (kinds, each) = likeliest_kinds(desk, &mut kept);
-    *desk.engine.memory().borrow_mut().ties() = kept;
-    let mut solved: Vec<Entrant> = Vec::new();
-    let mut best = f64::NEG_INFINITY;
-    for some in kinds[..].chunks(AT_A_TIME).take(SOLVED / AT_A_TIME) {
-        let some: Vec<Entrant> = some.iter().map(|kind| kind.weighed(desk, each)).collect();
-        best = some.iter().map(|tie| tie.log_weight).fold(best, f64::max);
-        let is_over = !some.iter().any(|tie| desk.could_count(tie.log_weight, best));
-        solved.extend(some);
-        if is_over {
-            break;
-        }
+/// Proposes them.
+pub struct UndrawnPaths<'s, 'a> {
+    shortlist: &'s Shortlist<'a>,
+    kinds: Vec<Kind>,
+    /// How often each path is met.
+    each: f64,
+}
+
+impl<'s, 'a> UndrawnPaths<'s, 'a> {
+    /// The paths that may be there.
+    pub fn of(shortlist: &'s Shortlist<'a>) -> Self {
+        let memory = shortlist.likelihood.engine.memory();
+        let mut kept = std::mem::take(memory.borrow_mut().undrawn());
+        let (kinds, each) = likeliest_kinds(shortlist, &mut kept);
+        *memory.borrow_mut().undrawn() = kept;
+        Self { shortlist, kinds, each }
     }
-    solved
+}
+
+impl Proposer for UndrawnPaths<'_, '_> {
+    fn batches(&self) -> impl Iterator<Item = Vec<Candidate>> {
+        let batches = self.kinds.chunks(AT_A_TIME).take(SOLVED / AT_A_TIME);
+        batches.map(|batch| batch.iter().map(|kind| kind.weighed(self.shortlist, self.each)).collect())
+    }
 }
 
 /// Paths by what tells them apart, likeliest first, and how often each path is
 /// met.
-fn likeliest_kinds(desk: &Desk<'_>, kept: &mut Kept) -> (Vec<Kind>, f64) {
-    let ends: Rc<[PointId]> = ends(desk).into();
-    let Some(bases) = bases(desk, kept) else { return (Vec::new(), 0.0) };
-    let survey = Survey::of(&bases);
+fn likeliest_kinds(shortlist: &Shortlist<'_>, kept: &mut Kept) -> (Vec<Kind>, f64) {
+    let ends: Rc<[PointId]> = ends(shortlist).into();
+    let Some(bases) = bases(shortlist, kept) else { return (Vec::new(), 0.0) };
+    let survey = Survey::of(&shortlist.likelihood.engine.tables().faults, &bases);
     let joinable =
         Joinable { ends: Rc::clone(&ends), givens: bases.all.iter().map(|base| base.given.clone()).collect() };
     let pairs = kept.explaining(joinable, || survey.explaining(&ends));
     let (count, paths) = survey.foretold(&pairs, LOOKED_AT);
-    let all = desk.met.named * desk.engine.rates().not_as_drawn * SHARE_OF_TIES;
+    let all = shortlist.frequency.named * shortlist.likelihood.engine.tables().belief.not_as_drawn * SHARE_OF_TIES;
     let each = all / count.max(1) as f64;
-    (kinds(desk, &bases, &paths), each)
+    (kinds(shortlist, &bases, &paths), each)
 }
 
 /// Paths by what tells them apart, likeliest first.
-fn kinds(desk: &Desk<'_>, bases: &Bases, paths: &[Foretold]) -> Vec<Kind> {
-    let nets = nets(desk, bases);
+fn kinds(shortlist: &Shortlist<'_>, bases: &Bases, paths: &[Foretold]) -> Vec<Kind> {
+    let nets = nets(shortlist, bases);
     let mut kinds: FxHashMap<(usize, usize, Vec<i64>), Kind> = FxHashMap::default();
     for &Foretold { path, base, fit } in paths {
         let base = &bases.all[base];
@@ -99,13 +97,13 @@ fn kinds(desk: &Desk<'_>, bases: &Bases, paths: &[Foretold]) -> Vec<Kind> {
 
 /// Points that may be joined: all of them, or of a large vehicle those that
 /// suspects end at.
-fn ends(desk: &Desk<'_>) -> Vec<PointId> {
-    let vehicle = desk.engine.vehicle();
+fn ends(shortlist: &Shortlist<'_>) -> Vec<PointId> {
+    let vehicle = shortlist.likelihood.engine.vehicle();
     if vehicle.points.len() <= MANY_POINTS {
         return (0..vehicle.points.len()).map(PointId::new).collect();
     }
     let mut ends = Vec::new();
-    let parts = desk.singles.iter().filter_map(|single| single.hypothesis.part());
+    let parts = shortlist.singles.iter().filter_map(|single| single.hypothesis.part());
     for end in parts.flat_map(|part| <[PointId; 2]>::from(vehicle.part(part).ends())) {
         if ends.len() < MOST_AROUND && !ends.contains(&end) {
             ends.push(end);
@@ -117,8 +115,8 @@ fn ends(desk: &Desk<'_>) -> Vec<PointId> {
 
 /// For each point a number that it shares with those next to it by way of
 /// next to no resistance.
-fn nets(desk: &Desk<'_>, bases: &Bases) -> Vec<usize> {
-    let vehicle = desk.engine.vehicle();
+fn nets(shortlist: &Shortlist<'_>, bases: &Bases) -> Vec<usize> {
+    let vehicle = shortlist.likelihood.engine.vehicle();
     let drawn = &bases.all[0];
     let field = drawn.reads.first().map_or(drawn.here, |read| read.field);
     let solution = &bases.fields[field].solution;
@@ -143,9 +141,9 @@ impl Kind {
         self.fit + (self.count as f64).ln()
     }
 
-    fn weighed(&self, desk: &Desk<'_>, each: f64) -> Entrant {
+    fn weighed(&self, shortlist: &Shortlist<'_>, each: f64) -> Candidate {
         let Path { from, to, size } = self.path;
         let hypothesis = Hypothesis::Tied { from, to, size, opened: self.opened };
-        desk.entrant(hypothesis, Site::Undrawn, (each * self.count as f64).ln())
+        shortlist.weighed(hypothesis, Site::Undrawn, LogWeight::of(each * self.count as f64))
     }
 }

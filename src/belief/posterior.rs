@@ -1,8 +1,11 @@
-//! Weighed hypotheses to a belief: probabilities by site and by part.
+//! Bayes' rule: from weights of all candidates to posterior probabilities, by
+//! site and by part.
 
-use super::weigh::{Entrant, Weighed};
-use super::{Belief, PartBelief, Site, Suspect};
+use super::belief::{Belief, PartBelief, Suspect, Weighed};
+use super::candidate::Candidate;
+use super::site::Site;
 use crate::fault::ways;
+use crate::odds::LogWeight;
 use crate::predict::Theta;
 use crate::vehicle::{PartId, Vehicle};
 use rustc_hash::FxHashMap;
@@ -10,7 +13,7 @@ use rustc_hash::FxHashMap;
 /// Explanations kept after each weighing, at most.
 const MOST_KEPT: usize = 4000;
 /// ln of the weight, relative to the best, below which one is dropped.
-const LEAST_LOG_WEIGHT: f64 = -30.0;
+const LEAST: LogWeight = LogWeight::from_ln(-30.0);
 
 /// Probabilities summed by site and by part; a part also answers for what its
 /// own fault has done elsewhere.
@@ -18,26 +21,26 @@ const LEAST_LOG_WEIGHT: f64 = -30.0;
 pub(super) struct Shares {
     sites: FxHashMap<Site, f64>,
     parts: FxHashMap<PartId, f64>,
-    /// ln of the best evidence for each part.
-    evidence: FxHashMap<PartId, f64>,
+    /// The best likelihood of each part.
+    likelihood: FxHashMap<PartId, LogWeight>,
 }
 
 impl Shares {
-    pub fn of<'e>(vehicle: &Vehicle, entrants: impl Iterator<Item = &'e Entrant> + Clone) -> Self {
-        let best = entrants.clone().map(|entrant| entrant.log_weight).fold(f64::NEG_INFINITY, f64::max);
-        let total: f64 = entrants.clone().map(|entrant| (entrant.log_weight - best).exp()).sum();
+    pub fn of<'e>(vehicle: &Vehicle, candidates: impl Iterator<Item = &'e Candidate> + Clone) -> Self {
+        let best = candidates.clone().map(|candidate| candidate.log_weight).fold(LogWeight::NEVER, LogWeight::max);
+        let total: f64 = candidates.clone().map(|candidate| (candidate.log_weight - best).weight()).sum();
         let mut shares = Self::default();
-        for entrant in entrants {
-            let probability = (entrant.log_weight - best).exp() / total;
-            *shares.sites.entry(entrant.site).or_insert(0.0) += probability;
-            let mut parts: Vec<PartId> = entrant.site.parts().collect();
-            parts.extend(entrant.hypothesis.faults().flat_map(|(fault, _)| ways(vehicle, fault)));
+        for candidate in candidates {
+            let probability = (candidate.log_weight - best).weight() / total;
+            *shares.sites.entry(candidate.site).or_insert(0.0) += probability;
+            let mut parts: Vec<PartId> = candidate.site.parts().collect();
+            parts.extend(candidate.hypothesis.faults().flat_map(|(fault, _)| ways(vehicle, fault)));
             parts.sort_unstable();
             parts.dedup();
             for part in parts {
                 *shares.parts.entry(part).or_insert(0.0) += probability;
-                let evidence = shares.evidence.entry(part).or_insert(f64::NEG_INFINITY);
-                *evidence = evidence.max(entrant.log_weight - entrant.log_prior);
+                let likelihood = shares.likelihood.entry(part).or_insert(LogWeight::NEVER);
+                *likelihood = likelihood.max(candidate.log_likelihood());
             }
         }
         shares
@@ -48,32 +51,32 @@ impl Shares {
 /// readings.
 pub(super) fn collect(
     vehicle: &Vehicle,
-    mut entrants: Vec<Entrant>,
+    mut candidates: Vec<Candidate>,
     before: &Shares,
     readings: usize,
     theta: Theta,
 ) -> Belief {
     // A fixed order, so that sums do not depend on how the list came about; of
-    // references, since entrants are large.
-    let mut order: Vec<&mut Entrant> = entrants.iter_mut().collect();
+    // references, since candidates are large.
+    let mut order: Vec<&mut Candidate> = candidates.iter_mut().collect();
     order.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
-    let now = Shares::of(vehicle, order.iter().map(|entrant| &**entrant));
-    let best = order.first().map_or(0.0, |entrant| entrant.log_weight);
-    let total: f64 = order.iter().map(|entrant| (entrant.log_weight - best).exp()).sum();
+    let now = Shares::of(vehicle, order.iter().map(|candidate| &**candidate));
+    let best = order.first().map_or(LogWeight::ONE, |candidate| candidate.log_weight);
+    let total: f64 = order.iter().map(|candidate| (candidate.log_weight - best).weight()).sum();
     let mut misread = vec![0.0; readings];
     let mut weighed = Vec::new();
-    for entrant in order {
-        let probability = (entrant.log_weight - best).exp() / total;
-        if let Some(joint) = &entrant.joint {
+    for candidate in order {
+        let probability = (candidate.log_weight - best).weight() / total;
+        if let Some(joint) = &candidate.joint {
             (0..readings).filter(|&index| joint.doubts(index)).for_each(|index| misread[index] += probability);
         }
-        if entrant.log_weight - best > LEAST_LOG_WEIGHT && weighed.len() < MOST_KEPT {
+        if candidate.log_weight - best > LEAST && weighed.len() < MOST_KEPT {
             weighed.push(Weighed {
-                hypothesis: entrant.hypothesis,
-                site: entrant.site,
+                hypothesis: candidate.hypothesis,
+                site: candidate.site,
                 probability,
-                joint: entrant.joint.take(),
-                phase: entrant.phase,
+                joint: candidate.joint.take(),
+                phase: candidate.phase,
             });
         }
     }
@@ -89,12 +92,12 @@ pub(super) fn collect(
     // Rounded, so that twins stand in drawing order on every machine.
     let rank = |suspect: &Suspect| (-suspect.probability * 1e4).round() as i64;
     suspects.sort_by(|a, b| rank(a).cmp(&rank(b)).then(a.site.cmp(&b.site)));
-    let best_evidence = now.evidence.values().copied().fold(f64::NEG_INFINITY, f64::max);
+    let best_likelihood = now.likelihood.values().copied().fold(LogWeight::NEVER, LogWeight::max);
     let mut parts: Vec<PartBelief> = now
         .parts
         .iter()
         .map(|(&part, &probability)| {
-            let support = now.evidence[&part] - best_evidence;
+            let support = now.likelihood[&part] - best_likelihood;
             PartBelief { part, probability, before: before.parts.get(&part).copied().unwrap_or(0.0), support }
         })
         .collect();

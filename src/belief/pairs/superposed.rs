@@ -2,9 +2,12 @@
 //! circuit two faults move a reading by about as much as both do by themselves,
 //! so that thousands of pairs are looked at for the price of a sum.
 
-use super::doubles::Desk;
-use super::weigh::Entrant;
+use super::super::candidate::Candidate;
+use super::super::proposer::Proposer;
+use super::super::shortlist::{Shortlist, sole};
+use super::pairing::{Pairing, in_order};
 use crate::fault::Fault;
+use crate::odds::LogWeight;
 use crate::predict::{Shown, Sized};
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
@@ -21,21 +24,36 @@ const ROUGH: (f64, f64) = (5e-3, 0.01);
 /// A single fault as far as the sum goes.
 struct Term {
     fault: Sized,
-    log_prior: f64,
+    log_prior: LogWeight,
     /// How far it moves each reading from a sound one.
     moves: Vec<f64>,
 }
 
+/// Proposes them. With other sizes than the leaders' own, one of theirs is
+/// another hypothesis.
+pub(super) struct SuperposedPairs<'p, 'a>(pub &'p Pairing<'p, 'a>);
+
+impl Proposer for SuperposedPairs<'_, '_> {
+    fn batches(&self) -> impl Iterator<Item = Vec<Candidate>> {
+        let shortlist = self.0.shortlist;
+        let leaders: Vec<Fault> = shortlist.leaders.iter().filter_map(|leader| sole(leader)).map(|one| one.0).collect();
+        let pairs = superposed_pairs(shortlist, &leaders).into_iter();
+        let apart = pairs.filter(|[first, second]| !self.0.overlap(first.0, second.0));
+        std::iter::once(apart.map(|[first, second]| self.0.weighed(first, second)).collect())
+    }
+}
+
 /// Pairs worth weighing, each once.
-pub(super) fn superposed_pairs(desk: &Desk<'_>, leaders: &[Fault]) -> Vec<[Sized; 2]> {
-    let Some(sound) = desk.sound.and_then(|sound| sound.joint.as_ref()) else { return Vec::new() };
-    let readings: Vec<f64> = desk.evidence.all_readings().map(|reading| reading.on_scale().0).collect();
-    let term = |single: &&Entrant| -> Option<Term> {
+fn superposed_pairs(shortlist: &Shortlist<'_>, leaders: &[Fault]) -> Vec<[Sized; 2]> {
+    let Some(sound) = shortlist.sound.and_then(|sound| sound.joint.as_ref()) else { return Vec::new() };
+    let likelihood = &shortlist.likelihood;
+    let readings: Vec<f64> = likelihood.evidence.all_readings().map(|reading| likelihood.value(reading)).collect();
+    let term = |single: &&Candidate| -> Option<Term> {
         let joint = single.joint.as_ref()?;
         let moves = joint.shown.iter().zip(&sound.shown).map(|(shown, sound)| shown.mean - sound.mean).collect();
         Some(Term { fault: single.hypothesis.faults().next()?, log_prior: single.log_prior, moves })
     };
-    let terms: Vec<Term> = desk.singles.iter().filter_map(term).collect();
+    let terms: Vec<Term> = shortlist.singles.iter().filter_map(term).collect();
     let off: Vec<f64> = readings.iter().zip(&sound.shown).map(|(value, sound)| value - sound.mean).collect();
     let precise = |(value, shown): (&f64, &Rc<Shown>)| {
         let rough = ROUGH.0 + ROUGH.1 * value.abs();
@@ -46,7 +64,7 @@ pub(super) fn superposed_pairs(desk: &Desk<'_>, leaders: &[Fault]) -> Vec<[Sized
     let mut most = f64::NEG_INFINITY;
     for leader in terms.iter().filter(|term| leaders.contains(&term.fault.0)) {
         for other in &terms {
-            let prior = leader.log_prior + other.log_prior;
+            let prior = (leader.log_prior + other.log_prior).ln();
             if leader.fault.0 == other.fault.0 || prior < most - KEPT {
                 continue;
             }
@@ -59,8 +77,7 @@ pub(super) fn superposed_pairs(desk: &Desk<'_>, leaders: &[Fault]) -> Vec<[Sized
                 continue;
             }
             most = most.max(score);
-            let pair =
-                if leader.fault.0 <= other.fault.0 { [leader.fault, other.fault] } else { [other.fault, leader.fault] };
+            let pair = in_order(leader.fault, other.fault);
             let known = best.entry((pair[0].0, pair[1].0)).or_insert((score, pair));
             if score > known.0 {
                 *known = (score, pair);

@@ -4,56 +4,15 @@
 
 use super::bases::Bases;
 use super::field::{Span, Spans};
+use super::pair::{Foretold, Lead, Leads, NOWHERE, Pair, Path};
 use super::threshold::Threshold;
 use crate::fault::{Size, TIE_SIZES, tie_sizes};
+use crate::tables::faults::Faults;
 use crate::vehicle::PointId;
 use std::cell::OnceCell;
-use std::cmp::Ordering;
 
-/// Bases that paths lead to, by position.
-type Lead = u8;
-/// Those that paths of each size lead to.
-type Leads = [Lead; TIE_SIZES];
-/// Where a path is not what is complained of.
-const NOWHERE: Lead = Lead::MAX;
 /// Times as many paths as are wanted, at which the worst are dropped.
 const MANY: usize = 4;
-
-/// Two points, and where a path of each size between them leads.
-pub(super) struct Pair {
-    from: PointId,
-    to: PointId,
-    leads: Leads,
-}
-
-/// A path that may be there.
-#[derive(Clone, Copy)]
-pub(super) struct Path {
-    pub from: PointId,
-    pub to: PointId,
-    pub size: Size,
-}
-
-impl Path {
-    pub fn key(self) -> (PointId, PointId, u64) {
-        (self.from, self.to, self.size.value.to_bits())
-    }
-}
-
-/// A path with how well it fits what was read.
-pub(super) struct Foretold {
-    pub path: Path,
-    pub base: usize,
-    pub fit: f64,
-}
-
-impl Foretold {
-    /// The best first, of those alike the first: rounding must not choose.
-    pub fn by_fit(&self, other: &Self) -> Ordering {
-        let fit = |foretold: &Self| foretold.fit as f32;
-        fit(other).total_cmp(&fit(self)).then_with(|| self.path.key().cmp(&other.path.key()))
-    }
-}
 
 /// Leaves the best.
 fn keep_best(paths: &mut Vec<Foretold>, most: usize) {
@@ -73,8 +32,8 @@ pub(super) struct Survey<'b> {
 }
 
 impl<'b> Survey<'b> {
-    pub fn of(bases: &'b Bases) -> Self {
-        let stretches = tie_sizes();
+    pub fn of(faults: &Faults, bases: &'b Bases) -> Self {
+        let stretches = tie_sizes(faults);
         let middles = stretches.map(|size| size.value);
         Self { bases, stretches, middles, ln_middles: middles.map(f64::ln) }
     }

@@ -4,12 +4,12 @@
 //! tells too. That each is named as often is an assumption; common practice,
 //! no source. Where somebody says that several are dead, that is told instead.
 
-use super::evidence::{Evidence, Observation, Sign, fails};
-use super::weigh::{Engine, Models};
+use super::evidence::fails;
 use crate::complaint::Extent;
 use crate::fault::{Fault, Mode, ways};
 use crate::predict::{Hypothesis, Sized, StateModel};
 use crate::quantity::{Ohms, Siemens};
+use crate::tables::signs::Signs;
 use crate::vehicle::trace::{Leads, source_at};
 use crate::vehicle::{ContactRest, LoadKind, PartId, PartKind, State, Vehicle};
 use rustc_hash::FxHashMap;
@@ -17,27 +17,9 @@ use rustc_hash::FxHashMap;
 /// Chance that somebody says several where it is but one.
 const SEVERAL_OF_ONE: f64 = 0.1;
 
-impl Engine {
-    /// ln of the chance that of all loads a hypothesis stops the one complained
-    /// of is named; 0 where the complaint is not of how a load works.
-    pub(super) fn named(
-        &self,
-        evidence: &Evidence,
-        complaint: Option<&Observation>,
-        hypothesis: &Hypothesis,
-        models: &Models<'_>,
-    ) -> f64 {
-        let of_work = |seen: &&Observation| matches!(seen.sign, Sign::Looks(_) | Sign::Sometimes);
-        let Some(complaint) = complaint.filter(of_work) else { return 0.0 };
-        let left = models[&complaint.state].performance(self.vehicle(), hypothesis, complaint.subject);
-        let extent = evidence.tree.map_or(Extent::One, |tree| self.trees().tree(tree).extent);
-        chance(extent, self.needs().stopped(self.vehicle(), hypothesis, left)).ln()
-    }
-}
-
 /// Chance that somebody names the one load that was complained of, out of as
 /// many that are not right, or says that it is several.
-fn chance(extent: Extent, stopped: f64) -> f64 {
+pub(super) fn chance_of_naming(extent: Extent, stopped: f64) -> f64 {
     match extent {
         Extent::One => 1.0 / stopped.max(1.0),
         Extent::Several => SEVERAL_OF_ONE + (1.0 - 2.0 * SEVERAL_OF_ONE) * (stopped - 1.0).clamp(0.0, 1.0),
@@ -116,7 +98,7 @@ impl Needs {
 
     /// How many loads are not right under a hypothesis that leaves one of them
     /// this share of its voltage, on average.
-    pub fn stopped(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, left: f64) -> f64 {
+    pub fn stopped(&self, signs: &Signs, vehicle: &Vehicle, hypothesis: &Hypothesis, left: f64) -> f64 {
         let opened = match *hypothesis {
             Hypothesis::Tied { opened: Some(fuse), .. } => Some((Fault::new(fuse, Mode::Open), None)),
             _ => None,
@@ -132,7 +114,7 @@ impl Needs {
                     // What it does to one it does to all.
                     Passes::Otherwise => left,
                 };
-                let fails = fails(needing.kind, needing.need.served(passed));
+                let fails = fails(signs, needing.kind, needing.need.served(passed));
                 worst.entry(needing.load).and_modify(|worst| *worst = worst.max(fails)).or_insert(fails);
             }
             worst.into_iter().for_each(|(load, fails)| *right.entry(load).or_insert(1.0) *= 1.0 - fails);

@@ -2,17 +2,21 @@
 //! and nobody notices that one has gone until the other goes too. No single
 //! fault shows there, so the pairs are found by what opening both would do.
 
-use super::doubles::Desk;
-use super::evidence::{NOTICED, Sign};
+use super::super::candidate::Candidate;
+use super::super::evidence::{NOTICED, Sign};
+use super::super::proposer::Proposer;
+use super::super::shortlist::Shortlist;
+use super::pairing::Pairing;
 use crate::fault::{Fault, Mode, sizes};
 use crate::network::{Branch, Solution};
 use crate::predict::Sized;
+use crate::tables::faults::Faults;
 use crate::vehicle::{PartId, PartKind, PointId};
 use std::rc::Rc;
 
 /// Pairs that are weighed, at most.
 const WEIGHED: usize = 24;
-/// Every how manyth size is tried first.
+/// Of the sizes, one in so many is tried first.
 const COARSE: usize = 3;
 /// Deviation of a reading from a sound one that asks for an explanation: V,
 /// and a share of it.
@@ -24,27 +28,40 @@ const TAKES_OVER: f64 = 0.1;
 /// What is left of the own conductance below which opening cuts off.
 const CUT: f64 = 1e-6;
 
+/// Proposes those that nothing else has proposed.
+pub(super) struct HiddenPairs<'p, 'a> {
+    pub pairing: &'p Pairing<'p, 'a>,
+    pub pairs: Vec<[Sized; 2]>,
+}
+
+impl Proposer for HiddenPairs<'_, '_> {
+    fn batches(&self) -> impl Iterator<Item = Vec<Candidate>> {
+        std::iter::once(self.pairs.iter().map(|&[first, second]| self.pairing.unnoticed(first, second)).collect())
+    }
+}
+
 /// Pairs worth weighing, in rough sizes: one open, the other open or poor.
-pub(super) fn masked_pairs(desk: &Desk<'_>) -> Vec<[Sized; 2]> {
-    let looks = looks(desk);
+pub(super) fn hidden_pairs(shortlist: &Shortlist<'_>) -> Vec<[Sized; 2]> {
+    let looks = looks(shortlist);
     let mut pairs: Vec<(f64, PartId, PartId)> = Vec::new();
     for look in &looks {
-        for (one, other) in look.pairs(desk) {
-            let rate = |part: PartId| desk.engine.rate_of(Fault::new(part, Mode::Open));
+        for (one, other) in look.pairs(shortlist) {
+            let rate = |part: PartId| shortlist.likelihood.engine.rate_of(Fault::new(part, Mode::Open));
             if !pairs.iter().any(|&(_, a, b)| (a, b) == (one, other)) {
                 pairs.push((rate(one) * rate(other), one, other));
             }
         }
     }
     pairs.sort_by(|a, b| b.0.total_cmp(&a.0).then((a.1, a.2).cmp(&(b.1, b.2))));
-    pairs.iter().take(WEIGHED).flat_map(|&(_, one, other)| sized(one, other)).collect()
+    let faults = &shortlist.likelihood.engine.tables().faults;
+    pairs.iter().take(WEIGHED).flat_map(|&(_, one, other)| sized(faults, one, other)).collect()
 }
 
 /// Either of two parts open, the other open or poor.
-fn sized(one: PartId, other: PartId) -> Vec<[Sized; 2]> {
+fn sized(faults: &Faults, one: PartId, other: PartId) -> Vec<[Sized; 2]> {
     let open = |part: PartId| (Fault::new(part, Mode::Open), None);
     let poor = |part: PartId| {
-        let some = sizes(Mode::Resistive).into_iter().step_by(COARSE);
+        let some = sizes(faults, Mode::Resistive).into_iter().step_by(COARSE);
         some.map(move |size| (Fault::new(part, Mode::Resistive), size))
     };
     let mut all = vec![[open(one), open(other)]];
@@ -63,22 +80,22 @@ struct Look {
 }
 
 /// What was read or complained of and is not as in a sound vehicle.
-fn looks(desk: &Desk<'_>) -> Vec<Look> {
+fn looks(shortlist: &Shortlist<'_>) -> Vec<Look> {
     let mut looks = Vec::new();
-    for reading in desk.evidence.all_readings() {
+    for reading in shortlist.likelihood.evidence.all_readings() {
         let Some((red, black)) = reading.probe.plain_voltage() else { continue };
-        let solution = desk.models[&reading.state].shared_solution();
+        let solution = shortlist.likelihood.models[&reading.state].shared_solution();
         let sound = solution.volts(red.index()) - solution.volts(black.index());
-        let off = (reading.on_scale().0 - sound).abs();
+        let off = (reading.on_scale(&shortlist.likelihood.engine.tables().instruments).0 - sound).abs();
         if off > ODD.0 + ODD.1 * sound.abs() {
             looks.push(Look { solution, red, black, amiss: 0.5 * off });
         }
     }
-    let vehicle = desk.engine.vehicle();
-    for seen in desk.evidence.all_observations().filter(|seen| seen.is_complaint()) {
+    let vehicle = shortlist.likelihood.engine.vehicle();
+    for seen in shortlist.likelihood.evidence.all_observations().filter(|seen| seen.is_complaint()) {
         if let (Sign::Looks(_), PartKind::Load { rated, .. }) = (seen.sign, &vehicle.part(seen.subject).kind) {
             let (red, black) = vehicle.part(seen.subject).ends();
-            let solution = desk.models[&seen.state].shared_solution();
+            let solution = shortlist.likelihood.models[&seen.state].shared_solution();
             looks.push(Look { solution, red, black, amiss: NOTICED * rated.0 });
         }
     }
@@ -103,8 +120,8 @@ struct Port {
 
 impl Look {
     /// Parts of which two together, and neither alone, move this look enough.
-    fn pairs(&self, desk: &Desk<'_>) -> Vec<(PartId, PartId)> {
-        let ports = self.ports(desk);
+    fn pairs(&self, shortlist: &Shortlist<'_>) -> Vec<(PartId, PartId)> {
+        let ports = self.ports(shortlist);
         let mut pairs = Vec::new();
         for (index, one) in ports.iter().enumerate() {
             for other in &ports[index + 1..] {
@@ -119,9 +136,9 @@ impl Look {
     }
 
     /// The parts that carry current and of which none is the only way.
-    fn ports(&self, desk: &Desk<'_>) -> Vec<Port> {
-        let vehicle = desk.engine.vehicle();
-        let fails_open = |part: &PartId| desk.engine.rate_of(Fault::new(*part, Mode::Open)) > 0.0;
+    fn ports(&self, shortlist: &Shortlist<'_>) -> Vec<Port> {
+        let vehicle = shortlist.likelihood.engine.vehicle();
+        let fails_open = |part: &PartId| shortlist.likelihood.engine.rate_of(Fault::new(*part, Mode::Open)) > 0.0;
         let is_wiring = |part: &PartId| {
             !matches!(vehicle.part(*part).kind, PartKind::Load { .. } | PartKind::Supply(_) | PartKind::Coil { .. })
         };

@@ -1,13 +1,14 @@
 //! Where to count from in a first look at a path: the vehicle as drawn, with a
 //! source at its limit, with a relay the other way, with a fuse open.
 
-use super::super::doubles::Desk;
 use super::super::evidence::{Observation, Sign};
+use super::super::shortlist::Shortlist;
 use super::field::Field;
+use super::given::{Given, Weak};
 use super::kept::Kept;
 use super::look::{Look, Read};
 use super::threshold::{Beyond, Threshold};
-use super::weak::{Given, Weak, fuses, least, relays, sources};
+use super::weak::{fuses, least, relays, sources};
 use crate::network::{Regime, Solution};
 use crate::vehicle::State;
 use std::rc::Rc;
@@ -41,37 +42,37 @@ pub(super) struct Trip {
 }
 
 /// Where to count from; nowhere, if nothing was complained of or read.
-pub(super) fn bases(desk: &Desk<'_>, kept: &mut Kept) -> Option<Bases> {
-    let complaint = desk.evidence.all_observations().find(|seen| seen.is_complaint());
-    let read = desk.evidence.all_readings().next().map(|read| &read.state);
+pub(super) fn bases(shortlist: &Shortlist<'_>, kept: &mut Kept) -> Option<Bases> {
+    let complaint = shortlist.likelihood.evidence.all_observations().find(|seen| seen.is_complaint());
+    let read = shortlist.likelihood.evidence.all_readings().next().map(|read| &read.state);
     let used = complaint.map(|seen| &seen.state).or(read)?;
     kept.turn_to(used, complaint);
-    let drawn = desk.models[used].shared_solution();
+    let drawn = shortlist.likelihood.models[used].shared_solution();
     let holds = kept.holds(|| {
-        let mut holds = sources(desk, &drawn);
-        holds.extend(complaint.map_or(Vec::new(), |seen| relays(desk, &drawn, seen)));
+        let mut holds = sources(shortlist, &drawn);
+        holds.extend(complaint.map_or(Vec::new(), |seen| relays(shortlist, &drawn, seen)));
         holds
     });
-    let opens = fuses(desk, &drawn);
-    let mut told = Telling { desk, kept, bases: Bases { fields: Vec::new(), all: Vec::new() } };
+    let opens = fuses(shortlist, &drawn);
+    let mut told = Telling { shortlist, kept, bases: Bases { fields: Vec::new(), all: Vec::new() } };
     for given in std::iter::once(&Given::Nothing).chain(holds.iter().chain(&opens).map(|weak| &weak.then)) {
         told.tell(given, used, complaint);
     }
     let mut bases = told.bases;
-    bases.lead(desk, &holds, &opens);
+    bases.lead(shortlist, &holds, &opens);
     kept.keep_solutions(bases.fields.iter().map(|field| &field.solution));
     Some(bases)
 }
 
 impl Bases {
     /// Which base a path leads to from which.
-    fn lead(&mut self, desk: &Desk<'_>, holds: &[Weak], opens: &[Weak]) {
+    fn lead(&mut self, shortlist: &Shortlist<'_>, holds: &[Weak], opens: &[Weak]) {
         let givens: Vec<Given> = self.all.iter().map(|base| base.given.clone()).collect();
         for base in &mut self.all {
             let solution = &self.fields[base.here].solution;
             let trip = |weak: &Weak| -> Option<Trip> {
                 let then = givens.iter().position(|given| *given == weak.then)?;
-                Some(Trip { threshold: weak.threshold(desk.engine.vehicle(), solution), then })
+                Some(Trip { threshold: weak.threshold(shortlist.likelihood.engine.vehicle(), solution), then })
             };
             // A source at its limit may keep a fuse from opening, and not the other way.
             base.trips = match base.given {
@@ -85,7 +86,7 @@ impl Bases {
 
 /// Bases on their way.
 struct Telling<'a, 'd> {
-    desk: &'a Desk<'d>,
+    shortlist: &'a Shortlist<'d>,
     kept: &'a mut Kept,
     bases: Bases,
 }
@@ -96,20 +97,24 @@ impl Telling<'_, '_> {
         let Some(here) = self.field(used, given) else { return };
         let complaint = complaint.and_then(|seen| self.complaint(here, seen));
         let mut reads = Vec::new();
-        for reading in self.desk.evidence.all_readings() {
+        for reading in self.shortlist.likelihood.evidence.all_readings() {
             let Some((red, black)) = reading.probe.plain_voltage() else { continue };
             let Some(field) = self.field(&reading.state, given) else { continue };
             let look = Look::new(&self.bases.fields[field].solution, red, black);
-            reads.push(Read { look, value: reading.on_scale().0, field });
+            reads.push(Read {
+                look,
+                value: reading.on_scale(&self.shortlist.likelihood.engine.tables().instruments).0,
+                field,
+            });
         }
         self.bases.all.push(Base { given: given.clone(), here, complaint, trips: Vec::new(), reads });
     }
 
     /// How far what is complained of must be moved.
     fn complaint(&self, here: usize, seen: &Observation) -> Option<Threshold> {
-        let vehicle = self.desk.engine.vehicle();
+        let vehicle = self.shortlist.likelihood.engine.vehicle();
         let least = least(vehicle, seen.subject)?.0;
-        let sound = self.desk.models[&seen.state].solution().across(seen.subject.index()).0;
+        let sound = self.shortlist.likelihood.models[&seen.state].solution().across(seen.subject.index()).0;
         let (red, black) = vehicle.part(seen.subject).ends();
         let look = Look::new(&self.bases.fields[here].solution, red, black);
         match seen.sign {
@@ -121,7 +126,7 @@ impl Telling<'_, '_> {
 
     /// A state solved with what a path has done, each once: readings share it.
     fn field(&mut self, state: &State, given: &Given) -> Option<usize> {
-        let model = &self.desk.models[state];
+        let model = &self.shortlist.likelihood.models[state];
         let given = running(model.solution(), given);
         let solution = self.kept.solution(state, &given, || match &given {
             Given::Nothing => Some(model.shared_solution()),

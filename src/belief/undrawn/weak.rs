@@ -1,10 +1,10 @@
 //! What gives way to a path that is not drawn: a source at its limit, a relay,
 //! a fuse. A linear look does not know that, so it starts anew from there.
 
-use super::super::doubles::Desk;
 use super::super::evidence::{NOTICED, Observation};
-use super::look::Look;
-use super::threshold::{Beyond, Threshold};
+use super::super::shortlist::Shortlist;
+use super::given::{Given, Weak};
+use super::threshold::Beyond;
 use crate::network::{Law, Regime, Solution};
 use crate::quantity::Volts;
 use crate::tables::supply::drawn_to_flat;
@@ -19,48 +19,8 @@ const MOST_RELAYS: usize = 3;
 /// Hours within which a battery must be flat.
 const FLAT_WITHIN: f64 = 250.0;
 
-/// What a path has done to the vehicle beside joining two points.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) enum Given {
-    /// Nothing.
-    Nothing,
-    /// It holds branches on another piece of their law: a source at its limit,
-    /// the contacts of a relay.
-    Held(Vec<(usize, Regime)>),
-    /// It has opened a fuse.
-    Opened(PartId),
-}
-
-impl Given {
-    /// The fuse that it has opened.
-    pub fn opened(&self) -> Option<PartId> {
-        match self {
-            Self::Opened(fuse) => Some(*fuse),
-            Self::Nothing | Self::Held(_) => None,
-        }
-    }
-}
-
-/// A branch that may give way, what then, and when.
-#[derive(Clone)]
-pub(super) struct Weak {
-    part: PartId,
-    pub then: Given,
-    /// Volts behind which those across it count, V.
-    emf: f64,
-    beyond: Beyond,
-}
-
-impl Weak {
-    /// When it gives way in a solved state.
-    pub fn threshold(&self, vehicle: &Vehicle, solution: &Solution) -> Threshold {
-        let (red, black) = vehicle.part(self.part).ends();
-        Threshold::new(Look::new(solution, red, black), self.emf, self.beyond)
-    }
-}
-
 /// Sources that run and have a limit, weakest first.
-pub(super) fn sources(desk: &Desk<'_>, drawn: &Solution) -> Vec<Weak> {
+pub(super) fn sources(shortlist: &Shortlist<'_>, drawn: &Solution) -> Vec<Weak> {
     let weak = |part: PartId| match drawn.network().branches[part.index()].law {
         Law::Regulated { emf, ohms, limit, .. } if drawn.regime(part.index()) == Regime::On => {
             let then = Given::Held(vec![(part.index(), Regime::Limited)]);
@@ -68,7 +28,7 @@ pub(super) fn sources(desk: &Desk<'_>, drawn: &Solution) -> Vec<Weak> {
         }
         _ => None,
     };
-    let mut sources: Vec<(f64, Weak)> = desk.engine.vehicle().part_ids().filter_map(weak).collect();
+    let mut sources: Vec<(f64, Weak)> = shortlist.likelihood.engine.vehicle().part_ids().filter_map(weak).collect();
     sources.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.part.cmp(&b.1.part)));
     sources.into_iter().take(MOST_SOURCES).map(|(_, weak)| weak).collect()
 }
@@ -88,8 +48,8 @@ pub(super) fn least(vehicle: &Vehicle, subject: PartId) -> Option<Volts> {
 }
 
 /// Relays that would make the complaint if they were the other way.
-pub(super) fn relays(desk: &Desk<'_>, drawn: &Solution, complaint: &Observation) -> Vec<Weak> {
-    let vehicle = desk.engine.vehicle();
+pub(super) fn relays(shortlist: &Shortlist<'_>, drawn: &Solution, complaint: &Observation) -> Vec<Weak> {
+    let vehicle = shortlist.likelihood.engine.vehicle();
     let Some(least) = least(vehicle, complaint.subject) else { return Vec::new() };
     let weak = |part: PartId| -> Option<Weak> {
         let contacts = drawn.network().branches.iter().enumerate().filter_map(|(index, branch)| match &branch.law {
@@ -114,7 +74,7 @@ pub(super) fn relays(desk: &Desk<'_>, drawn: &Solution, complaint: &Observation)
 }
 
 /// Fuses that may be open.
-pub(super) fn fuses(desk: &Desk<'_>, drawn: &Solution) -> Vec<Weak> {
+pub(super) fn fuses(shortlist: &Shortlist<'_>, drawn: &Solution) -> Vec<Weak> {
     let weak = |part: PartId| match drawn.network().branches[part.index()].law {
         Law::Fuse { conductance, opens_at } => {
             let beyond = Beyond::Above(opens_at.0 / conductance.0);
@@ -122,5 +82,5 @@ pub(super) fn fuses(desk: &Desk<'_>, drawn: &Solution) -> Vec<Weak> {
         }
         _ => None,
     };
-    desk.open_fuses(MOST_FUSES).into_iter().filter_map(weak).collect()
+    shortlist.open_fuses(MOST_FUSES).into_iter().filter_map(weak).collect()
 }

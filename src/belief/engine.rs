@@ -1,0 +1,164 @@
+//! What is known of a vehicle before anything is said of the case at hand:
+//! predictions, priors, complaint trees, handover and history. A record is
+//! weighed by it in [`weigh`](super::weigh).
+
+use super::evidence::{Evidence, Past, Reading};
+use super::handover::Handover;
+use super::history::{Raise, factor};
+use super::memory::Memory;
+use super::needs::Needs;
+use crate::complaint::Trees;
+use crate::fault::{Fault, Likely, Mode, catalogue};
+use crate::meter::MeterKind;
+use crate::network::SolveError;
+use crate::predict::{Predictor, StateModel, Theta};
+use crate::tables::Tables;
+use crate::vehicle::{PartId, State, Vehicle};
+use std::cell::{OnceCell, RefCell};
+use std::rc::Rc;
+
+/// Weighs evidence for one vehicle.
+#[derive(Clone)]
+pub struct Engine {
+    predictor: Rc<Predictor>,
+    tables: Rc<Tables>,
+    catalogue: Vec<Likely>,
+    handover: Option<Rc<Handover>>,
+    history: Vec<Raise>,
+    trees: Rc<Trees>,
+    needs: Rc<OnceCell<Needs>>,
+    memory: Rc<RefCell<Memory>>,
+}
+
+impl Engine {
+    /// For a vehicle, with these tables.
+    pub fn new(vehicle: Rc<Vehicle>, tables: Rc<Tables>) -> Self {
+        let catalogue = catalogue(&vehicle, &tables);
+        let predictor = Rc::new(Predictor::new(vehicle, Rc::clone(&tables)));
+        Self {
+            predictor,
+            tables,
+            catalogue,
+            trees: Rc::default(),
+            handover: None,
+            history: Vec::new(),
+            needs: Rc::default(),
+            memory: Rc::default(),
+        }
+    }
+
+    /// The same engine, and what it has solved, for a vehicle whose readings at
+    /// handover are known.
+    ///
+    /// # Errors
+    /// [`SolveError`] if one of them was taken in a state without a solution.
+    pub fn with_handover(&self, readings: Vec<Reading>) -> Result<Self, SolveError> {
+        let handover = match readings.is_empty() {
+            true => None,
+            false => Some(Rc::new(Handover::of(&self.predictor, readings, self.tables.belief.misread)?)),
+        };
+        Ok(Self { handover, ..self.afresh() })
+    }
+
+    /// The same engine for a vehicle whose past cases are known.
+    pub fn with_history(&self, history: Vec<Raise>) -> Self {
+        Self { history, ..self.afresh() }
+    }
+
+    /// The same with complaint trees at hand.
+    pub fn with_trees(self, trees: Rc<Trees>) -> Self {
+        Self { trees, ..self.afresh() }
+    }
+
+    /// The same knowledge with a memory of its own.
+    fn afresh(&self) -> Self {
+        Self { memory: Rc::default(), ..self.clone() }
+    }
+
+    /// The same tables and trees for another vehicle.
+    pub fn on(&self, vehicle: Rc<Vehicle>) -> Self {
+        Self::new(vehicle, Rc::clone(&self.tables)).with_trees(Rc::clone(&self.trees))
+    }
+
+    /// What the past raises.
+    pub fn history(&self) -> &[Raise] {
+        &self.history
+    }
+
+    /// What was read at handover.
+    pub fn handover(&self) -> Option<&Handover> {
+        self.handover.as_deref()
+    }
+
+    /// The complaint trees at hand.
+    pub fn trees(&self) -> &Rc<Trees> {
+        &self.trees
+    }
+
+    /// The vehicle.
+    pub fn vehicle(&self) -> &Rc<Vehicle> {
+        self.predictor.vehicle()
+    }
+
+    /// The ways in which a part can fail.
+    pub fn modes_of(&self, part: PartId) -> impl Iterator<Item = Mode> {
+        self.catalogue.iter().filter(move |likely| likely.fault.part == part).map(|likely| likely.fault.mode)
+    }
+
+    /// How often a fault is met, from the table of rates.
+    pub fn rate_of(&self, fault: Fault) -> f64 {
+        self.catalogue.iter().find(|likely| likely.fault == fault).map_or(0.0, |likely| likely.rate)
+    }
+
+    /// The predictions behind the weighing.
+    pub fn predictor(&self) -> &Predictor {
+        &self.predictor
+    }
+
+    /// Which loads need which parts, worked out once.
+    pub(super) fn needs(&self) -> &Needs {
+        let rest = || self.predictor.in_state(&State::rest(self.vehicle())).ok();
+        self.needs.get_or_init(|| Needs::of(self.vehicle(), rest().as_deref()))
+    }
+
+    /// What was worked out before.
+    pub(super) fn memory(&self) -> &RefCell<Memory> {
+        &self.memory
+    }
+
+    /// The faults that there can be.
+    pub(super) fn catalogue(&self) -> &[Likely] {
+        &self.catalogue
+    }
+
+    /// The tables that it goes by.
+    pub fn tables(&self) -> &Rc<Tables> {
+        &self.tables
+    }
+
+    /// By how much the past multiplies the odds of a part.
+    pub(super) fn raised(&self, evidence: &Evidence, part: PartId) -> f64 {
+        if evidence.unheeded.contains(&Past::History) { 1.0 } else { factor(&self.tables.signs, &self.history, part) }
+    }
+
+    /// What is uncertain in all readings of a record and in the next one, which
+    /// is to be taken in a state with a meter.
+    pub(super) fn theta<'m>(
+        &self,
+        evidence: &Evidence,
+        used: impl Iterator<Item = (&'m State, &'m Rc<StateModel>)>,
+        now: &StateModel,
+        meter: MeterKind,
+    ) -> Theta {
+        let read_in = used
+            .filter(|(state, _)| evidence.all_readings().any(|reading| reading.state == **state))
+            .map(|(_, model)| &**model);
+        let read_in: Vec<&StateModel> = read_in.chain([now]).collect();
+        let meters: Vec<_> = evidence.all_readings().map(|reading| reading.meter).chain([meter]).collect();
+        let theta = Theta::of(&self.tables, self.vehicle(), &read_in, &meters).after(evidence.moment());
+        match &self.handover {
+            Some(handover) if !evidence.unheeded.contains(&Past::Handover) => theta.knowing(handover.known()),
+            _ => theta,
+        }
+    }
+}

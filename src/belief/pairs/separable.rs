@@ -1,0 +1,67 @@
+//! What two faults show together is mostly what one of them shows by itself:
+//! the other is elsewhere. So a pair is solved only where both have a say.
+
+use super::super::candidate::Showing;
+use super::super::evidence::{Observation, Sign};
+use super::super::shortlist::Shortlist;
+use crate::odds::LogWeight;
+use crate::predict::{Hypothesis, Sized};
+use crate::vehicle::PartKind;
+
+/// Share of what a load gets by which a fault must change it to have a say in
+/// how it looks.
+const LEAST_SAY: f64 = 0.005;
+/// The same of a reading, as a share of what spreads it alone.
+const LEAST_MOVE: f64 = 0.1;
+
+/// Two faults that may be told apart.
+pub(super) struct Separable<'s, 'a> {
+    pub shortlist: &'s Shortlist<'a>,
+    pub first: Sized,
+    pub second: Sized,
+}
+
+fn alone((fault, size): Sized) -> Hypothesis {
+    Hypothesis::Faulty { fault, size }
+}
+
+impl Separable<'_, '_> {
+    /// Which of the two each reading shows.
+    pub fn showing(&self) -> Vec<Showing> {
+        let showing = |reading: usize| match (self.moves(self.first, reading), self.moves(self.second, reading)) {
+            (_, Some(false)) => Showing::First,
+            (Some(false), _) => Showing::Second,
+            _ => Showing::Both,
+        };
+        (0..self.shortlist.likelihood.evidence.all_readings().count()).map(showing).collect()
+    }
+
+    /// Whether one of them moves a reading, if it has been weighed.
+    fn moves(&self, fault: Sized, reading: usize) -> Option<bool> {
+        let single = self.shortlist.singles_by_key().get(&alone(fault).key())?;
+        let shown = &single.joint.as_ref()?.shown[reading];
+        let sound = &self.shortlist.sound?.joint.as_ref()?.shown[reading];
+        let far =
+            (shown.mean - sound.mean).powi(2) > LEAST_MOVE * LEAST_MOVE * sound.own_variance.min(shown.own_variance);
+        Some(far || shown.scale != sound.scale || shown.floating != sound.floating)
+    }
+
+    /// The chance of an observation under both.
+    pub fn seen(&self, seen: &Observation) -> LogWeight {
+        let vehicle = self.shortlist.likelihood.engine.vehicle();
+        let model = &self.shortlist.likelihood.models[&seen.state];
+        let is_load = matches!(vehicle.part(seen.subject).kind, PartKind::Load { .. });
+        let of_looks = is_load && matches!(seen.sign, Sign::Looks(_) | Sign::StaysOn);
+        let performance = |hypothesis: &Hypothesis| model.performance(vehicle, hypothesis, seen.subject);
+        let has_say = |hypothesis: &Hypothesis| {
+            let change = || performance(hypothesis) - performance(&Hypothesis::Sound);
+            model.could_touch(vehicle, hypothesis, seen.subject) && change().abs() > LEAST_SAY
+        };
+        let hypothesis = match of_looks {
+            true if !has_say(&alone(self.second)) => alone(self.first),
+            true if !has_say(&alone(self.first)) => alone(self.second),
+            _ => Hypothesis::Double { first: self.first, second: self.second },
+        };
+        self.shortlist.seen(seen, &hypothesis)
+    }
+}

@@ -1,0 +1,282 @@
+//! The single-fault hypotheses with their priors and what was seen: every fault
+//! of the catalogue in all its sizes, nothing wrong, and a drawing that is not
+//! the vehicle.
+
+use super::candidate::Candidate;
+use super::evidence::{Observation, Past, Reading, Sign};
+use super::likelihood::Likelihood;
+use super::memory::Known;
+use super::site::Site;
+use crate::fault::{Fault, Mode, Size, concerns, sizes, ways};
+use crate::odds::LogWeight;
+use crate::predict::{Hypothesis, StateModel};
+use crate::quantity::Volts;
+use crate::tables::faults::Faults;
+use crate::vehicle::{PartId, PartKind, Vehicle};
+use std::rc::Rc;
+
+/// How much likelier than soundness a fault must make a complaint to count as
+/// an explanation of it.
+const EXPLAINS: f64 = 1.3;
+/// Share of its voltage below which a load is not right, whatever it was
+/// called: people take dead for weak.
+const NOT_RIGHT: f64 = 0.9;
+/// Chance of whatever else is seen when the drawing is not the vehicle: dead,
+/// weak and right are alike to it.
+const UNDRAWN_SIGN: f64 = 1.0 / 3.0;
+/// A change smaller than this is none, on a meter with a last digit of 0.1 mV.
+const LEAST_SHOWN: Volts = Volts(5e-5);
+/// Share of its voltage by which a load must move to be touched at all.
+const UNTOUCHED: f64 = 1e-4;
+/// Every how manyth size of a path is tried for whether it shows at all.
+const SIZES_TRIED: usize = 4;
+/// Share of complaints with two faults behind them; common practice, no source.
+pub(super) const SHARE_OF_PAIRS: f64 = 0.02;
+/// Share of repairs that do not cure what they were made for; common practice,
+/// no source.
+const REPAIR_FAILS: f64 = 0.005;
+/// The same of a new fuse, unless something opens it.
+const NEW_FUSE_FAILS: f64 = 0.001;
+
+/// What was seen, as it bears on a fault that is there now.
+struct Seen<'a> {
+    /// The first complaint: why anybody is here. It sets what share of the
+    /// belief goes to no fault at all.
+    complaint: Option<&'a Observation>,
+    /// What was seen after it counts for all.
+    later: Vec<&'a Observation>,
+}
+
+impl<'a> Seen<'a> {
+    fn of(observations: impl Iterator<Item = &'a Observation>) -> Self {
+        let mut later: Vec<&Observation> = observations.collect();
+        let first = later.iter().position(|seen| seen.is_complaint());
+        Self { complaint: first.map(|index| later.remove(index)), later }
+    }
+}
+
+impl Likelihood<'_> {
+    /// Every single fault, nothing wrong and a wrong drawing, by all that was
+    /// seen.
+    pub fn singles(&self) -> Vec<Candidate> {
+        let seen = Seen::of(self.evidence.all_observations());
+        let (mut candidates, total) = self.faulty(&seen);
+        for candidate in &mut candidates {
+            let failed = LogWeight::of(self.repair_fails(candidate)) * self.vain_repairs(candidate) as f64;
+            candidate.raise_prior(failed);
+        }
+        let priors = &self.engine.tables().belief;
+        let beside = |share: f64| LogWeight::of(total.max(1e-9) * share);
+        let sound_later = self.seen(&seen.later, &Hypothesis::Sound);
+        let others_seen = self.evidence.all_observations().count().saturating_sub(1) as f64;
+        let undrawn_later = LogWeight::of(UNDRAWN_SIGN) * others_seen;
+        let none = |site, log_weight| Candidate::new(Hypothesis::Sound, site, LogWeight::ONE, log_weight);
+        candidates.push(none(Site::Nothing, beside(priors.nothing_wrong) + sound_later));
+        candidates.push(none(Site::Undrawn, beside(priors.not_as_drawn) + undrawn_later));
+        candidates
+    }
+
+    /// Every fault as what was left when a repair had cured another one: until
+    /// then `first` showed and hid it.
+    pub fn singles_behind(&self, first: &Candidate) -> Vec<Candidate> {
+        let (mut candidates, total) = self.faulty(&Seen::of(self.evidence.observations.iter()));
+        let earlier = self.evidence.earlier.iter();
+        let seen_then: Vec<&Observation> = earlier.flat_map(|earlier| &earlier.observations).collect();
+        let then = self.seen(&seen_then, &first.hypothesis);
+        let prior = LogWeight::of(SHARE_OF_PAIRS) + first.log_prior - LogWeight::of(total.max(1e-9));
+        candidates.retain(|candidate| self.vain_repairs(candidate) == 0);
+        for candidate in &mut candidates {
+            candidate.log_prior += prior;
+            candidate.log_weight += prior + then;
+            candidate.showed = Some(first.hypothesis);
+        }
+        candidates
+    }
+
+    /// Chance that a repair of the part at fault fails.
+    pub fn repair_fails(&self, candidate: &Candidate) -> f64 {
+        let part = candidate.hypothesis.part();
+        if part.is_some_and(|part| self.engine.vehicle().part(part).is_fuse()) { NEW_FUSE_FAILS } else { REPAIR_FAILS }
+    }
+
+    /// How often the part at fault was renewed, and the complaint stayed; the
+    /// fuse that a fault opens does not count, it opens again.
+    pub fn vain_repairs(&self, candidate: &Candidate) -> usize {
+        let Some((fault, _)) = candidate.hypothesis.faults().next() else { return 0 };
+        self.evidence.repaired_in_vain().filter(|&part| concerns(self.engine.vehicle(), fault, part)).count()
+    }
+
+    /// Every fault of every size, and how often all of them together make such
+    /// a complaint.
+    fn faulty(&self, seen: &Seen<'_>) -> (Vec<Candidate>, f64) {
+        let known = Known {
+            complaint: seen.complaint.cloned(),
+            later: seen.later.iter().map(|&one| one.clone()).collect(),
+            tree: self.evidence.tree,
+            repaired: self.evidence.repaired_in_vain().collect(),
+            is_history_heeded: !self.evidence.unheeded.contains(&Past::History),
+            states: self.models.iter().map(|(state, _)| state.clone()).collect(),
+        };
+        let memory = self.engine.memory();
+        let remembered = memory.borrow().faulty(&known);
+        let faulty = remembered.unwrap_or_else(|| {
+            let faulty = Rc::new(self.faulty_afresh(seen));
+            memory.borrow_mut().keep_faulty(known, &faulty);
+            faulty
+        });
+        let (mut candidates, total) = (*faulty).clone();
+        let same = |a: &Candidate, b: &Candidate| {
+            a.hypothesis.faults().next().map(|one| one.0) == b.hypothesis.faults().next().map(|one| one.0)
+        };
+        for of_fault in candidates.chunk_by_mut(same) {
+            let fault = of_fault.first().and_then(|candidate| candidate.hypothesis.faults().next());
+            if fault.is_some_and(|(fault, _)| !self.could_show(fault)) {
+                of_fault.iter_mut().for_each(|candidate| candidate.shows = Hypothesis::Sound);
+            }
+        }
+        (candidates, total)
+    }
+
+    fn faulty_afresh(&self, seen: &Seen<'_>) -> (Vec<Candidate>, f64) {
+        let (engine, vehicle) = (self.engine, self.engine.vehicle());
+        let complaint = |hypothesis: &Hypothesis| self.seen(seen.complaint.as_slice(), hypothesis);
+        let later = |hypothesis: &Hypothesis| self.seen(&seen.later, hypothesis);
+        let sound = complaint(&Hypothesis::Sound) + later(&Hypothesis::Sound);
+        let used: Vec<&Rc<StateModel>> = self.models.iter().map(|(_, model)| model).collect();
+        // Of a fuse that keeps blowing the place is what blows it.
+        let by_cause = self.evidence.all_observations().any(|seen| seen.sign == Sign::BlowsFuse)
+            || self.evidence.repaired_in_vain().any(|part| vehicle.part(part).is_fuse());
+        let mut candidates = Vec::new();
+        let mut total = 0.0;
+        for likely in engine.catalogue() {
+            let dull = seen.complaint.is_some_and(|seen| !self.could_explain(likely.fault, seen));
+            if dull || !makes_a_difference(vehicle, likely.fault, &used) {
+                continue;
+            }
+            let rate = likely.rate * engine.raised(self.evidence, likely.fault.part);
+            for size in hardest_first(&engine.tables().faults, likely.fault.mode) {
+                let hypothesis = Hypothesis::Faulty { fault: likely.fault, size };
+                let prior = rate * size.map_or(1.0, |size| size.share);
+                let (site, lasting) = match by_cause {
+                    true => (Site::Part(likely.fault.part), hypothesis),
+                    false => self.site(likely.fault, hypothesis, seen.complaint),
+                };
+                let (complained, later) = (complaint(&hypothesis), later(&lasting));
+                let explains = complained + later > sound + LogWeight::of(EXPLAINS);
+                if seen.complaint.is_some_and(|seen| !explains && !self.leaves_it_wrong(&hypothesis, seen)) {
+                    if seen.complaint.is_some_and(|seen| self.is_untouched(&hypothesis, seen)) {
+                        break;
+                    }
+                    continue;
+                }
+                let mut candidate = Candidate::new(lasting, site, LogWeight::of(prior), complained + later);
+                candidate.name(self.named(seen.complaint, &lasting));
+                total += (candidate.log_prior + complained).weight();
+                candidates.push(candidate);
+            }
+        }
+        (candidates, total)
+    }
+
+    /// Whether a load that was complained of for how it looks is not right.
+    fn leaves_it_wrong(&self, hypothesis: &Hypothesis, seen: &Observation) -> bool {
+        let served = || self.models[&seen.state].performance(self.engine.vehicle(), hypothesis, seen.subject);
+        matches!(seen.sign, Sign::Looks(_)) && served() < NOT_RIGHT
+    }
+
+    /// Whether a load that was complained of is served as if all were sound: then
+    /// what is milder does nothing to it either.
+    fn is_untouched(&self, hypothesis: &Hypothesis, seen: &Observation) -> bool {
+        let vehicle = self.engine.vehicle();
+        let served = |hypothesis: &Hypothesis| self.models[&seen.state].performance(vehicle, hypothesis, seen.subject);
+        matches!(seen.sign, Sign::Looks(_) | Sign::StaysOn)
+            && (served(hypothesis) - served(&Hypothesis::Sound)).abs() < UNTOUCHED
+    }
+
+    /// A cheap look at whether any size of a fault could explain a complaint.
+    fn could_explain(&self, fault: Fault, complaint: &Observation) -> bool {
+        let (vehicle, model) = (self.engine.vehicle(), &self.models[&complaint.state]);
+        let load = complaint.subject;
+        let is_of_load = matches!(vehicle.part(load).kind, PartKind::Load { .. });
+        match (complaint.sign, fault.mode) {
+            // What is not of a load is asked of the solve itself.
+            _ if !is_of_load || fault.involves(load) => true,
+            (_, Mode::Crossed) => fault.parts().any(|part| model.could_matter(vehicle, part, load)),
+            (_, mode) if mode.is_in_series() => model.series_matters(vehicle, fault, load),
+            (_, Mode::Leak | Mode::Bridged | Mode::Seeping) => {
+                let hardest = Hypothesis::Faulty { fault, size: sizes(&self.engine.tables().faults, fault.mode)[0] };
+                let share = |hypothesis: &Hypothesis| model.performance(vehicle, hypothesis, load);
+                model.drives(vehicle, &hardest) && (share(&hardest) - share(&Hypothesis::Sound)).abs() > 0.01
+            }
+            _ => true,
+        }
+    }
+
+    /// A cheap look at whether any size of a fault could move any reading.
+    fn could_show(&self, fault: Fault) -> bool {
+        let memory = self.engine.memory();
+        self.evidence.all_readings().enumerate().any(|(index, reading)| {
+            let known = memory.borrow().is_moved(index, fault);
+            known.unwrap_or_else(|| {
+                let moves = self.could_move(fault, reading);
+                memory.borrow_mut().keep_moved(index, fault, moves);
+                moves
+            })
+        })
+    }
+
+    fn could_move(&self, fault: Fault, reading: &Reading) -> bool {
+        let (vehicle, model) = (self.engine.vehicle(), &self.models[&reading.state]);
+        let Some((red, black)) = reading.probe.plain_voltage() else { return true };
+        match fault.mode {
+            mode if mode == Mode::Crossed || mode.is_in_series() => {
+                ways(vehicle, fault).any(|part| model.could_move(vehicle, part, red, black, LEAST_SHOWN))
+            }
+            // The hardest blows a fuse, and may show less than a milder one.
+            Mode::Leak | Mode::Bridged | Mode::Seeping => {
+                let volts = |hypothesis: &Hypothesis| model.view(vehicle, hypothesis).volts(red, black);
+                let sound = volts(&Hypothesis::Sound);
+                let some = sizes(&self.engine.tables().faults, fault.mode).into_iter().step_by(SIZES_TRIED);
+                some.map(|size| Hypothesis::Faulty { fault, size }).any(|hypothesis| {
+                    model.drives(vehicle, &hypothesis) && (volts(&hypothesis) - sound).abs() > LEAST_SHOWN.0
+                })
+            }
+            _ => true,
+        }
+    }
+
+    /// Where a fault shows, and what it leaves behind: a short that has blown a
+    /// fuse shows at the fuse, which stays open whatever is then switched off.
+    fn site(&self, fault: Fault, hypothesis: Hypothesis, complaint: Option<&Observation>) -> (Site, Hypothesis) {
+        let blows =
+            matches!(fault.mode, Mode::Leak | Mode::Shorted | Mode::Bridged | Mode::HighDraw | Mode::WrongRating);
+        let model = complaint.filter(|_| blows).map(|seen| &self.models[&seen.state]);
+        let opened = model.and_then(|model| {
+            let opened = model.under(self.engine.vehicle(), &hypothesis).blown();
+            opened.into_iter().find(|&fuse| !model.solution().is_blown(fuse)).map(PartId::new)
+        });
+        match (opened, hypothesis) {
+            (Some(fuse), Hypothesis::Faulty { fault, size }) if fuse != fault.part => {
+                let blown = Fault::new(fuse, Mode::Open);
+                (Site::Part(fuse), Hypothesis::Double { first: (fault, size), second: (blown, None) })
+            }
+            (Some(fuse), _) => (Site::Part(fuse), hypothesis),
+            (None, _) => (Site::Part(fault.part), hypothesis),
+        }
+    }
+}
+
+/// The sizes that a way to fail can have, the one that does most first.
+fn hardest_first(faults: &Faults, mode: Mode) -> Vec<Option<Size>> {
+    let mut sizes = sizes(faults, mode);
+    if !matches!(mode, Mode::Leak | Mode::Bridged | Mode::Seeping) {
+        sizes.reverse();
+    }
+    sizes
+}
+
+/// A path that carries nothing in any state used cannot have been noticed open.
+fn makes_a_difference(vehicle: &Vehicle, fault: Fault, used: &[&Rc<StateModel>]) -> bool {
+    let carries = || used.iter().any(|model| ways(vehicle, fault).any(|way| model.carries_current(way)));
+    !fault.mode.is_in_series() || used.is_empty() || carries()
+}

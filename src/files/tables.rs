@@ -1,0 +1,75 @@
+//! Tables of parameters as files: those that come with the program, and one of
+//! somebody's own that gives some rows in other figures.
+
+use super::load::{LoadError, read_text};
+use super::outline::Root;
+use super::reader::sheet::{Sheet, read, read_sheet};
+use crate::source::{Diagnostic, SourceFile};
+use crate::tables::row::Table;
+use crate::tables::{Reading, Tables};
+use std::rc::Rc;
+
+/// Word at the start of a file that gives several tables.
+const SEVERAL: &str = "Tables";
+
+/// The tables that come with the program.
+///
+/// # Errors
+/// [`LoadError::Rejected`]; a released program's tables have none.
+pub fn built_in_tables() -> Result<Rc<Tables>, LoadError> {
+    Tables::read(&mut BuiltIn).map(Rc::new)
+}
+
+/// The same with what a file gives in other figures: one table, as the program
+/// has it, or several in `Tables( … )`; of each all rows or some.
+///
+/// # Errors
+/// [`LoadError`] with every error found.
+pub fn load_tables(path: &str) -> Result<Rc<Tables>, LoadError> {
+    let (file, slips) = read_text(path)?;
+    altered(file, slips)
+}
+
+/// The same of a text.
+///
+/// # Errors
+/// [`LoadError::Rejected`] with every error found.
+pub fn parse_tables(file: SourceFile) -> Result<Rc<Tables>, LoadError> {
+    altered(file, Vec::new())
+}
+
+fn altered(file: SourceFile, slips: Vec<Diagnostic>) -> Result<Rc<Tables>, LoadError> {
+    let mut kinds = vec![(SEVERAL, Tables::KEYS)];
+    kinds.extend(Tables::KINDS);
+    let root = Root { word: SEVERAL, noun: "table", has_tuples: true };
+    read(file, slips, root, &kinds, |sheet| Some(Tables::read(&mut Given(sheet))))?.map(Rc::new)
+}
+
+struct BuiltIn;
+
+impl Reading for BuiltIn {
+    type Error = LoadError;
+
+    fn table<T: Table>(&mut self, key: &'static str, built_in: &'static str) -> Result<T, LoadError> {
+        let file = SourceFile { path: format!("src/tables/{key}.ron"), text: built_in.to_string() };
+        read_sheet(file, Root { word: T::WORD, noun: "table", has_tuples: true }, T::KEYS, |sheet| T::read(None, sheet))
+    }
+}
+
+/// A file that gives some of the tables.
+struct Given<'g, 'r, 'n, 'a>(&'g mut Sheet<'r, 'n, 'a>);
+
+impl Reading for Given<'_, '_, '_, '_> {
+    type Error = LoadError;
+
+    fn table<T: Table>(&mut self, key: &'static str, built_in: &'static str) -> Result<T, LoadError> {
+        let known: T = BuiltIn.table(key, built_in)?;
+        let given = match self.0.word() {
+            SEVERAL => self.0.entry(key, T::WORD, T::KEYS).and_then(|mut table| T::read(Some(&known), &mut table)),
+            word if word == T::WORD => T::read(Some(&known), self.0),
+            _ => None,
+        };
+        // What could not be read has been reported.
+        Ok(given.unwrap_or(known))
+    }
+}

@@ -1,0 +1,103 @@
+//! A test with what it takes and what it would mean: what the planner hands out.
+
+use super::outcome::{Outcome, Range};
+use crate::belief::{Appearance, Sign, Site};
+use crate::complaint::QuestionId;
+use crate::predict::Probe;
+use crate::quantity::Minutes;
+use crate::vehicle::{ControlId, PartId, PlaceId, Position};
+
+/// What to do with instrument or eye.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Test {
+    /// Measure something.
+    Measure(Probe),
+    /// Ask a question of the complaint's tree.
+    Ask(QuestionId),
+    /// Look, listen or feel.
+    Sense {
+        /// Of which part.
+        subject: PartId,
+        /// How.
+        sense: Sense,
+    },
+}
+
+/// What a person can tell of a part without an instrument.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Sense {
+    /// See whether a load works.
+    Look,
+    /// Hear whether a relay clicks.
+    Listen,
+    /// See whether a fuse is whole.
+    Fuse,
+    /// Feel near it whether it is hot.
+    Feel,
+    /// See whether a source gives anything.
+    Source,
+}
+
+impl Sense {
+    /// What it can tell.
+    pub fn outcomes(self) -> &'static [Sign] {
+        match self {
+            Self::Look => {
+                &[Sign::Looks(Appearance::Dead), Sign::Looks(Appearance::Weak), Sign::Looks(Appearance::Works)]
+            }
+            Self::Listen => &[Sign::Clicks, Sign::Silent],
+            Self::Fuse => &[Sign::LooksWhole, Sign::LooksBlown],
+            Self::Feel => &[Sign::Hot, Sign::Cool],
+            Self::Source => &[Sign::Gives, Sign::Idle],
+        }
+    }
+}
+
+/// A test with what it takes and what it would mean.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Advice {
+    /// What to do.
+    pub test: Test,
+    /// What to set first.
+    pub settings: Vec<(ControlId, Position)>,
+    /// Places to open first.
+    pub opens: Vec<PlaceId>,
+    /// Time it takes.
+    pub minutes: Minutes,
+    /// What it is expected to tell.
+    pub bits: f64,
+    /// What a sound vehicle would show; `None` for what takes no instrument.
+    pub sound: Option<Range>,
+    /// What each outcome would mean, likeliest first.
+    pub outcomes: Vec<Outcome>,
+}
+
+impl Advice {
+    /// Bits per minute.
+    pub fn rate(&self) -> f64 {
+        self.bits / self.minutes.0
+    }
+}
+
+/// What to do next.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Next {
+    /// Nothing has been said or read yet.
+    AskComplaint,
+    /// Nothing is complained of, and what was read is as it should be.
+    NothingAmiss,
+    /// Take this test.
+    Test(Box<Advice>),
+    /// The part is found.
+    Found {
+        /// Where.
+        site: Site,
+    },
+    /// These cannot be told apart by any test at hand.
+    Inseparable {
+        /// Parts, likeliest first.
+        parts: Vec<PartId>,
+    },
+    /// No test left tells enough.
+    NothingWorthwhile,
+}

@@ -1,0 +1,89 @@
+//! The next test, or why there is none.
+
+use super::advice::{Advice, Next, Test};
+use super::effort::Situation;
+use super::ranking;
+use super::senses;
+use super::valuation::Valuation;
+use super::value::live;
+use crate::belief::{Belief, Engine, Observation, Site};
+use crate::network::SolveError;
+use crate::tables::instruments::Instruments;
+
+/// Belief in one site that ends the search: the proof of the repair tells the
+/// rest for less than further tests.
+pub const ENOUGH: f64 = 0.95;
+
+/// Plans the next test; the runners-up come after the first, best first.
+///
+/// # Errors
+/// [`SolveError`] if a state that a test would need has no solution.
+pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Result<(Next, Vec<Advice>), SolveError> {
+    if situation.evidence.is_empty() {
+        return Ok((Next::AskComplaint, Vec::new()));
+    }
+    if is_nothing_amiss(&engine.tables().instruments, belief, situation) {
+        return Ok((Next::NothingAmiss, Vec::new()));
+    }
+    if let Some(found) = belief.suspects.first().filter(|first| first.probability >= ENOUGH) {
+        return Ok((Next::Found { site: found.site }, Vec::new()));
+    }
+    let mut advices = ranking::best(engine, belief, situation)?;
+    let next = match advices.is_empty() {
+        true => without_a_test(belief),
+        false => Next::Test(Box::new(advices.remove(0))),
+    };
+    Ok((next, advices))
+}
+
+/// What a test taken now, in the present state, is expected to tell, bits.
+///
+/// # Errors
+/// As [`plan`].
+pub fn worth(engine: &Engine, belief: &Belief, situation: &Situation<'_>, test: Test) -> Result<f64, SolveError> {
+    let (live, sites) = live(belief);
+    let valuation = Valuation { engine, vehicle: engine.vehicle(), belief, live: &live, sites: &sites, situation };
+    match test {
+        Test::Measure(probe) => valuation.worth(probe),
+        Test::Sense { subject, sense } => senses::worth(&valuation, subject, sense),
+        // What a question tells is known once a tree is chosen.
+        Test::Ask(_) => Ok(0.0),
+    }
+}
+
+/// Whether nobody complains and every reading lies within three deviations of
+/// what a sound vehicle shows.
+fn is_nothing_amiss(instruments: &Instruments, belief: &Belief, situation: &Situation<'_>) -> bool {
+    let evidence = situation.evidence;
+    if evidence.observations.iter().any(Observation::is_complaint) {
+        return false;
+    }
+    let sound = belief.best_at(Site::Nothing).and_then(|weighed| weighed.joint.as_ref());
+    sound.is_some_and(|joint| {
+        joint.shown.iter().zip(&evidence.readings).all(|(shown, reading)| {
+            (reading.on_scale(instruments).0 - shown.mean).abs() < 3.0 * shown.variance().sqrt()
+        })
+    })
+}
+
+/// What is left when no test is worth taking.
+fn without_a_test(belief: &Belief) -> Next {
+    let mut held = 0.0;
+    let mut parts = Vec::new();
+    for suspect in &belief.suspects {
+        if held >= ENOUGH {
+            break;
+        }
+        held += suspect.probability;
+        match suspect.site {
+            Site::Part(_) | Site::Both(..) => {
+                let new = suspect.site.parts().filter(|part| !parts.contains(part));
+                parts.extend(new.collect::<Vec<_>>());
+            }
+            // A doubt about the drawing or the complaint itself stays open.
+            Site::Nothing | Site::Undrawn if suspect.probability > 0.2 => return Next::NothingWorthwhile,
+            Site::Nothing | Site::Undrawn => {}
+        }
+    }
+    if parts.is_empty() { Next::NothingWorthwhile } else { Next::Inseparable { parts } }
+}

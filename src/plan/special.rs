@@ -1,0 +1,132 @@
+//! What a plain voltage cannot tell: a test lamp on ghost voltages, a clamp
+//! where something draws too much, ohms where all is dead.
+
+use super::phone;
+use super::valuation::{Rough, Valuation};
+use super::value::Live;
+use super::views::Views;
+use crate::belief::Sign;
+use crate::fault::Mode;
+use crate::network::SolveError;
+use crate::predict::{Burden, Probe, Scale, StateModel, View, is_live};
+use crate::quantity::Volts;
+use crate::vehicle::PointId;
+
+/// A path of more than this many ohms shows a meter a voltage with nothing behind it.
+const GHOSTLY: f64 = 500.0;
+/// Belief in ghosts or in too much current that makes a lamp or a clamp worth it.
+const DOUBTED: f64 = 0.08;
+/// Belief in an explanation beyond which it must not put volts on an ohmmeter.
+const MAY_BE_LIVE: f64 = 0.01;
+/// Current through a fuse that makes it worth measuring in a hunt for a drain, A.
+const LEAST_DRAIN: f64 = 0.02;
+/// Currents and resistances tried, at most.
+const MOST_SPECIAL: usize = 12;
+
+impl Valuation<'_> {
+    /// What a plain voltage cannot tell: a lamp on points that may be ghosts, a
+    /// current where something may draw too much, a resistance where all is dead.
+    pub fn special(&self, probes: &[Probe]) -> Result<Vec<Rough>, SolveError> {
+        let model = self.engine.predictor().in_state(self.situation.state)?;
+        let mut views = Views::of(self.vehicle, &model, self.live);
+        let meter = self.situation.meter.meter(&self.engine.tables().instruments);
+        let mut rough = Vec::new();
+        for &probe in probes {
+            if self.is_done(probe, &[]) {
+                continue;
+            }
+            let shown = |view: &View<'_>| match probe {
+                Probe::Current { part } => view.amps(part),
+                _ => view.shown(probe, self.situation.meter, 0.0, &self.belief.theta).mean,
+            };
+            let means = views.each(probe, shown);
+            let largest = means.iter().fold(0.0f64, |most, mean| most.max(mean.abs()));
+            let deviation = match probe.scale() {
+                Scale::Volts => 0.02 * largest + meter.offset_deviation(Volts(largest)).0,
+                Scale::LogOhms => 0.2,
+                Scale::Amps => 0.05 * largest + 0.05,
+            };
+            rough.extend(self.rough_value(probe, &[], &means, deviation));
+        }
+        Ok(rough)
+    }
+
+    /// Whether somebody looks for what empties a battery at rest.
+    pub fn hunts_a_drain(&self) -> bool {
+        self.situation.evidence.observations.iter().any(|seen| seen.sign == Sign::GoesFlat)
+    }
+
+    /// For a drain: a clamp round the battery and round every fuse that may
+    /// carry some of it, and volts across those fuses, which open nothing.
+    pub fn drain_probes(&self) -> Result<Vec<Probe>, SolveError> {
+        let model = self.engine.predictor().in_state(self.situation.state)?;
+        let views = Views::of(self.vehicle, &model, self.live);
+        let flat = self.situation.evidence.observations.iter().filter(|seen| seen.sign == Sign::GoesFlat);
+        let mut probes: Vec<Probe> = flat.map(|seen| Probe::Current { part: seen.subject }).collect();
+        let fuses = self.vehicle.part_ids().filter(|&part| self.vehicle.part(part).is_fuse());
+        for fuse in fuses.filter(|&fuse| views.any(|view| view.amps(fuse).abs() > LEAST_DRAIN)) {
+            let (red, black) = self.vehicle.part(fuse).ends();
+            if self.situation.can_reach(self.vehicle, red) && self.situation.can_reach(self.vehicle, black) {
+                probes.extend([Probe::Current { part: fuse }, Probe::voltage(red, black)]);
+            }
+        }
+        if phone::plain_volts_only(self.situation) {
+            probes.clear();
+        }
+        Ok(probes)
+    }
+
+    /// Those that may be worth it.
+    pub fn special_probes(&self) -> Result<Vec<Probe>, SolveError> {
+        let model = &*self.engine.predictor().in_state(self.situation.state)?;
+        let share = |fits: fn(Mode, f64) -> bool| -> f64 {
+            let fits = |live: &&Live<'_>| {
+                live.weighed
+                    .hypothesis
+                    .faults()
+                    .any(|(fault, size)| fits(fault.mode, size.map_or(0.0, |size| size.value)))
+            };
+            self.live.iter().filter(fits).map(|live| live.share).sum()
+        };
+        let mut probes = Vec::new();
+        if phone::plain_volts_only(self.situation) {
+            return Ok(probes);
+        }
+        if share(|mode, size| {
+            matches!(mode, Mode::Resistive | Mode::Together | Mode::Leak | Mode::Bridged | Mode::Seeping)
+                && size > GHOSTLY
+        }) > DOUBTED
+        {
+            let readings = self.situation.evidence.readings.iter();
+            let read = readings.filter(|reading| reading.state == *self.situation.state);
+            let points = read.filter_map(|reading| reading.probe.plain_voltage());
+            probes.extend(points.map(|(red, black)| Probe::Voltage { red, black, burden: Burden::Lamp }));
+        }
+        let draws = |mode: Mode, _: f64| matches!(mode, Mode::HighDraw | Mode::Awake | Mode::Leak | Mode::Bridged);
+        if share(draws) > DOUBTED {
+            let fuses = self
+                .vehicle
+                .part_ids()
+                .filter(|&part| self.vehicle.part(part).is_fuse() && model.carries_current(part));
+            probes.extend(fuses.take(MOST_SPECIAL).map(|part| Probe::Current { part }));
+        }
+        let dead = self.suspect_parts().take(MOST_SPECIAL).filter_map(|part| {
+            let (red, black) = self.vehicle.part(part).ends();
+            let reach = self.situation.can_reach(self.vehicle, red) && self.situation.can_reach(self.vehicle, black);
+            let live = || is_live(model, self.vehicle, red, black) || self.may_be_live(model, red, black);
+            (reach && !live()).then_some(Probe::Resistance { red, black })
+        });
+        probes.extend(dead);
+        Ok(probes)
+    }
+
+    /// Whether an explanation that is not far-fetched puts volts there, where an
+    /// ohmmeter has no business.
+    fn may_be_live(&self, model: &StateModel, red: PointId, black: PointId) -> bool {
+        let mut thinkable = self.live.iter().filter(|live| live.share > MAY_BE_LIVE);
+        thinkable.any(|live| {
+            let view = model.view_in(self.vehicle, &live.weighed.hypothesis, live.weighed.phase);
+            view.volts(red, black).abs() > model.tables().instruments.live.0
+        })
+    }
+}

@@ -1,0 +1,148 @@
+//! Value of a measurement: expected information in bits, in rough for many and
+//! exactly for a few.
+
+use super::advice::{Advice, Test};
+use super::effort::Situation;
+use super::outcome::{Range, of_measurement};
+use super::value::{Live, Sketch, exact_bits, site_entropy};
+use super::views::Views;
+use crate::belief::{Belief, Engine, Joint, Site};
+use crate::network::SolveError;
+use crate::predict::{Hypothesis, Probe, Shown, StateModel, View};
+use crate::vehicle::{ControlId, PartId, Position, Vehicle};
+use rustc_hash::FxHashMap;
+use std::rc::Rc;
+
+/// What is set for a test.
+type Settings<'a> = &'a [(ControlId, Position)];
+
+/// A test that tells less than this many bits is not worth taking.
+pub const LEAST_BITS: f64 = 0.04;
+/// Tests that get an exact valuation.
+const SHORT_LIST: usize = 12;
+/// Belief that makes a part worth probing around.
+pub(super) const WORTH_PROBING: f64 = 0.002;
+
+/// A measurement valued in rough.
+pub(super) struct Rough {
+    pub probe: Probe,
+    pub settings: Vec<(ControlId, Position)>,
+    pub rate: f64,
+}
+
+/// What every valuation needs.
+pub(super) struct Valuation<'a> {
+    pub engine: &'a Engine,
+    pub vehicle: &'a Vehicle,
+    pub belief: &'a Belief,
+    pub live: &'a [Live<'a>],
+    pub sites: &'a [Site],
+    pub situation: &'a Situation<'a>,
+}
+
+/// Order of a rate, the highest first; rounded, so that what tells the same
+/// stands in drawing order on every machine.
+pub(super) fn rank(rate: f64) -> i64 {
+    -(rate * 1e6).round() as i64
+}
+
+impl Valuation<'_> {
+    /// What one measurement taken now is expected to tell, bits.
+    pub fn worth(&self, probe: Probe) -> Result<f64, SolveError> {
+        let advices = self.exact(&[Rough { probe, settings: Vec::new(), rate: 0.0 }])?;
+        Ok(advices.first().map_or(0.0, |advice| advice.bits))
+    }
+
+    /// Parts that are suspect enough to be probed at.
+    pub fn suspect_parts(&self) -> impl Iterator<Item = PartId> + '_ {
+        self.belief
+            .suspects
+            .iter()
+            .filter(|suspect| suspect.probability > WORTH_PROBING)
+            .filter_map(|suspect| suspect.site.parts().next())
+    }
+
+    /// A measurement of which each explanation foretells a mean.
+    pub fn rough_value(
+        &self,
+        probe: Probe,
+        settings: &[(ControlId, Position)],
+        means: &[f64],
+        deviation: f64,
+    ) -> Option<Rough> {
+        let shares: Vec<f64> = self.live.iter().map(|live| live.share).collect();
+        let entropy = site_entropy(self.live, &shares, self.sites.len());
+        let sketch = Sketch::new(self.live, means, deviation);
+        let bits = sketch.bits(&shares, entropy);
+        (bits > 0.5 * LEAST_BITS).then(|| {
+            let minutes = self.situation.effort(self.vehicle, Test::Measure(probe), settings).minutes;
+            Rough { probe, settings: settings.to_vec(), rate: bits / minutes.0 }
+        })
+    }
+
+    /// Whether it has been measured in this state, or is not wanted.
+    pub fn is_done(&self, probe: Probe, settings: &[(ControlId, Position)]) -> bool {
+        let unwanted =
+            self.situation.unwanted.iter().any(|test| matches!(*test, Test::Measure(other) if probe.is_same(other)));
+        let mut readings = self.situation.evidence.readings.iter();
+        let read = readings.any(|reading| probe.is_same(reading.probe) && reading.state == *self.situation.state);
+        unwanted || (settings.is_empty() && read)
+    }
+
+    /// The first of these, exactly.
+    pub fn exact(&self, rough: &[Rough]) -> Result<Vec<Advice>, SolveError> {
+        let rough = &rough[..rough.len().min(SHORT_LIST)];
+        let mut states: Vec<(Settings<'_>, Rc<StateModel>)> = Vec::new();
+        for Rough { settings, .. } in rough {
+            if states.iter().all(|(known, _)| known != settings) {
+                let model = self.engine.predictor().in_state(&self.situation.state.with_all(settings))?;
+                states.push((settings, model));
+            }
+        }
+        let mut seen: Vec<(View<'_>, Views<'_>)> = Vec::new();
+        for (_, model) in &states {
+            let sound = model.view(self.vehicle, &Hypothesis::Sound);
+            seen.push((sound, Views::of(self.vehicle, model, self.live)));
+        }
+        let value = |rough: &Rough| {
+            let at = states.iter().position(|(known, _)| *known == rough.settings)?;
+            let (sound, views) = &mut seen[at];
+            Some(self.exact_value(rough, sound, views))
+        };
+        Ok(rough.iter().filter_map(value).collect())
+    }
+
+    fn exact_value<'v>(&self, rough: &Rough, sound: &View<'v>, views: &mut Views<'v>) -> Advice {
+        let Rough { probe, settings, .. } = rough;
+        let next = |view: &View<'_>| Rc::new(view.shown(*probe, self.situation.meter, 0.0, &self.belief.theta));
+        let forecast = |next: &Shown, joint: Option<&Joint>| match joint {
+            Some(joint) => {
+                let forecast = joint.forecast(next);
+                (forecast.mean, forecast.variance.sqrt())
+            }
+            None => (next.mean, next.variance().sqrt()),
+        };
+        // What showed the same and will show the same is one.
+        let mut known: FxHashMap<(*const Joint, *const Shown), (f64, f64)> = FxHashMap::default();
+        let of = |(live, next): (&Live<'_>, Rc<Shown>)| {
+            let joint = live.weighed.joint.as_deref();
+            let like = (joint.map_or(std::ptr::null(), std::ptr::from_ref), Rc::as_ptr(&next));
+            *known.entry(like).or_insert_with(|| forecast(&next, joint))
+        };
+        let forecasts: Vec<(f64, f64)> = self.live.iter().zip(views.each(*probe, next)).map(of).collect();
+        let sound_joint = self.belief.best_at(Site::Nothing).and_then(|weighed| weighed.joint.as_deref());
+        let (mean, deviation) = forecast(&next(sound), sound_joint);
+        let sound = Range { scale: probe.scale(), low: mean - 2.0 * deviation, high: mean + 2.0 * deviation };
+        let test = Test::Measure(*probe);
+        let effort = self.situation.effort(self.vehicle, test, settings);
+        Advice {
+            test,
+            bits: exact_bits(self.live, &forecasts, self.sites.len()),
+            settings: settings.clone(),
+            opens: effort.opens,
+            minutes: effort.minutes,
+            sound: Some(sound),
+            outcomes: of_measurement(self.live, self.sites, &forecasts, sound),
+        }
+    }
+}

@@ -1,0 +1,142 @@
+//! Voltages between points around the suspects, in the present state and with
+//! what gates them the other way.
+
+use super::phone;
+use super::valuation::{Rough, Valuation, WORTH_PROBING, rank};
+use super::views::Views;
+use crate::belief::Sign;
+use crate::network::SolveError;
+use crate::predict::{Hypothesis, Probe, StateModel};
+use crate::quantity::Volts;
+use crate::vehicle::{ControlId, ControlKind, PointId, Position};
+
+/// Points beyond which pairs across the vehicle are not tried.
+const MANY_POINTS: usize = 26;
+/// Changes of state tried, at most.
+const MOST_TOGGLES: usize = 3;
+/// Paths outside the drawing probed at, at most.
+const MOST_TIED: usize = 4;
+
+impl Valuation<'_> {
+    /// Every pair of points in every one of these settings, best first.
+    pub fn rough(&self, settings: &[Vec<(ControlId, Position)>]) -> Result<Vec<Rough>, SolveError> {
+        let pairs = self.pairs();
+        let mut rough = Vec::new();
+        for settings in settings {
+            let model = self.engine.predictor().in_state(&self.situation.state.with_all(settings))?;
+            rough.extend(self.rough_voltages(&model, &pairs, settings));
+        }
+        rough.sort_by_key(|rough| rank(rough.rate));
+        Ok(rough)
+    }
+
+    /// Pairs of points around the suspects.
+    fn pairs(&self) -> Vec<(PointId, PointId)> {
+        let can_reach = |point: PointId| {
+            self.situation.can_reach(self.vehicle, point) && phone::may_go(self.vehicle, self.situation, point)
+        };
+        let mut points: Vec<PointId> = Vec::new();
+        let mut across: Vec<(PointId, PointId)> = Vec::new();
+        for part in self.suspect_parts() {
+            let (from, to) = self.vehicle.part(part).ends();
+            points.extend([from, to]);
+            across.push((from, to));
+        }
+        points.extend(self.tied_points());
+        points.sort_unstable();
+        points.dedup();
+        points.retain(|&point| can_reach(point));
+        let mut pairs: Vec<(PointId, PointId)> = points.iter().map(|&point| (point, self.situation.black)).collect();
+        if points.len() <= MANY_POINTS {
+            for (index, &a) in points.iter().enumerate() {
+                pairs.extend(points[index + 1..].iter().map(|&b| (a, b)));
+            }
+        } else {
+            pairs.extend(across);
+        }
+        pairs.retain(|&(red, black)| red != black && can_reach(red) && can_reach(black));
+        pairs.iter_mut().for_each(|pair| *pair = (pair.0.min(pair.1), pair.0.max(pair.1)));
+        pairs.sort_unstable();
+        pairs.dedup();
+        pairs
+    }
+
+    /// Ends of the likeliest paths that are not in the drawing.
+    fn tied_points(&self) -> impl Iterator<Item = PointId> + '_ {
+        let tied = self.live.iter().filter(|live| live.share > WORTH_PROBING).filter_map(|live| {
+            match live.weighed.hypothesis {
+                Hypothesis::Tied { from, to, .. } => Some([from, to]),
+                _ => None,
+            }
+        });
+        tied.take(MOST_TIED).flatten()
+    }
+
+    fn rough_voltages(
+        &self,
+        model: &StateModel,
+        pairs: &[(PointId, PointId)],
+        settings: &[(ControlId, Position)],
+    ) -> Vec<Rough> {
+        let mut views = Views::of(self.vehicle, model, self.live);
+        let sound = model.view(self.vehicle, &Hypothesis::Sound);
+        let sheet = self.situation.meter.meter(&self.engine.tables().instruments);
+        let mut rough = Vec::new();
+        for &(a, b) in pairs {
+            // The red lead goes where the voltage is higher when all is sound.
+            let (red, black) = if sound.volts(a, b) < -1e-9 { (b, a) } else { (a, b) };
+            let probe = Probe::voltage(red, black);
+            if self.is_done(probe, settings) {
+                continue;
+            }
+            let means = views.each(probe, |view| view.volts(red, black));
+            let largest = means.iter().fold(0.0f64, |most, mean| most.max(mean.abs()));
+            let meter = sheet.gain_deviation() * largest + sheet.offset_deviation(Volts(largest)).0;
+            rough.extend(self.rough_value(probe, settings, &means, 0.02 * largest + meter));
+        }
+        rough
+    }
+
+    /// Changes of what gates the suspects: one at a time, and with a lamp in
+    /// place of a fuse that blows.
+    pub fn toggles(&self) -> Vec<Vec<(ControlId, Position)>> {
+        if phone::plain_volts_only(self.situation) {
+            return Vec::new();
+        }
+        let lamps = self.lamps();
+        let mut controls: Vec<ControlId> = Vec::new();
+        for part in self.suspect_parts() {
+            for &(control, _) in &self.vehicle.part(part).gates {
+                let kind = self.vehicle.control(control).kind;
+                let by_hand = !matches!(kind, ControlKind::Sensed | ControlKind::Calling);
+                let is_lamp = lamps.iter().any(|&(lamp, _)| lamp == control);
+                if by_hand && !is_lamp && !controls.contains(&control) {
+                    controls.push(control);
+                }
+            }
+        }
+        controls.truncate(MOST_TOGGLES);
+        let state = self.situation.state;
+        let opposite = |control| (control, state.position(control).opposite());
+        let needs_lamp = lamps.iter().any(|&(control, _)| state.position(control) != Position::Lamp);
+        let with_lamps = |mut settings: Vec<(ControlId, Position)>| {
+            settings.extend(lamps.iter().copied().filter(|&(control, _)| state.position(control) != Position::Lamp));
+            settings
+        };
+        let mut all: Vec<Vec<(ControlId, Position)>> =
+            controls.into_iter().map(|control| with_lamps(vec![opposite(control)])).collect();
+        if needs_lamp {
+            all.push(with_lamps(Vec::new()));
+        }
+        all
+    }
+
+    /// Lamps in place of the fuses that keep blowing: never fuse after fuse.
+    fn lamps(&self) -> Vec<(ControlId, Position)> {
+        let observations = self.situation.evidence.observations.iter();
+        let fuses =
+            observations.filter(|seen| seen.sign == Sign::BlowsFuse).map(|seen| self.vehicle.part(seen.subject));
+        let fuses = fuses.filter(|part| part.is_fuse());
+        fuses.filter_map(|part| part.gates.first()).map(|&(control, _)| (control, Position::Lamp)).collect()
+    }
+}

@@ -1,0 +1,71 @@
+//! All tables of parameters together: read once, and handed to whoever needs
+//! one of them.
+
+use super::belief::Weighing;
+use super::faults::Faults;
+use super::instruments::Instruments;
+use super::rates::Rates;
+use super::row::{Row, Table};
+use super::signs::Signs;
+use super::spreads::Spreads;
+
+/// Reads one table after the other.
+pub trait Reading {
+    /// Why there are no tables.
+    type Error;
+
+    /// The table of a key, of which `built_in` is the text that comes with the
+    /// program.
+    ///
+    /// # Errors
+    /// If that cannot be used.
+    fn table<T: Table>(&mut self, key: &'static str, built_in: &'static str) -> Result<T, Self::Error>;
+}
+
+macro_rules! tables {
+    ($($(#[doc = $doc:literal])+ $key:ident: $table:ident in $file:literal,)+) => {
+        /// All tables.
+        #[derive(Debug, Clone, PartialEq)]
+        pub struct Tables {
+            $($(#[doc = $doc])+ pub $key: $table,)+
+        }
+
+        impl Tables {
+            /// Their keys in a file that gives several.
+            pub const KEYS: &'static [&'static str] = &[$(stringify!($key)),+];
+            /// The word at the start of each, and the keys in it.
+            pub const KINDS: &'static [(&'static str, &'static [&'static str])] =
+                &[$(($table::WORD, $table::KEYS)),+];
+
+            /// Reads them.
+            ///
+            /// # Errors
+            /// The first of `reading`.
+            pub fn read<R: Reading>(reading: &mut R) -> Result<Self, R::Error> {
+                Ok(Self { $($key: reading.table(stringify!($key), include_str!($file))?,)+ })
+            }
+
+            /// Every row of every table.
+            pub fn rows(&self) -> Vec<Row<'_>> {
+                let mut rows = Vec::new();
+                $(rows.extend(self.$key.rows());)+
+                rows
+            }
+        }
+    };
+}
+
+tables! {
+    /// How often each kind of part fails in each way.
+    rates: Rates in "rates.ron",
+    /// Sizes of faults.
+    faults: Faults in "faults.ron",
+    /// Instruments.
+    instruments: Instruments in "instruments.ron",
+    /// Spreads of sound vehicles, and the thresholds of prediction.
+    spreads: Spreads in "spreads.ron",
+    /// Priors and thresholds of the belief.
+    belief: Weighing in "belief.ron",
+    /// Chances of what people see, hear and feel.
+    signs: Signs in "signs.ron",
+}

@@ -1,0 +1,86 @@
+//! Instruments: what a meter, an ohmmeter, a clamp and a test lamp do to a
+//! circuit and how far they are off. A deviation is a standard deviation.
+
+use super::row::{NOT_NEGATIVE, POSITIVE, Value, parameters};
+use crate::quantity::{Amps, Ohms, Volts};
+use serde::{Deserialize, Serialize};
+
+/// What a meter's data sheet says. Formats as in published manuals: accuracy is
+/// a share of the reading plus digits, and holds at about two standard deviations.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Meter {
+    /// Full counts of the display.
+    pub counts: f64,
+    /// Accuracy as a share of the reading.
+    pub accuracy: f64,
+    /// Accuracy in digits.
+    pub digits: f64,
+    /// Input resistance.
+    pub input: Ohms,
+}
+
+impl Value for Meter {
+    fn numbers(&self) -> Vec<f64> {
+        vec![self.counts, self.accuracy, self.digits, self.input.0]
+    }
+}
+
+/// How far an ammeter is off, at one deviation.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AmmeterError {
+    /// Of its zero.
+    pub zero: Amps,
+    /// Of its gain, as a share of the reading.
+    pub gain: f64,
+}
+
+impl Value for AmmeterError {
+    fn numbers(&self) -> Vec<f64> {
+        vec![self.zero.0, self.gain]
+    }
+}
+
+parameters! {
+    /// Instruments.
+    Instruments {
+        /// The meter of every glove box.
+        cheap_meter: Meter where POSITIVE,
+        /// A bench meter.
+        good_meter: Meter where POSITIVE,
+        /// Noise of a probe contact.
+        probe_noise: Volts where NOT_NEGATIVE,
+        /// Deviation of what a meter shows on a point that hangs in the air.
+        floating: Volts where POSITIVE,
+        /// Resistance of a test lamp on a 12 V vehicle; twice that at 24 V.
+        lamp: Ohms where POSITIVE,
+
+        /// Test current of an ohmmeter.
+        ohmmeter_current: Amps where POSITIVE,
+        /// Voltage between its leads above which it shows nonsense.
+        live: Volts where POSITIVE,
+        /// Deviation of what it shows then, in ln Ω.
+        live_deviation: f64 where POSITIVE,
+        /// Resistance of leads and probe tips.
+        leads: Ohms where POSITIVE,
+        /// Its deviation.
+        leads_deviation: Ohms where POSITIVE,
+        /// Deviation of its gain, as a share of the reading.
+        ohmmeter_gain: f64 where POSITIVE,
+        /// Resistance above which it shows no path.
+        no_path: Ohms where POSITIVE,
+        /// Deviation of that, in ln Ω.
+        no_path_deviation: f64 where POSITIVE,
+        /// Deviation of what sleeping electronics show it, in ln Ω.
+        asleep_deviation: f64 where POSITIVE,
+
+        /// Step of a display below which it is an ammeter in line, above it a
+        /// clamp.
+        in_line_step: Amps where POSITIVE,
+        /// A clamp after zeroing.
+        clamp: AmmeterError where POSITIVE,
+        /// An ammeter in line.
+        ammeter: AmmeterError where POSITIVE,
+    }
+}

@@ -1,0 +1,48 @@
+//! Spreads of what is uncertain about a sound vehicle, from the tables to this
+//! one and from one reading to the next, as standard deviations. Those of
+//! resistances stand beside the tables of parts in [`contact`](super::contact).
+
+use super::row::{NOT_NEGATIVE, POSITIVE, SHARE, parameters};
+use crate::quantity::{Amps, Volts};
+
+parameters! {
+    /// Spreads, and the thresholds of prediction.
+    Spreads {
+        /// Of a battery's rest voltage, as a share of it.
+        battery_voltage: f64 where NOT_NEGATIVE,
+        /// Of a regulated voltage, as a share of it.
+        regulated_voltage: f64 where NOT_NEGATIVE,
+        /// Of a diode's forward voltage, as a share of it.
+        forward_voltage: f64 where NOT_NEGATIVE,
+        /// Of the temperature of all conductors together against the 20 °C of
+        /// the tables, K.
+        conductor_temperature: f64 where NOT_NEGATIVE,
+        /// How far a 12 V supply wanders between readings.
+        supply_wander: Volts where NOT_NEGATIVE,
+        /// How far a supply drifts from one reading to the next, as a share of
+        /// its spread, beside what it wanders and comes back from.
+        supply_drift: f64 where NOT_NEGATIVE,
+        /// Of readings while something chatters, as a share of what is there.
+        chatter: f64 where NOT_NEGATIVE,
+        /// Share of what the size of a fault does that first order misses.
+        curvature: f64 where NOT_NEGATIVE,
+        /// Share of a part's deviation at handover that is still there later.
+        kept_since_handover: f64 where 0.0..=0.999,
+
+        /// Drop times spread below which a part's tolerance cannot be seen.
+        least_effect: Volts where POSITIVE,
+        /// Share of a variance that must be gone for a quantity to count as known.
+        known_from: f64 where SHARE,
+        /// Share of its voltage by which a load must move for anybody to notice.
+        noticed: f64 where SHARE,
+        /// Share of its voltage by which a coil must move to let go.
+        lets_go: f64 where SHARE,
+        /// Share of its rated voltage from which a load runs.
+        runs_from: f64 where SHARE,
+        /// Share of nominal voltage that a part is taken to have at least if it
+        /// were fed.
+        fed_from: f64 where SHARE,
+        /// Current below which nobody would say that a battery is charged.
+        charging: Amps where POSITIVE,
+    }
+}

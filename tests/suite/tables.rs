@@ -1,0 +1,95 @@
+//! Tables of parameters: one place, one row, a value and its source.
+
+use halfsplit::files::{LoadError, built_in_tables, parse_tables};
+use halfsplit::source::{SourceFile, render};
+use halfsplit::tables::Tables;
+use std::rc::Rc;
+use std::sync::LazyLock;
+
+/// The tables of the program, read once for all tests.
+pub fn built_in() -> &'static Tables {
+    static TABLES: LazyLock<Tables> = LazyLock::new(|| (*built_in_tables().expect("good tables")).clone());
+    &TABLES
+}
+
+fn read(text: &str) -> Result<Rc<Tables>, LoadError> {
+    parse_tables(SourceFile { path: "mine.ron".into(), text: text.into() })
+}
+
+fn tables(text: &str) -> Rc<Tables> {
+    read(text).unwrap_or_else(|error| panic!("{error}"))
+}
+
+/// Headlines of what is wrong with a file, each with its line and column.
+#[track_caller]
+fn refused(text: &str, expected: &[&str]) {
+    let Err(LoadError::Rejected { file, findings }) = read(text) else { panic!("`{text}` is taken") };
+    let rendered: Vec<String> = findings.iter().map(|finding| render(&file, finding)).collect();
+    for expected in expected {
+        assert!(rendered.iter().any(|text| text.contains(expected)), "no `{expected}` in {rendered:#?}");
+    }
+}
+
+#[test]
+fn every_row_of_the_program_has_a_source_and_a_value_that_can_be_read_back() {
+    let built_in = built_in_tables().expect("good tables");
+    let rows = built_in.rows();
+    assert!(rows.len() > 40, "{}", rows.len());
+    for row in rows {
+        assert!(!row.source.trim().is_empty() && !row.value.is_empty(), "{row:?}");
+        if row.table != "Rates" {
+            let again = tables(&format!("{}({}: ({}, \"as before\"))", row.table, row.name, row.value));
+            let is_it = |other: &halfsplit::tables::row::Row<'_>| (other.table, &other.name) == (row.table, &row.name);
+            let other = again.rows().into_iter().find(is_it).expect("the same row");
+            assert_eq!((other.value, other.source), (row.value, "as before"));
+        }
+    }
+}
+
+#[test]
+fn a_file_gives_some_rows_and_the_others_stay() {
+    let built_in = built_in_tables().expect("good tables");
+    let one = tables("Weighing(misread: (0.2, \"mine\"))");
+    assert_eq!(one.belief.misread, 0.2);
+    assert_eq!(one.belief.nothing_wrong, built_in.belief.nothing_wrong);
+    assert_eq!((&one.rates, &one.signs), (&built_in.rates, &built_in.signs));
+    let several = tables(
+        "Tables(\n belief: Weighing(misread: (0.2, \"mine\")),\n \
+         rates: Rates(rows: [Rate(part: Fuse, mode: Open, each: 0.0, source: \"none blow here\")]),\n)",
+    );
+    assert_eq!(several.belief, one.belief);
+    let of = |tables: &Tables| {
+        let rows = tables.rows().into_iter().filter(|row| row.table == "Rates");
+        rows.map(|row| (row.name, row.value)).collect::<Vec<_>>()
+    };
+    let (before, after) = (of(&built_in), of(&several));
+    let changed: Vec<_> = before.iter().zip(&after).filter(|(before, after)| before != after).collect();
+    assert_eq!(before.len(), after.len());
+    assert!(matches!(changed[..], [(_, (name, value))] if name == "Fuse Open" && value == "(0.0,0.0)"), "{changed:?}");
+}
+
+#[test]
+fn what_is_wrong_with_a_table_is_said_with_its_place() {
+    refused("Weighing(\n  misraed: (0.2, \"mine\"),\n)", &["did you mean `misread`?", "mine.ron:2:3"]);
+    refused("Weighing(\n  misread: 0.2,\n)", &["a value and its source", "mine.ron:2:12"]);
+    refused("Weighing(\n  misread: (0.2, \" \"),\n)", &["`misread` needs a source", "mine.ron:2:18"]);
+    refused("Weighing(\n  misread: (0.2),\n)", &["a value and its source"]);
+    refused("Weighing(\n  misread: (NaN, \"mine\"),\n)", &["`misread`", "mine.ron:2:13"]);
+    refused("Weighing(\n  misread: (0.9, \"mine\"),\n)", &["`misread` must be between"]);
+    refused("Weighing(\n  misread: (often, \"mine\"),\n)", &["`misread`", "mine.ron:2:13"]);
+    refused(
+        "Weighing(\n  misread: (0.2, \"a\"),\n  misread: (0.2, \"a\"),\n)",
+        &["`misread` is given twice", "mine.ron:3:3"],
+    );
+    refused("Tables(\n  beleif: Weighing(misread: (0.2, \"mine\")),\n)", &["did you mean `belief`?", "mine.ron:2:3"]);
+    refused("Tables(\n  belief: Signs(),\n)", &["mine.ron:2:11"]);
+    refused("Vehicle()", &["`Rates(`"]);
+    refused(
+        "Rates(\n  rows: [\n    Rate(part: Fuse, mode: Open, each: 1.0, source: \"\"),\n  ],\n)",
+        &["needs a source", "mine.ron:3:5"],
+    );
+    refused(
+        "Rates(\n  rows: [\n    Rate(part: Fuse, mode: Open, each: -1.0, source: \"mine\"),\n  ],\n)",
+        &["must not be negative", "mine.ron:3:5"],
+    );
+}
