@@ -3,26 +3,15 @@
 //! circuit is as solved; once it has tripped, nothing flows there and every
 //! point reads perfect.
 
-use super::{Hypothesis, StateModel};
-use crate::network::{Alteration, Altered, Between, Law};
-use crate::vehicle::{PartId, PartKind, Supply, Vehicle};
+use super::cut_out::{Tripped, is_overtaxed, volts_across};
+use super::hypothesis::Hypothesis;
+use super::model::StateModel;
+use crate::network::{Alteration, Law};
+use crate::vehicle::{PartId, PartKind, Vehicle};
 use std::rc::Rc;
 
 /// Numerical: trips followed from one state, at most.
 const MOST: usize = 12;
-/// Numerical: current below which nothing runs that could trip, A.
-const LEAST_AMPS: f64 = 1e-6;
-
-/// The circuit after everything that switches itself off has done so.
-pub struct Tripped {
-    /// The circuit then.
-    pub altered: Rc<Altered>,
-    /// What is off, in the order it went.
-    pub parts: Vec<PartId>,
-    /// Of those, what sees enough then to start again: it hunts.
-    pub hunting: Vec<PartId>,
-}
-
 impl StateModel {
     /// What trips under a hypothesis; `None` if nothing does.
     pub fn trips(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> Option<Rc<Tripped>> {
@@ -61,39 +50,5 @@ impl StateModel {
         };
         let hunting = parts.iter().copied().filter(restarts).collect();
         (!parts.is_empty()).then_some(Tripped { altered, parts, hunting })
-    }
-}
-
-/// What can switch itself off.
-pub(super) fn may_trip(vehicle: &Vehicle) -> Vec<PartId> {
-    let can = |part: &PartId| match &vehicle.part(*part).kind {
-        PartKind::Load { cut_out, .. } => cut_out.is_some(),
-        PartKind::Supply(Supply::Battery { protection, .. }) => protection.least.is_some() || protection.most.is_some(),
-        _ => false,
-    };
-    vehicle.part_ids().filter(can).collect()
-}
-
-/// Whether a part that runs is about to switch itself off.
-fn is_overtaxed(vehicle: &Vehicle, altered: &Altered, part: PartId) -> bool {
-    let current = || altered.current(part.index()).0.abs();
-    match &vehicle.part(part).kind {
-        PartKind::Load { cut_out: Some(cut_out), .. } => {
-            current() > LEAST_AMPS && volts_across(vehicle, altered, part) < cut_out.off.0
-        }
-        PartKind::Supply(Supply::Battery { protection, .. }) => {
-            let low = protection.least.is_some_and(|least| volts_across(vehicle, altered, part) < least.0);
-            let high = protection.most.is_some_and(|most| current() > most.0);
-            (low || high) && current() > LEAST_AMPS
-        }
-        _ => false,
-    }
-}
-
-fn volts_across(vehicle: &Vehicle, altered: &Altered, part: PartId) -> f64 {
-    let (from, to) = vehicle.part(part).ends();
-    match altered.between(from.index(), to.index()) {
-        Between::Volts(volts) => volts.0.abs(),
-        Between::Floating => 0.0,
     }
 }

@@ -13,7 +13,7 @@ use super::search::{Goal, Search, Shares};
 use crate::belief::{Belief, Engine, Site, Weighed};
 use crate::fault::Fault;
 use crate::network::SolveError;
-use crate::plan::{ENOUGH, Situation};
+use crate::plan::Situation;
 use crate::trial::bounds::{entropy, huffman_cost};
 use std::collections::HashMap;
 
@@ -67,7 +67,7 @@ pub fn endgame(
 ) -> Result<Option<Endgame>, SolveError> {
     let left = belief.suspects.iter().filter(|suspect| suspect.probability > LEFT && suspect.site != Site::Undrawn);
     let places: Vec<Site> = left.map(|suspect| suspect.site).collect();
-    let settled = belief.suspects.first().is_none_or(|first| first.probability >= ENOUGH);
+    let settled = belief.suspects.first().is_none_or(|first| first.probability >= engine.tables().plan.enough);
     if settled || places.len() < 2 || places.len() > MOST_PLACES {
         return Ok(None);
     }
@@ -75,7 +75,7 @@ pub fn endgame(
     let at_hand = TestsAtHand { engine, belief, situation, kept: &kept, places: &places };
     let choices = at_hand.choices()?;
     let truth = truth.and_then(|truth| nearest(&kept, truth));
-    Ok(Some(Endgame::of(&kept, &places, &choices, truth)))
+    Ok(Some(Endgame::of(&kept, &places, &choices, truth, engine.tables().plan.enough)))
 }
 
 /// Explanations of the places left, neighbouring sizes joined; shares add up to one.
@@ -122,7 +122,7 @@ fn nearest(kept: &[(&Weighed, f64)], (truth, true_size): (Fault, f64)) -> Option
 }
 
 impl Endgame {
-    fn of(kept: &[(&Weighed, f64)], places: &[Site], choices: &[Choice], truth: Option<usize>) -> Self {
+    fn of(kept: &[(&Weighed, f64)], places: &[Site], choices: &[Choice], truth: Option<usize>, enough: f64) -> Self {
         let shares: Vec<f64> = kept.iter().map(|(_, share)| *share).collect();
         let every = all(kept.len());
         let of_place: Vec<Mask> =
@@ -137,7 +137,7 @@ impl Endgame {
         let minutes: Vec<f64> = choices.iter().map(|choice| choice.minutes).collect();
         let sums = Shares::new(&shares);
         let least = |goal: Goal| {
-            let mut search = Search::new(choices, &sums, &of_place, &apart, goal);
+            let mut search = Search::new(choices, &sums, &of_place, &apart, goal, enough);
             search.cost(every)?;
             let truths = (0..kept.len()).filter(|&index| truth.is_none_or(|truth| truth == index));
             let ways = truths.map(|index| (truth.map_or(shares[index], |_| 1.0), search.way_to(every, index)));
