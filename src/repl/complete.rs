@@ -12,7 +12,7 @@ use rustyline::{Context, Helper, Highlighter, Result, Validator};
 
 /// Knows every name that can be typed.
 #[derive(Helper, Highlighter, Validator)]
-pub struct Names {
+pub struct NameCompleter {
     points: Vec<String>,
     loads: Vec<String>,
     fuses: Vec<String>,
@@ -32,7 +32,7 @@ pub struct Names {
     just_asked: Option<usize>,
 }
 
-impl Names {
+impl NameCompleter {
     /// With what a case can be told of complaints.
     pub fn asked(mut self, case: &Case) -> Self {
         let trees = case.trees();
@@ -152,7 +152,7 @@ impl Names {
     }
 }
 
-impl Completer for Names {
+impl Completer for NameCompleter {
     type Candidate = Pair;
 
     fn complete(&self, line: &str, position: usize, _: &Context<'_>) -> Result<(usize, Vec<Pair>)> {
@@ -170,7 +170,7 @@ impl Completer for Names {
     }
 }
 
-impl Hinter for Names {
+impl Hinter for NameCompleter {
     type Hint = String;
 
     /// What a command wants next, once it stands alone with a space after it.
@@ -200,7 +200,7 @@ mod tests {
         let engine = Engine::new(Rc::new(loaded.vehicle), built_in_tables()?).with_trees(Rc::new(built_in_trees()?));
         let mut session = Session::new(Case::new(engine)?, loaded.file, loaded.warnings);
         let offered = |session: &Session, line: &str| -> Vec<String> {
-            let names = Names::of(session.case().vehicle()).asked(session.case());
+            let names = NameCompleter::of(session.case().vehicle()).asked(session.case());
             names.candidates(line, line.len()).into_iter().map(str::to_string).collect()
         };
         assert!(offered(&session, "complaint ").contains(&"lampA".to_string()));

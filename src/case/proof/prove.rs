@@ -3,7 +3,7 @@
 
 use super::check::{Beyond, Check, Found, Outcome, Proof, What};
 use super::choose;
-use super::repair::{Complaint, Made};
+use super::repair::{Repair, Reported};
 use crate::belief::{Sign, Symptom};
 use crate::case::{Case, CaseError, Entry, Standing};
 use crate::plan::Range;
@@ -23,7 +23,7 @@ impl Case {
         let mut then = Standing::of(self.vehicle(), &self.entries[..=index]);
         then.out_of_reach.clone_from(&self.standing.out_of_reach);
         then.meter = self.standing.meter;
-        let made = Made { repaired, complaints: &complaints, showing: &showing };
+        let made = Repair { repaired, complaints: &complaints, showing: &showing };
         let mut chosen = choose::checks(self, &then, &made)?;
         for check in &mut chosen.checks {
             check.outcome = self.outcome(check, &showing)?;
@@ -46,15 +46,15 @@ impl Case {
     /// What was complained of before an entry, one of each part, and the state
     /// in which the fault showed: that of the first complaint, or of the last
     /// reading.
-    fn complaints(&self, before: usize) -> (Vec<Complaint>, State) {
-        let mut complaints: Vec<Complaint> = Vec::new();
+    fn complaints(&self, before: usize) -> (Vec<Reported>, State) {
+        let mut complaints: Vec<Reported> = Vec::new();
         let state_after = |index: usize| Standing::of(self.vehicle(), &self.entries[..=index]).state;
         let mut read_in = None;
         for (index, entry) in self.entries[..before].iter().enumerate() {
             if let Some((subject, sign)) = entry.seen().filter(|(_, sign)| sign.is_complaint())
                 && complaints.iter().all(|known| known.subject != subject)
             {
-                complaints.push(Complaint { subject, sign, state: state_after(index) });
+                complaints.push(Reported { subject, sign, state: state_after(index) });
             }
             if matches!(entry, Entry::Read { .. }) {
                 read_in = Some(index);

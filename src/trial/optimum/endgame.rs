@@ -9,7 +9,7 @@
 
 use super::at_hand::TestsAtHand;
 use super::choice::{Choice, Mask, all, members};
-use super::search::{Goal, Search, Shares};
+use super::search::{Goal, OptimalSearch, ShareSums};
 use crate::belief::{Belief, Engine, Site, Weighed};
 use crate::fault::Fault;
 use crate::network::SolveError;
@@ -135,9 +135,9 @@ impl Endgame {
         let outcomes = choices.iter().map(|choice| choice.groups.len()).max().unwrap_or(2);
         let classes = classes(&shares, &of_place, &apart);
         let minutes: Vec<f64> = choices.iter().map(|choice| choice.minutes).collect();
-        let sums = Shares::new(&shares);
+        let sums = ShareSums::new(&shares);
         let least = |goal: Goal| {
-            let mut search = Search::new(choices, &sums, &of_place, &apart, goal, enough);
+            let mut search = OptimalSearch::new(choices, &sums, &of_place, &apart, goal, enough);
             search.cost(every)?;
             let truths = (0..kept.len()).filter(|&index| truth.is_none_or(|truth| truth == index));
             let ways = truths.map(|index| (truth.map_or(shares[index], |_| 1.0), search.way_to(every, index)));
@@ -160,7 +160,7 @@ fn mask(kept: &[(&Weighed, f64)], holds: impl Fn(&Weighed) -> bool) -> Mask {
     kept.iter().enumerate().filter(|(_, (weighed, _))| holds(weighed)).fold(0, |mask, (index, _)| mask | 1 << index)
 }
 
-/// Shares of what tests can tell apart: places joined where nothing does.
+/// ShareSums of what tests can tell apart: places joined where nothing does.
 fn classes(shares: &[f64], places: &[Mask], apart: &[Mask]) -> Vec<f64> {
     let every = all(shares.len());
     let place_of = |index: usize| places.iter().find(|place| *place & (1 << index) != 0).copied().unwrap_or(0);
