@@ -2,28 +2,34 @@
 
 #[path = "main/check.rs"]
 mod check;
+#[path = "main/conversation.rs"]
+mod conversation;
 #[path = "main/lesson.rs"]
 mod lesson;
+#[path = "main/progress.rs"]
+mod progress;
 #[path = "main/trial.rs"]
 mod trial;
+#[path = "main/vehicle.rs"]
+mod vehicle;
 
 use clap::{Parser, Subcommand};
+use conversation::converse;
 use halfsplit::belief::Engine;
 use halfsplit::case::Case;
 use halfsplit::case::journal::{Access, CASES, Clock, Shelf};
 use halfsplit::complaint::{Told, built_in_trees, trees_with};
-use halfsplit::files::{Loaded, SAMPLES, built_in_tables, load, load_tables, sample};
+use halfsplit::files::{built_in_tables, load_tables};
 use halfsplit::predict::{Predictor, check_drops};
-use halfsplit::repl::{
-    Beginning, Conversation, Ending, Form, OnFailure, Outcome, PIPE_WIDTH, Session, run_prompt, run_script,
-};
+use halfsplit::repl::{Beginning, Ending, Form, OnFailure, Outcome, PIPE_WIDTH, Session};
 use halfsplit::source::render;
 use halfsplit::words::set_aside as set_aside_said;
 use std::error::Error;
-use std::io::{self, BufReader, IsTerminal, Write};
+use std::io::{self, IsTerminal, Write};
 use std::path::Path;
 use std::process::ExitCode;
 use std::rc::Rc;
+use vehicle::open;
 
 /// Small, and gone as soon as the sketch is there.
 const SKETCHED_OVER: &str = "bench_board";
@@ -173,27 +179,6 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
     converse(&mut session, arguments.script.as_deref(), form, on_failure, opening.as_deref())
 }
 
-/// Leads a conversation with whoever types, or with the lines of a file or a
-/// pipe; `opening` is said at a prompt.
-fn converse(
-    session: &mut impl Conversation,
-    script: Option<&str>,
-    form: Form,
-    on_failure: OnFailure,
-    opening: Option<&str>,
-) -> Result<Ending, Box<dyn Error>> {
-    let (mut out, mut complaints) = (io::stdout(), io::stderr());
-    if let Some(path) = script {
-        let file = std::fs::File::open(path).map_err(|error| format!("cannot read `{path}`: {error}"))?;
-        return Ok(run_script(session, BufReader::new(file), form, on_failure, &mut out, &mut complaints)?);
-    }
-    if io::stdin().is_terminal() {
-        run_prompt(session, form, opening, &mut out)?;
-        return Ok(Ending::AllUnderstood);
-    }
-    Ok(run_script(session, io::stdin().lock(), form, on_failure, &mut out, &mut complaints)?)
-}
-
 impl Arguments {
     /// Whether lines come from a file or a pipe.
     fn reads_lines(&self) -> bool {
@@ -237,18 +222,6 @@ fn open_case(arguments: &Arguments, session: &mut Session) -> Result<Option<Stri
         return Ok(said.filter(|said| !said.is_empty()));
     }
     Ok(Some(session.case_said(set_aside.as_ref(), PIPE_WIDTH)))
-}
-
-fn open(vehicle: Option<&str>, built_in: Option<&str>) -> Result<Loaded, Box<dyn Error>> {
-    match (vehicle, built_in) {
-        (Some(path), _) => Ok(load(path)?),
-        (None, Some(name)) => {
-            let known: Vec<&str> = SAMPLES.iter().map(|(name, _)| *name).collect();
-            let found = sample(name);
-            Ok(found.ok_or_else(|| format!("no built-in vehicle `{name}`; there are {}", known.join(", ")))??)
-        }
-        (None, None) => Ok(sample(SAMPLES[0].0).ok_or("this build has no sample")??),
-    }
 }
 
 fn is_broken_pipe(error: &(dyn Error + 'static)) -> bool {

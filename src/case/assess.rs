@@ -1,6 +1,6 @@
 //! What follows from how things stand.
 
-use super::entry::CaseError;
+use super::error::CaseError;
 use super::fold::Standing;
 use crate::belief::{Belief, Contradiction, Engine, LoopGap, Segment, loop_gap};
 use crate::network::Convergence;

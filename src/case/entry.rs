@@ -1,17 +1,13 @@
 //! What can be entered.
 
-use super::fold::{Numbered, Standing};
-use super::journal::{KeepError, ShelfError};
 use crate::belief::{Past, Sign, Symptom};
 use crate::complaint::{QuestionId, Told, TreeId};
 use crate::meter::MeterKind;
-use crate::network::SolveError;
 use crate::plan::Test;
 use crate::plan::walk::Scope;
 use crate::predict::Probe;
 use crate::quantity::Measured;
 use crate::vehicle::{ControlId, PartId, PointId, Position};
-use thiserror::Error;
 
 /// One entry of the record.
 #[derive(Debug, Clone, PartialEq)]
@@ -121,83 +117,48 @@ pub enum Entry {
     },
 }
 
-/// Why an entry cannot stand.
-#[derive(Debug, Clone, PartialEq, Error)]
-pub enum CaseError {
-    /// No reading of that number.
-    #[error("there is no reading number {number}; `readings` lists them")]
-    NoSuchReading {
-        /// What was asked for.
-        number: usize,
-    },
-    /// A reading taken again in another unit.
-    #[error("reading number {number} was of another quantity; give the new value in the same unit")]
-    OtherQuantity {
-        /// Its number.
-        number: usize,
-    },
-    /// An answer, but nothing is complained of.
-    #[error("no complaint is being asked about; say it first, such as `complaint the fridge is dead`")]
-    NoComplaint,
-    /// The state cannot be solved.
-    #[error("this state has no solution: {source}")]
-    Unsolvable {
-        /// Why.
-        #[from]
-        source: SolveError,
-    },
-    /// It could not be kept.
-    #[error(transparent)]
-    NotKept(#[from] KeepError),
-    /// The case could not be opened.
-    #[error(transparent)]
-    NotOpened(#[from] ShelfError),
-    /// There is nowhere to keep cases.
-    #[error("no folder for cases is known here")]
-    NoShelf,
-    /// What has been entered is in no case, and another case would take its place.
-    #[error(
-        "case `{name}` is there already, and what was entered so far is in no case yet: keep it first under a new name (`case NEW-NAME`)"
-    )]
-    WouldBeLost {
-        /// The case that was asked for.
-        name: String,
-    },
-    /// Entries that are in no case would be lost.
-    #[error("what was entered so far is in no case: keep it first (`case NAME`), then go on the walk")]
-    KeepFirst,
-    /// No entry to take back.
-    #[error("nothing to undo")]
-    NothingToUndo,
-    /// No entry to put in again.
-    #[error("nothing to redo")]
-    NothingToRedo,
-}
-
 impl Entry {
     /// What it tells of a part, seen or complained of.
     pub fn seen(&self) -> Option<(PartId, Sign)> {
         match *self {
             Self::Observe { subject, sign, .. } | Self::Complain { subject, sign, .. } => Some((subject, sign)),
+            Self::Answer { .. } | Self::Helping { .. } | Self::Set { .. } | Self::Read { .. } => None,
+            Self::Retake { .. } | Self::Strike { .. } | Self::Repaired { .. } | Self::BlackLead { .. } => None,
+            Self::TakeMeter { .. } | Self::OutOfReach { .. } | Self::Unwanted { .. } => None,
+            Self::Walk { .. } | Self::Heed { .. } | Self::Note { .. } => None,
+        }
+    }
+
+    /// What is set for it, or by it.
+    pub fn settings(&self) -> &[(ControlId, Position)] {
+        match self {
+            Self::Observe { settings, .. }
+            | Self::Complain { settings, .. }
+            | Self::Set { settings }
+            | Self::Read { settings, .. } => settings,
+            Self::Answer { .. } | Self::Helping { .. } | Self::Retake { .. } | Self::Strike { .. } => &[],
+            Self::Repaired { .. } | Self::BlackLead { .. } | Self::TakeMeter { .. } => &[],
+            Self::OutOfReach { .. } | Self::Unwanted { .. } | Self::Walk { .. } => &[],
+            Self::Heed { .. } | Self::Note { .. } => &[],
+        }
+    }
+
+    /// Whether it is evidence: something seen, answered or read that moves belief.
+    pub fn is_evidence(&self) -> bool {
+        match self {
+            Self::Observe { .. } | Self::Complain { .. } | Self::Answer { .. } => true,
+            Self::Read { .. } | Self::Retake { .. } | Self::Strike { .. } => true,
+            Self::Helping { .. } | Self::Set { .. } | Self::Repaired { .. } | Self::BlackLead { .. } => false,
+            Self::TakeMeter { .. } | Self::OutOfReach { .. } | Self::Unwanted { .. } => false,
+            Self::Walk { .. } | Self::Heed { .. } | Self::Note { .. } => false,
+        }
+    }
+
+    /// The part that it says is repaired.
+    pub fn repaired(&self) -> Option<PartId> {
+        match *self {
+            Self::Repaired { part } => Some(part),
             _ => None,
         }
     }
-
-    pub(super) fn check(&self, standing: &Standing) -> Result<(), CaseError> {
-        match *self {
-            Self::Retake { number, measured } => {
-                let numbered = counting(standing, number)?;
-                let fits = numbered.reading.probe.fits(&measured);
-                if fits { Ok(()) } else { Err(CaseError::OtherQuantity { number }) }
-            }
-            Self::Answer { .. } if standing.complaint.is_none() => Err(CaseError::NoComplaint),
-            Self::Strike { number } => counting(standing, number).map(|_| ()),
-            _ => Ok(()),
-        }
-    }
-}
-
-fn counting(standing: &Standing, number: usize) -> Result<&Numbered, CaseError> {
-    let mut readings = standing.readings.iter();
-    readings.find(|reading| reading.number == number && reading.counts()).ok_or(CaseError::NoSuchReading { number })
 }

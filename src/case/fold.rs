@@ -67,12 +67,12 @@ pub struct Standing {
     /// Readings taken, and taken again.
     taken: usize,
     /// The hunt that a repair has ended, unless the same complaint comes again.
-    ended: Hunt,
+    ended: EndedHunt,
 }
 
 /// What was known before the last repairs.
 #[derive(Debug, Clone, Default)]
-struct Hunt {
+struct EndedHunt {
     observations: Vec<Observation>,
     /// Position of its first reading.
     first_reading: usize,
@@ -95,7 +95,7 @@ impl Standing {
             told: Told::default(),
             walk: Scope::default(),
             taken: 0,
-            ended: Hunt::default(),
+            ended: EndedHunt::default(),
         };
         entries.iter().for_each(|entry| standing.apply(vehicle, entry));
         let counting = standing.readings.iter().filter(|reading| reading.counts());
@@ -203,11 +203,11 @@ impl Standing {
         }
         let complaint = self.ended.observations.iter().rfind(|then| then.is_complaint());
         if complaint.is_some_and(|then| then.subject == seen.subject && then.sign == seen.sign) {
-            let Hunt { observations, repaired, .. } = self.ended.clone();
+            let EndedHunt { observations, repaired, .. } = self.ended.clone();
             self.evidence.earlier = Some(Earlier { observations, readings: Vec::new(), repaired });
         } else {
             let first_reading = self.readings.iter().position(Numbered::counts).unwrap_or(self.readings.len());
-            self.ended = Hunt { first_reading, ..Hunt::default() };
+            self.ended = EndedHunt { first_reading, ..EndedHunt::default() };
         }
     }
 

@@ -1,6 +1,6 @@
 //! How the belief came about, entry by entry.
 
-use super::{Case, CaseError, Entry, Standing};
+use super::{Case, CaseError, Standing};
 use crate::belief::{Belief, Site};
 
 /// Sites named for one step, at most.
@@ -30,18 +30,10 @@ impl Case {
         let mut steps = Vec::new();
         let mut before: Option<Belief> = None;
         for (index, entry) in self.entries.iter().enumerate() {
-            if matches!(entry, Entry::Repaired { .. }) {
+            if entry.repaired().is_some() {
                 before = None;
             }
-            if !matches!(
-                entry,
-                Entry::Observe { .. }
-                    | Entry::Complain { .. }
-                    | Entry::Answer { .. }
-                    | Entry::Read { .. }
-                    | Entry::Retake { .. }
-                    | Entry::Strike { .. }
-            ) {
+            if !entry.is_evidence() {
                 continue;
             }
             let standing = Standing::of(self.vehicle(), &self.entries[..=index]);

@@ -122,7 +122,7 @@ impl Case {
         let standing = Standing::of(self.vehicle(), &[]);
         let mut of = Standable { entries: Vec::new(), stamps: Vec::new(), standing, findings: Vec::new() };
         for one in kept {
-            let outcome = one.entry.check(&of.standing).and_then(|()| {
+            let outcome = of.standing.admits(&one.entry).and_then(|()| {
                 let entries: Vec<Entry> = of.entries.iter().chain([&one.entry]).cloned().collect();
                 let standing = Standing::of(self.vehicle(), &entries);
                 test(&standing).map(|()| (entries, standing))

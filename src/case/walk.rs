@@ -1,19 +1,12 @@
 //! The walk at handover as the record stands: what comes next, and a value for it.
 
-use super::{Case, CaseError, Entry};
+use super::entry::Entry;
+use super::error::CaseError;
+use super::record::Case;
 use crate::belief::Symptom;
-use crate::plan::walk::{Leg, Scope, Under, Yield, left, told_of, wanted};
+use crate::plan::walk::{Leg, Scope, Under, Yield, left, told_of};
 use crate::predict::Probe;
 use crate::vehicle::{Reach, State};
-use std::cell::RefCell;
-use std::rc::Rc;
-
-/// Readings of a walk, with how everything stands for each.
-type Readings = Rc<Vec<(State, Probe)>>;
-
-/// Walks worked out so far: they follow from the vehicle alone.
-#[derive(Default)]
-pub(super) struct Known(RefCell<Vec<(Scope, Readings)>>);
 
 /// A walk, from where the record stands.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,7 +31,7 @@ pub fn walk(case: &Case) -> Result<Walk, CaseError> {
 /// # Errors
 /// As [`walk`].
 pub fn legs(case: &Case, scope: Scope) -> Result<Vec<Leg>, CaseError> {
-    let wanted = readings(case, scope)?;
+    let wanted = case.walks.of(case.predictor(), scope)?;
     let standing = case.standing();
     let counting = standing.readings.iter().filter(|numbered| numbered.counts());
     let done: Vec<(State, Probe)> =
@@ -53,17 +46,7 @@ pub fn legs(case: &Case, scope: Scope) -> Result<Vec<Leg>, CaseError> {
 /// # Errors
 /// As [`walk`].
 pub fn tells(case: &Case, scope: Scope) -> Result<Yield, CaseError> {
-    Ok(told_of(case.predictor(), &readings(case, scope)?)?)
-}
-
-fn readings(case: &Case, scope: Scope) -> Result<Readings, CaseError> {
-    let known = case.walks.0.borrow().iter().find(|(known, _)| *known == scope).map(|(_, walk)| Rc::clone(walk));
-    if let Some(known) = known {
-        return Ok(known);
-    }
-    let found = Rc::new(wanted(case.predictor(), scope)?);
-    case.walks.0.borrow_mut().push((scope, Rc::clone(&found)));
-    Ok(found)
+    Ok(told_of(case.predictor(), &case.walks.of(case.predictor(), scope)?)?)
 }
 
 /// A value alone is of the next point; `cannot` alone is its harder end.

@@ -1,6 +1,8 @@
 //! `halfsplit lesson`, `course` and `class`: learning on a simulated vehicle.
 
-use super::{converse, open};
+use super::conversation::converse;
+use super::progress::progress;
+use super::vehicle::open;
 use clap::{Args, ValueEnum};
 use halfsplit::case::journal::{Access, Clock, Shelf};
 use halfsplit::files::built_in_tables;
@@ -225,7 +227,7 @@ fn series(arguments: &LessonArguments) -> Result<Ending, Box<dyn Error>> {
         wrong: if arguments.two { Wrong::TwoParts } else { Wrong::OnePart },
         threads: arguments.threads.max(1),
     };
-    let bar = super::trial::progress(series.lessons as u64);
+    let bar = progress(series.lessons as u64);
     let tables = built_in_tables()?;
     let played = play_all(&vehicle, &tables, &series, || bar.inc(1))?;
     bar.finish_and_clear();

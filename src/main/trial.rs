@@ -1,6 +1,7 @@
 //! `halfsplit trial`: thousands of simulated faults, and honest figures.
 
-use super::open;
+use super::progress::progress;
+use super::vehicle::open;
 use clap::{Args, ValueEnum};
 use halfsplit::case::Case;
 use halfsplit::files::{built_in_tables, load_tables};
@@ -8,9 +9,8 @@ use halfsplit::plan::walk::Scope;
 use halfsplit::repl::Ending;
 use halfsplit::trial::{Bench, Conditions, Draw, Instrument, Options, Policy, Search, Tails, Wrong, play, report, run};
 use halfsplit::words::trial as words;
-use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::error::Error;
-use std::io::{self, IsTerminal, Write};
+use std::io::{self, Write};
 use std::rc::Rc;
 
 /// Columns of the tables.
@@ -214,14 +214,4 @@ pub fn trial(arguments: &TrialArguments) -> Result<Ending, Box<dyn Error>> {
         writeln!(out, "{}", words::report(&vehicle, &figures, &outcomes, WIDTH))?;
     }
     Ok(Ending::AllUnderstood)
-}
-
-/// A bar on a terminal, nothing elsewhere.
-pub fn progress(cases: u64) -> ProgressBar {
-    let bar = ProgressBar::new(cases);
-    if !io::stderr().is_terminal() {
-        bar.set_draw_target(ProgressDrawTarget::hidden());
-    }
-    let style = ProgressStyle::with_template("{bar:40} {pos} of {len} cases, {eta} left");
-    bar.with_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()))
 }

@@ -2,8 +2,8 @@
 
 use super::command::{Command, CommandError};
 use super::lookup::Lookup;
-use super::parse::settings_for;
-use super::verbs::{SIGNS, verb_word};
+use super::signs::settings_for;
+use super::verbs::{Verb, verb_of};
 use crate::belief::Sign;
 use crate::case::{Case, Entry};
 use crate::complaint::{QuestionId, Told, TreeId, Wrong};
@@ -41,8 +41,7 @@ fn meant(said: &[&str], named: Option<PartId>, case: &Case) -> Option<TreeId> {
     let trees = case.trees();
     let kind = named.and_then(|part| case.vehicle().part(part).kind.load()).map(|load| load.kind);
     let by_verb = || {
-        let sign_of = |verb: &str| SIGNS.iter().find(|(word, _)| *word == verb).map(|(_, sign)| *sign);
-        let sign = said.iter().find_map(|word| verb_word(word).and_then(sign_of))?;
+        let sign = said.iter().find_map(|word| verb_of(word)?.says())?;
         trees.iter().find(|(_, tree)| tree.loads.is_empty() && Sign::from(tree.wrong) == sign).map(|(id, _)| id)
     };
     trees.meant(&said.join(" "), kind).or_else(by_verb)
@@ -70,11 +69,11 @@ fn subject(wrong: Wrong, named: Option<PartId>, case: &Case) -> Option<PartId> {
 }
 
 /// `answer slowly`, `answer onset slowly`, `answer 2`.
-pub fn answer(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+pub fn answer(verb: &Verb, words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
     let trees = case.trees();
     let tree = case.standing().complaint.as_ref().map(|complaint| complaint.tree);
     let (question, word) = match (words, tree) {
-        ([], _) => return Err(lookup.missing_answer()),
+        ([], _) => return Err(lookup.missing(verb)),
         ([word], _) => (asked(case), *word),
         ([name, word], Some(tree)) => (trees.find_question(tree, name), *word),
         ([_, word], None) => (None, *word),

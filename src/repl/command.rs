@@ -1,7 +1,6 @@
 //! What can be typed, and why a line was not understood.
 
 use super::paper::ReportOrder;
-use super::verbs::Verb;
 use crate::case::Entry;
 use crate::case::journal::Access;
 use crate::complaint::TreeId;
@@ -100,8 +99,8 @@ pub enum Command {
     List,
     /// What looks wrong in the drawing.
     Warnings,
-    /// Help, on one word or on all.
-    Help(Option<&'static Verb>),
+    /// Help, on the verb of a word or on all.
+    Help(Option<&'static str>),
     /// Leave.
     Leave,
     /// An empty line or a remark.

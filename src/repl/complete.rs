@@ -1,7 +1,8 @@
 //! Completion and hints for the line editor.
 
 use super::asking;
-use super::verbs::{Takes, VERBS, listed, verb_word};
+use super::takes::Takes;
+use super::verbs::{Grammar, VERBS, Verb, verb_of};
 use crate::case::Case;
 use crate::complaint::Question;
 use crate::vehicle::{ControlKind, PartKind, Vehicle};
@@ -11,7 +12,7 @@ use rustyline::{Context, Helper, Highlighter, Result, Validator};
 
 /// Knows every name that can be typed.
 #[derive(Helper, Highlighter, Validator)]
-pub struct Names {
+pub struct NameCompleter {
     points: Vec<String>,
     loads: Vec<String>,
     fuses: Vec<String>,
@@ -31,7 +32,7 @@ pub struct Names {
     just_asked: Option<usize>,
 }
 
-impl Names {
+impl NameCompleter {
     /// With what a case can be told of complaints.
     pub fn asked(mut self, case: &Case) -> Self {
         let trees = case.trees();
@@ -72,29 +73,32 @@ impl Names {
         }
     }
 
-    fn after(&self, verb: &str) -> Vec<&str> {
-        let lists: Vec<&Vec<String>> = match listed(verb).map(|verb| verb.takes) {
-            Some(Takes::Load) => vec![&self.loads],
-            Some(Takes::Complaint) => vec![&self.loads, &self.batteries, &self.fuses],
-            Some(Takes::Class) => vec![&self.classes],
-            Some(Takes::Fuse) => vec![&self.fuses],
-            Some(Takes::Battery) => vec![&self.batteries],
-            Some(Takes::Relay) => vec![&self.relays],
-            Some(Takes::Source) => vec![&self.sources],
-            Some(Takes::Switch) => vec![&self.switches],
-            Some(Takes::Plug) => vec![&self.plugs],
-            Some(Takes::Point | Takes::Points) => vec![&self.points],
-            Some(Takes::Part) => vec![&self.parts],
-            Some(Takes::StateName) => vec![&self.states],
-            Some(Takes::OnOrOff) => return vec!["on", "off"],
-            Some(Takes::Handover) => {
+    fn after(&self, verb: &Verb) -> Vec<&str> {
+        let lists: Vec<&Vec<String>> = match verb.takes {
+            Takes::Load => vec![&self.loads],
+            Takes::Complaint => vec![&self.loads, &self.batteries, &self.fuses],
+            Takes::Class => vec![&self.classes],
+            Takes::Fuse => vec![&self.fuses],
+            Takes::Battery => vec![&self.batteries],
+            Takes::Relay => vec![&self.relays],
+            Takes::Source => vec![&self.sources],
+            Takes::Switch => vec![&self.switches],
+            Takes::Plug => vec![&self.plugs],
+            Takes::Point | Takes::Points => vec![&self.points],
+            Takes::Part => vec![&self.parts],
+            Takes::StateName => vec![&self.states],
+            Takes::OnOrOff => return vec!["on", "off"],
+            Takes::Handover => {
                 let words = ["all", "short", "list", "on", "off"].into_iter();
                 return words.chain(self.loads.iter().map(String::as_str)).collect();
             }
-            Some(Takes::Helping) => return vec!["on", "off", "never"],
-            Some(Takes::Meter) => return vec!["cheap", "good"],
-            Some(Takes::Command) => return VERBS.iter().map(|verb| verb.word).collect(),
-            _ => Vec::new(),
+            Takes::Helping => return vec!["on", "off", "never"],
+            Takes::Meter => return vec!["cheap", "good"],
+            Takes::Command => return VERBS.iter().map(|verb| verb.word()).collect(),
+            // Asked for where the line is looked at as a whole.
+            Takes::Answer => Vec::new(),
+            Takes::Number | Takes::NumberAndValue | Takes::Words | Takes::File | Takes::LoadAndFile => Vec::new(),
+            Takes::Circuit | Takes::Drawing | Takes::CaseName | Takes::Nothing => Vec::new(),
         };
         lists.into_iter().flatten().map(String::as_str).collect()
     }
@@ -118,15 +122,15 @@ impl Names {
         let before: Vec<&str> = line[..start].split_whitespace().collect();
         match before.first() {
             None => {
-                let verbs = VERBS.iter().map(|verb| verb.word);
+                let verbs = VERBS.iter().map(|verb| verb.word());
                 let names = self.points.iter().chain(&self.loads).chain(&self.switches).map(String::as_str);
                 verbs.chain(names).chain(self.answers(None)).collect()
             }
-            Some(first) => match verb_word(first) {
-                Some("complaint") if self.names_a_subject(&before[1..]) => {
+            Some(first) => match verb_of(first) {
+                Some(Verb { grammar: Grammar::Complaint, .. }) if self.names_a_subject(&before[1..]) => {
                     self.wordings.iter().map(String::as_str).collect()
                 }
-                Some("answer") => match before.get(1) {
+                Some(Verb { grammar: Grammar::Answer, .. }) => match before.get(1) {
                     Some(question) => self.answers(Some(question)),
                     None => {
                         let names = self.questions.iter().map(|(name, _)| name.as_str());
@@ -134,16 +138,18 @@ impl Names {
                     }
                 },
                 Some(verb) => self.after(verb),
-                None if self.loads.iter().any(|load| load.eq_ignore_ascii_case(first)) => {
-                    vec!["dead", "weak", "works", "sometimes", "stays", "glows"]
-                }
+                None if self.loads.iter().any(|load| load.eq_ignore_ascii_case(first)) => VERBS
+                    .iter()
+                    .filter(|verb| verb.takes == Takes::Load && verb.says().is_some())
+                    .map(|verb| verb.word())
+                    .collect(),
                 None => self.points.iter().map(String::as_str).collect(),
             },
         }
     }
 }
 
-impl Completer for Names {
+impl Completer for NameCompleter {
     type Candidate = Pair;
 
     fn complete(&self, line: &str, position: usize, _: &Context<'_>) -> Result<(usize, Vec<Pair>)> {
@@ -161,7 +167,7 @@ impl Completer for Names {
     }
 }
 
-impl Hinter for Names {
+impl Hinter for NameCompleter {
     type Hint = String;
 
     /// What a command wants next, once it stands alone with a space after it.
@@ -169,38 +175,8 @@ impl Hinter for Names {
         if position < line.len() {
             return None;
         }
-        let verb = listed(verb_word(line.strip_suffix(' ')?)?)?;
-        let wants = match verb.takes {
-            Takes::Load => "LOAD",
-            Takes::Fuse => "FUSE",
-            Takes::Battery => "BATTERY",
-            Takes::Relay => "RELAY",
-            Takes::Source => "SOURCE",
-            Takes::Switch => "NAME …",
-            Takes::Plug => "PLUG",
-            Takes::Point => "POINT",
-            Takes::Points => "POINT [POINT]",
-            Takes::Part => "PART",
-            Takes::StateName => "[STATE]",
-            Takes::Number => "NUMBER",
-            Takes::NumberAndValue => "NUMBER VALUE",
-            Takes::Meter => "cheap | good",
-            Takes::Words => "WORDS",
-            Takes::OnOrOff => "on | off",
-            Takes::Handover => "[all | LOAD] [list FILE] | on | off",
-            Takes::LoadAndFile => "LOAD FILE.html | FILE.md",
-            Takes::Circuit => "[PART, PART, …]",
-            Takes::Drawing => "FILE.ron",
-            Takes::File => "FILE.html | FILE.md",
-            Takes::Command => "[COMMAND]",
-            Takes::CaseName => "[NAME]",
-            Takes::Complaint => "the LOAD is dead",
-            Takes::Answer => "[QUESTION] WORD",
-            Takes::Class => "[CLASS]",
-            Takes::Helping => "on | off | never",
-            Takes::Nothing => return None,
-        };
-        Some(wants.to_string())
+        let verb = verb_of(line.strip_suffix(' ')?)?;
+        verb.takes.shape().map(str::to_string)
     }
 }
 
@@ -221,7 +197,7 @@ mod tests {
         let engine = Engine::new(Rc::new(loaded.vehicle), built_in_tables()?).with_trees(Rc::new(built_in_trees()?));
         let mut session = Session::new(Case::new(engine)?, loaded.file, loaded.warnings);
         let offered = |session: &Session, line: &str| -> Vec<String> {
-            let names = Names::of(session.case().vehicle()).asked(session.case());
+            let names = NameCompleter::of(session.case().vehicle()).asked(session.case());
             names.candidates(line, line.len()).into_iter().map(str::to_string).collect()
         };
         assert!(offered(&session, "complaint ").contains(&"lampA".to_string()));

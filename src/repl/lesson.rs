@@ -73,7 +73,7 @@ pub struct LessonSession {
 }
 
 /// A line of a lesson.
-enum Line {
+enum LessonLine {
     Acts(Vec<Act>),
     Say(String),
     Done,
@@ -103,11 +103,11 @@ impl LessonSession {
             return failed("this lesson is over; `leave`", width);
         }
         match self.understood(line, width) {
-            Ok(Line::Acts(acts)) => self.act(acts, width),
-            Ok(Line::Say(text)) => said(text),
-            Ok(Line::Done) => self.done(width),
-            Ok(Line::Leave) => Reply { text: String::new(), machine: None, outcome: Outcome::Leave },
-            Ok(Line::Nothing) => Reply { text: String::new(), machine: None, outcome: Outcome::Understood },
+            Ok(LessonLine::Acts(acts)) => self.act(acts, width),
+            Ok(LessonLine::Say(text)) => said(text),
+            Ok(LessonLine::Done) => self.done(width),
+            Ok(LessonLine::Leave) => Reply { text: String::new(), machine: None, outcome: Outcome::Leave },
+            Ok(LessonLine::Nothing) => Reply { text: String::new(), machine: None, outcome: Outcome::Understood },
             Err(error) => failed(&error.to_string(), width),
         }
     }
@@ -145,11 +145,11 @@ impl LessonSession {
         said(text)
     }
 
-    fn understood(&self, line: &str, width: usize) -> Result<Line, LessonLineError> {
+    fn understood(&self, line: &str, width: usize) -> Result<LessonLine, LessonLineError> {
         let case = self.attempt.case();
         let lookup = Lookup::new(case.vehicle());
         let typed = lookup.labels_as_names(line.split_whitespace().collect());
-        let Some((&first, rest)) = typed.split_first() else { return Ok(Line::Nothing) };
+        let Some((&first, rest)) = typed.split_first() else { return Ok(LessonLine::Nothing) };
         match first.to_lowercase().as_str() {
             "measure" | "read" => self.measure(rest, &lookup),
             "dial" => dial(rest),
@@ -162,8 +162,8 @@ impl LessonSession {
             "bridge" => self.bridge(rest, &lookup),
             "it" => Ok(act(Act::Conclude(self.conclusion(rest, &lookup)?))),
             "hint" => Ok(act(Act::Hint)),
-            "done" => Ok(Line::Done),
-            "help" | "?" => Ok(Line::Say(help(width))),
+            "done" => Ok(LessonLine::Done),
+            "help" | "?" => Ok(LessonLine::Say(help(width))),
             _ if lookup.point(first).is_ok()
                 && rest.iter().all(|word| !word.starts_with(|c: char| c.is_ascii_digit())) =>
             {
@@ -174,29 +174,74 @@ impl LessonSession {
     }
 
     /// What is said as in any session.
-    fn shared(&self, line: &str, word: &str, width: usize) -> Result<Line, LessonLineError> {
+    fn shared(&self, line: &str, word: &str, width: usize) -> Result<LessonLine, LessonLineError> {
         let case = self.attempt.case();
         let lookup = Lookup::new(case.vehicle());
         Ok(match parse(line, case)? {
-            Command::Enter(Entry::Set { settings }) => act(Act::Set(settings)),
-            Command::Enter(Entry::BlackLead { point }) => act(Act::Black(point)),
-            Command::Enter(Entry::TakeMeter { kind }) => act(Act::Take(kind)),
-            Command::Enter(Entry::Note { text }) => act(Act::Note(text)),
-            Command::Enter(Entry::Read { .. }) => {
-                return Err(LessonLineError::NoValue { example: lookup.example_point() });
+            Command::Enter(entry) => act(self.acted(entry, word, &lookup)?),
+            Command::State => LessonLine::Say(words::state(case, width)),
+            Command::Record => LessonLine::Say(words::record(case, width)),
+            Command::List => LessonLine::Say(words::known_things(case, width)),
+            Command::Trace(load) => LessonLine::Say(words::trace(case, load, width)),
+            Command::Part(part) => LessonLine::Say(words::origins(case, part, width)),
+            Command::Expect { red, black } => LessonLine::Say(words::expectation(case, red, black, width)),
+            Command::Leave => LessonLine::Leave,
+            Command::Nothing => LessonLine::Nothing,
+            // What the tool would do for a learner.
+            Command::Undo
+            | Command::Redo
+            | Command::Next
+            | Command::Others
+            | Command::Why
+            | Command::Suspects
+            | Command::Segment
+            | Command::Good
+            | Command::Readings
+            | Command::Proof
+            | Command::Profile(_)
+            | Command::Trees
+            | Command::Tree(_)
+            | Command::Questions
+            | Command::Helping
+            | Command::NeverByPhone
+            // What has to do with files and other vehicles.
+            | Command::Sketch(_)
+            | Command::Save(_)
+            | Command::Report(_)
+            | Command::Sheet { .. }
+            | Command::Handover(_)
+            | Command::Walk(..)
+            | Command::Comeback(_)
+            | Command::OpenCase { .. }
+            | Command::WhichCase
+            | Command::CloseCase
+            | Command::Cases
+            | Command::Warnings
+            | Command::Help(_) => return Err(LessonLineError::Withheld { word: word.to_string() }),
+        })
+    }
+
+    /// An entry as something done.
+    fn acted(&self, entry: Entry, word: &str, lookup: &Lookup<'_>) -> Result<Act, LessonLineError> {
+        Ok(match entry {
+            Entry::Set { settings } => Act::Set(settings),
+            Entry::BlackLead { point } => Act::Black(point),
+            Entry::TakeMeter { kind } => Act::Take(kind),
+            Entry::Note { text } => Act::Note(text),
+            Entry::Read { .. } => return Err(LessonLineError::NoValue { example: lookup.example_point() }),
+            Entry::Observe { .. } => {
+                return Err(LessonLineError::Look { example: words::example_load(self.vehicle()).to_string() });
             }
-            Command::Enter(Entry::Observe { .. }) => {
-                return Err(LessonLineError::Look { example: words::example_load(case.vehicle()).to_string() });
-            }
-            Command::State => Line::Say(words::state(case, width)),
-            Command::Record => Line::Say(words::record(case, width)),
-            Command::List => Line::Say(words::known_things(case, width)),
-            Command::Trace(load) => Line::Say(words::trace(case, load, width)),
-            Command::Part(part) => Line::Say(words::origins(case, part, width)),
-            Command::Expect { red, black } => Line::Say(words::expectation(case, red, black, width)),
-            Command::Leave => Line::Leave,
-            Command::Nothing => Line::Nothing,
-            _ => return Err(LessonLineError::Withheld { word: word.to_string() }),
+            Entry::Complain { .. }
+            | Entry::Answer { .. }
+            | Entry::Helping { .. }
+            | Entry::Retake { .. }
+            | Entry::Strike { .. }
+            | Entry::Repaired { .. }
+            | Entry::OutOfReach { .. }
+            | Entry::Unwanted { .. }
+            | Entry::Walk { .. }
+            | Entry::Heed { .. } => return Err(LessonLineError::Withheld { word: word.to_string() }),
         })
     }
 
@@ -212,7 +257,7 @@ impl LessonSession {
     }
 
     /// `measure [POINT [POINT] | across PART | PART] [ohms | amps | volts | lamp] [moved]`.
-    fn measure(&self, rest: &[&str], lookup: &Lookup<'_>) -> Result<Line, LessonLineError> {
+    fn measure(&self, rest: &[&str], lookup: &Lookup<'_>) -> Result<LessonLine, LessonLineError> {
         let now = self.attempt.instrument().dial;
         let mut asked = None;
         let mut loom = Loom::Still;
@@ -256,7 +301,7 @@ impl LessonSession {
             (None, _) => now.function,
         };
         let turn = (function != now.function).then(|| Act::Turn(Dial::of(function)));
-        Ok(Line::Acts(turn.into_iter().chain([Act::Measure(leads, loom)]).collect()))
+        Ok(LessonLine::Acts(turn.into_iter().chain([Act::Measure(leads, loom)]).collect()))
     }
 
     fn look(&self, rest: &[&str], lookup: &Lookup<'_>) -> Result<Act, LessonLineError> {
@@ -270,7 +315,7 @@ impl LessonSession {
         Ok(Act::Sense(part, sense))
     }
 
-    fn bridge(&self, rest: &[&str], lookup: &Lookup<'_>) -> Result<Line, LessonLineError> {
+    fn bridge(&self, rest: &[&str], lookup: &Lookup<'_>) -> Result<LessonLine, LessonLineError> {
         let points: Vec<&str> = rest.iter().copied().filter(|word| !FILLERS.contains(word)).collect();
         match points[..] {
             [from, to] => Ok(act(Act::Bridge(lookup.point(from)?, lookup.point(to)?))),
@@ -310,8 +355,8 @@ impl LessonSession {
     }
 }
 
-fn act(act: Act) -> Line {
-    Line::Acts(vec![act])
+fn act(act: Act) -> LessonLine {
+    LessonLine::Acts(vec![act])
 }
 
 fn said(text: String) -> Reply {
@@ -327,7 +372,7 @@ fn help(width: usize) -> String {
 }
 
 /// `dial FUNCTION [RANGE]`, `dial fuse`.
-fn dial(rest: &[&str]) -> Result<Line, LessonLineError> {
+fn dial(rest: &[&str]) -> Result<LessonLine, LessonLineError> {
     let unknown = |word: &str| LessonLineError::Dial { word: word.to_string() };
     let (function, range) = match rest {
         ["fuse"] => return Ok(act(Act::RenewMeterFuse)),

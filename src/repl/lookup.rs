@@ -1,9 +1,10 @@
 //! Names at the prompt to things of the vehicle, or the error that helps.
 
 use super::command::CommandError;
-use super::verbs::{Takes, VERBS, listed};
+use super::takes::Takes;
+use super::verbs::{VERBS, Verb};
 use crate::source::nearest;
-use crate::vehicle::{ControlId, ControlKind, NamedState, PartId, PartKind, PointId, Position, Vehicle};
+use crate::vehicle::{ControlId, ControlKind, NamedState, PartId, PartKind, PointId, Position, Supply, Vehicle};
 
 /// Finds things by name.
 pub struct Lookup<'v> {
@@ -21,7 +22,7 @@ impl<'v> Lookup<'v> {
     where
         'v: 'w,
     {
-        for part in self.vehicle.parts.iter().filter(|part| part.kind.is_load()) {
+        for part in self.vehicle.parts.iter().filter(|part| matches!(part.kind, PartKind::Load { .. })) {
             let label: Vec<&str> = part.label.iter().flat_map(|label| label.split_whitespace()).collect();
             let said = |window: &[&str]| window.iter().zip(&label).all(|(a, b)| a.eq_ignore_ascii_case(b));
             if label.len() < 2 || words.len() < label.len() {
@@ -100,12 +101,14 @@ impl<'v> Lookup<'v> {
 
     /// A load.
     pub fn load(&self, word: &str) -> Result<PartId, CommandError> {
-        self.part_where("load", word, PartKind::is_load)
+        self.part_where("load", word, |kind| matches!(kind, PartKind::Load { .. }))
     }
 
     /// A fuse or breaker.
     pub fn fuse(&self, word: &str) -> Result<PartId, CommandError> {
-        self.part_where("fuse or breaker", word, PartKind::is_protection)
+        self.part_where("fuse or breaker", word, |kind| {
+            matches!(kind, PartKind::Fuse { .. } | PartKind::Breaker { .. })
+        })
     }
 
     /// A battery.
@@ -115,18 +118,19 @@ impl<'v> Lookup<'v> {
 
     /// The coil of a relay, by the relay's name or its own.
     pub fn relay(&self, word: &str) -> Result<PartId, CommandError> {
-        let coil = self.vehicle.find_part(&format!("{word}.coil")).filter(|&id| self.vehicle.part(id).kind.is_coil());
-        coil.map_or_else(|| self.part_where("relay", word, PartKind::is_coil), Ok)
+        let is_coil = |kind: &PartKind| matches!(kind, PartKind::Coil { .. });
+        let coil = self.vehicle.find_part(&format!("{word}.coil")).filter(|&id| is_coil(&self.vehicle.part(id).kind));
+        coil.map_or_else(|| self.part_where("relay", word, is_coil), Ok)
     }
 
     /// What a verb is said of.
-    pub fn taken_by(&self, verb: &str, word: &str) -> Result<PartId, CommandError> {
-        match listed(verb).map(|verb| verb.takes) {
-            Some(Takes::Load) => self.load(word),
-            Some(Takes::Fuse) => self.fuse(word),
-            Some(Takes::Battery) => self.battery(word),
-            Some(Takes::Relay) => self.relay(word),
-            Some(Takes::Source) => self.part_where("charging source", word, PartKind::is_regulated),
+    pub fn taken_by(&self, verb: &Verb, word: &str) -> Result<PartId, CommandError> {
+        match verb.takes {
+            Takes::Load => self.load(word),
+            Takes::Fuse => self.fuse(word),
+            Takes::Battery => self.battery(word),
+            Takes::Relay => self.relay(word),
+            Takes::Source => self.part_where("charging source", word, PartKind::is_regulated),
             _ => self.part_or_plug(word),
         }
     }
@@ -142,15 +146,9 @@ impl<'v> Lookup<'v> {
 
     /// The control of a fuse.
     pub fn fuse_control(&self, word: &str) -> Result<ControlId, CommandError> {
-        let part = self.part_where("fuse", word, PartKind::is_fuse)?;
+        let part = self.part_where("fuse", word, |kind| matches!(kind, PartKind::Fuse { .. }))?;
         let gates = &self.vehicle.part(part).gates;
         gates.first().map(|&(control, _)| control).ok_or_else(|| self.unknown(word))
-    }
-
-    /// An answer with nothing in it.
-    pub fn missing_answer(&self) -> CommandError {
-        let example = format!("answer {}", self.example(Takes::Answer));
-        CommandError::Missing { verb: "answer", what: "the word of an answer", example }
     }
 
     /// A complaint to use in examples.
@@ -171,18 +169,17 @@ impl<'v> Lookup<'v> {
     }
 
     /// A setting by its verb.
-    pub fn setting(&self, verb: &str, word: &str) -> Result<(ControlId, Position), CommandError> {
+    pub fn setting(&self, verb: &Verb, position: Position, word: &str) -> Result<(ControlId, Position), CommandError> {
         let names = self.vehicle.controls.iter().map(|control| control.name.as_str());
         let id = self.vehicle.find_control(word).ok_or_else(|| Self::no_such("switch, fuse or plug", word, names))?;
         let control = self.vehicle.control(id);
-        let position = if matches!(verb, "on" | "fit" | "plug") { Position::On } else { Position::Off };
         let (kind, on, off) = match control.kind {
             ControlKind::Fuse => ("fuse", "fit", "pull"),
             ControlKind::Plug => ("plug", "plug", "unplug"),
             _ => ("thing to switch", "on", "off"),
         };
         let right = if position == Position::On { on } else { off };
-        if verb != right {
+        if verb.word() != right {
             let say = format!("{right} {}", control.name);
             return Err(CommandError::WrongVerb { name: control.name.clone(), kind, say });
         }
@@ -191,40 +188,35 @@ impl<'v> Lookup<'v> {
 
     /// An error for a word that is nothing at all.
     pub fn unknown(&self, word: &str) -> CommandError {
-        let names = VERBS.iter().map(|verb| verb.word).chain(self.vehicle.point_names());
+        let names = VERBS.iter().map(|verb| verb.word()).chain(self.vehicle.point_names());
         let names = names.chain(self.vehicle.parts.iter().map(|part| part.name.as_str()));
         CommandError::Unknown { word: word.to_string(), near: nearest(word, names).map(str::to_string) }
     }
 
     /// An error for a word that is no command.
     pub fn unknown_verb(word: &str) -> CommandError {
-        let near = nearest(word, VERBS.iter().map(|verb| verb.word)).map(str::to_string);
+        let near = nearest(word, VERBS.iter().map(|verb| verb.word())).map(str::to_string);
         CommandError::Unknown { word: word.to_string(), near }
     }
 
     /// A bare look with none advised.
-    pub fn no_look_advised(&self, verb: &str) -> CommandError {
-        CommandError::NoLookAdvised { word: verb.to_string(), example: self.example(Takes::Load) }
+    pub fn no_look_advised(&self, verb: &Verb) -> CommandError {
+        CommandError::NoLookAdvised { word: verb.word().to_string(), example: self.example(Takes::Load) }
     }
 
-    /// An error for a command without what it needs.
-    pub fn missing(&self, verb: &'static str) -> CommandError {
-        let takes = listed(verb).map_or(Takes::Nothing, |verb| verb.takes);
-        let what = match takes {
-            Takes::Load => "a load",
-            Takes::Fuse => "a fuse or breaker",
-            Takes::Battery => "a battery",
-            Takes::Relay => "a relay",
-            Takes::Source => "a charging source",
-            Takes::Switch => "something to switch",
-            Takes::Plug => "a plug",
-            Takes::Point | Takes::Points => "a point",
-            Takes::OnOrOff => "`on` or `off`",
-            Takes::LoadAndFile => "a load and a file",
-            Takes::Meter => "a kind, `cheap` or `good`",
-            _ => "a name",
-        };
-        CommandError::Missing { verb, what, example: format!("{verb} {}", self.example(takes)) }
+    /// An error for a verb without what it needs.
+    pub fn missing(&self, verb: &Verb) -> CommandError {
+        let example = format!("{} {}", verb.word(), self.example(verb.takes));
+        CommandError::Missing { verb: verb.word(), what: verb.takes.missing(), example }
+    }
+
+    /// The one word that a verb needs.
+    pub fn one<'w>(&self, rest: &[&'w str], verb: &Verb) -> Result<&'w str, CommandError> {
+        match rest {
+            [word] => Ok(word),
+            [] => Err(self.missing(verb)),
+            [_, word, ..] => Err(CommandError::TooMany { word: word.to_string() }),
+        }
     }
 
     /// A point to use in examples: the output of a fuse.
@@ -249,11 +241,11 @@ impl<'v> Lookup<'v> {
         };
         match takes {
             Takes::Load => crate::words::example_load(self.vehicle).to_string(),
-            Takes::Fuse => part(PartKind::is_fuse),
+            Takes::Fuse => part(|kind| matches!(kind, PartKind::Fuse { .. })),
             Takes::Battery => part(PartKind::is_battery),
-            Takes::Relay => part(PartKind::is_coil).trim_end_matches(".coil").to_string(),
-            Takes::Source => part(PartKind::is_regulated),
-            Takes::Part => part(PartKind::is_cable),
+            Takes::Relay => part(|kind| matches!(kind, PartKind::Coil { .. })).trim_end_matches(".coil").to_string(),
+            Takes::Source => part(|kind| matches!(kind, PartKind::Supply(Supply::Regulated { .. }))),
+            Takes::Part => part(|kind| matches!(kind, PartKind::Cable { .. })),
             Takes::Switch => control(ControlKind::Switch),
             Takes::Plug => control(ControlKind::Plug),
             Takes::Point | Takes::Points => self.example_point(),

@@ -13,10 +13,16 @@ mod past;
 mod reading;
 mod run;
 mod session;
+mod signs;
 mod sketching;
+mod takes;
 mod verbs;
 
-pub use command::CommandError;
+pub use command::{Command, CommandError};
 pub use lesson::{AtEnd, LessonSession};
+pub use paper::{Overwrite, ReportOrder};
+pub use parse::parse;
 pub use run::{Conversation, Ending, Form, OnFailure, PIPE_WIDTH, run_prompt, run_script};
 pub use session::{Beginning, Outcome, Reply, Session};
+pub use takes::Takes;
+pub use verbs::{Grammar, VERBS, Verb};

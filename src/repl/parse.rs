@@ -4,17 +4,19 @@
 use super::asking;
 use super::command::{Command, CommandError};
 use super::lookup::Lookup;
-use super::paper;
+use super::paper::{self, ReportOrder};
 use super::reading::{is_brightness, is_no_path, is_unit, reading, value};
-use super::verbs::{SIGNS, listed, verb_word};
-use crate::belief::{Past, Sign};
+use super::signs;
+use super::takes::Takes;
+use super::verbs::{Grammar, Verb, verb_of};
+use crate::belief::Past;
 use crate::case::journal::{Access, OFF};
 use crate::case::{Case, Entry};
 use crate::meter::MeterKind;
 use crate::plan::walk::Scope;
 use crate::plan::{Next, Test};
 use crate::quantity::looks_like_number;
-use crate::vehicle::{ControlId, PartId, PointId, Position};
+use crate::vehicle::{PartId, PointId, Position, Reach};
 
 /// Understands a line.
 ///
@@ -32,31 +34,48 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
     if let Some(command) = asking::bare_answer(&words, case) {
         return Ok(command);
     }
-    match verb_word(first) {
-        Some("note") => note(line, first),
-        Some("report") => report(line, first),
-        Some("comeback") => {
-            let file = &line[first.len()..];
-            let order = paper::order(file).map_err(|error| CommandError::File { why: error.to_string() })?;
-            Ok(Command::Comeback(order))
-        }
-        Some("handover") => handover(line, rest, &lookup),
-        Some("sheet") => sheet(line, first, &lookup),
-        Some("sketch") => Ok(Command::Sketch(line[first.len()..].trim().to_string())),
-        Some("save") => save(line, first),
-        Some("complaint") => asking::complaint(rest, case, &lookup),
-        Some("answer") => asking::answer(rest, case, &lookup),
-        Some("tree") => asking::tree(rest, case),
-        Some("phone") => asking::phone(rest),
-        Some(verb @ ("retake" | "strike")) => correction(verb, rest),
-        Some("read") => reading(rest, case, &lookup),
-        Some("black") if words.iter().any(|word| is_value(word)) => reading(&words, case, &lookup),
-        Some("lamp") if words.iter().any(|word| is_value(word) || is_brightness(word)) => {
-            reading(&words, case, &lookup)
-        }
-        Some(verb) => command(verb, rest, case, &lookup),
-        None if words.iter().any(|word| is_value(word) && lookup.is_no_name(word)) => reading(&words, case, &lookup),
-        None => subject_first(&words, case, &lookup),
+    let has_value = |fits: fn(&str) -> bool| words.iter().any(|word| fits(word));
+    let Some(verb) = verb_of(first) else {
+        return match words.iter().any(|word| is_value(word) && lookup.is_no_name(word)) {
+            true => reading(&words, case, &lookup),
+            false => subject_first(&words, case, &lookup),
+        };
+    };
+    let text = line[first.len()..].trim();
+    match &verb.grammar {
+        Grammar::Alone(command) => alone(command.clone(), rest),
+        Grammar::Says(sign) => signs::sign(*sign, verb, rest, case, &lookup),
+        Grammar::Sets(position) => set(verb, *position, rest, &lookup),
+        Grammar::Complaint => asking::complaint(rest, case, &lookup),
+        Grammar::Answer => asking::answer(verb, rest, case, &lookup),
+        Grammar::Tree => asking::tree(rest, case),
+        Grammar::Helping => asking::phone(rest),
+        Grammar::Read => reading(rest, case, &lookup),
+        Grammar::Retake => retake(verb, rest, &lookup),
+        Grammar::Strike => Ok(Command::Enter(Entry::Strike { number: number(lookup.one(rest, verb)?)? })),
+        Grammar::Repaired => Ok(Command::Enter(Entry::Repaired { part: lookup.part(lookup.one(rest, verb)?)? })),
+        Grammar::OutOfReach => cannot(verb, rest, case, &lookup),
+        Grammar::Skip => alone(skip(case, &lookup)?, rest),
+        Grammar::Lamp if has_value(|word| is_value(word) || is_brightness(word)) => reading(&words, case, &lookup),
+        Grammar::Lamp => lamp(verb, rest, &lookup),
+        Grammar::State => state(rest, case, &lookup),
+        Grammar::BlackLead if has_value(is_value) => reading(&words, case, &lookup),
+        Grammar::BlackLead => Ok(Command::Enter(Entry::BlackLead { point: lookup.point(lookup.one(rest, verb)?)? })),
+        Grammar::Meter => meter(lookup.one(rest, verb)?),
+        Grammar::Expect => expect(verb, rest, case, &lookup),
+        Grammar::Trace => Ok(Command::Trace(circuit(verb, rest, case, &lookup)?)),
+        Grammar::Profile => Ok(Command::Profile(circuit(verb, rest, case, &lookup)?)),
+        Grammar::Part => Ok(Command::Part(lookup.part(lookup.one(rest, verb)?)?)),
+        Grammar::Sketch => Ok(Command::Sketch(text.to_string())),
+        Grammar::Save => Ok(Command::Save(needed(text, verb, &lookup)?.into())),
+        Grammar::Note => Ok(Command::Enter(Entry::Note { text: needed(text, verb, &lookup)?.to_string() })),
+        Grammar::Report => Ok(Command::Report(order(text)?)),
+        Grammar::Sheet => sheet(verb, text, &lookup),
+        Grammar::Handover => handover(line, rest, &lookup),
+        Grammar::History => history(verb, rest, &lookup),
+        Grammar::Comeback => Ok(Command::Comeback(order(text)?)),
+        Grammar::Case => case_named(rest),
+        Grammar::Help => help(rest),
     }
 }
 
@@ -84,31 +103,43 @@ fn is_value(word: &str) -> bool {
     looks_like_number(word) || is_no_path(word)
 }
 
-fn note(line: &str, first: &str) -> Result<Command, CommandError> {
-    let text = line[first.len()..].trim();
-    if text.is_empty() {
-        let example = "note cover was already loose".to_string();
-        return Err(CommandError::Missing { verb: "note", what: "words", example });
+fn alone(command: Command, rest: &[&str]) -> Result<Command, CommandError> {
+    match rest {
+        [] => Ok(command),
+        [word, ..] => Err(CommandError::TooMany { word: word.to_string() }),
     }
-    Ok(Command::Enter(Entry::Note { text: text.to_string() }))
 }
 
-fn report(line: &str, first: &str) -> Result<Command, CommandError> {
-    let order = paper::order(&line[first.len()..]).map_err(|error| CommandError::File { why: error.to_string() })?;
-    Ok(Command::Report(order))
+/// Free words, which must not be missing.
+fn needed<'t>(text: &'t str, verb: &Verb, lookup: &Lookup<'_>) -> Result<&'t str, CommandError> {
+    if text.is_empty() { Err(lookup.missing(verb)) } else { Ok(text) }
 }
 
-fn sheet(line: &str, first: &str, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
-    let rest = line[first.len()..].trim();
-    let (load, file) = rest.split_once(char::is_whitespace).ok_or_else(|| lookup.missing("sheet"))?;
+fn order(file: &str) -> Result<ReportOrder, CommandError> {
+    paper::order(file).map_err(|error| CommandError::File { why: error.to_string() })
+}
+
+fn number(word: &str) -> Result<usize, CommandError> {
+    word.parse().map_err(|_| CommandError::NotANumber { word: word.to_string() })
+}
+
+fn retake(verb: &Verb, rest: &[&str], lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    match rest {
+        [first, typed] => Ok(Command::Enter(Entry::Retake { number: number(first)?, measured: value(typed)? })),
+        [] | [_] => Err(lookup.missing(verb)),
+        [_, _, word, ..] => Err(CommandError::TooMany { word: word.to_string() }),
+    }
+}
+
+fn sheet(verb: &Verb, text: &str, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    let (load, file) = text.split_once(char::is_whitespace).ok_or_else(|| lookup.missing(verb))?;
     let load = lookup.load(load)?;
-    let order = paper::order(file).map_err(|error| CommandError::File { why: error.to_string() })?;
-    Ok(Command::Sheet { load, order })
+    Ok(Command::Sheet { load, order: order(file)? })
 }
 
-fn history(rest: &[&str], lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+fn history(verb: &Verb, rest: &[&str], lookup: &Lookup<'_>) -> Result<Command, CommandError> {
     let heed = |counts| Command::Enter(Entry::Heed { past: Past::History, counts });
-    match one(rest, "history", lookup)? {
+    match lookup.one(rest, verb)? {
         "on" => Ok(heed(true)),
         "off" => Ok(heed(false)),
         word => Err(lookup.unknown(word)),
@@ -129,87 +160,9 @@ fn handover(line: &str, rest: &[&str], lookup: &Lookup<'_>) -> Result<Command, C
         [] => Ok(Command::Handover(scope)),
         ["list", ..] => {
             let file = line.split_once(" list").map(|(_, file)| file).unwrap_or_default();
-            let order = paper::order(file).map_err(|error| CommandError::File { why: error.to_string() })?;
-            Ok(Command::Walk(scope, order))
+            Ok(Command::Walk(scope, order(file)?))
         }
         [word, ..] => Err(CommandError::TooMany { word: word.to_string() }),
-    }
-}
-
-fn save(line: &str, first: &str) -> Result<Command, CommandError> {
-    match line[first.len()..].trim() {
-        "" => Err(CommandError::Missing { verb: "save", what: "a file", example: "save van.ron".to_string() }),
-        name => Ok(Command::Save(name.into())),
-    }
-}
-
-fn correction(verb: &str, rest: &[&str]) -> Result<Command, CommandError> {
-    let missing = |verb, what, example: &str| CommandError::Missing { verb, what, example: example.to_string() };
-    let number = |word: &str| word.parse::<usize>().map_err(|_| CommandError::NotANumber { word: word.to_string() });
-    match (verb, rest) {
-        ("retake", [first, typed]) => {
-            Ok(Command::Enter(Entry::Retake { number: number(first)?, measured: value(typed)? }))
-        }
-        ("strike", [first]) => Ok(Command::Enter(Entry::Strike { number: number(first)? })),
-        ("retake", [] | [_]) => Err(missing("retake", "the number of a reading and its value", "retake 2 12.31")),
-        ("strike", []) => Err(missing("strike", "the number of a reading", "strike 2")),
-        (_, words) => Err(CommandError::TooMany { word: words[words.len() - 1].to_string() }),
-    }
-}
-
-fn command(verb: &'static str, rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
-    let plain = |command: Command| match rest {
-        [] => Ok(command),
-        [word, ..] => Err(CommandError::TooMany { word: word.to_string() }),
-    };
-    match verb {
-        "undo" => plain(Command::Undo),
-        "redo" => plain(Command::Redo),
-        "next" => plain(Command::Next),
-        "others" => plain(Command::Others),
-        "why" => plain(Command::Why),
-        "suspects" => plain(Command::Suspects),
-        "segment" => plain(Command::Segment),
-        "good" => plain(Command::Good),
-        "readings" => plain(Command::Readings),
-        "trees" => plain(Command::Trees),
-        "questions" => plain(Command::Questions),
-        "proof" => plain(Command::Proof),
-        "record" => plain(Command::Record),
-        "cases" => plain(Command::Cases),
-        "case" => case_named(rest),
-        "history" => history(rest, lookup),
-        "list" => plain(Command::List),
-        "warnings" => plain(Command::Warnings),
-        "leave" => plain(Command::Leave),
-        "skip" => plain(skip(case, lookup)?),
-        "help" => help(rest),
-        "lamp" => lamp(rest, lookup),
-        _ if is_sign(verb) && rest.is_empty() => answer_sense(verb, case, lookup),
-        _ if is_sign(verb) => {
-            let what: Vec<&str> = rest.iter().copied().filter(|word| !matches!(*word, "on" | "is" | "the")).collect();
-            let word = one(&what, verb, lookup)?;
-            signed(verb, word, case, lookup)
-        }
-        "on" | "off" | "pull" | "fit" | "unplug" | "plug" => set(verb, rest, lookup),
-        "fixed" => Ok(Command::Enter(Entry::Repaired { part: lookup.part(one(rest, verb, lookup)?)? })),
-        "cannot" => cannot(rest, case, lookup),
-        "black" => Ok(Command::Enter(Entry::BlackLead { point: lookup.point(one(rest, verb, lookup)?)? })),
-        "meter" => meter(one(rest, verb, lookup)?),
-        "state" => state(rest, case, lookup),
-        "expect" => expect(rest, case, lookup),
-        "trace" => Ok(Command::Trace(circuit(rest, verb, case, lookup)?)),
-        "profile" => Ok(Command::Profile(circuit(rest, verb, case, lookup)?)),
-        _ => Ok(Command::Part(lookup.part(one(rest, verb, lookup)?)?)),
-    }
-}
-
-/// The one word that a command needs.
-fn one<'w>(rest: &[&'w str], verb: &'static str, lookup: &Lookup<'_>) -> Result<&'w str, CommandError> {
-    match rest {
-        [word] => Ok(word),
-        [] => Err(lookup.missing(verb)),
-        [_, word, ..] => Err(CommandError::TooMany { word: word.to_string() }),
     }
 }
 
@@ -227,68 +180,18 @@ fn case_named(rest: &[&str]) -> Result<Command, CommandError> {
 fn help(rest: &[&str]) -> Result<Command, CommandError> {
     match rest {
         [] => Ok(Command::Help(None)),
-        [word] => match verb_word(word).and_then(listed) {
-            Some(verb) => Ok(Command::Help(Some(verb))),
+        [word] => match verb_of(word) {
+            Some(verb) => Ok(Command::Help(Some(verb.word()))),
             None => Err(Lookup::unknown_verb(word)),
         },
         [_, word, ..] => Err(CommandError::TooMany { word: word.to_string() }),
     }
 }
 
-/// What a verb says of its subject, if it says anything.
-fn sign_of(verb: &str) -> Option<Sign> {
-    SIGNS.iter().find(|(word, _)| *word == verb).map(|(_, sign)| *sign)
-}
-
-fn is_sign(verb: &str) -> bool {
-    sign_of(verb).is_some()
-}
-
-/// A sign alone answers the look, or the like, that is advised.
-fn answer_sense(verb: &'static str, case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
-    match (&case.assessment().next, sign_of(verb)) {
-        (Next::Test(advice), Some(sign)) => match advice.test {
-            Test::Sense { subject, sense } if sense.outcomes().contains(&sign) => {
-                Ok(Command::Enter(case.observed(subject, sign)))
-            }
-            _ => Err(lookup.no_look_advised(verb)),
-        },
-        (Next::AskComplaint, _) => Err(lookup.missing(verb)),
-        _ => Err(lookup.no_look_advised(verb)),
-    }
-}
-
 /// A test lamp in place of a fuse.
-fn lamp(rest: &[&str], lookup: &Lookup<'_>) -> Result<Command, CommandError> {
-    let control = lookup.fuse_control(one(rest, "lamp", lookup)?)?;
+fn lamp(verb: &Verb, rest: &[&str], lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    let control = lookup.fuse_control(lookup.one(rest, verb)?)?;
     Ok(Command::Enter(Entry::Set { settings: vec![(control, Position::Lamp)] }))
-}
-
-/// Something said of a part.
-fn signed(verb: &'static str, word: &str, case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
-    let Some(sign) = sign_of(verb) else { return Err(lookup.unknown(verb)) };
-    let subject = lookup.taken_by(verb, word)?;
-    let settings = settings_for(case, subject, sign)?;
-    Ok(Command::Enter(Entry::Observe { settings, subject, sign }))
-}
-
-/// What has to be set for something said of a part, which then must be able to
-/// be so.
-pub(super) fn settings_for(
-    case: &Case,
-    subject: PartId,
-    sign: Sign,
-) -> Result<Vec<(ControlId, Position)>, CommandError> {
-    let vehicle = case.vehicle();
-    let settings = case.settings_for_sign(subject, sign);
-    let state = case.standing().state.with_all(&settings);
-    let served = case.predictor().in_state(&state).is_ok_and(|model| model.is_served(vehicle, subject));
-    let load = || vehicle.part(subject).name.clone();
-    match sign {
-        Sign::StaysOn | Sign::Glows if served => Err(CommandError::MeantToRun { load: load() }),
-        Sign::Looks(_) | Sign::Sometimes if !served => Err(CommandError::NotServed { load: load() }),
-        _ => Ok(settings),
-    }
 }
 
 /// `fridge is dead`, `S2 on`.
@@ -306,22 +209,24 @@ fn subject_first(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Com
         [word, ..] => return Err(lookup.unknown(word)),
         [] => return Ok(Command::Nothing),
     };
-    match verb_word(said) {
-        Some(verb) if is_sign(verb) => signed(verb, subject, case, lookup),
-        Some(verb @ ("on" | "off")) => set(verb, &[subject], lookup),
+    match verb_of(said).map(|verb| (verb, &verb.grammar)) {
+        Some((verb, Grammar::Says(sign))) => signs::signed(*sign, verb, subject, case, lookup),
+        Some((verb, Grammar::Sets(position))) if verb.takes == Takes::Switch => {
+            set(verb, *position, &[subject], lookup)
+        }
         _ if lookup.is_no_name(subject) => Err(lookup.unknown(subject)),
         _ => Err(lookup.unknown(said)),
     }
 }
 
-fn set(verb: &'static str, rest: &[&str], lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+fn set(verb: &Verb, position: Position, rest: &[&str], lookup: &Lookup<'_>) -> Result<Command, CommandError> {
     if rest.is_empty() {
         return Err(lookup.missing(verb));
     }
     let settings = rest
         .iter()
         .filter(|word| **word != "and")
-        .map(|word| lookup.setting(verb, word.trim_end_matches(',')))
+        .map(|word| lookup.setting(verb, position, word.trim_end_matches(',')))
         .collect::<Result<Vec<_>, _>>()?;
     Ok(Command::Enter(Entry::Set { settings }))
 }
@@ -333,7 +238,7 @@ fn skip(case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
     }
 }
 
-fn cannot(rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+fn cannot(verb: &Verb, rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
     let words: Vec<&str> = rest.iter().copied().filter(|word| !matches!(*word, "reach" | "that" | "the")).collect();
     let point = match (&words[..], &case.assessment().next) {
         ([], Next::Test(advice)) => match advice.test {
@@ -343,8 +248,8 @@ fn cannot(rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, Co
             }
             Test::Sense { .. } | Test::Ask(_) => return Ok(Command::Enter(Entry::Unwanted { test: advice.test })),
         },
-        ([], _) => return Err(lookup.missing("cannot")),
-        (words, _) => lookup.point(one(words, "cannot", lookup)?)?,
+        ([], _) => return Err(lookup.missing(verb)),
+        (words, _) => lookup.point(lookup.one(words, verb)?)?,
     };
     Ok(Command::Enter(Entry::OutOfReach { point }))
 }
@@ -353,8 +258,8 @@ fn cannot(rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, Co
 fn harder(case: &Case, red: PointId, black: PointId) -> PointId {
     let vehicle = case.vehicle();
     let effort = |point| match vehicle.reach(point) {
-        crate::vehicle::Reach::At(place) => vehicle.place(place).effort().0,
-        crate::vehicle::Reach::Never => f64::INFINITY,
+        Reach::At(place) => vehicle.place(place).effort().0,
+        Reach::Never => f64::INFINITY,
     };
     if black != case.standing().black && effort(black) > effort(red) { black } else { red }
 }
@@ -382,9 +287,9 @@ fn state(rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, Com
     }
 }
 
-fn expect(rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+fn expect(verb: &Verb, rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
     let (red, black) = match rest {
-        [] => return Err(lookup.missing("expect")),
+        [] => return Err(lookup.missing(verb)),
         [red] => (lookup.point(red)?, case.standing().black),
         [red, black] => (lookup.point(red)?, lookup.point(black)?),
         [_, _, word, ..] => return Err(CommandError::TooMany { word: word.to_string() }),
@@ -393,15 +298,10 @@ fn expect(rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, Co
 }
 
 /// The load named, or the one complained of.
-fn circuit(
-    rest: &[&str],
-    verb: &'static str,
-    case: &Case,
-    lookup: &Lookup<'_>,
-) -> Result<crate::vehicle::PartId, CommandError> {
+fn circuit(verb: &Verb, rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<PartId, CommandError> {
     let complained = case.standing().evidence.observations.iter().find(|seen| seen.is_complaint());
     match (rest, complained) {
         ([], Some(seen)) if case.vehicle().loads().any(|load| load == seen.subject) => Ok(seen.subject),
-        _ => lookup.load(one(rest, verb, lookup)?),
+        _ => lookup.load(lookup.one(rest, verb)?),
     }
 }

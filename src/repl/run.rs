@@ -1,6 +1,6 @@
 //! Lines from a terminal or a pipe to a session, replies back.
 
-use super::complete::Names;
+use super::complete::NameCompleter;
 use super::lesson::LessonSession;
 use super::session::{Outcome, Reply, Session};
 use crate::words::{NARROWEST, WIDEST};
@@ -43,7 +43,7 @@ pub enum Ending {
 /// Somebody who answers lines.
 pub trait Conversation {
     /// What can be typed now, for completion.
-    fn names(&self) -> Names;
+    fn names(&self) -> NameCompleter;
     /// What is said on opening.
     fn greeting(&self, width: usize) -> String;
     /// The reply to a line.
@@ -53,8 +53,8 @@ pub trait Conversation {
 }
 
 impl Conversation for Session {
-    fn names(&self) -> Names {
-        Names::of(self.case().vehicle()).asked(self.case())
+    fn names(&self) -> NameCompleter {
+        NameCompleter::of(self.case().vehicle()).asked(self.case())
     }
     fn greeting(&self, width: usize) -> String {
         Session::greeting(self, width)
@@ -68,8 +68,8 @@ impl Conversation for Session {
 }
 
 impl Conversation for LessonSession {
-    fn names(&self) -> Names {
-        Names::of(self.vehicle())
+    fn names(&self) -> NameCompleter {
+        NameCompleter::of(self.vehicle())
     }
     fn greeting(&self, width: usize) -> String {
         LessonSession::greeting(self, width)
@@ -149,7 +149,7 @@ pub fn run_prompt(
     out: &mut impl Write,
 ) -> rustyline::Result<()> {
     let config = Config::builder().completion_type(CompletionType::List).auto_add_history(true).build();
-    let mut editor: Editor<Names, FileHistory> = Editor::with_config(config)?;
+    let mut editor: Editor<NameCompleter, FileHistory> = Editor::with_config(config)?;
     let history = history_path();
     if let Some(path) = &history {
         // A first run has no history yet; that is no trouble.
@@ -184,13 +184,13 @@ pub fn run_prompt(
     Ok(())
 }
 
-fn width(editor: &mut Editor<Names, FileHistory>) -> usize {
+fn width(editor: &mut Editor<NameCompleter, FileHistory>) -> usize {
     let columns = editor.dimensions().map_or(PIPE_WIDTH, |(columns, _)| usize::from(columns));
     columns.clamp(NARROWEST, WIDEST)
 }
 
 /// History is a convenience: a disk that refuses it stops nobody.
-fn save_history(editor: &mut Editor<Names, FileHistory>, path: Option<&PathBuf>) {
+fn save_history(editor: &mut Editor<NameCompleter, FileHistory>, path: Option<&PathBuf>) {
     if let Some(path) = path {
         if let Some(folder) = path.parent() {
             let _ = std::fs::create_dir_all(folder);

@@ -3,7 +3,8 @@
 use super::command::Command;
 use super::lookup::Lookup;
 use super::parse::parse;
-use super::verbs::{VERBS, Verb};
+use super::takes::Takes;
+use super::verbs::{Grammar, VERBS, Verb, verb_of};
 use crate::case::journal::{Access, Journal, Shelf};
 use crate::case::walk;
 use crate::case::{Case, CaseError, Entry, SetAside};
@@ -135,7 +136,7 @@ impl Session {
             1 => first += " One thing in the drawing looks wrong (`warnings`).",
             count => first += &format!(" {count} things in the drawing look wrong (`warnings`)."),
         }
-        let load = Lookup::new(vehicle).example(super::verbs::Takes::Load);
+        let load = Lookup::new(vehicle).example(Takes::Load);
         let second = format!("Say what is wrong, such as `dead {load}`; `help` lists the commands.");
         format!("{}\n{}", words::wrapped(&first, width, 2), words::wrapped(&second, width, 2))
     }
@@ -258,7 +259,7 @@ impl Session {
             Command::Sheet { load, order } => return self.put_down(self.sheet(load, &order), width),
             Command::List => words::known_things(case, width),
             Command::Warnings => self.warnings_said(),
-            Command::Help(verb) => self.help(verb, width),
+            Command::Help(word) => self.help(word.and_then(verb_of), width),
         };
         self.said(text)
     }
@@ -271,10 +272,7 @@ impl Session {
 
     fn enter(&mut self, entry: Entry, width: usize) -> Reply {
         let echo = words::entry_said(&self.case, &entry);
-        let is_repair = matches!(entry, Entry::Repaired { .. });
-        let is_complaint = matches!(entry, Entry::Complain { .. });
-        let is_helping = matches!(entry, Entry::Helping { .. });
-        let is_setting = matches!(entry, Entry::Set { .. } | Entry::OutOfReach { .. } | Entry::Unwanted { .. });
+        let reply = ReplyTo::of(&entry);
         let expected = match &entry {
             Entry::Read { settings, probe, measured, .. } if self.is_handover() => {
                 let state = self.case.standing().state.with_all(settings);
@@ -283,36 +281,35 @@ impl Session {
             }
             _ => None,
         };
-        let silent = matches!(entry, Entry::Note { .. } | Entry::BlackLead { .. } | Entry::TakeMeter { .. });
         if let Err(error) = self.case.add(entry) {
             return failed(&error.to_string(), width);
         }
         let echo = words::wrapped(&format!("Entered: {echo}."), width, 2);
         let proof = self.case.proof().ok().flatten();
-        let follows = match () {
-            () if self.is_handover() => {
+        let follows = match reply {
+            _ if self.is_handover() => {
                 let flag = expected.map(|(band, value)| words::flagged(band, value, width));
                 let next = walk::walk(&self.case).map(|walk| words::next_leg(&self.case, &walk, width));
                 Some(flag.into_iter().chain(next).collect::<Vec<_>>().join("\n"))
             }
-            () if silent => None,
-            () if is_repair => {
+            ReplyTo::Remark => None,
+            ReplyTo::Repair => {
                 let told = [words::after_repair(width), words::proof(&self.case, proof.as_ref(), width)];
                 Some(told.into_iter().chain(words::closing(&self.case, width)).collect::<Vec<_>>().join("\n"))
             }
-            () if is_complaint => {
+            ReplyTo::Complaint => {
                 Some(format!("{}\n{}", words::begun(&self.case, width), words::answer(&self.case, width)))
             }
-            () if is_helping => {
+            ReplyTo::WhoHelps => {
                 Some(format!("{}\n{}", words::helping(&self.case, width), words::next_test(&self.case, width)))
             }
-            // A setting tells nothing; what it changes is the next test.
-            () if is_setting => Some(words::next_test(&self.case, width)),
-            () => Some(words::answer(&self.case, width)),
+            ReplyTo::Setting => Some(words::next_test(&self.case, width)),
+            ReplyTo::Evidence => Some(words::answer(&self.case, width)),
         };
         // A proof under way stands below every answer.
-        let stands =
-            proof.filter(|_| !silent && !is_repair).map(|proof| words::proof_stands(&self.case, &proof, width));
+        let stands = proof
+            .filter(|_| !matches!(reply, ReplyTo::Remark | ReplyTo::Repair))
+            .map(|proof| words::proof_stands(&self.case, &proof, width));
         let said = self.begin_by_itself(width).into_iter().chain([echo]).chain(follows).chain(stands);
         self.said(said.collect::<Vec<_>>().join("\n"))
     }
@@ -354,9 +351,9 @@ impl Session {
 
     fn help(&self, verb: Option<&Verb>, width: usize) -> String {
         let lookup = Lookup::new(self.case.vehicle());
-        let example = |verb: &Verb| match verb.word {
-            "read" => format!("{} 12.31", lookup.example_point()),
-            word => format!("{word} {}", lookup.example(verb.takes)).trim_end().to_string(),
+        let example = |verb: &Verb| match verb.grammar {
+            Grammar::Read => format!("{} 12.31", lookup.example_point()),
+            _ => format!("{} {}", verb.word(), lookup.example(verb.takes)).trim_end().to_string(),
         };
         let line = |verb: &Verb| {
             let example = example(verb);
@@ -369,13 +366,45 @@ impl Session {
             Some(verb) => line(verb),
             None => {
                 let lines: Vec<String> = VERBS.iter().map(line).collect();
+                let (load, switch) = (lookup.example(Takes::Load), lookup.example(Takes::Switch));
                 format!(
-                    "{}\nAlso: `fridge is dead`, `S2 on`, `12,3`, `340mV`; capitals make no difference.",
+                    "{}\nAlso: `{load} is dead`, `{switch} on`, `12,3`, `340mV`; capitals make no difference.",
                     lines.join("\n")
                 )
-                .replace("fridge", &lookup.example(super::verbs::Takes::Load))
-                .replace("S2", &lookup.example(super::verbs::Takes::Switch))
             }
+        }
+    }
+}
+
+/// Kinds of entry by what is said after them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum ReplyTo {
+    /// The whole answer.
+    Evidence,
+    /// How its tree begins, and the answer.
+    Complaint,
+    /// The next test: a setting says nothing of the fault.
+    Setting,
+    /// The proof that it takes.
+    Repair,
+    /// How help is given from here on, and the next test.
+    WhoHelps,
+    /// Nothing.
+    Remark,
+}
+
+impl ReplyTo {
+    fn of(entry: &Entry) -> Self {
+        match entry {
+            Entry::Observe { .. } | Entry::Answer { .. } => Self::Evidence,
+            Entry::Read { .. } | Entry::Retake { .. } | Entry::Strike { .. } => Self::Evidence,
+            // What of the past counts moves the odds too.
+            Entry::Walk { .. } | Entry::Heed { .. } => Self::Evidence,
+            Entry::Complain { .. } => Self::Complaint,
+            Entry::Helping { .. } => Self::WhoHelps,
+            Entry::Set { .. } | Entry::OutOfReach { .. } | Entry::Unwanted { .. } => Self::Setting,
+            Entry::Repaired { .. } => Self::Repair,
+            Entry::BlackLead { .. } | Entry::TakeMeter { .. } | Entry::Note { .. } => Self::Remark,
         }
     }
 }

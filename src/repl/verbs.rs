@@ -1,241 +1,297 @@
-//! The words of the prompt: what they take, what they do, and other words for
-//! them.
+//! Vocabulary of the prompt: one row a verb, with its words, what it takes, how
+//! what follows is read, and what it does.
 
+use super::command::Command;
+use super::takes::Takes;
 use crate::belief::{Appearance, Sign};
+use crate::vehicle::Position;
 
-/// A command as help and completion know it.
+/// A verb of the prompt.
 #[derive(Debug, PartialEq)]
 pub struct Verb {
-    /// The word.
-    pub word: &'static str,
+    /// The word, and others that stand for it.
+    words: &'static [&'static str],
     /// What follows it.
     pub takes: Takes,
-    /// What it does.
+    /// How what follows is read.
+    pub grammar: Grammar,
+    /// What it does, for help.
     pub does: &'static str,
 }
 
-/// What follows a command.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Takes {
-    /// Nothing.
-    Nothing,
-    /// A load.
-    Load,
-    /// A fuse.
-    Fuse,
-    /// A battery.
-    Battery,
-    /// A relay.
-    Relay,
-    /// A charging source.
-    Source,
-    /// Switches and the like.
-    Switch,
-    /// A plug.
-    Plug,
-    /// A point.
-    Point,
-    /// Two points, the second may be left out.
-    Points,
-    /// Any part.
-    Part,
-    /// A state with a name, may be left out.
-    StateName,
-    /// A reading's number.
-    Number,
-    /// A reading's number and its value.
-    NumberAndValue,
-    /// A kind of meter.
-    Meter,
-    /// Free words.
-    Words,
-    /// A file.
-    File,
-    /// `on` or `off`.
-    OnOrOff,
-    /// Nothing, `list FILE`, `on` or `off`.
-    Handover,
-    /// A load and a file.
-    LoadAndFile,
-    /// A circuit in one line, may be left out.
-    Circuit,
-    /// A vehicle file.
-    Drawing,
-    /// A command, may be left out.
-    Command,
-    /// The name of a case, may be left out.
-    CaseName,
-    /// A complaint in people's words.
+/// How what follows a verb is read.
+#[derive(Debug, PartialEq)]
+pub enum Grammar {
+    /// Nothing follows.
+    Alone(Command),
+    /// A sign said of what it takes; alone, it answers an advised look.
+    Says(Sign),
+    /// Controls to set.
+    Sets(Position),
     Complaint,
-    /// A question, may be left out, and the word of an answer.
     Answer,
-    /// The class of a complaint tree, may be left out.
-    Class,
-    /// Who looks and reads, may be left out.
+    Tree,
     Helping,
+    Read,
+    Retake,
+    Strike,
+    Repaired,
+    OutOfReach,
+    Skip,
+    Lamp,
+    State,
+    BlackLead,
+    Meter,
+    Expect,
+    Trace,
+    Profile,
+    Part,
+    Sketch,
+    Save,
+    Note,
+    Report,
+    Sheet,
+    Handover,
+    History,
+    Comeback,
+    Case,
+    Help,
 }
 
-const fn verb(word: &'static str, takes: Takes, does: &'static str) -> Verb {
-    Verb { word, takes, does }
+impl Verb {
+    /// The word that help and errors use.
+    pub fn word(&self) -> &'static str {
+        self.words[0]
+    }
+
+    /// The word and those that stand for it.
+    pub fn words(&self) -> &'static [&'static str] {
+        self.words
+    }
+
+    /// What it says of its subject, if it says anything.
+    pub fn says(&self) -> Option<Sign> {
+        match self.grammar {
+            Grammar::Says(sign) => Some(sign),
+            _ => None,
+        }
+    }
 }
 
-/// Every command, in the order of a hunt.
-pub const VERBS: [Verb; 67] = [
+const fn verb(words: &'static [&'static str], takes: Takes, grammar: Grammar, does: &'static str) -> Verb {
+    Verb { words, takes, grammar, does }
+}
+
+/// Every verb, in the order of a hunt.
+pub static VERBS: [Verb; 69] = [
     verb(
-        "complaint",
+        &["complaint"],
         Takes::Complaint,
+        Grammar::Complaint,
         "a complaint in people's words: takes the tree that fits, whose questions are asked among the tests",
     ),
-    verb("answer", Takes::Answer, "answers a question of the tree; the word alone answers the one just asked"),
-    verb("questions", Takes::Nothing, "the questions of the complaint at hand, with their answers"),
-    verb("trees", Takes::Nothing, "the classes of complaints there are trees for"),
-    verb("tree", Takes::Class, "what a tree knows: wordings, setting up, traps, cautions, closing proof"),
     verb(
-        "phone",
+        &["answer"],
+        Takes::Answer,
+        Grammar::Answer,
+        "answers a question of the tree; the word alone answers the one just asked",
+    ),
+    verb(
+        &["questions"],
+        Takes::Nothing,
+        Grammar::Alone(Command::Questions),
+        "the questions of the complaint at hand, with their answers",
+    ),
+    verb(&["trees"], Takes::Nothing, Grammar::Alone(Command::Trees), "the classes of complaints there are trees for"),
+    verb(
+        &["tree"],
+        Takes::Class,
+        Grammar::Tree,
+        "what a tree knows: wordings, setting up, traps, cautions, closing proof",
+    ),
+    verb(
+        &["phone"],
         Takes::Helping,
+        Grammar::Helping,
         "helping somebody by phone: one plain instruction at a time; `phone off` at the vehicle, `phone never` what nobody is asked for",
     ),
-    verb("dead", Takes::Load, "a load does nothing; alone, it answers an advised look"),
-    verb("weak", Takes::Load, "a load is dim or slow; alone, it answers an advised look"),
-    verb("works", Takes::Load, "a load works as it should; alone, it answers an advised look"),
-    verb("sometimes", Takes::Load, "a load works only sometimes"),
-    verb("stays", Takes::Load, "a load stays on when it should be off"),
-    verb("blows", Takes::Fuse, "a fuse or breaker opens"),
-    verb("flat", Takes::Battery, "a battery goes flat"),
-    verb("uncharged", Takes::Battery, "a battery is not charged though it should be in this state"),
-    verb("glows", Takes::Load, "a load glows or creeps when it should be off"),
-    verb("clicks", Takes::Relay, "a relay clicks as it is switched on; alone, it answers an advised listening"),
-    verb("silent", Takes::Relay, "a relay does not click; alone, it answers an advised listening"),
-    verb("whole", Takes::Fuse, "a fuse looks whole; alone, it answers an advised look"),
-    verb("blown", Takes::Fuse, "a fuse looks blown; alone, it answers an advised look"),
-    verb("gives", Takes::Source, "a charging source gives current, by its lamp or display"),
-    verb("idle", Takes::Source, "a charging source gives nothing"),
-    verb("hot", Takes::Part, "a part is hot to the hand near it"),
-    verb("cool", Takes::Part, "a part that carries its current is cool"),
-    verb("green", Takes::Part, "a plug or joint is green or wet"),
     verb(
-        "read",
+        &["dead"],
+        Takes::Load,
+        Grammar::Says(Sign::Looks(Appearance::Dead)),
+        "a load does nothing; alone, it answers an advised look",
+    ),
+    verb(
+        &["weak", "dim", "slow"],
+        Takes::Load,
+        Grammar::Says(Sign::Looks(Appearance::Weak)),
+        "a load is dim or slow; alone, it answers an advised look",
+    ),
+    verb(
+        &["works"],
+        Takes::Load,
+        Grammar::Says(Sign::Looks(Appearance::Works)),
+        "a load works as it should; alone, it answers an advised look",
+    ),
+    verb(&["sometimes"], Takes::Load, Grammar::Says(Sign::Sometimes), "a load works only sometimes"),
+    verb(&["stays"], Takes::Load, Grammar::Says(Sign::StaysOn), "a load stays on when it should be off"),
+    verb(&["blows"], Takes::Fuse, Grammar::Says(Sign::BlowsFuse), "a fuse or breaker opens"),
+    verb(&["flat"], Takes::Battery, Grammar::Says(Sign::GoesFlat), "a battery goes flat"),
+    verb(
+        &["uncharged"],
+        Takes::Battery,
+        Grammar::Says(Sign::Uncharged),
+        "a battery is not charged though it should be in this state",
+    ),
+    verb(&["glows"], Takes::Load, Grammar::Says(Sign::Glows), "a load glows or creeps when it should be off"),
+    verb(
+        &["clicks"],
+        Takes::Relay,
+        Grammar::Says(Sign::Clicks),
+        "a relay clicks as it is switched on; alone, it answers an advised listening",
+    ),
+    verb(
+        &["silent"],
+        Takes::Relay,
+        Grammar::Says(Sign::Silent),
+        "a relay does not click; alone, it answers an advised listening",
+    ),
+    verb(
+        &["whole"],
+        Takes::Fuse,
+        Grammar::Says(Sign::LooksWhole),
+        "a fuse looks whole; alone, it answers an advised look",
+    ),
+    verb(
+        &["blown"],
+        Takes::Fuse,
+        Grammar::Says(Sign::LooksBlown),
+        "a fuse looks blown; alone, it answers an advised look",
+    ),
+    verb(
+        &["gives"],
+        Takes::Source,
+        Grammar::Says(Sign::Gives),
+        "a charging source gives current, by its lamp or display",
+    ),
+    verb(&["idle"], Takes::Source, Grammar::Says(Sign::Idle), "a charging source gives nothing"),
+    verb(&["hot"], Takes::Part, Grammar::Says(Sign::Hot), "a part is hot to the hand near it"),
+    verb(&["cool"], Takes::Part, Grammar::Says(Sign::Cool), "a part that carries its current is cool"),
+    verb(&["green"], Takes::Part, Grammar::Says(Sign::Green), "a plug or joint is green or wet"),
+    verb(
+        &["read"],
         Takes::Points,
+        Grammar::Read,
         "enter a reading in V, ohm or A; `read` may be left out, one point reads against the usual black lead, `across PART` from end to end, a value alone answers the advised test; at the end `lamp` for a test lamp across the leads, `working` or `faulty` for what the thing did meanwhile, `min` or `max` while the loom was moved",
     ),
-    verb("retake", Takes::NumberAndValue, "a reading taken again: the new value counts"),
-    verb("strike", Takes::Number, "strike a reading out"),
-    verb("fixed", Takes::Part, "a part is repaired or renewed: what was seen and read before no longer counts"),
-    verb("proof", Takes::Nothing, "what shows that the repair holds and nothing else was disturbed; pass or fail"),
-    verb("cannot", Takes::Point, "a point cannot be reached; alone, the advised one"),
-    verb("skip", Takes::Nothing, "not this test; take the next best"),
-    verb("on", Takes::Switch, "switch on"),
-    verb("off", Takes::Switch, "switch off"),
-    verb("pull", Takes::Fuse, "a fuse is pulled"),
-    verb("fit", Takes::Fuse, "a fuse is fitted again"),
-    verb("lamp", Takes::Fuse, "a test lamp in place of a fuse that blows: it lights instead"),
-    verb("unplug", Takes::Plug, "a plug is pulled"),
-    verb("plug", Takes::Plug, "a plug is mated again"),
+    verb(&["retake"], Takes::NumberAndValue, Grammar::Retake, "a reading taken again: the new value counts"),
+    verb(&["strike"], Takes::Number, Grammar::Strike, "strike a reading out"),
     verb(
-        "state",
+        &["fixed"],
+        Takes::Part,
+        Grammar::Repaired,
+        "a part is repaired or renewed: what was seen and read before no longer counts",
+    ),
+    verb(
+        &["proof"],
+        Takes::Nothing,
+        Grammar::Alone(Command::Proof),
+        "what shows that the repair holds and nothing else was disturbed; pass or fail",
+    ),
+    verb(&["cannot", "can't"], Takes::Point, Grammar::OutOfReach, "a point cannot be reached; alone, the advised one"),
+    verb(&["skip"], Takes::Nothing, Grammar::Skip, "not this test; take the next best"),
+    verb(&["on"], Takes::Switch, Grammar::Sets(Position::On), "switch on"),
+    verb(&["off"], Takes::Switch, Grammar::Sets(Position::Off), "switch off"),
+    verb(&["pull"], Takes::Fuse, Grammar::Sets(Position::Off), "a fuse is pulled"),
+    verb(&["fit"], Takes::Fuse, Grammar::Sets(Position::On), "a fuse is fitted again"),
+    verb(&["lamp"], Takes::Fuse, Grammar::Lamp, "a test lamp in place of a fuse that blows: it lights instead"),
+    verb(&["unplug"], Takes::Plug, Grammar::Sets(Position::Off), "a plug is pulled"),
+    verb(&["plug"], Takes::Plug, Grammar::Sets(Position::On), "a plug is mated again"),
+    verb(
+        &["state"],
         Takes::StateName,
+        Grammar::State,
         "how everything is set; with a name, set that state (`state rest` puts everything back)",
     ),
-    verb("black", Takes::Point, "where the black lead goes unless said otherwise"),
-    verb("meter", Takes::Meter, "the meter in hand"),
-    verb("next", Takes::Nothing, "the next test and what each outcome would mean"),
-    verb("others", Takes::Nothing, "other tests worth taking"),
-    verb("why", Takes::Nothing, "what each thing seen or read did to the odds"),
-    verb("segment", Takes::Nothing, "where the trouble is, how big, what it drops and makes"),
-    verb("suspects", Takes::Nothing, "suspects with their odds"),
-    verb("good", Takes::Nothing, "what is proved good"),
-    verb("readings", Takes::Nothing, "readings against what a sound vehicle shows"),
-    verb("expect", Takes::Points, "what a point should read now, and why"),
-    verb("trace", Takes::Load, "a circuit from supply to return as a table"),
-    verb("profile", Takes::Load, "a circuit as a picture of its volts"),
-    verb("part", Takes::Part, "what is known of a part and where each number came from"),
-    verb("list", Takes::Nothing, "the names there are"),
+    verb(&["black"], Takes::Point, Grammar::BlackLead, "where the black lead goes unless said otherwise"),
+    verb(&["meter"], Takes::Meter, Grammar::Meter, "the meter in hand"),
+    verb(&["next"], Takes::Nothing, Grammar::Alone(Command::Next), "the next test and what each outcome would mean"),
+    verb(&["others"], Takes::Nothing, Grammar::Alone(Command::Others), "other tests worth taking"),
+    verb(&["why"], Takes::Nothing, Grammar::Alone(Command::Why), "what each thing seen or read did to the odds"),
     verb(
-        "sketch",
+        &["segment"],
+        Takes::Nothing,
+        Grammar::Alone(Command::Segment),
+        "where the trouble is, how big, what it drops and makes",
+    ),
+    verb(&["suspects"], Takes::Nothing, Grammar::Alone(Command::Suspects), "suspects with their odds"),
+    verb(&["good"], Takes::Nothing, Grammar::Alone(Command::Good), "what is proved good"),
+    verb(
+        &["readings"],
+        Takes::Nothing,
+        Grammar::Alone(Command::Readings),
+        "readings against what a sound vehicle shows",
+    ),
+    verb(&["expect"], Takes::Points, Grammar::Expect, "what a point should read now, and why"),
+    verb(&["trace"], Takes::Load, Grammar::Trace, "a circuit from supply to return as a table"),
+    verb(&["profile"], Takes::Load, Grammar::Profile, "a circuit as a picture of its volts"),
+    verb(&["part"], Takes::Part, Grammar::Part, "what is known of a part and where each number came from"),
+    verb(&["list"], Takes::Nothing, Grammar::Alone(Command::List), "the names there are"),
+    verb(&["warnings"], Takes::Nothing, Grammar::Alone(Command::Warnings), "what looks wrong in the drawing"),
+    verb(
+        &["sketch"],
         Takes::Circuit,
+        Grammar::Sketch,
         "no drawing? One line in current-flow order makes a vehicle of usual parts; alone, it asks a few questions",
     ),
-    verb("save", Takes::Drawing, "write the drawing of this vehicle into a file of its own"),
-    verb("note", Takes::Words, "words for the record"),
-    verb("record", Takes::Nothing, "everything entered so far"),
+    verb(&["save"], Takes::Drawing, Grammar::Save, "write the drawing of this vehicle into a file of its own"),
+    verb(&["note"], Takes::Words, Grammar::Note, "words for the record"),
+    verb(&["record"], Takes::Nothing, Grammar::Alone(Command::Record), "everything entered so far"),
     verb(
-        "report",
+        &["report"],
         Takes::File,
+        Grammar::Report,
         "write the report of this case: a page (`.html`, prints on A4) or Markdown (`.md`); `replace` at the end writes over a file that is no report",
     ),
     verb(
-        "sheet",
+        &["sheet"],
         Takes::LoadAndFile,
+        Grammar::Sheet,
         "write the test sheet of a load that is dead, to print and leave in the vehicle: a page (`.html`) or Markdown (`.md`)",
     ),
     verb(
-        "handover",
+        &["handover"],
         Takes::Handover,
+        Grammar::Handover,
         "walk the circuits while all is well and keep what they read with the vehicle; again, the next point; a load takes that one alone, `all` every point, `list FILE` writes the walk to fill in, `off` leaves its readings out of account, `on` counts them again",
     ),
     verb(
-        "history",
+        &["history"],
         Takes::OnOrOff,
+        Grammar::History,
         "whether what was repaired before raises the odds now: `history off` leaves it out of account, `on` counts it again",
     ),
     verb(
-        "comeback",
+        &["comeback"],
         Takes::File,
+        Grammar::Comeback,
         "write what was found, done and proved in every past case of this vehicle, and what was never measured",
     ),
     verb(
-        "case",
+        &["case"],
         Takes::CaseName,
+        Grammar::Case,
         "begin a case or go on with one, every entry kept on disk; `read-only` after the name to look only, `case off` to stop keeping",
     ),
-    verb("cases", Takes::Nothing, "the cases of this vehicle"),
-    verb("undo", Takes::Nothing, "take the last entry back; `redo` puts it in again"),
-    verb("help", Takes::Command, "this list, or one command with an example"),
-    verb("leave", Takes::Nothing, "leave (Ctrl-D does too)"),
+    verb(&["cases"], Takes::Nothing, Grammar::Alone(Command::Cases), "the cases of this vehicle"),
+    verb(&["undo"], Takes::Nothing, Grammar::Alone(Command::Undo), "take the last entry back"),
+    verb(&["redo"], Takes::Nothing, Grammar::Alone(Command::Redo), "put in again what was taken back last"),
+    verb(&["help", "?"], Takes::Command, Grammar::Help, "this list, or one command with an example"),
+    verb(&["leave", "quit", "exit"], Takes::Nothing, Grammar::Alone(Command::Leave), "leave (Ctrl-D does too)"),
 ];
 
-/// What a verb says of its subject.
-pub const SIGNS: [(&str, Sign); 18] = [
-    ("dead", Sign::Looks(Appearance::Dead)),
-    ("weak", Sign::Looks(Appearance::Weak)),
-    ("works", Sign::Looks(Appearance::Works)),
-    ("sometimes", Sign::Sometimes),
-    ("stays", Sign::StaysOn),
-    ("glows", Sign::Glows),
-    ("blows", Sign::BlowsFuse),
-    ("blown", Sign::LooksBlown),
-    ("whole", Sign::LooksWhole),
-    ("flat", Sign::GoesFlat),
-    ("uncharged", Sign::Uncharged),
-    ("clicks", Sign::Clicks),
-    ("silent", Sign::Silent),
-    ("gives", Sign::Gives),
-    ("idle", Sign::Idle),
-    ("hot", Sign::Hot),
-    ("cool", Sign::Cool),
-    ("green", Sign::Green),
-];
-
-/// Words that stand for a command without being listed.
-const ALIASES: [(&str, &str); 8] = [
-    ("dim", "weak"),
-    ("slow", "weak"),
-    ("can't", "cannot"),
-    ("quit", "leave"),
-    ("exit", "leave"),
-    ("redo", "redo"),
-    ("warnings", "warnings"),
-    ("?", "help"),
-];
-
-/// The command that a word stands for.
-pub fn verb_word(word: &str) -> Option<&'static str> {
+/// The verb that a word stands for.
+pub fn verb_of(word: &str) -> Option<&'static Verb> {
     let lower = word.to_lowercase();
-    let listed = VERBS.iter().map(|verb| verb.word).find(|known| *known == lower);
-    listed.or_else(|| ALIASES.iter().find(|(alias, _)| *alias == lower).map(|(_, word)| *word))
-}
-
-/// The listed command of that word.
-pub fn listed(word: &str) -> Option<&'static Verb> {
-    VERBS.iter().find(|verb| verb.word == word)
+    VERBS.iter().find(|verb| verb.words.contains(&lower.as_str()))
 }

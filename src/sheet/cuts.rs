@@ -57,7 +57,7 @@ impl When {
 }
 
 /// An outcome with those that found it.
-pub struct Class {
+pub struct OutcomeClass {
     /// The outcome.
     pub when: When,
     /// Who, by position.
@@ -81,19 +81,19 @@ impl Took {
 }
 
 /// The outcomes that are told apart; what nobody found joins its neighbour.
-pub fn classes(instruments: &Instruments, vehicle: &Vehicle, advice: &Advice, taken: &[Took]) -> Vec<Class> {
+pub fn classes(instruments: &Instruments, vehicle: &Vehicle, advice: &Advice, taken: &[Took]) -> Vec<OutcomeClass> {
     match advice.sound {
         Some(sound) => by_value(instruments, vehicle, sound, taken),
         None => by_sign(taken),
     }
 }
 
-fn by_sign(taken: &[Took]) -> Vec<Class> {
-    let mut classes: Vec<Class> = Vec::new();
+fn by_sign(taken: &[Took]) -> Vec<OutcomeClass> {
+    let mut classes: Vec<OutcomeClass> = Vec::new();
     for (member, &took) in taken.iter().enumerate() {
         let Took::Seen(sign) = took else { continue };
         // Dead and weak lead the same way: it does not work as it should.
-        let same = |class: &&mut Class| match class.stands_for {
+        let same = |class: &&mut OutcomeClass| match class.stands_for {
             Took::Seen(other) => other.is_complaint() && sign.is_complaint() || other == sign,
             Took::Shown(_) => false,
         };
@@ -106,13 +106,15 @@ fn by_sign(taken: &[Took]) -> Vec<Class> {
                     signs.push(sign);
                 }
             }
-            None => classes.push(Class { when: When::Signs(vec![sign]), members: vec![member], stands_for: took }),
+            None => {
+                classes.push(OutcomeClass { when: When::Signs(vec![sign]), members: vec![member], stands_for: took })
+            }
         }
     }
     classes
 }
 
-fn by_value(instruments: &Instruments, vehicle: &Vehicle, sound: Range, taken: &[Took]) -> Vec<Class> {
+fn by_value(instruments: &Instruments, vehicle: &Vehicle, sound: Range, taken: &[Took]) -> Vec<OutcomeClass> {
     let value = |took: &Took| match took {
         Took::Shown(measured) => Scale::value_of(instruments, measured).0,
         Took::Seen(_) => 0.0,
@@ -135,7 +137,7 @@ fn by_value(instruments: &Instruments, vehicle: &Vehicle, sound: Range, taken: &
     edges.dedup();
     let limits: Vec<f64> = std::iter::once(f64::NEG_INFINITY).chain(edges).chain([f64::INFINITY]).collect();
     let middle = 0.5 * (sound.low + sound.high);
-    let mut classes: Vec<Class> = Vec::new();
+    let mut classes: Vec<OutcomeClass> = Vec::new();
     for pair in limits.windows(2) {
         let (from, below) = (pair[0], pair[1]);
         let inside = |took: &&Took| value(took) >= from && value(took) < below;
@@ -148,14 +150,14 @@ fn by_value(instruments: &Instruments, vehicle: &Vehicle, sound: Range, taken: &
         let found: Vec<f64> = members.iter().map(|&member| value(&taken[member])).collect();
         let stands_for = Took::Shown(typical(instruments, found, open(from), open(below), sound.scale));
         let when = When::Reads { scale: sound.scale, from: open(from), below: open(below), is_sound };
-        classes.push(Class { when, members, stands_for });
+        classes.push(OutcomeClass { when, members, stands_for });
     }
     close_gaps(&mut classes);
     classes
 }
 
 /// What nobody found goes to the neighbour that is not as it should be.
-fn close_gaps(classes: &mut [Class]) {
+fn close_gaps(classes: &mut [OutcomeClass]) {
     for upper in 1..classes.len() {
         let (lower, upper) = classes.split_at_mut(upper);
         let (Some(lower), Some(upper)) = (lower.last_mut(), upper.first_mut()) else { continue };

@@ -1,7 +1,8 @@
 //! Steps put in the order in which they are met, with what leads to the same
 //! end told once.
 
-use super::{Step, Then, When};
+use super::cuts::When;
+use super::tree::{Step, Then};
 
 /// Numbers the steps so that the likelier branch goes on with the next one,
 /// and joins neighbouring outcomes that end in the same parts.

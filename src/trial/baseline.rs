@@ -1,6 +1,6 @@
 //! Readings taken at handover by the same person with another day's meter.
 
-use super::hidden::Bench;
+use super::bench::Bench;
 use super::world::World;
 use crate::belief::{Engine, Reading, Symptom};
 use crate::complaint::Told;

@@ -1,10 +1,14 @@
 //! Somebody who does what the tool says, from the complaint to its answer.
 
-use super::hidden::Noticed;
+use super::bench::Bench;
+use super::complaint::Noticed;
+use super::hidden::Hidden;
 use super::optimum::{Endgame, endgame};
-use super::report::LEVELS;
-use super::{Bench, Hidden, Options, Search, Taken, Trouble, World};
-use crate::belief::{Belief, Engine, Site, Suspect, Symptom};
+use super::options::{Options, Search};
+use super::played::{Answer, Ending, Played};
+use super::trouble::Trouble;
+use super::world::{Taken, World};
+use crate::belief::{Engine, Symptom};
 use crate::case::{Assessment, Case, CaseError, Entry};
 use crate::plan::{Advice, Next, Test};
 use crate::vehicle::{PartId, State};
@@ -17,71 +21,6 @@ const PATIENCE: usize = 25;
 
 /// Repairs after which a person gives up.
 const MOST_REPAIRS: usize = 3;
-
-/// Belief that the places announced hold together.
-const ANNOUNCED: f64 = 0.95;
-
-/// How a case ended.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Ending {
-    /// With one place.
-    Found,
-    /// With parts that no test tells apart.
-    Inseparable,
-    /// With no test that is worth its effort.
-    NothingWorthwhile,
-    /// With the tool seeing nothing amiss.
-    NothingAmiss,
-    /// With patience at an end.
-    GaveUp,
-}
-
-/// What one answer of the tool said of the place, against what is there.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Answer {
-    /// Probability of the likeliest place.
-    pub first: f64,
-    /// Whether it is there.
-    pub first_right: bool,
-    /// Probability of the place where it is.
-    pub of_right: f64,
-    /// The fewest places that hold what is announced, 95 %.
-    pub places: usize,
-    /// For each of [`LEVELS`]: what the fewest places that hold it hold, and
-    /// whether it is there.
-    pub levels: [(f64, bool); LEVELS.len()],
-}
-
-/// How one policy fared in one case.
-#[derive(Debug, Clone)]
-pub struct Played {
-    /// Readings and looks taken.
-    pub tests: usize,
-    /// Readings among them that were misread.
-    pub misreads: usize,
-    /// Time they took, with penalties for disturbing the fault.
-    pub minutes: f64,
-    /// How it ended.
-    pub ending: Ending,
-    /// Parts named in the end: one, or those that cannot be told apart.
-    pub named: Vec<PartId>,
-    /// Whether one of them is right.
-    pub is_right: bool,
-    /// Parts of the segment announced, and whether one of them is right.
-    pub segment: (usize, bool),
-    /// Whether a part still at fault was announced as proved good in the end.
-    pub cleared: bool,
-    /// Whether the drawing was doubted in the end.
-    pub doubted: bool,
-    /// Sound parts named on the way.
-    pub renewed: usize,
-    /// Every answer on the way; none from a policy that announces no odds.
-    pub answers: Vec<Answer>,
-    /// What was entered; none from a policy that enters nothing.
-    pub entries: Vec<Entry>,
-    /// From where few places were left: the optimum, and what this took.
-    pub endgame: Option<(Endgame, usize, f64)>,
-}
 
 /// Plays a case by the tool's own tests.
 pub fn play(
@@ -97,7 +36,7 @@ pub fn play(
     let complaint = Entry::Observe { settings: hidden.settings.clone(), subject: hidden.subject, sign: hidden.sign };
     case.add(complaint)?;
     let (mut tests, mut misreads, mut minutes, mut repairs) = (0, 0, 0.0, 0);
-    let mut answers = vec![answer(&case.assessment().belief, hidden)];
+    let mut answers = vec![Answer::of(&case.assessment().belief, hidden)];
     let mut retaken = Vec::new();
     let mut endgame_at: Option<(Endgame, usize, f64)> = None;
     let mut found: Vec<PartId> = Vec::new();
@@ -146,7 +85,7 @@ pub fn play(
         minutes += taken.0;
         tests += usize::from(!matches!(entry, Entry::OutOfReach { .. }));
         case.add(entry)?;
-        answers.push(answer(&case.assessment().belief, hidden));
+        answers.push(Answer::of(&case.assessment().belief, hidden));
     }
     let assessment = case.assessment();
     let (ending, named) = announced(assessment);
@@ -248,41 +187,5 @@ fn announced(assessment: &Assessment) -> (Ending, Vec<PartId>) {
         Next::NothingAmiss => (Ending::NothingAmiss, Vec::new()),
         Next::Test(_) => (Ending::GaveUp, likeliest()),
         _ => (Ending::NothingWorthwhile, likeliest()),
-    }
-}
-
-fn answer(belief: &Belief, hidden: &Hidden) -> Answer {
-    let undrawn = matches!(hidden.trouble, Trouble::Undrawn { .. });
-    let is_right = |site: Site| match site {
-        Site::Undrawn => undrawn,
-        site => site.parts().any(|part| hidden.is_at(part)),
-    };
-    let count_to = |level: f64| {
-        let mut held = 0.0;
-        let short = |suspect: &&Suspect| {
-            let is_short = held < level;
-            held += suspect.probability;
-            is_short
-        };
-        belief.suspects.iter().take_while(short).count()
-    };
-    let levels = LEVELS.map(|level| {
-        let (mut held, mut right) = (0.0, false);
-        for suspect in &belief.suspects {
-            if held >= level {
-                break;
-            }
-            held += suspect.probability;
-            right |= is_right(suspect.site);
-        }
-        (held, right)
-    });
-    let first = belief.suspects.first();
-    Answer {
-        first: first.map_or(0.0, |first| first.probability),
-        first_right: first.is_some_and(|first| is_right(first.site)),
-        of_right: belief.suspects.iter().filter(|of| is_right(of.site)).map(|of| of.probability).sum(),
-        places: count_to(ANNOUNCED),
-        levels,
     }
 }

@@ -24,7 +24,7 @@ const LOADS: [(&str, &str); 7] = [
 
 /// The text of a 24 V vehicle of about so many parts (300 to 5000 or so).
 pub fn vehicle_text(seed: u64, parts: usize) -> String {
-    let mut writer = Writer { random: ChaCha8Rng::seed_from_u64(seed), ..Writer::new() };
+    let mut writer = VehicleWriter { random: ChaCha8Rng::seed_from_u64(seed), ..VehicleWriter::new() };
     writer.supplies();
     while writer.parts < parts {
         if writer.boards.is_multiple_of(BOARDS) {
@@ -41,7 +41,7 @@ pub fn vehicle_text(seed: u64, parts: usize) -> String {
 }
 
 /// The sections of a file as they fill.
-struct Writer {
+struct VehicleWriter {
     random: ChaCha8Rng,
     parts: usize,
     zones: usize,
@@ -60,7 +60,7 @@ fn line(section: &mut String, text: std::fmt::Arguments<'_>) {
     let _ = writeln!(section, "        {text}");
 }
 
-impl Writer {
+impl VehicleWriter {
     fn new() -> Self {
         let empty = String::new;
         Self {

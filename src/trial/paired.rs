@@ -2,10 +2,10 @@
 //! faults, real parts, meters and streams of chance, so that what differs is
 //! what the readings do.
 
-use super::Outcome;
-use super::drive::{Answer, Played};
+use super::calibration::{Table, table};
 use super::figures::Mean;
-use super::report::{Table, table};
+use super::outcome::Outcome;
+use super::played::{Answer, Played};
 
 /// Tests after which the narrowing is compared: most cases are still open then.
 const EARLY: usize = 2;

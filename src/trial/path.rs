@@ -3,7 +3,11 @@
 //! as good or bad. Where they end at a relay contact, they go on along the way
 //! of its coil.
 
-use super::{Bench, Ending, Hidden, Played, Policy, World};
+use super::bench::Bench;
+use super::hidden::Hidden;
+use super::options::Policy;
+use super::played::{Ending, Played};
+use super::world::World;
 use crate::belief::{Appearance, Evidence, Sign};
 use crate::case::CaseError;
 use crate::meter::MeterKind;
@@ -19,14 +23,14 @@ const BAD_BEYOND: f64 = 2.5;
 
 /// A part of the way and the point behind it.
 #[derive(Debug, Clone, Copy)]
-struct Step {
+struct PathStep {
     part: PartId,
     leaves: PointId,
 }
 
 /// The way of the current from the source through a load and back.
-struct Way {
-    steps: Vec<Step>,
+struct CurrentPath {
+    steps: Vec<PathStep>,
     /// Position of the load.
     load: usize,
 }
@@ -45,7 +49,7 @@ pub fn play(
     let vehicle = bench.engine().vehicle();
     let state = State::rest(vehicle).with_all(&hidden.settings);
     let model = bench.engine().predictor().in_state(&state)?;
-    let mut hand = Hand {
+    let mut hand = Technician {
         bench,
         world,
         state: &state,
@@ -92,19 +96,19 @@ pub fn play(
     }))
 }
 
-fn way_of(vehicle: &Vehicle, state: &State, load: PartId) -> Option<Way> {
+fn way_of(vehicle: &Vehicle, state: &State, load: PartId) -> Option<CurrentPath> {
     let parts = way_there_and_back(vehicle, state, load);
     let (into, out_of) = vehicle.part(load).ends();
     let first = vehicle.part(*parts.first()?).ends();
     let source = vehicle.supplies().find(|&id| [first.0, first.1].contains(&vehicle.part(id).to))?;
     let mut at = vehicle.part(source).to;
-    let mut steps = vec![Step { part: source, leaves: at }];
+    let mut steps = vec![PathStep { part: source, leaves: at }];
     let mut through = None;
     for part in parts.into_iter().map(Some).chain([None]) {
         if at == into && through.is_none() {
             through = Some(steps.len());
             at = out_of;
-            steps.push(Step { part: load, leaves: at });
+            steps.push(PathStep { part: load, leaves: at });
         }
         let Some(part) = part else { break };
         let (from, to) = vehicle.part(part).ends();
@@ -112,13 +116,13 @@ fn way_of(vehicle: &Vehicle, state: &State, load: PartId) -> Option<Way> {
             return None;
         }
         at = vehicle.part(part).other_end(at);
-        steps.push(Step { part, leaves: at });
+        steps.push(PathStep { part, leaves: at });
     }
-    through.map(|load| Way { steps, load })
+    through.map(|load| CurrentPath { steps, load })
 }
 
 /// Somebody with a meter.
-struct Hand<'a> {
+struct Technician<'a> {
     bench: &'a Bench,
     world: &'a World,
     state: &'a State,
@@ -131,9 +135,9 @@ struct Hand<'a> {
     minutes: f64,
 }
 
-impl Hand<'_> {
+impl Technician<'_> {
     /// The parts between the last point before the fault and the first behind it.
-    fn narrow(&mut self, way: &Way, policy: Policy) -> Result<Vec<PartId>, CaseError> {
+    fn narrow(&mut self, way: &CurrentPath, policy: Policy) -> Result<Vec<PartId>, CaseError> {
         let vehicle = self.bench.engine().vehicle();
         // Positions behind which the fault may lie: after step `low`, up to step `high`.
         let (mut low, mut high) = (0, way.steps.len());
@@ -152,8 +156,8 @@ impl Hand<'_> {
         Ok(way.steps[low..high].iter().map(|step| step.part).collect())
     }
 
-    fn next(&self, way: &Way, left: &[usize], (low, high): (usize, usize), policy: Policy) -> Option<usize> {
-        let weight = |step: &Step| match policy {
+    fn next(&self, way: &CurrentPath, left: &[usize], (low, high): (usize, usize), policy: Policy) -> Option<usize> {
+        let weight = |step: &PathStep| match policy {
             Policy::HalfSplitByRate => self.bench.rate_of(step.part),
             _ => 1.0,
         };
@@ -170,7 +174,7 @@ impl Hand<'_> {
 
     /// Whether a point lies behind the fault; none if it cannot be reached. On
     /// the way there too little says so, on the way back anything but too much.
-    fn is_behind(&mut self, way: &Way, position: usize) -> Result<Option<bool>, CaseError> {
+    fn is_behind(&mut self, way: &CurrentPath, position: usize) -> Result<Option<bool>, CaseError> {
         let point = way.steps[position].leaves;
         let Some(off) = self.read(point)? else { return Ok(None) };
         Ok(Some(if position < way.load { off < -BAD_BEYOND } else { off <= BAD_BEYOND }))

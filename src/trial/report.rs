@@ -1,12 +1,11 @@
 //! All figures of a trial.
 
-use super::drive::{Answer, Ending, Played};
-use super::figures::{Mean, Share, calibration_error, mean_ratio, utility};
+use super::calibration::{Table, table};
+use super::figures::{Mean, Share, mean_ratio, utility};
+use super::options::Policy;
+use super::outcome::Outcome;
 use super::paired::Paired;
-use super::{Outcome, Policy};
-
-/// Levels at which what was announced is held against what is there.
-pub const LEVELS: [f64; 4] = [0.50, 0.80, 0.95, 0.99];
+use super::played::{Answer, Ending, Played};
 
 /// What a policy came to.
 #[derive(Debug, Clone, PartialEq)]
@@ -41,26 +40,6 @@ pub struct Column {
     pub ours_tests: Option<(f64, (f64, f64))>,
     /// The same in minutes.
     pub ours_minutes: Option<(f64, (f64, f64))>,
-}
-
-/// What a level announced and what held.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Calibration {
-    /// The level.
-    pub level: f64,
-    /// Mean of what was announced at it.
-    pub announced: f64,
-    /// What held.
-    pub held: Share,
-}
-
-/// A set of answers held against what is there.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Table {
-    /// One for each of [`LEVELS`].
-    pub levels: Vec<Calibration>,
-    /// Expected calibration error of the likeliest place.
-    pub error: f64,
 }
 
 /// The last stretch, from where few places are left.
@@ -210,19 +189,6 @@ fn column(policy: Policy, parts: usize, played: &[&Played], both: &[(&Played, &P
         ours_tests: ratio(|played| played.tests as f64),
         ours_minutes: ratio(|played| played.minutes),
     }
-}
-
-pub(super) fn table(answers: &[Answer]) -> Option<Table> {
-    if answers.is_empty() {
-        return None;
-    }
-    let level = |(index, &level): (usize, &f64)| Calibration {
-        level,
-        announced: Mean::of(&answers.iter().map(|answer| answer.levels[index].0).collect::<Vec<_>>()).mean,
-        held: Share::count(answers.iter().map(|answer| answer.levels[index].1)),
-    };
-    let first: Vec<(f64, bool)> = answers.iter().map(|answer| (answer.first, answer.first_right)).collect();
-    Some(Table { levels: LEVELS.iter().enumerate().map(level).collect(), error: calibration_error(&first) })
 }
 
 fn stretch(played: &[&Played]) -> Option<Stretch> {

@@ -1,7 +1,7 @@
 //! Cases shared out between threads and put together again in order, so that
 //! what comes of them does not depend on how many there are.
 
-use super::Bench;
+use super::bench::Bench;
 use crate::tables::Tables;
 use crate::vehicle::Vehicle;
 use std::rc::Rc;

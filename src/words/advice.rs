@@ -1,13 +1,12 @@
 //! The next test: where, what to do to get there, what to expect, what each
 //! outcome would mean.
 
-use super::{answer, caution, names, phone, tree, wrapped};
+use super::{caution, names, phone, quantities, tree, wrapped};
 use crate::belief::Site;
 use crate::case::Case;
 use crate::complaint::Told;
-use crate::plan::{Advice, Next, Outcome, Range, Seen, Sense, Test};
-use crate::predict::{Burden, Probe, Scale};
-use crate::quantity::{Amps, Ohms, Volts};
+use crate::plan::{Advice, Next, Outcome, Seen, Sense, Test};
+use crate::predict::{Burden, Probe};
 use crate::vehicle::{PointId, Vehicle};
 
 /// What to do once a part has been repaired.
@@ -20,7 +19,7 @@ pub fn next_test(case: &Case, width: usize) -> String {
     let vehicle = case.vehicle();
     match &case.assessment().next {
         Next::AskComplaint => {
-            let load = answer::example_load(vehicle);
+            let load = names::example_load(vehicle);
             wrapped(
                 &format!("Say what is wrong, such as `dead {load}` or `weak {load}`; `list` names what there is."),
                 width,
@@ -58,7 +57,7 @@ pub fn next_test(case: &Case, width: usize) -> String {
                 format!(
                     " Likeliest so far: {} {}.",
                     names::site(vehicle, first.site),
-                    names::percent(first.probability)
+                    quantities::percent(first.probability)
                 )
             });
             wrapped(&(text.to_string() + &others.unwrap_or_default()), width, 2)
@@ -83,7 +82,7 @@ fn advised(lead: &str, case: &Case, advice: &Advice, width: usize) -> String {
     lines.extend(cautions.lines().map(|line| format!("  {line}")));
     lines.extend(provoking(case, advice).map(|text| wrapped(&format!("  {text}"), width, 4)));
     if let Some(sound) = advice.sound {
-        lines.push(format!("  All sound: {}.", range(sound)));
+        lines.push(format!("  All sound: {}.", quantities::range(sound)));
     }
     for outcome in &advice.outcomes {
         lines.push(wrapped(&format!("  {}", outcome_said(case, advice.test, outcome)), width, 4));
@@ -156,75 +155,24 @@ fn provoking(case: &Case, advice: &Advice) -> Option<String> {
     ))
 }
 
-/// `12.20 to 12.93 V`, `0.3 Ω to 1.2 Ω`.
-pub fn range(range: Range) -> String {
-    let (low, high) = (range.low, range.high);
-    match range.scale {
-        Scale::Volts => volts_range(low, high),
-        Scale::LogOhms => ohms_range(Scale::displayed_ohms(low), Scale::displayed_ohms(high)),
-        Scale::Amps if low < 0.0 && high > 0.0 && high - low < 0.6 => "about 0 A".to_string(),
-        Scale::Amps => format!("{} to {}", Amps(low), Amps(high)),
-    }
-}
-
-/// A value of a scale with its unit.
-pub fn on_scale(scale: Scale, value: f64) -> String {
-    match scale {
-        Scale::Volts => Volts(value).to_string(),
-        Scale::LogOhms => Scale::displayed_ohms(value).to_string(),
-        Scale::Amps => Amps(value).to_string(),
-    }
-}
-
-fn ohms_range(low: Ohms, high: Ohms) -> String {
-    // Beyond its range an ohmmeter shows no path.
-    match (low.0, high.0) {
-        (low, _) if low > 10e6 => "no path".to_string(),
-        (_, high) if high > 20e6 => format!("over {low}"),
-        _ => format!("{low} to {high}"),
-    }
-}
-
-fn volts_range(low: f64, high: f64) -> String {
-    match low.abs().max(high.abs()) {
-        // A point that hangs in the air shows next to nothing, give or take.
-        most if most < 0.6 && low < -0.1 && high > 0.1 => "about 0 V".to_string(),
-        most if most < 0.3995 => format!("{:.1} to {:.1} mV", low * 1e3, high * 1e3),
-        most if most < 3.9995 => format!("{low:.3} to {high:.3} V"),
-        _ => format!("{low:.2} to {high:.2} V"),
-    }
-    // "-0.0" would make a person look for a reversed lead.
-    .replace("-0.00 ", "0.00 ")
-    .replace("-0.0 ", "0.0 ")
-}
-
 fn outcome_said(case: &Case, test: Test, outcome: &Outcome) -> String {
     let vehicle = case.vehicle();
     let seen = match outcome.seen {
         Seen::Answer(answer) => tree::answer_said(case, test, answer),
-        Seen::Reads(reads) => range(reads),
+        Seen::Reads(reads) => quantities::range(reads),
         Seen::Sign(sign) => names::bare_sign(sign).to_string(),
     };
     let sites: Vec<String> = outcome
         .points_to
         .iter()
-        .map(|&(site, probability)| format!("{} {}", names::short_site(vehicle, site), names::percent(probability)))
+        .map(|&(site, probability)| {
+            format!("{} {}", names::short_site(vehicle, site), quantities::percent(probability))
+        })
         .collect();
     let more = 1.0 - outcome.points_to.iter().map(|(_, probability)| probability).sum::<f64>();
     let more = if more > 0.05 { ", others".to_string() } else { String::new() };
     let points_to = if sites.is_empty() { "no part stands out".to_string() } else { sites.join(", ") + &more };
-    format!("{seen} ({}): {points_to}", names::percent(outcome.probability))
-}
-
-/// `12.20 to 12.93`, in volts without the unit, for a column.
-pub fn bare_range(range: Range) -> String {
-    format!("{} to {}", bare_volts(Volts(range.low)), bare_volts(Volts(range.high)))
-}
-
-/// `12.93` or `0.034`, in volts without the unit.
-pub fn bare_volts(volts: Volts) -> String {
-    let text = if volts.0.abs() < 3.9995 { format!("{:.3}", volts.0) } else { format!("{:.2}", volts.0) };
-    if text == "-0.000" { "0.000".to_string() } else { text }
+    format!("{seen} ({}): {points_to}", quantities::percent(outcome.probability))
 }
 
 /// Other tests worth taking.

@@ -1,7 +1,7 @@
 //! A circuit from supply to return: expected band and reading side by side, as
 //! a table and as a profile of the volts lost on the way.
 
-use super::{advice, handover, names, table};
+use super::{handover, names, quantities, table};
 use crate::belief::{Belief, Symptom};
 use crate::case::{Case, Verdict};
 use crate::plan::Range;
@@ -69,8 +69,8 @@ pub fn trace(case: &Case, load: PartId, width: usize) -> String {
                 row.by.map_or(String::new(), |part| names::short_part(vehicle, part).to_string()),
                 names::short_point(vehicle, row.point).to_string(),
                 names::whereabouts(vehicle, row.point),
-                row.expected.map_or("floating".to_string(), advice::bare_range),
-                row.read.map_or(String::new(), advice::bare_volts),
+                row.expected.map_or("floating".to_string(), quantities::bare_range),
+                row.read.map_or(String::new(), quantities::bare_volts),
                 verdict(row.expected, row.read).to_string(),
                 row.by.map_or(String::new(), |part| standing_of(belief, case, part)),
             ];

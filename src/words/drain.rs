@@ -1,7 +1,7 @@
 //! A battery that goes flat: when what is read is of a sleeping vehicle, what
 //! millivolts across a fuse mean, and how long the battery lasts.
 
-use super::{answer, names, wrapped};
+use super::{names, quantities, wrapped};
 use crate::belief::Sign;
 use crate::case::{Case, Drain, Entry, FuseAmps};
 use crate::quantity::{Amps, Minutes};
@@ -34,7 +34,7 @@ pub fn through_a_fuse(case: &Case, width: usize) -> Option<String> {
     let FuseAmps { fuse, amps } = FuseAmps::of(&case.engine().tables().instruments, case.vehicle(), reading)?;
     let name = names::short_part(case.vehicle(), fuse);
     let text = match amps.low {
-        Amps(low) if low > 0.0 => format!("{} across {name} is {}.", reading.measured, answer::estimate(amps)),
+        Amps(low) if low > 0.0 => format!("{} across {name} is {}.", reading.measured, quantities::estimate(amps)),
         _ => format!("{} across {name} is less than {}, which need not be nothing.", reading.measured, amps.high),
     };
     Some(wrapped(&text, width, 2))
@@ -46,7 +46,7 @@ pub fn lasts(case: &Case, width: usize) -> Option<String> {
     let battery = names::part(case.vehicle(), drain.battery);
     let text = format!(
         "As things are set {battery} gives {}: from full, {:.0} A·h, down to {:.0} %, where it no longer starts or carries its loads, that lasts {}. All sound: {}, {}.",
-        answer::estimate(drain.amps),
+        quantities::estimate(drain.amps),
         drain.ampere_hours,
         LEAST_CHARGE * 100.0,
         days(&drain, drain.amps.middle),

@@ -1,7 +1,7 @@
 //! What is said on the walk at handover.
 
 use super::document::{Block, Cell, Document, Layout, Paper, Table, Tone};
-use super::{advice, caution, names, wrapped};
+use super::{caution, names, quantities, wrapped};
 use crate::belief::Handover;
 use crate::case::walk::Walk;
 use crate::case::{Case, Verdict};
@@ -35,7 +35,7 @@ pub fn next_leg(case: &Case, walk: &Walk, width: usize) -> String {
     let opens = |place: &PlaceId| leg.opens.contains(place);
     lines.extend(caution::said_of(vehicle, opens).map(|line| wrapped(&format!("  {line}"), width, 4)));
     if let Some(band) = case.sound_band(&leg.state, case.standing().meter, leg.probe) {
-        lines.push(format!("  Healthy: {}. A value alone enters it.", advice::range(band)));
+        lines.push(format!("  Healthy: {}. A value alone enters it.", quantities::range(band)));
     }
     lines.join("\n")
 }
@@ -64,7 +64,7 @@ fn comes_to(vehicle: &Vehicle, walk: &Walk, tells: &Yield) -> String {
     if walk.scope == Scope::Short {
         said += &format!(
             " It tells {} of what is uncertain about what the loads of this vehicle lose on their way.",
-            names::percent(tells.told)
+            quantities::percent(tells.told)
         );
         if !tells.not_covered.is_empty() {
             let names: Vec<&str> = tells.not_covered.iter().map(|&load| names::short_part(vehicle, load)).collect();
@@ -97,7 +97,7 @@ pub fn flagged(expected: Option<Range>, value: f64, width: usize) -> String {
         (verdict @ (Verdict::Low | Verdict::High), Some(band)) => format!(
             "Out of band, {}: healthy is {}. Find out why before the vehicle goes; it is kept as it is.",
             if verdict == Verdict::Low { "low !" } else { "high !" },
-            advice::range(band)
+            quantities::range(band)
         ),
         _ => "A point there hangs in the air: no band to hold it against.".to_string(),
     };
@@ -154,7 +154,7 @@ pub fn walk_sheet(case: &Case, walk: &Walk, tells: &Yield, paper: Paper) -> Stri
                 names::short_point(vehicle, red).to_string(),
                 names::short_point(vehicle, black).to_string(),
                 opens.join("; "),
-                band.map_or("floating".to_string(), advice::range),
+                band.map_or("floating".to_string(), quantities::range),
             ]
             .map(Cell::from);
             cells.into_iter().chain([Cell { text: String::new(), tone: Tone::ToFillIn }]).collect()
@@ -180,8 +180,9 @@ pub fn then(case: &Case, probe: Probe) -> String {
         .read(&case.engine().tables().instruments, &standing.state, probe)
         .filter(|_| probe.scale() == Scale::Volts)
     {
-        return advice::bare_volts(crate::quantity::Volts(value));
+        return quantities::bare_volts(crate::quantity::Volts(value));
     }
     let forecast = handover.would_have_read(case.predictor(), &standing.state, probe, standing.meter);
-    forecast.map_or(String::new(), |forecast| format!("~{}", advice::bare_volts(crate::quantity::Volts(forecast.mean))))
+    forecast
+        .map_or(String::new(), |forecast| format!("~{}", quantities::bare_volts(crate::quantity::Volts(forecast.mean))))
 }

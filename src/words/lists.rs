@@ -1,7 +1,7 @@
 //! Lists: readings, what is proved good, how things are set, the record, the
 //! reasons, and where numbers come from.
 
-use super::{advice, answer, kept, names, table, wrapped};
+use super::{kept, names, quantities, segment, table, wrapped};
 use crate::case::{Bearing, Case, Step};
 use crate::predict::Probe;
 use crate::quantity::Volts;
@@ -40,7 +40,7 @@ pub fn readings(case: &Case, width: usize) -> String {
                 names::leads(vehicle, reading.probe, names::Length::Short).0,
                 names::leads(vehicle, reading.probe, names::Length::Short).1,
                 reading.measured.to_string(),
-                band.map_or("floating".to_string(), advice::range),
+                band.map_or("floating".to_string(), quantities::range),
                 remark.to_string(),
             ]
         })
@@ -105,7 +105,7 @@ pub fn expectation(case: &Case, red: PointId, black: PointId, width: usize) -> S
     };
     let probe = Probe::voltage(red, black);
     let mut lines = vec![match case.sound_band(&standing.state, standing.meter, probe) {
-        Some(band) => format!("{title}: {} if all is sound, in the present state.", advice::range(band)),
+        Some(band) => format!("{title}: {} if all is sound, in the present state.", quantities::range(band)),
         None => format!("{title}: floating, nothing joins them in this state; a meter shows about 0 V or a ghost."),
     }];
     let lead = lead_to(vehicle, &standing.state, red);
@@ -193,7 +193,7 @@ pub fn record(case: &Case, width: usize) -> String {
 /// Why the answer is what it is, step by step.
 pub fn reasons(case: &Case, steps: &[Step], width: usize) -> String {
     if steps.is_empty() {
-        return answer::segment_in_full(case, width);
+        return segment::segment_in_full(case, width);
     }
     let vehicle = case.vehicle();
     let mut lines = Vec::new();
@@ -208,7 +208,7 @@ pub fn reasons(case: &Case, steps: &[Step], width: usize) -> String {
 pub fn step_said(vehicle: &Vehicle, step: &Step) -> Vec<String> {
     let moved = |sites: &[(crate::belief::Site, f64, f64)]| {
         let named = sites.iter().map(|&(site, was, is)| {
-            format!("{} {} to {}", names::short_site(vehicle, site), names::percent(was), names::percent(is))
+            format!("{} {} to {}", names::short_site(vehicle, site), quantities::percent(was), quantities::percent(is))
         });
         named.collect::<Vec<_>>().join(", ")
     };
@@ -220,7 +220,7 @@ pub fn step_said(vehicle: &Vehicle, step: &Step) -> Vec<String> {
         let named = step
             .rose
             .iter()
-            .map(|&(site, _, is)| format!("{} {}", names::short_site(vehicle, site), names::percent(is)));
+            .map(|&(site, _, is)| format!("{} {}", names::short_site(vehicle, site), quantities::percent(is)));
         phrases.push(format!("puts in question {} …", named.collect::<Vec<_>>().join(", ")));
     } else if !step.rose.is_empty() {
         phrases.push(format!("speaks for {}", moved(&step.rose)));

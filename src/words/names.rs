@@ -7,7 +7,7 @@ use crate::fault::Mode;
 use crate::plan::walk::Scope;
 use crate::plan::{Sense, Test};
 use crate::predict::{Burden, Probe};
-use crate::vehicle::{ControlId, ControlKind, PartId, PlaceId, PointId, Position, Reach, Vehicle};
+use crate::vehicle::{ControlId, ControlKind, LoadKind, PartId, PlaceId, PointId, Position, Reach, Vehicle};
 
 /// A point, with what people call it.
 pub fn point(vehicle: &Vehicle, id: PointId) -> String {
@@ -295,11 +295,28 @@ pub fn nearest_hint(near: Option<&str>) -> String {
     near.map(|near| format!("; did you mean `{near}`?")).unwrap_or_default()
 }
 
-/// A probability in whole per cent, without pretending to certainty.
-pub fn percent(probability: f64) -> String {
-    match probability {
-        p if p > 0.995 => "over 99 %".to_string(),
-        p if p < 0.005 => "under 1 %".to_string(),
-        p => format!("{:.0} %", p * 100.0),
+/// A load to use in examples: one that a person would complain of.
+pub fn example_load(vehicle: &Vehicle) -> &str {
+    let plain = |load: &PartId| vehicle.part(*load).kind.load().is_some_and(|load| is_familiar(load.kind));
+    vehicle.loads().find(plain).or_else(|| vehicle.loads().next()).map_or("LOAD", |load| short_part(vehicle, load))
+}
+
+/// Whether anybody knows such a load and would complain of it.
+fn is_familiar(kind: LoadKind) -> bool {
+    match kind {
+        LoadKind::Fridge | LoadKind::Lamp | LoadKind::Pump | LoadKind::Fan | LoadKind::Led => true,
+        LoadKind::Motor
+        | LoadKind::Heater
+        | LoadKind::Compressor
+        | LoadKind::Electronics
+        | LoadKind::Radio
+        | LoadKind::Camera
+        | LoadKind::Socket
+        | LoadKind::Inverter
+        | LoadKind::Charger
+        | LoadKind::Valve
+        | LoadKind::Module
+        | LoadKind::Beacon
+        | LoadKind::Actuator => false,
     }
 }

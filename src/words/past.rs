@@ -2,7 +2,7 @@
 
 use super::document::{Block, Cell, Document, Layout, Paper, Table, Tone};
 use super::report::lack_said;
-use super::{names, wrapped};
+use super::{names, quantities, wrapped};
 use crate::belief::{Because, Past, Raise};
 use crate::case::Case;
 use crate::case::past::Comeback;
@@ -81,7 +81,7 @@ pub fn comeback(vehicle: &Vehicle, told: &[Comeback], enough: f64, paper: Paper)
                 1 => "one reading".to_string(),
                 count => format!("{count} readings"),
             };
-            format!("{lead}: {} at {}, from {count}.", names::part(vehicle, part), names::percent(odds))
+            format!("{lead}: {} at {}, from {count}.", names::part(vehicle, part), quantities::percent(odds))
         }));
         items
             .extend((!case.repaired.is_empty()).then(|| format!("Done: {} repaired.", parts(vehicle, &case.repaired))));

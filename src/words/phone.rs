@@ -1,6 +1,6 @@
 //! Words for somebody on the phone: one plain instruction at a time.
 
-use super::{caution, names, tree, wrapped};
+use super::{caution, names, perishable, tree, wrapped};
 use crate::case::Case;
 use crate::complaint::Told;
 use crate::plan::{Advice, NEVER, Never, Sense, Test};
@@ -50,28 +50,6 @@ fn reason(never: Never) -> &'static str {
     }
 }
 
-/// How long what is in a stopped load keeps, if that is known: until when, if
-/// the record tells when it was complained of.
-pub fn clock(case: &Case, width: usize) -> Option<String> {
-    let vehicle = case.vehicle();
-    let hold_of = |load: PartId| Some((load, vehicle.part(load).kind.load()?.hold?));
-    let complaints = case.standing().evidence.observations.iter().filter(|seen| seen.is_complaint());
-    let held = complaints.map(|seen| seen.subject).find_map(hold_of);
-    let (load, hold) = held?;
-    let entry = case.entries().iter().rposition(|entry| entry.seen().is_some_and(|(subject, _)| subject == load))?;
-    let told = case.journal().and_then(|journal| journal.stamps().get(entry)).map(|stamp| &stamp.at);
-    let until = match told {
-        Some(told) => format!("told at {}, so until {}", told.time_of_day(), told.after(hold).time_of_day()),
-        None => "counted from when it stopped: ask for that time and write it down (`note`)".to_string(),
-    };
-    let text = format!(
-        "Clock: {} keeps what is in it about {hold}, {until}. Door shut, a sign on it, temperature noted; a cool box \
-         ready before then.",
-        names::part(vehicle, load)
-    );
-    Some(wrapped(&text, width, 2))
-}
-
 /// The next thing to say, and what to listen for.
 pub fn said(case: &Case, advice: &Advice, width: usize) -> String {
     let vehicle = case.vehicle();
@@ -86,7 +64,8 @@ pub fn said(case: &Case, advice: &Advice, width: usize) -> String {
         Test::Measure(probe) => measured(vehicle, probe),
     };
     what += "\"";
-    let mut lines: Vec<String> = clock(case, width).into_iter().chain([wrapped(&what, width, 2)]).collect();
+    let mut lines: Vec<String> =
+        perishable::keeps_until(case, width).into_iter().chain([wrapped(&what, width, 2)]).collect();
     lines.push(wrapped(&format!("  {} [{}].", listened_for(case, advice), advice.minutes), width, 4));
     let cautions = caution::cautions_for(vehicle, advice, &case.standing().opened, width - 2);
     lines.extend(cautions.lines().map(|line| format!("  {line}")));

@@ -1,7 +1,7 @@
 //! Proof of repair: what must be shown, what has been, and what is not proved.
 
 use super::names::Length;
-use super::{advice, names, table, wrapped};
+use super::{names, quantities, table, wrapped};
 use crate::belief::Sign;
 use crate::case::Case;
 use crate::case::proof::{Beyond, Check, Found, Outcome, Proof, Verdict, What};
@@ -143,7 +143,7 @@ fn demanded(check: &Check) -> (String, String) {
         What::Shows { sign, .. } => (names::bare_sign(*sign).to_string(), String::new()),
         What::Read { band, limit, .. } => {
             let limit = limit.map(|limit| format!("{} {}", limit.volts, limit.source));
-            (advice::range(*band), limit.unwrap_or_default())
+            (quantities::range(*band), limit.unwrap_or_default())
         }
     }
 }
@@ -153,7 +153,7 @@ fn found(check: &Check) -> String {
         Outcome::Open => String::new(),
         Outcome::Passed(found) | Outcome::Doubtful(found) | Outcome::Failed(found) => match found {
             Found::Told(sign) => names::bare_sign(sign).to_string(),
-            Found::Read { scale, value } => advice::on_scale(scale, value),
+            Found::Read { scale, value } => quantities::on_scale(scale, value),
         },
     }
 }

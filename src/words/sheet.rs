@@ -2,7 +2,7 @@
 //! the vehicle.
 
 use super::document::{Block, Document, Layout, Paper};
-use super::{advice, caution, names};
+use super::{caution, names, quantities};
 use crate::plan::{Range, Sense, Test};
 use crate::predict::{Burden, Probe, Scale};
 use crate::quantity::Amps;
@@ -89,7 +89,7 @@ fn told(vehicle: &Vehicle, sheet: &Sheet, step: &Step) -> (String, Vec<String>) 
         text += &format!(" Open {}.", opens.join(", "));
     }
     if let Some(sound) = step.sound {
-        text += &format!(" As it should be: {}.", advice::range(sound));
+        text += &format!(" As it should be: {}.", quantities::range(sound));
     }
     // What is met by misreading alone is told once for all steps.
     let told = step.branches.iter().filter(|branch| branch.then != Then::Tool(Vec::new()));
@@ -135,7 +135,7 @@ fn what(vehicle: &Vehicle, sheet: &Sheet, test: Test) -> String {
 }
 
 fn branch_said(vehicle: &Vehicle, branch: &Branch) -> String {
-    format!("{} ({}): {}", when(&branch.when), names::percent(branch.share), then(vehicle, &branch.then))
+    format!("{} ({}): {}", when(&branch.when), quantities::percent(branch.share), then(vehicle, &branch.then))
 }
 
 fn when(when: &When) -> String {
@@ -151,7 +151,7 @@ fn when(when: &When) -> String {
                 (None, Some(below)) => format!("under {}", value(below)),
                 (Some(from), None) => format!("{} or more", value(from)),
                 (Some(low), Some(high)) => match scale {
-                    Scale::LogOhms => advice::range(Range { scale: *scale, low, high }),
+                    Scale::LogOhms => quantities::range(Range { scale: *scale, low, high }),
                     _ => format!("{} to {}", value(low), value(high)),
                 },
                 (None, None) => "anything".to_string(),
@@ -182,8 +182,9 @@ fn then(vehicle: &Vehicle, then: &Then) -> String {
 }
 
 fn listed(vehicle: &Vehicle, parts: &[(PartId, f64)]) -> String {
-    let named =
-        parts.iter().map(|&(part, share)| format!("{} {}", names::short_part(vehicle, part), names::percent(share)));
+    let named = parts
+        .iter()
+        .map(|&(part, share)| format!("{} {}", names::short_part(vehicle, part), quantities::percent(share)));
     named.collect::<Vec<_>>().join(", ")
 }
 

@@ -1,7 +1,7 @@
 //! Complaint trees in words: their questions, what they warn of, and how a
 //! complaint is begun and closed.
 
-use super::{names, phone, table, wrapped};
+use super::{names, perishable, table, wrapped};
 use crate::case::{Case, Entry};
 use crate::complaint::{QuestionId, Told, TreeId};
 use crate::plan::Test;
@@ -49,7 +49,7 @@ pub fn begun(case: &Case, width: usize) -> String {
     lines.extend(tree.setup.iter().map(|line| wrapped(&format!("  {line}"), width, 4)));
     lines.extend(tree.cautions.iter().map(|line| wrapped(&format!("Caution: {line}"), width, 2)));
     // By phone it stands above every instruction.
-    lines.extend(phone::clock(case, width).filter(|_| case.standing().told == Told::OnSite));
+    lines.extend(perishable::keeps_until(case, width).filter(|_| case.standing().told == Told::OnSite));
     lines.join("\n")
 }
 

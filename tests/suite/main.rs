@@ -17,6 +17,7 @@ mod outside;
 mod part_kinds;
 mod past;
 mod played;
+mod prompt;
 mod proofs;
 mod pty;
 mod published;

@@ -3,7 +3,7 @@
 
 use super::line::{FORMAT, Header, Line, Stamp, read_line};
 use super::written::{Unusable, Written};
-use crate::case::Entry;
+use crate::case::entry::Entry;
 use crate::complaint::Trees;
 use crate::source::{Diagnostic, SourceFile, Span};
 use crate::vehicle::Vehicle;

@@ -2,9 +2,9 @@
 
 use super::clock::{Clock, Moment};
 use super::disk::DiskFile;
-use super::line::{FORMAT, Header, Line, Stamp};
+use super::keep::{HANDOVER, Journal, KeepError};
+use super::line::{FORMAT, Header, Stamp};
 use super::replay::{Replayed, is_too_new, replay};
-use super::{Journal, KeepError};
 use crate::complaint::Trees;
 use crate::source::nearest;
 use crate::vehicle::Vehicle;
@@ -17,8 +17,6 @@ use thiserror::Error;
 const ENDING: &str = "ron";
 /// Folder of cases beside a vehicle file.
 pub const CASES: &str = "cases";
-/// Ending of the file with the readings at handover.
-pub(super) const HANDOVER: &str = "handover";
 
 /// What stands for no case at all, and so is no name.
 pub const OFF: &str = "off";
@@ -218,12 +216,9 @@ impl Shelf {
         }
         let replayed = replay(self.shown(name), &held.bytes, vehicle, trees);
         self.check(name, &replayed, vehicle)?;
-        let mut journal = self.journal(name, vehicle, &replayed);
-        journal.keeper = Some(keeper);
-        let (no, at, by) = (journal.next, clock.now(), by);
-        journal.append(&Line::WentOn { no, at, by }).map_err(|error| match error {
+        let journal = self.journal(name, vehicle, &replayed).going_on(keeper).map_err(|error| match error {
             KeepError::Refused { reason, .. } => ShelfError::NotWritable { name: name.to_string(), reason },
-            other => other.into(),
+            KeepError::ReadOnly { .. } => error.into(),
         })?;
         Ok(Opened { journal, replayed: Some(replayed) })
     }
@@ -320,16 +315,8 @@ impl Shelf {
     }
 
     fn journal(&self, name: &str, vehicle: &Vehicle, replayed: &Replayed) -> Journal {
-        Journal {
-            header: replayed.header.clone().unwrap_or_else(|| self.header(name, vehicle)),
-            file: self.shown(name),
-            keeper: None,
-            clock: self.clock.clone(),
-            by: self.by.clone(),
-            next: replayed.next,
-            entries: Vec::new(),
-            undone: Vec::new(),
-        }
+        let header = replayed.header.clone().unwrap_or_else(|| self.header(name, vehicle));
+        Journal::to_look_at(header, self.shown(name), self.clock.clone(), self.by.clone(), replayed.next)
     }
 
     fn header(&self, name: &str, vehicle: &Vehicle) -> Header {

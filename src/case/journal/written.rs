@@ -2,7 +2,7 @@
 //! outlives edits of the drawing. Every kind of entry has one arm each way.
 
 use crate::belief::{Appearance, Past, Sign, Symptom};
-use crate::case::Entry;
+use crate::case::entry::Entry;
 use crate::complaint::{QuestionId, Told, TreeId, Trees};
 use crate::meter::MeterKind;
 use crate::plan::walk::Scope;

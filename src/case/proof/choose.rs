@@ -1,10 +1,11 @@
 //! Which checks prove a repair: a look at what was complained of, a reading
 //! across the repair, and as few more as leave no doubt undetected.
 
-use super::span::{Span, limit, part_limit, spans};
+use super::check::{Check, Outcome, What};
+use super::repair::{Repair, Reported};
+use super::span::{TestSpan, limit, part_limit, spans};
 use super::touched::touched;
-use super::watch::Watched;
-use super::{Check, Complaint, Made, Outcome, What};
+use super::watch::Served;
 use crate::belief::{Sign, chance};
 use crate::case::{Case, CaseError, Standing};
 use crate::fault::{Fault, Mode, sizes};
@@ -42,13 +43,13 @@ pub struct Chosen {
 }
 
 /// Works them out.
-pub fn checks(case: &Case, then: &Standing, made: &Made<'_>) -> Result<Chosen, CaseError> {
+pub fn checks(case: &Case, then: &Standing, made: &Repair<'_>) -> Result<Chosen, CaseError> {
     let vehicle = case.vehicle();
-    let &Made { repaired, showing, .. } = made;
+    let &Repair { repaired, showing, .. } = made;
     let mut chosen = Chosen { checks: Vec::new(), unshown: Vec::new() };
     let mut watched = None;
     for complaint in made.complaints {
-        let of = Watched::of(case, complaint, repaired)?;
+        let of = Served::of(case, complaint, repaired)?;
         let told_by = of.as_ref().and_then(|of| of.told_by(vehicle));
         let runs_unasked = matches!(complaint.sign, Sign::StaysOn | Sign::Glows);
         let blew = (complaint.sign == Sign::BlowsFuse).then_some((complaint.subject, Sign::LooksWhole));
@@ -60,13 +61,13 @@ pub fn checks(case: &Case, then: &Standing, made: &Made<'_>) -> Result<Chosen, C
     let touched = touched(case, then, repaired, watched.as_ref());
     let model = case.predictor().in_state(showing)?;
     if watched.is_none() {
-        watched = Watched::fed_by(case, showing, repaired)?;
+        watched = Served::fed_by(case, showing, repaired)?;
     }
     let (here, elsewhere): (Vec<PartId>, Vec<PartId>) =
         touched.iter().copied().partition(|&part| model.carries_current(part));
     if let Some(watched) = watched {
         let theta = Theta::of(case.engine.tables(), vehicle, &[&model], &[then.meter]);
-        let bench = Bench { case, then, model: Rc::clone(&model), made, watched, theta };
+        let bench = CheckChooser { case, then, model: Rc::clone(&model), made, watched, theta };
         bench.readings(&here, &mut chosen);
     }
     for part in elsewhere {
@@ -112,17 +113,17 @@ struct Doubt {
 }
 
 /// The state that made the fault show, ready to be read.
-struct Bench<'c> {
+struct CheckChooser<'c> {
     case: &'c Case,
     /// How things stood after the repair.
     then: &'c Standing,
     model: Rc<StateModel>,
-    made: &'c Made<'c>,
-    watched: Watched,
+    made: &'c Repair<'c>,
+    watched: Served,
     theta: Theta,
 }
 
-impl Bench<'_> {
+impl CheckChooser<'_> {
     /// Adds the readings.
     fn readings(&self, here: &[PartId], chosen: &mut Chosen) {
         let repaired = self.made.repaired;
@@ -173,8 +174,8 @@ impl Bench<'_> {
     }
 
     /// Complaints about a current: of a fuse, and into or out of a battery.
-    fn of_currents(&self) -> impl Iterator<Item = &Complaint> {
-        let is_one = |of: &&Complaint| {
+    fn of_currents(&self) -> impl Iterator<Item = &Reported> {
+        let is_one = |of: &&Reported| {
             of.state == *self.made.showing && matches!(of.sign, Sign::BlowsFuse | Sign::GoesFlat | Sign::Uncharged)
         };
         self.made.complaints.iter().filter(is_one)
@@ -182,13 +183,13 @@ impl Bench<'_> {
 
     /// What is charged is told by what comes out of its source: a clamp goes
     /// round the first lead of it.
-    fn current_of(&self, complaint: &Complaint) -> Probe {
+    fn current_of(&self, complaint: &Reported) -> Probe {
         let lead = self.watched.feed.there.first().filter(|_| complaint.sign == Sign::Uncharged);
         Probe::Current { part: lead.copied().unwrap_or(complaint.subject) }
     }
 
     /// The span that settles most doubts; of equals, the one that takes least time.
-    fn best(&self, spans: &[Span], catches: &[Vec<bool>], open: &[bool]) -> Option<usize> {
+    fn best(&self, spans: &[TestSpan], catches: &[Vec<bool>], open: &[bool]) -> Option<usize> {
         let settles =
             |index: usize| catches[index].iter().zip(open).filter(|(catches, open)| **catches && **open).count();
         let minutes = |index: usize| {
@@ -199,7 +200,7 @@ impl Bench<'_> {
         worth.min_by(|&a, &b| settles(b).cmp(&settles(a)).then(minutes(a).total_cmp(&minutes(b))))
     }
 
-    fn candidates(&self, parts: &[PartId]) -> Vec<Span> {
+    fn candidates(&self, parts: &[PartId]) -> Vec<TestSpan> {
         let (vehicle, repaired) = (self.case.vehicle(), self.made.repaired);
         let situation = self.then.situation(self.case.engine().tables());
         let mut found = spans(vehicle, &situation, &self.watched, parts);
@@ -210,7 +211,7 @@ impl Bench<'_> {
             let is_supply = vehicle.part(part).kind.is_supply();
             let (red, black) = if is_supply { (to, from) } else { (from, to) };
             let reaches = situation.can_reach(vehicle, red) && situation.can_reach(vehicle, black);
-            reaches.then(|| Span { red, black, parts: vec![part] })
+            reaches.then(|| TestSpan { red, black, parts: vec![part] })
         };
         if !found.iter().any(|span| span.parts.contains(&repaired)) {
             found.splice(0..0, across(repaired));
@@ -261,7 +262,7 @@ impl Bench<'_> {
     /// Whether a complaint about a current would be made again.
     fn is_complained_of(&self, hypothesis: &Hypothesis) -> bool {
         let vehicle = self.case.vehicle();
-        let again = |complaint: &Complaint| {
+        let again = |complaint: &Reported| {
             let chance = |hypothesis| chance(vehicle, &self.model, hypothesis, complaint.subject, complaint.sign);
             chance(hypothesis) > AGAIN * chance(&Hypothesis::Sound)
         };

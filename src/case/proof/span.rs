@@ -1,6 +1,6 @@
 //! Stretches of a circuit that two probes can stand across.
 
-use super::watch::Watched;
+use super::watch::Served;
 use crate::plan::Situation;
 use crate::predict::Probe;
 use crate::quantity::Volts;
@@ -10,7 +10,7 @@ use crate::vehicle::{PartId, PartKind, PointId, Vehicle};
 
 /// Two points with the parts between them, red where the current comes from.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Span {
+pub struct TestSpan {
     /// Red lead.
     pub red: PointId,
     /// Black lead.
@@ -19,7 +19,7 @@ pub struct Span {
     pub parts: Vec<PartId>,
 }
 
-impl Span {
+impl TestSpan {
     /// The reading across it.
     pub fn probe(&self) -> Probe {
         Probe::voltage(self.red, self.black)
@@ -27,7 +27,7 @@ impl Span {
 }
 
 /// One side of a circuit, from the load outward.
-struct Side {
+struct CircuitSide {
     parts: Vec<PartId>,
     /// One more than parts: the load's end first, a supply's post last.
     points: Vec<PointId>,
@@ -35,7 +35,7 @@ struct Side {
 }
 
 /// The two sides of the circuit of what is watched.
-fn sides(vehicle: &Vehicle, watched: &Watched) -> [Side; 2] {
+fn sides(vehicle: &Vehicle, watched: &Served) -> [CircuitSide; 2] {
     let (enters, leaves) = watched.ends(vehicle);
     let side = |parts: Vec<PartId>, start: PointId, is_feed: bool| {
         let mut points = vec![start];
@@ -43,28 +43,28 @@ fn sides(vehicle: &Vehicle, watched: &Watched) -> [Side; 2] {
             let last = points[points.len() - 1];
             points.push(vehicle.part(part).other_end(last));
         }
-        Side { parts, points, is_feed }
+        CircuitSide { parts, points, is_feed }
     };
     let Feed { there, back, .. } = &watched.feed;
     [side(there.iter().rev().copied().collect(), enters, true), side(back.clone(), leaves, false)]
 }
 
-impl Side {
+impl CircuitSide {
     /// The narrowest span that probes can reach around some of the parts.
-    fn around(&self, first: usize, last: usize, can_reach: impl Fn(PointId) -> bool) -> Option<Span> {
+    fn around(&self, first: usize, last: usize, can_reach: impl Fn(PointId) -> bool) -> Option<TestSpan> {
         let near = (0..=first).rev().find(|&index| can_reach(self.points[index]))?;
         let far = (last + 1..self.points.len()).find(|&index| can_reach(self.points[index]))?;
         let (near_point, far_point) = (self.points[near], self.points[far]);
         let (red, black) = if self.is_feed { (far_point, near_point) } else { (near_point, far_point) };
-        (red != black).then(|| Span { red, black, parts: self.parts[near..far].to_vec() })
+        (red != black).then(|| TestSpan { red, black, parts: self.parts[near..far].to_vec() })
     }
 }
 
 /// Every span worth reading around `parts` on the ways of what is watched: around
 /// each, around each group, and the whole of each side.
-pub fn spans(vehicle: &Vehicle, situation: &Situation<'_>, watched: &Watched, parts: &[PartId]) -> Vec<Span> {
+pub fn spans(vehicle: &Vehicle, situation: &Situation<'_>, watched: &Served, parts: &[PartId]) -> Vec<TestSpan> {
     let can_reach = |point| situation.can_reach(vehicle, point);
-    let mut spans: Vec<Span> = Vec::new();
+    let mut spans: Vec<TestSpan> = Vec::new();
     for side in sides(vehicle, watched) {
         let on_it: Vec<usize> = (0..side.parts.len()).filter(|&index| parts.contains(&side.parts[index])).collect();
         let pairs =
@@ -79,7 +79,7 @@ pub fn spans(vehicle: &Vehicle, situation: &Situation<'_>, watched: &Watched, pa
 /// What a span may drop: the sum of what practice allows its parts, or what
 /// the standard allows the whole circuit, whichever is less. `None` where
 /// neither says anything.
-pub fn limit(vehicle: &Vehicle, span: &Span, load: PartId) -> Option<DropLimit> {
+pub fn limit(vehicle: &Vehicle, span: &TestSpan, load: PartId) -> Option<DropLimit> {
     let parts: Option<Vec<Volts>> = span.parts.iter().map(|&part| part_limit(&vehicle.part(part).kind)).collect();
     let sum = parts?.into_iter().fold(Volts::ZERO, |sum, volts| sum + volts);
     let practice = DropLimit { volts: sum, source: PRACTICE };

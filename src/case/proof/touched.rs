@@ -1,6 +1,6 @@
 //! What hands may have disturbed on the way to a repair.
 
-use super::watch::Watched;
+use super::watch::Served;
 use crate::case::{Case, Entry, Standing};
 use crate::vehicle::trace::Feed;
 use crate::vehicle::{ControlId, ControlKind, Disturbance, PartId, Position, Role};
@@ -9,7 +9,7 @@ use crate::vehicle::{ControlId, ControlKind, Disturbance, PartId, Position, Role
 /// what was complained of, what shares its plug or its fuse holder, what
 /// belongs to plugs and fuses that were pulled, and contacts in places whose
 /// opening disturbs.
-pub fn touched(case: &Case, then: &Standing, repaired: PartId, watched: Option<&Watched>) -> Vec<PartId> {
+pub fn touched(case: &Case, then: &Standing, repaired: PartId, watched: Option<&Served>) -> Vec<PartId> {
     let vehicle = case.vehicle();
     let handled = handled(case, repaired);
     let neighbours = watched.map(|watched| neighbours(&watched.feed, repaired));
@@ -28,13 +28,7 @@ pub fn touched(case: &Case, then: &Standing, repaired: PartId, watched: Option<&
 /// belongs to.
 fn handled(case: &Case, repaired: PartId) -> Vec<ControlId> {
     let vehicle = case.vehicle();
-    let settings = case.entries().iter().flat_map(|entry| match entry {
-        Entry::Observe { settings, .. }
-        | Entry::Complain { settings, .. }
-        | Entry::Set { settings }
-        | Entry::Read { settings, .. } => settings.as_slice(),
-        _ => &[],
-    });
+    let settings = case.entries().iter().flat_map(Entry::settings);
     let pulled = settings.filter(|(_, position)| *position == Position::Off).map(|(control, _)| *control);
     let own = vehicle.part(repaired).gates.iter().map(|(control, _)| *control);
     pulled

@@ -1,6 +1,6 @@
 //! What has to be served again after a repair, and the ways by which it is.
 
-use super::Complaint;
+use super::repair::Reported;
 use crate::belief::Sign;
 use crate::case::{Case, CaseError};
 use crate::predict::{Hypothesis, StateModel};
@@ -8,17 +8,17 @@ use crate::vehicle::trace::{Feed, charge_of, feed_of};
 use crate::vehicle::{PartId, PointId, Role, State, Vehicle};
 
 /// A load or a coil that runs, or a battery that is charged.
-pub struct Watched {
+pub struct Served {
     /// Which.
     pub part: PartId,
     /// Its ways.
     pub feed: Feed,
 }
 
-impl Watched {
+impl Served {
     /// What a complaint is about; of a fuse, what it feeds; of a battery that
     /// is not charged, it itself with the source by way of a part, if one is.
-    pub fn of(case: &Case, complaint: &Complaint, repaired: PartId) -> Result<Option<Self>, CaseError> {
+    pub fn of(case: &Case, complaint: &Reported, repaired: PartId) -> Result<Option<Self>, CaseError> {
         let (vehicle, state) = (case.vehicle(), &complaint.state);
         let itself = || Self { part: complaint.subject, feed: feed_of(vehicle, state, complaint.subject) };
         Ok(match complaint.sign {

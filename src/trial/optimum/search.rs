@@ -1,6 +1,7 @@
-//! The search itself: explanations are bits of a word, a test parts them.
+//! Dynamic programming over sets of explanations (AO* with a memo): the least
+//! mean cost to settle them.
 
-use super::Choice;
+use super::choice::{Choice, Mask, members};
 use crate::trial::bounds::entropy;
 use crate::vehicle::PlaceId;
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -8,25 +9,12 @@ use rustc_hash::{FxHashMap, FxHashSet};
 /// Positions looked at before the search is given up.
 const MOST_POSITIONS: usize = 1_000_000;
 
-/// Some of the explanations, a bit each.
-pub type Mask = u64;
-
-/// The numbers of those in a mask.
-pub fn members(mask: Mask) -> impl Iterator<Item = usize> {
-    let mut left = mask;
-    std::iter::from_fn(move || {
-        let first = (left != 0).then(|| left.trailing_zeros() as usize);
-        left &= left.wrapping_sub(1);
-        first
-    })
-}
-
-/// Shares of explanations, summed by the byte.
-pub struct Shares {
+/// ShareSums of explanations, summed by the byte.
+pub struct ShareSums {
     bytes: Vec<[f64; 256]>,
 }
 
-impl Shares {
+impl ShareSums {
     /// Of explanations in order.
     pub fn new(shares: &[f64]) -> Self {
         let of_byte = |chunk: &[f64]| {
@@ -53,12 +41,12 @@ pub enum Goal {
 }
 
 /// What is still possible, and which places are open, a bit each.
-type Position = (Mask, u64);
+type SearchNode = (Mask, u64);
 
 /// The search for the least mean cost.
-pub struct Search<'a> {
+pub struct OptimalSearch<'a> {
     choices: &'a [Choice],
-    shares: &'a Shares,
+    shares: &'a ShareSums,
     /// Explanations of each place.
     places: &'a [Mask],
     /// Explanations that some test tells from each.
@@ -69,14 +57,14 @@ pub struct Search<'a> {
     /// Bit of each place that each choice opens, and what that takes.
     opens: Vec<Vec<(u64, f64)>>,
     /// Least cost from a position times how likely it is, and what to do there.
-    known: FxHashMap<Position, (f64, Option<usize>)>,
+    known: FxHashMap<SearchNode, (f64, Option<usize>)>,
     settled: FxHashMap<Mask, bool>,
 }
 
-impl<'a> Search<'a> {
+impl<'a> OptimalSearch<'a> {
     pub fn new(
         choices: &'a [Choice],
-        shares: &'a Shares,
+        shares: &'a ShareSums,
         places: &'a [Mask],
         apart: &'a [Mask],
         goal: Goal,
@@ -151,7 +139,7 @@ impl<'a> Search<'a> {
 
     /// Of these choices, those that part a mask, of several that part it alike
     /// and open the same the cheapest; with the parts and the price.
-    fn parting(&self, (mask, opened): Position, choices: &[usize]) -> Vec<(usize, Vec<Mask>, f64)> {
+    fn parting(&self, (mask, opened): SearchNode, choices: &[usize]) -> Vec<(usize, Vec<Mask>, f64)> {
         let mut seen = FxHashSet::default();
         let mut parting = Vec::new();
         // Choices come by their minutes, so the first of several is the cheapest.
@@ -171,7 +159,7 @@ impl<'a> Search<'a> {
 
     /// Least cost from here times how likely it is to be here; the choices are
     /// those that part what was possible before.
-    fn best(&mut self, here: Position, choices: &[usize]) -> Option<f64> {
+    fn best(&mut self, here: SearchNode, choices: &[usize]) -> Option<f64> {
         let (mask, opened) = here;
         if self.is_settled(mask) {
             return Some(0.0);
@@ -237,8 +225,8 @@ mod tests {
             choice(&[0b0101, 0b1010], 1.0, &[]),
             choice(&[0b0001, 0b0010, 0b0100, 0b1000], 1.0, &[(0, 5.0)]),
         ];
-        let (shares, places, apart) = (Shares::new(&[0.25; 4]), [0b0001, 0b0010, 0b0100, 0b1000], [0b1111; 4]);
-        let search = |goal| Search::new(&choices, &shares, &places, &apart, goal, 0.95);
+        let (shares, places, apart) = (ShareSums::new(&[0.25; 4]), [0b0001, 0b0010, 0b0100, 0b1000], [0b1111; 4]);
+        let search = |goal| OptimalSearch::new(&choices, &shares, &places, &apart, goal, 0.95);
         let (mut tests, mut minutes) = (search(Goal::Tests), search(Goal::Minutes));
         assert_eq!((tests.cost(0b1111), minutes.cost(0b1111)), (Some(1.0), Some(2.0)));
         assert_eq!((tests.way_to(0b1111, 2), minutes.way_to(0b1111, 2)), ((1.0, 1.0), (2.0, 2.0)));

@@ -1,10 +1,11 @@
 //! Parts that are not quite as drawn.
 
-use super::World;
+use super::as_is::World;
 use crate::meter::MeterKind;
 use crate::predict::{Theta, Uncertain};
 use crate::tables::Tables;
-use crate::trial::{Conditions, Tails, Trouble};
+use crate::trial::conditions::{Conditions, Tails};
+use crate::trial::trouble::Trouble;
 use crate::vehicle::{LoadBehaviour, PartId, PartKind, Supply, Vehicle};
 use rand::Rng;
 use rand_distr::{Distribution, StandardNormal, StudentT};

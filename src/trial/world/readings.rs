@@ -1,11 +1,11 @@
 //! What the instruments show of what is really there, and what is written down.
 
-use super::{Condition, World};
+use super::as_is::{Condition, World};
 use crate::meter::MeterKind;
 use crate::network::{Between, Branch, Law, SolveError, as_an_ohmmeter_finds_it, solve};
 use crate::predict::{Burden, Probe};
 use crate::quantity::{Amps, LARGEST_READING, Measured, Ohms, Typed, Volts};
-use crate::trial::Instrument;
+use crate::trial::conditions::Instrument;
 use crate::vehicle::{PartId, PointId, State};
 use rand::seq::IndexedRandom;
 use rand::{Rng, RngExt};

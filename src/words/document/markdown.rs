@@ -1,13 +1,17 @@
 //! Markdown with pipe tables.
 
-use super::{Block, Cell, Document, Figure, MARKDOWN_MARK, Table, Tone, tidy};
+use super::blocks::{Block, Cell, Document, Figure, Table, Tone};
+use super::plain::tidy;
+
+/// First line of every document in Markdown; tells ours from another's.
+pub const MARK: &str = "<!-- halfsplit report -->";
 
 /// Characters that may start markup anywhere in a line.
 const SPECIAL: &str = "\\`*_{}[]<>|~&#$";
 
 /// The document as Markdown.
 pub fn written(document: &Document) -> String {
-    let mut parts = vec![MARKDOWN_MARK.to_string(), format!("# {}", escaped(&document.title))];
+    let mut parts = vec![MARK.to_string(), format!("# {}", escaped(&document.title))];
     parts.extend(document.blocks.iter().map(block));
     parts.join("\n\n") + "\n"
 }

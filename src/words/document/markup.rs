@@ -1,7 +1,7 @@
 //! Elements of HTML and SVG. Text and attributes are escaped here and nowhere
 //! else; what comes out is well-formed XML too.
 
-use super::tidy;
+use super::plain::tidy;
 
 /// An element or text.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,15 +1,15 @@
 //! One hunt: the narrowing step by step, the cause, the way as a drawing, a
 //! table and a chart.
 
+use super::cells::{columns, row};
 use super::phrases::{standing_said, verdict};
-use super::{chart, circuit, columns, row};
+use super::{chart, circuit};
 use crate::belief::{Segment, Site};
 use crate::case::{Account, Case, Hunt, Step, Way};
 use crate::plan::Next;
 use crate::vehicle::Vehicle;
-use crate::words::answer::{self, FENCED};
 use crate::words::document::{Block, Figure, Table};
-use crate::words::{advice, lists, names};
+use crate::words::{lists, names, quantities, segment};
 
 /// Probability from which another explanation is told beside the parts.
 const WORTH_TELLING: f64 = 0.05;
@@ -44,14 +44,14 @@ pub fn cause_in_short(vehicle: &Vehicle, hunt: &Hunt) -> String {
         .into_iter()
         .map(|site| (site, belief.probability(site)))
         .filter(|&(_, probability)| probability > WORTH_TELLING)
-        .map(|(site, probability)| format!("{} {}", names::site(vehicle, site), names::percent(probability)));
-    let told: Vec<String> = answer::stretches_said(vehicle, segment).into_iter().chain(beside).collect();
+        .map(|(site, probability)| format!("{} {}", names::site(vehicle, site), quantities::percent(probability)));
+    let told: Vec<String> = segment::stretches_said(vehicle, segment).into_iter().chain(beside).collect();
     format!("{}: {}", lead(hunt, segment), told.join("; or "))
 }
 
 fn lead(hunt: &Hunt, segment: &Segment) -> &'static str {
     let stands_out = segment.parts().any(|(_, probability)| probability > 0.5);
-    let is_wide = segment.held < 0.5 || segment.parts().count() > FENCED;
+    let is_wide = segment.held < 0.5 || segment.parts().count() > segment::FENCED;
     match hunt.assessment.next {
         Next::Found { .. } => "Found",
         Next::Inseparable { .. } => "No test at hand tells these apart",
@@ -66,7 +66,7 @@ fn cause(vehicle: &Vehicle, hunt: &Hunt) -> Vec<String> {
     if let Some(segment) = &hunt.assessment.segment
         && segment.parts().next().is_some_and(|(_, probability)| probability > 0.5)
     {
-        lines.extend(answer::what_is_wrong(vehicle, segment, belief).map(|text| format!("How: {text}")));
+        lines.extend(segment::what_is_wrong(vehicle, segment, belief).map(|text| format!("How: {text}")));
     }
     let is_suspect = |part| belief.suspects.iter().any(|of| of.site == Site::Part(part) && of.probability > 0.015);
     for &part in hunt.repaired.iter().filter(|&&part| !is_suspect(part)) {
@@ -99,7 +99,7 @@ fn pictures(vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Vec<Block> {
     let mut blocks = vec![Block::Figure(drawing), Block::Table(table(vehicle, hunt, way)), Block::Figure(profile)];
     let elsewhere: Vec<String> = (hunt.assessment.segment.iter().flat_map(|segment| segment.parts()))
         .filter(|(part, _)| !way.stations.iter().any(|station| station.stop.by == Some(*part)))
-        .map(|(part, probability)| format!("{} {}", names::part(vehicle, part), names::percent(probability)))
+        .map(|(part, probability)| format!("{} {}", names::part(vehicle, part), quantities::percent(probability)))
         .collect();
     if !elsewhere.is_empty() {
         blocks.push(Block::Paragraph(format!("Also in question, not on this way: {}.", elsewhere.join(", "))));
@@ -115,7 +115,7 @@ fn table(vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Table {
             part.map_or(String::new(), |part| names::part(vehicle, part)),
             part.and_then(|part| standing_said(hunt, part).0).unwrap_or_default(),
             names::whereabouts(vehicle, station.stop.point),
-            station.expected.map_or("floating".to_string(), advice::range),
+            station.expected.map_or("floating".to_string(), quantities::range),
             station.read.map_or(String::new(), |(volts, _)| volts.to_string()),
         ]);
         cells.push(station.read.map_or("".into(), |(_, of)| verdict(of)));

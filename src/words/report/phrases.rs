@@ -5,7 +5,7 @@ use crate::plan::Next;
 use crate::quantity::Volts;
 use crate::vehicle::{PartId, State, Vehicle};
 use crate::words::document::{Cell, Ink, Tone};
-use crate::words::names;
+use crate::words::{names, quantities};
 
 /// A part is told as suspect from this probability on.
 const WORTH_NAMING: f64 = 0.015;
@@ -38,8 +38,10 @@ pub fn standing_said(hunt: &Hunt, part: PartId) -> (Option<String>, Ink) {
         hunt.assessment.segment.iter().flat_map(|segment| segment.parts()).find(|(other, _)| *other == part);
     let is_found = matches!(hunt.assessment.next, Next::Found { .. });
     match in_segment {
-        Some((_, chance)) if is_found => (Some(format!("found, {}", names::percent(chance))), Ink::Bad),
-        Some((_, chance)) if chance > WORTH_NAMING => (Some(format!("suspect, {}", names::percent(chance))), Ink::Bad),
+        Some((_, chance)) if is_found => (Some(format!("found, {}", quantities::percent(chance))), Ink::Bad),
+        Some((_, chance)) if chance > WORTH_NAMING => {
+            (Some(format!("suspect, {}", quantities::percent(chance))), Ink::Bad)
+        }
         _ if hunt.assessment.proved_good.contains(&part) => (Some("proved good".to_string()), Ink::Good),
         _ => (None, Ink::Quiet),
     }

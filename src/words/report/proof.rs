@@ -1,23 +1,19 @@
 //! What was done, what was proved after it, and what nobody checked.
 
+use super::cells::{columns, row};
 use super::phrases::{lack_said, verdict};
-use super::{columns, row};
 use crate::belief::Site;
 use crate::case::{Account, Bearing, Case, Entry, Hunt, Judged, Lack};
 use crate::plan::Next;
 use crate::vehicle::{PartId, Vehicle};
 use crate::words::document::{Block, Cell, Table, Tone};
-use crate::words::{advice, names};
+use crate::words::{names, quantities};
 
 /// Probability from which a suspect is told as still possible.
 const WORTH_NAMING: f64 = 0.015;
 
 fn repaired(case: &Case) -> Vec<PartId> {
-    let parts = case.entries().iter().filter_map(|entry| match entry {
-        Entry::Repaired { part } => Some(*part),
-        _ => None,
-    });
-    parts.collect()
+    case.entries().iter().filter_map(Entry::repaired).collect()
 }
 
 /// The correction in one line.
@@ -29,7 +25,7 @@ pub fn correction_in_short(case: &Case) -> String {
 /// What was done, with the notes made after it.
 pub fn correction(case: &Case) -> Vec<Block> {
     let heading = Block::Heading("Correction".to_string());
-    let from = case.entries().iter().position(|entry| matches!(entry, Entry::Repaired { .. }));
+    let from = case.entries().iter().position(|entry| entry.repaired().is_some());
     let Some(from) = from else {
         return vec![heading, Block::Paragraph("No repair is recorded.".to_string())];
     };
@@ -93,7 +89,7 @@ fn compared(vehicle: &Vehicle, account: &Account, judged: &Judged) -> Vec<Cell> 
         black,
         before.map_or("not read".to_string(), |before| before.of.reading.measured.to_string()),
         reading.measured.to_string(),
-        judged.expected.map_or("floating".to_string(), advice::range),
+        judged.expected.map_or("floating".to_string(), quantities::range),
     ]);
     cells.push(verdict(judged.verdict));
     cells
@@ -132,7 +128,7 @@ fn left_open(vehicle: &Vehicle, hunt: &Hunt) -> Vec<String> {
         .suspects
         .iter()
         .filter(|suspect| suspect.probability > WORTH_NAMING && !is_done(suspect.site))
-        .map(|suspect| format!("{} {}", names::site(vehicle, suspect.site), names::percent(suspect.probability)))
+        .map(|suspect| format!("{} {}", names::site(vehicle, suspect.site), quantities::percent(suspect.probability)))
         .collect();
     let mut items = Vec::new();
     if !possible.is_empty() {

@@ -8,7 +8,7 @@ use crate::training::{Attempt, Ground, Judgement, Marks, Reason, Station, Why, d
 use crate::trial::Trouble;
 use crate::vehicle::Vehicle;
 use crate::words::document::{Block, Document, Layout, Paper, Table};
-use crate::words::{names, table, wrapped};
+use crate::words::{names, quantities, table, wrapped};
 
 /// Places named after one test.
 const NAMED: usize = 4;
@@ -166,7 +166,7 @@ fn station(attempt: &Attempt, of: &Station) -> (String, Vec<String>) {
         .left
         .iter()
         .take(NAMED)
-        .map(|&(site, chance)| format!("{} {}", names::short_site(vehicle, site), names::percent(chance)))
+        .map(|&(site, chance)| format!("{} {}", names::short_site(vehicle, site), quantities::percent(chance)))
         .collect();
     let more = of.left.len().saturating_sub(NAMED);
     let more = if more > 0 { format!(" and {more} more") } else { String::new() };

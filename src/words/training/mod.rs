@@ -9,7 +9,6 @@ pub use class::{class_csv, class_table};
 pub use marks::{debriefed, marked, mistake, page};
 pub use series::{course_list, series_table};
 
-use super::{caution, names, wrapped};
 use crate::case::Case;
 use crate::plan::Test;
 use crate::predict::{Burden, Probe};
@@ -17,6 +16,7 @@ use crate::training::{
     Act, Attempt, Conclusion, Dial, Display, Done, Function, Hint, Leads, Lesson, Loom, Told, Unsafe,
 };
 use crate::vehicle::{PartId, PlaceId, Vehicle};
+use crate::words::{caution, names, wrapped};
 
 /// What is said before the first act.
 pub fn opening(lesson: &Lesson, width: usize) -> String {

@@ -1,0 +1,60 @@
+//! Signs at the prompt: what is seen, heard or felt of a part.
+
+use super::command::{Command, CommandError};
+use super::lookup::Lookup;
+use super::verbs::Verb;
+use crate::belief::Sign;
+use crate::case::{Case, Entry};
+use crate::plan::{Next, Test};
+use crate::vehicle::{ControlId, PartId, Position};
+
+/// `dead fridge`; `dead` alone answers the look that is advised.
+pub fn sign(
+    sign: Sign,
+    verb: &'static Verb,
+    rest: &[&str],
+    case: &Case,
+    lookup: &Lookup<'_>,
+) -> Result<Command, CommandError> {
+    if rest.is_empty() {
+        return answer_sense(sign, verb, case, lookup);
+    }
+    let what: Vec<&str> = rest.iter().copied().filter(|word| !matches!(*word, "on" | "is" | "the")).collect();
+    signed(sign, verb, lookup.one(&what, verb)?, case, lookup)
+}
+
+/// A sign alone answers the look, or the like, that is advised.
+fn answer_sense(sign: Sign, verb: &Verb, case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    match &case.assessment().next {
+        Next::Test(advice) => match advice.test {
+            Test::Sense { subject, sense } if sense.outcomes().contains(&sign) => {
+                Ok(Command::Enter(case.observed(subject, sign)))
+            }
+            Test::Sense { .. } | Test::Measure(_) | Test::Ask(_) => Err(lookup.no_look_advised(verb)),
+        },
+        Next::AskComplaint => Err(lookup.missing(verb)),
+        _ => Err(lookup.no_look_advised(verb)),
+    }
+}
+
+/// Something said of a part.
+pub fn signed(sign: Sign, verb: &Verb, word: &str, case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    let subject = lookup.taken_by(verb, word)?;
+    let settings = settings_for(case, subject, sign)?;
+    Ok(Command::Enter(Entry::Observe { settings, subject, sign }))
+}
+
+/// What has to be set for something said of a part, which then must be able to
+/// be so.
+pub fn settings_for(case: &Case, subject: PartId, sign: Sign) -> Result<Vec<(ControlId, Position)>, CommandError> {
+    let vehicle = case.vehicle();
+    let settings = case.settings_for_sign(subject, sign);
+    let state = case.standing().state.with_all(&settings);
+    let served = case.predictor().in_state(&state).is_ok_and(|model| model.is_served(vehicle, subject));
+    let load = || vehicle.part(subject).name.clone();
+    match sign {
+        Sign::StaysOn | Sign::Glows if served => Err(CommandError::MeantToRun { load: load() }),
+        Sign::Looks(_) | Sign::Sometimes if !served => Err(CommandError::NotServed { load: load() }),
+        _ => Ok(settings),
+    }
+}

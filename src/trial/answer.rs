@@ -1,0 +1,48 @@
+//! Credible sets: what an answer of the tool announced, against what is there.
+
+use super::hidden::Hidden;
+use super::played::{Answer, LEVELS};
+use super::trouble::Trouble;
+use crate::belief::{Belief, Site, Suspect};
+
+/// Belief that the places announced hold together.
+const ANNOUNCED: f64 = 0.95;
+
+impl Answer {
+    /// What a belief says of the place.
+    pub(super) fn of(belief: &Belief, hidden: &Hidden) -> Self {
+        let undrawn = matches!(hidden.trouble, Trouble::Undrawn { .. });
+        let is_right = |site: Site| match site {
+            Site::Undrawn => undrawn,
+            site => site.parts().any(|part| hidden.is_at(part)),
+        };
+        let count_to = |level: f64| {
+            let mut held = 0.0;
+            let short = |suspect: &&Suspect| {
+                let is_short = held < level;
+                held += suspect.probability;
+                is_short
+            };
+            belief.suspects.iter().take_while(short).count()
+        };
+        let levels = LEVELS.map(|level| {
+            let (mut held, mut right) = (0.0, false);
+            for suspect in &belief.suspects {
+                if held >= level {
+                    break;
+                }
+                held += suspect.probability;
+                right |= is_right(suspect.site);
+            }
+            (held, right)
+        });
+        let first = belief.suspects.first();
+        Self {
+            first: first.map_or(0.0, |first| first.probability),
+            first_right: first.is_some_and(|first| is_right(first.site)),
+            of_right: belief.suspects.iter().filter(|of| is_right(of.site)).map(|of| of.probability).sum(),
+            places: count_to(ANNOUNCED),
+            levels,
+        }
+    }
+}

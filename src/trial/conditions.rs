@@ -1,0 +1,91 @@
+//! Conditions of a trial: which faults, how far real parts lie from the drawing,
+//! and how good the instruments are.
+
+/// Which faults are drawn how often.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Draw {
+    /// As the table of rates has it.
+    ByRate,
+    /// Every fault as often.
+    Evenly,
+}
+
+/// What is wrong in every case.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Wrong {
+    /// One part.
+    OnePart,
+    /// One part that has gained resistance.
+    Resistance,
+    /// One part that has gained a little resistance: most people would say that
+    /// all is well, somebody says that it is weak. It drops no more than what
+    /// sound vehicles differ by, so that bands tell it.
+    Faint,
+    /// Two parts at once.
+    TwoParts,
+    /// The drawing: there is a path that it does not show.
+    Drawing,
+}
+
+/// How far real parts lie from what is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tails {
+    /// Normally distributed.
+    Normal,
+    /// Student's t with four degrees of freedom, of the same deviation.
+    Heavy,
+}
+
+/// What the person has in hand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Instrument {
+    /// Gain, offset, wandering supply, noise; looks mistaken now and then.
+    Real,
+    /// None of these: nothing but the digits of the display.
+    Perfect,
+}
+
+/// The world that cases are drawn from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Conditions {
+    /// Which faults.
+    pub draw: Draw,
+    /// What is wrong.
+    pub wrong: Wrong,
+    /// Spread of real parts, as a multiple of the assumed one.
+    pub spread: f64,
+    /// Spread of supply voltages, as a multiple of the assumed one.
+    pub supplies: f64,
+    /// Shape of that spread.
+    pub tails: Tails,
+    /// Chance that a reading is misread.
+    pub misreads: f64,
+    /// Chance that a point cannot be reached.
+    pub blocked: f64,
+    /// The meter and the eye.
+    pub instrument: Instrument,
+}
+
+impl Default for Conditions {
+    /// Real parts lie further from the drawing than assumed, and a reading in a
+    /// hundred is misread.
+    fn default() -> Self {
+        Self {
+            draw: Draw::ByRate,
+            wrong: Wrong::OnePart,
+            spread: 1.5,
+            supplies: 1.0,
+            tails: Tails::Normal,
+            misreads: 0.01,
+            blocked: 0.0,
+            instrument: Instrument::Real,
+        }
+    }
+}
+
+impl Conditions {
+    /// Parts as drawn and nothing mistaken.
+    pub fn noise_free() -> Self {
+        Self { spread: 0.0, supplies: 0.0, misreads: 0.0, instrument: Instrument::Perfect, ..Self::default() }
+    }
+}

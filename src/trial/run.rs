@@ -1,0 +1,59 @@
+//! Monte Carlo trial: every case drawn, played by every policy, and put together
+//! again in order.
+
+use super::bench::Bench;
+use super::options::{Options, Policy};
+use super::outcome::Outcome;
+use super::seed::case_seed;
+use super::threads::in_threads;
+use super::{baseline, drive, path};
+use crate::case::CaseError;
+use crate::tables::Tables;
+use crate::vehicle::Vehicle;
+
+/// Plays all cases; `done` is told after each, from any thread.
+///
+/// # Errors
+/// [`CaseError`] if a state cannot be solved.
+pub fn run(
+    vehicle: &Vehicle,
+    tables: &Tables,
+    options: &Options,
+    done: impl Fn() + Sync,
+) -> Result<Vec<Outcome>, CaseError> {
+    let one = |bench: &Bench, case: usize| play(bench, options, case_seed(options.seed, case));
+    in_threads(vehicle, tables, options.threads, options.cases, one, done).into_iter().collect()
+}
+
+/// Plays the case of a seed.
+///
+/// # Errors
+/// As [`run`].
+pub fn play(bench: &Bench, options: &Options, seed: u64) -> Result<Outcome, CaseError> {
+    let drawn = bench.draw(&options.conditions, seed)?;
+    let mut played = Vec::new();
+    let mut informed = None;
+    if let Some((hidden, world)) = &drawn.found {
+        for &policy in &options.policies {
+            played.push(match policy {
+                Policy::Ours => Some(drive::play(bench, bench.engine(), hidden, world, options, seed)?),
+                Policy::Walk | Policy::HalfSplit | Policy::HalfSplitByRate => {
+                    path::play(bench, hidden, world, policy, seed)?
+                }
+            });
+        }
+        if let Some(scope) = options.baseline {
+            let engine = baseline::engine(bench, world, scope, seed)?;
+            informed = Some(drive::play(bench, &engine, hidden, world, options, seed)?);
+        }
+    }
+    Ok(Outcome {
+        seed,
+        hidden: drawn.found.map(|(hidden, _)| hidden),
+        unnoticed: drawn.unnoticed,
+        restless: drawn.restless,
+        alike: drawn.alike,
+        played,
+        informed,
+    })
+}
