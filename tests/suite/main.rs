@@ -1,10 +1,10 @@
 //! The whole of halfsplit, tested from outside.
 
+mod answers;
 mod bad_files;
 mod beliefs;
 mod cli;
 mod closed_loop;
-mod complaints;
 mod demo_faults;
 mod drift;
 mod instruments;
@@ -13,6 +13,7 @@ mod kirchhoff;
 mod layers;
 mod naming;
 mod outside;
+mod papers;
 mod part_kinds;
 mod past;
 mod played;
@@ -20,9 +21,10 @@ mod proofs;
 mod pty;
 mod published;
 mod reports;
-mod sessions;
+mod screens;
 mod sheets;
 mod sketches;
+mod stories;
 mod training;
 mod trees;
 mod trial;
