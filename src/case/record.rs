@@ -89,6 +89,11 @@ impl Case {
         &self.assessment
     }
 
+    /// The same record with another assessment: one of given values, to be worded.
+    pub fn with_assessment(self, assessment: Assessment) -> Self {
+        Self { assessment, ..self }
+    }
+
     /// The lines it is kept in, if it is kept.
     pub fn journal(&self) -> Option<&Journal> {
         self.journal.as_ref()

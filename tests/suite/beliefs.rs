@@ -307,7 +307,8 @@ fn what_was_worked_out_before_moves_no_odds() {
     believed(seasoned, Sign::Glows, read.len());
     (0..read.len()).for_each(|many| drop(believed(seasoned, Sign::StaysOn, many)));
     let now = believed(seasoned, Sign::StaysOn, read.len());
-    let anew = believed(fresh("sprayer_truck").engine(), Sign::StaysOn, read.len());
+    let unused = seasoned.on(Rc::clone(seasoned.vehicle()));
+    let anew = believed(&unused, Sign::StaysOn, read.len());
     assert!(anew.tie().is_some(), "nothing undrawn was looked for");
     assert_eq!(now.weighed.len(), anew.weighed.len());
     for (now, anew) in now.weighed.iter().zip(&anew.weighed) {

@@ -1,10 +1,10 @@
 //! The whole of halfsplit, tested from outside.
 
+mod answers;
 mod bad_files;
 mod beliefs;
 mod cli;
 mod closed_loop;
-mod complaints;
 mod demo_faults;
 mod drift;
 mod instruments;
@@ -14,6 +14,7 @@ mod layers;
 mod naming;
 mod numbers;
 mod outside;
+mod papers;
 mod part_kinds;
 mod past;
 mod played;
@@ -22,9 +23,10 @@ mod proofs;
 mod pty;
 mod published;
 mod reports;
-mod sessions;
+mod screens;
 mod sheets;
 mod sketches;
+mod stories;
 mod tables;
 mod training;
 mod trees;

@@ -1,5 +1,6 @@
 //! What a vehicle's past tells: the walk at handover and past cases.
 
+use crate::played::{engine, fresh};
 use halfsplit::belief::{Because, Engine, Reading, Symptom};
 use halfsplit::case::Case;
 use halfsplit::case::journal::{Access, Clock, Shelf};
@@ -37,9 +38,8 @@ impl Folder {
     /// A session on the board as it is opened on a day.
     fn session(&self, day: u32) -> Session {
         let loaded = sample("bench_board").expect("a sample").expect("it checks");
-        let case = Case::new(engine("bench_board")).expect("it solves");
-        let mut session =
-            Session::new(case, loaded.file, loaded.warnings).with_shelf(self.shelf(day), Beginning::WhenTold);
+        let mut session = Session::new(fresh("bench_board"), loaded.file, loaded.warnings)
+            .with_shelf(self.shelf(day), Beginning::WhenTold);
         session.heed_history(None).expect("history");
         session
     }
@@ -49,11 +49,6 @@ impl Drop for Folder {
     fn drop(&mut self) {
         let _ = fs::remove_dir_all(&self.0);
     }
-}
-
-fn engine(name: &str) -> Rc<Engine> {
-    let loaded = sample(name).expect("a sample").expect("it checks");
-    Rc::new(Engine::new(Rc::new(loaded.vehicle), built_in_tables().expect("rates")))
 }
 
 fn said(session: &mut Session, line: &str) -> String {

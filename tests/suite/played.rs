@@ -9,10 +9,11 @@ use halfsplit::files::{built_in_tables, sample};
 use halfsplit::network::{
     Alteration, Between, Branch, Convergence, Law, Network, as_an_ohmmeter_finds_it, network_of, solve,
 };
-use halfsplit::plan::{Next, Sense, Test};
+use halfsplit::plan::{Advice, Next, Sense, Test};
 use halfsplit::predict::{Burden, Probe};
 use halfsplit::quantity::{Amps, Measured, Ohms, Typed, Volts};
-use halfsplit::vehicle::{Coil, Load, PartId, PartKind, State, Vehicle};
+use halfsplit::vehicle::{Coil, ControlKind, Disturbance, Hazard, Load, PartId, PartKind, PlaceId, State, Vehicle};
+use std::cell::RefCell;
 use std::rc::Rc;
 
 /// A complaint that a load is dead.
@@ -28,12 +29,35 @@ const LEAD_OHMS: f64 = 0.2;
 /// Last digit of a clamp meter, A.
 const CLAMP_STEP: f64 = 0.1;
 
-/// A sample as a fresh case.
+/// Circuits solved above which an engine starts again.
+const FORGET_ABOVE: usize = 30_000;
+
+thread_local! {
+    static ENGINES: RefCell<Vec<(String, Rc<Engine>)>> = const { RefCell::new(Vec::new()) };
+}
+
+/// The engine of a sample, one for all cases of a test: what it has solved moves
+/// no answer (`beliefs`).
+pub fn engine(name: &str) -> Rc<Engine> {
+    ENGINES.with_borrow_mut(|known| {
+        let index = known.iter().position(|(of, _)| of == name).unwrap_or_else(|| {
+            let loaded = sample(name).expect("there is such a sample").unwrap_or_else(|error| panic!("{error}"));
+            let rates = built_in_tables().unwrap_or_else(|error| panic!("{error}"));
+            let trees = Rc::new(built_in_trees().unwrap_or_else(|error| panic!("{error}")));
+            known.push((name.to_string(), Rc::new(Engine::new(Rc::new(loaded.vehicle), rates).with_trees(trees))));
+            known.len() - 1
+        });
+        let (_, engine) = &mut known[index];
+        if engine.predictor().remembered() > FORGET_ABOVE {
+            *engine = Rc::new(engine.on(Rc::clone(engine.vehicle())));
+        }
+        Rc::clone(engine)
+    })
+}
+
+/// A sample as a case with nothing said yet.
 pub fn fresh(name: &str) -> Case {
-    let loaded = sample(name).expect("there is such a sample").unwrap_or_else(|error| panic!("{error}"));
-    let rates = built_in_tables().unwrap_or_else(|error| panic!("{error}"));
-    let trees = Rc::new(built_in_trees().unwrap_or_else(|error| panic!("{error}")));
-    Case::new(Engine::new(Rc::new(loaded.vehicle), rates).with_trees(trees)).unwrap_or_else(|error| panic!("{error}"))
+    Case::new(engine(name)).unwrap_or_else(|error| panic!("{error}"))
 }
 
 /// Something that solves a network: voltage between two points with the meter on them.
@@ -173,6 +197,25 @@ pub fn bridged(network: &Network, from: usize, to: usize, ohms: Ohms) -> Network
     let mut network = network.clone();
     network.branches.push(Branch { from, to, law: Law::Resistor(ohms.conductance()) });
     network
+}
+
+/// Whether advice may be given by phone: plain volts only, no plug or fuse
+/// moved, no place that has to be taken apart or can hurt.
+pub fn fits_the_phone(vehicle: &Vehicle, advice: &Advice) -> Result<(), String> {
+    let by_hand = |kind| !matches!(kind, ControlKind::Fuse | ControlKind::Plug);
+    if !advice.settings.iter().all(|&(control, _)| by_hand(vehicle.control(control).kind)) {
+        return Err(format!("not to be set by phone: {:?}", advice.settings));
+    }
+    let Test::Measure(probe) = advice.test else { return Ok(()) };
+    let Some((red, black)) = probe.plain_voltage() else { return Err(format!("no plain voltage: {probe:?}")) };
+    let fits = |&place: &PlaceId| {
+        let of = vehicle.place(place);
+        let hurts = |hazard| !matches!(hazard, Hazard::Battery | Hazard::Hot);
+        let safe = !vehicle.cautions.iter().any(|caution| caution.place == place && hurts(caution.hazard));
+        of.minutes.0 <= 2.0 && of.disturbance == Disturbance::None && safe
+    };
+    let unfit = [red, black].into_iter().find(|&point| !vehicle.point(point).places.iter().any(fits));
+    unfit.map_or(Ok(()), |point| Err(format!("nobody gets there by phone: {}", vehicle.point(point).name())))
 }
 
 /// How a hunt went.

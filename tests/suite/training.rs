@@ -1,18 +1,20 @@
-//! The training room: marks that a teacher would give, and lessons on the
-//! screen (`tests/lessons/`; HALFSPLIT_RECORD=1 writes the screens anew).
+//! The training room: marks that a teacher would give, and how four learners
+//! come out whose lines stand in `tests/lessons/`.
 
-use halfsplit::belief::{Appearance, Sign};
+use halfsplit::belief::{Appearance, Sign, Site};
 use halfsplit::files::{built_in_tables, sample};
 use halfsplit::quantity::Measured;
 use halfsplit::repl::LessonSession;
 use halfsplit::tables::Tables;
 use halfsplit::training::{
-    Act, Attempt, Dial, Display, Function, Judgement, Leads, Learner, Lesson, Loom, Played, Series, Taken, Told, class,
-    course, curtain, example, lesson_file, marks, marks_of, play, play_all, rows, yardstick,
+    Act, Attempt, Dial, Display, Function, Ground, Judgement, Leads, Learner, Lesson, Loom, Marks, Played, Series,
+    Taken, Told, Unsafe, Why, class, course, curtain, debrief, example, lesson_file, marks, marks_of, play, play_all,
+    rows, yardstick,
 };
 use halfsplit::trial::{Trouble, Wrong, likeliest};
 use halfsplit::vehicle::PartKind;
 use halfsplit::words::training::{class_csv, class_table, mistake};
+use std::cell::RefCell;
 use std::fs;
 use std::path::Path;
 use std::rc::Rc;
@@ -21,7 +23,7 @@ fn rates() -> Rc<Tables> {
     built_in_tables().unwrap_or_else(|error| panic!("{error}"))
 }
 
-fn of_course(number: usize) -> Rc<Lesson> {
+pub fn of_course(number: usize) -> Rc<Lesson> {
     let course = course().unwrap_or_else(|error| panic!("{error}"));
     Rc::new(course[number - 1].lesson("samples/course.ron", rates()).unwrap_or_else(|error| panic!("{error}")))
 }
@@ -110,59 +112,87 @@ fn a_drain_shows_at_its_fuse_and_at_no_other() {
     assert!(amps("F7").abs() < 0.5 && amps("FC30").abs() < 0.5);
 }
 
-const PROMPT: &str = "lesson> ";
-
-fn replay(script: &str) -> String {
-    let head: Vec<&str> = script.lines().take_while(|line| !line.trim().is_empty()).collect();
-    let number = head.iter().find_map(|line| line.strip_prefix("lesson: ")).expect("a script names its lesson");
+/// What the lines of a learner come to: the acts, as the prompt takes them, and
+/// their marks.
+fn taught(name: &str) -> (Attempt, Marks) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/lessons").join(name);
+    let script = fs::read_to_string(path).expect("readable");
+    let number = script.lines().find_map(|line| line.strip_prefix("lesson: ")).expect("a script names its lesson");
     let lesson = of_course(number.parse().expect("a number"));
+    let attempt = Attempt::new(Rc::clone(&lesson)).unwrap_or_else(|error| panic!("{error}"));
     let yardstick = yardstick(&lesson).unwrap_or_else(|error| panic!("{error}"));
-    let attempt = Attempt::new(lesson).unwrap_or_else(|error| panic!("{error}"));
-    let mut session = LessonSession::new(attempt, yardstick, None);
-    let mut screen: Vec<String> = head.iter().map(|line| line.to_string()).collect();
-    screen.push(String::new());
-    screen.push(session.greeting(80));
-    for typed in script.lines().filter_map(|line| line.strip_prefix(PROMPT)) {
-        screen.push(format!("{PROMPT}{typed}"));
-        screen.push(session.handle(typed, 80).text);
-    }
-    screen.join("\n") + "\n"
-}
-
-#[test]
-fn every_lesson_shows_the_expected_screen() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/lessons");
-    let mut paths: Vec<_> = fs::read_dir(folder).expect("lessons").map(|entry| entry.expect("a file").path()).collect();
-    paths.sort();
-    assert!(paths.len() >= 4);
-    for path in paths {
-        let expected = fs::read_to_string(&path).expect("readable");
-        let screen = replay(&expected);
-        assert!(screen.lines().all(|line| line.starts_with('#') || line.chars().count() <= 80), "{screen}");
-        if std::env::var_os("HALFSPLIT_RECORD").is_some() {
-            fs::write(&path, &screen).expect("writable");
-        } else {
-            assert_eq!(screen, expected, "{}", path.display());
-        }
-    }
-}
-
-/// Whatever the screens look like, this is how four learners must come out.
-#[test]
-fn four_learners_get_what_they_deserve() {
-    let verdict = |name: &str| {
-        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/lessons").join(name);
-        let screen = replay(&fs::read_to_string(path).expect("readable"));
-        let line = screen.lines().find(|line| line.contains(" of 100 marks, ")).expect("marks").to_string();
-        let marks: f64 = line.split(' ').next().and_then(|word| word.parse().ok()).expect("a number");
-        (marks, !line.contains("not passed"))
+    let kept = Rc::new(RefCell::new(None));
+    let keep = Rc::clone(&kept);
+    let at_end = move |attempt: &mut Attempt, marks: &Marks| {
+        *keep.borrow_mut() = Some((attempt.acts(), marks.clone()));
+        Ok(String::new())
     };
-    assert_eq!(verdict("perfect.txt"), (100.0, true));
-    let (lucky, passed) = verdict("lucky.txt");
-    assert!(lucky < 50.0 && !passed);
-    let (careless, passed) = verdict("careless.txt");
-    assert!(careless < 50.0 && !passed);
-    assert!(!verdict("unsafe.txt").1);
+    let mut session = LessonSession::new(attempt, yardstick, Some(Box::new(at_end)));
+    assert!(session.greeting(80).lines().all(|line| line.chars().count() <= 80));
+    for typed in script.lines().filter_map(|line| line.strip_prefix("lesson> ")) {
+        let text = session.handle(typed, 80).text;
+        assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
+    }
+    let (acts, marks) = kept.take().expect("the lesson has ended");
+    (Attempt::replay(lesson, &acts).unwrap_or_else(|error| panic!("{error}")), marks)
+}
+
+/// What was lost, and why.
+fn lost(marks: &Marks, ground: Ground) -> Vec<&Why> {
+    marks.reasons.iter().filter(|reason| reason.ground == ground && reason.lost > 0.0).map(|of| &of.why).collect()
+}
+
+/// Sees it, splits it, names it, mends it, proves it.
+#[test]
+fn who_has_learnt_it_gets_full_marks() {
+    let (attempt, marks) = taught("perfect.txt");
+    assert_eq!((marks.total, marks.is_pass, marks.judgement, marks.tests), (100.0, true, Judgement::Right, 1));
+    let told = debrief(&attempt).expect("told");
+    assert_eq!(told.len(), 1, "one test, one station");
+    assert_eq!(told[0].better, None);
+    let pin = attempt.lesson().vehicle().find_part("JA.2").expect("a pin");
+    assert_eq!(told[0].left[0].0, Site::Part(pin));
+}
+
+/// Guesses, and is right.
+#[test]
+fn a_lucky_guess_is_no_pass() {
+    let (attempt, marks) = taught("lucky.txt");
+    assert!(marks.total < 50.0 && !marks.is_pass && marks.judgement == Judgement::Lucky, "{marks:?}");
+    assert_eq!(lost(&marks, Ground::Conclusion), [&Why::Lucky]);
+    assert_eq!(lost(&marks, Ground::FirstTest), [&Why::NoTest]);
+    assert!(debrief(&attempt).expect("told").is_empty());
+}
+
+/// Measures with the lamp off, on too low a range, the same twice, buys a lamp,
+/// and looks at nothing.
+#[test]
+fn carelessness_is_told_and_no_pass() {
+    let (attempt, marks) = taught("careless.txt");
+    assert!(marks.total < 50.0 && !marks.is_pass && marks.judgement == Judgement::Wrong, "{marks:?}");
+    assert_eq!(lost(&marks, Ground::Complaint), [&Why::NotLooked]);
+    assert!(lost(&marks, Ground::States).contains(&&Why::Void), "{marks:?}");
+    assert!(lost(&marks, Ground::Economy).contains(&&Why::Known), "{marks:?}");
+    let lamp = attempt.lesson().vehicle().find_part("lampA").expect("a lamp");
+    assert!(lost(&marks, Ground::Repair).contains(&&Why::SoundPart(lamp)), "{marks:?}");
+    assert_eq!(lost(&marks, Ground::Hints), [&Why::Hint]);
+    let told = debrief(&attempt).expect("told");
+    assert_eq!(told.len(), 6, "every test is told of");
+    assert!(told.iter().any(|station| station.better.is_some()));
+}
+
+/// Ohms on a live circuit, an ammeter across the supply, a wire past the plug,
+/// a part changed under current.
+#[test]
+fn what_is_unsafe_is_told_and_no_pass() {
+    let (attempt, marks) = taught("unsafe.txt");
+    assert!(!marks.is_pass && marks.judgement == Judgement::Right, "{marks:?}");
+    assert_eq!(marks.got(Ground::Safety), 0.0);
+    for what in [Unsafe::AmmeterAcross, Unsafe::Bridged, Unsafe::RenewedLive] {
+        assert!(lost(&marks, Ground::Safety).contains(&&Why::Unsafe(what)), "{what:?}");
+    }
+    // What an ohmmeter shows on a live circuit is no reading.
+    assert_eq!(attempt.case().standing().evidence.readings.len(), 1);
 }
 
 #[test]

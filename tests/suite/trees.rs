@@ -1,7 +1,7 @@
 //! Complaint trees: what is wrong in a file is shown; every answer is weighed
 //! once; words find their class; the phone asks for nothing it must not.
 
-use crate::played::fresh;
+use crate::played::{fits_the_phone, fresh};
 use halfsplit::belief::Engine;
 use halfsplit::belief::{Appearance, Sign, Site};
 use halfsplit::case::{Case, Entry};
@@ -10,11 +10,10 @@ use halfsplit::complaint::{
 };
 use halfsplit::files::{LoadError, built_in_tables, sample};
 use halfsplit::plan::{Next, Test};
-use halfsplit::predict::Probe;
 use halfsplit::quantity::Minutes;
 use halfsplit::source::{SourceFile, render};
 use halfsplit::vehicle::sides::{Side, sides};
-use halfsplit::vehicle::{Disturbance, Hazard, LoadKind, State};
+use halfsplit::vehicle::{LoadKind, State};
 use std::fs;
 use std::path::Path;
 use std::rc::Rc;
@@ -297,25 +296,7 @@ fn the_phone_asks_for_nothing_it_must_not() {
         assert!(!matches!(first.test, Test::Measure(_)), "{load}: a meter first");
         for advice in assessment.others.iter().chain([first.as_ref()]) {
             advised += 1;
-            let by_hand = advice.settings.iter().all(|&(control, _)| {
-                !matches!(
-                    vehicle.control(control).kind,
-                    halfsplit::vehicle::ControlKind::Fuse | halfsplit::vehicle::ControlKind::Plug
-                )
-            });
-            assert!(by_hand, "{load}: {:?}", advice.settings);
-            let Test::Measure(probe) = advice.test else { continue };
-            let Some((red, black)) = probe.plain_voltage() else { panic!("{load}: {probe:?}") };
-            for point in [red, black] {
-                let fit = vehicle.point(point).places.iter().any(|&place| {
-                    let of = vehicle.place(place);
-                    let hurts = |hazard| !matches!(hazard, Hazard::Battery | Hazard::Hot);
-                    let safe = !vehicle.cautions.iter().any(|caution| caution.place == place && hurts(caution.hazard));
-                    of.minutes.0 <= 2.0 && of.disturbance == Disturbance::None && safe
-                });
-                assert!(fit, "{load}: {}", vehicle.point(point).name());
-            }
-            assert!(matches!(probe, Probe::Voltage { .. }));
+            fits_the_phone(&vehicle, advice).unwrap_or_else(|why| panic!("{load}: {why}"));
         }
     }
     assert!(advised > 10, "only {advised}");
