@@ -15,7 +15,7 @@ use super::theta::Theta;
 /// A reading before it is taken.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Shown {
-    /// On which the rest is told.
+    /// What the rest is in the units of.
     pub scale: Scale,
     /// Expected value.
     pub mean: f64,
