@@ -1,10 +1,30 @@
-//! Units as types. Each wraps one `f64` in the SI unit its name says, so a
-//! voltage cannot be handed over where a resistance is wanted.
+//! Quantities: units as types. Each wraps one `f64` in the unit its name says,
+//! so that a voltage cannot be handed over where a resistance is wanted, and
+//! only what physics multiplies or divides can be multiplied or divided.
 
 use serde::{Deserialize, Serialize};
+use std::cmp::Ordering;
 use std::fmt;
-use std::ops::{Add, Div, Mul, Neg, Sub};
+use std::iter::Sum;
+use std::ops::{Add, AddAssign, Div, DivAssign, Mul, MulAssign, Neg, Sub};
 use thiserror::Error;
+
+/// What is a number of some unit.
+pub trait Quantity: Copy {
+    fn of(number: f64) -> Self;
+
+    fn number(self) -> f64;
+}
+
+impl Quantity for f64 {
+    fn of(number: f64) -> Self {
+        number
+    }
+
+    fn number(self) -> f64 {
+        self
+    }
+}
 
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident) => {
@@ -14,9 +34,35 @@ macro_rules! quantity {
         pub struct $name(pub f64);
 
         impl $name {
+            pub const ZERO: Self = Self(0.0);
+
             /// Size without sign.
             pub fn abs(self) -> Self {
                 Self(self.0.abs())
+            }
+
+            /// The smaller of two; what is a number, of one that is none.
+            pub fn min(self, other: Self) -> Self {
+                Self(self.0.min(other.0))
+            }
+
+            /// The larger of two; what is a number, of one that is none.
+            pub fn max(self, other: Self) -> Self {
+                Self(self.0.max(other.0))
+            }
+
+            /// IEEE 754 total order.
+            pub fn total_cmp(&self, other: &Self) -> Ordering {
+                self.0.total_cmp(&other.0)
+            }
+        }
+        impl Quantity for $name {
+            fn of(number: f64) -> Self {
+                Self(number)
+            }
+
+            fn number(self) -> f64 {
+                self.0
             }
         }
         impl Add for $name {
@@ -25,10 +71,20 @@ macro_rules! quantity {
                 Self(self.0 + other.0)
             }
         }
+        impl AddAssign for $name {
+            fn add_assign(&mut self, other: Self) {
+                self.0 += other.0;
+            }
+        }
         impl Sub for $name {
             type Output = Self;
             fn sub(self, other: Self) -> Self {
                 Self(self.0 - other.0)
+            }
+        }
+        impl Sum for $name {
+            fn sum<I: Iterator<Item = Self>>(all: I) -> Self {
+                Self(all.map(|one| one.0).sum())
             }
         }
         impl Neg for $name {
@@ -41,6 +97,29 @@ macro_rules! quantity {
             type Output = Self;
             fn mul(self, factor: f64) -> Self {
                 Self(self.0 * factor)
+            }
+        }
+        impl MulAssign<f64> for $name {
+            fn mul_assign(&mut self, factor: f64) {
+                self.0 *= factor;
+            }
+        }
+        impl Div<f64> for $name {
+            type Output = Self;
+            fn div(self, divisor: f64) -> Self {
+                Self(self.0 / divisor)
+            }
+        }
+        impl DivAssign<f64> for $name {
+            fn div_assign(&mut self, divisor: f64) {
+                self.0 /= divisor;
+            }
+        }
+        /// How many times one goes into the other.
+        impl Div for $name {
+            type Output = f64;
+            fn div(self, other: Self) -> f64 {
+                self.0 / other.0
             }
         }
     };
@@ -83,31 +162,47 @@ quantity!(
     Celsius
 );
 
-impl Div<Ohms> for Volts {
-    type Output = Amps;
-    fn div(self, resistance: Ohms) -> Amps {
-        Amps(self.0 / resistance.0)
-    }
+/// One quantity by another makes a third.
+macro_rules! law {
+    ($left:ident / $right:ident = $out:ident) => {
+        impl Div<$right> for $left {
+            type Output = $out;
+            fn div(self, other: $right) -> $out {
+                $out(self.0 / other.0)
+            }
+        }
+    };
+    ($left:ident * $right:ident = $out:ident) => {
+        impl Mul<$right> for $left {
+            type Output = $out;
+            fn mul(self, other: $right) -> $out {
+                $out(self.0 * other.0)
+            }
+        }
+    };
 }
 
-impl Div<Amps> for Volts {
-    type Output = Ohms;
-    fn div(self, current: Amps) -> Ohms {
-        Ohms(self.0 / current.0)
-    }
-}
-
-impl Mul<Amps> for Volts {
-    type Output = Watts;
-    fn mul(self, current: Amps) -> Watts {
-        Watts(self.0 * current.0)
-    }
-}
+law!(Volts / Ohms = Amps);
+law!(Volts / Amps = Ohms);
+law!(Amps / Volts = Siemens);
+law!(Amps / Siemens = Volts);
+law!(Watts / Volts = Amps);
+law!(Watts / Amps = Volts);
+law!(Volts * Amps = Watts);
+law!(Amps * Ohms = Volts);
+law!(Siemens * Volts = Amps);
 
 impl Ohms {
     /// The conductance of this resistance.
     pub fn conductance(self) -> Siemens {
         Siemens(1.0 / self.0)
+    }
+}
+
+impl Siemens {
+    /// The resistance of this conductance.
+    pub fn resistance(self) -> Ohms {
+        Ohms(1.0 / self.0)
     }
 }
 
@@ -173,7 +268,6 @@ fn two_figures(value: f64) -> String {
 /// A quantity as somebody typed it, with the step of its last digit.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Typed<Q> {
-    /// The value typed.
     pub value: Q,
     /// One unit of the last digit typed: `12.3` carries 0.1 V.
     pub step: Q,
@@ -182,13 +276,10 @@ pub struct Typed<Q> {
 /// What a display showed.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub enum Measured {
-    /// A voltage.
     Volts(Typed<Volts>),
-    /// A resistance.
     Ohms(Typed<Ohms>),
     /// Over the range of an ohmmeter: no path.
     NoPath,
-    /// A current.
     Amps(Typed<Amps>),
 }
 
@@ -235,10 +326,10 @@ pub enum MeasuredError {
     NegativeOhms,
 }
 
-/// Largest reading accepted, V: a 24 V system on charge is below 32 V
-/// (ISO 16750-2:2010, range code F); doubled for a wrongly stacked battery.
+/// From: ISO 16750-2:2010, range code F, where a 24 V system on charge is below
+/// 32 V; doubled for a wrongly stacked battery. Largest reading accepted, V.
 pub const LARGEST_READING: Volts = Volts(64.0);
-/// Largest current accepted, A: a starter draws less.
+/// Format: largest current accepted, A: a starter draws less.
 pub const LARGEST_CURRENT: Amps = Amps(2000.0);
 
 impl std::str::FromStr for Measured {

@@ -12,7 +12,7 @@ use crate::quantity::{Ohms, Siemens};
 use crate::tables::belief::Weighing;
 use crate::tables::signs::Signs;
 use crate::vehicle::trace::{Leads, source_at};
-use crate::vehicle::{ContactRest, LoadKind, PartId, PartKind, State, Vehicle};
+use crate::vehicle::{Contact, ContactRest, Load, LoadKind, PartId, State, Vehicle};
 use rustc_hash::FxHashMap;
 
 /// Chance that somebody names the one load that was complained of, out of as
@@ -67,7 +67,7 @@ impl Needs {
         let leads = Leads::of(vehicle, &at_rest);
         let mut needs = Self { of_part: vec![Vec::new(); vehicle.parts.len()] };
         for load in vehicle.loads() {
-            let PartKind::Load { kind, behaviour, rated, .. } = &vehicle.part(load).kind else { continue };
+            let Some(Load { kind, behaviour, rated, .. }) = vehicle.part(load).kind.load() else { continue };
             let state = at_rest.with_all(&leads.settings_for(vehicle, &at_rest, load));
             let running = rest.and_then(|rest| rest.set_otherwise(vehicle, &state).ok());
             let own = behaviour.ohms_at(*rated).conductance();
@@ -85,7 +85,9 @@ impl Needs {
                     if known.last().is_none_or(|last| last.load != load) {
                         known.push(Needing { load, kind: *kind, need, drawing: drawing(part, own) });
                     }
-                    let PartKind::Contact { coil, rest: ContactRest::Make } = vehicle.part(part).kind else { continue };
+                    let Some(Contact { coil, rest: ContactRest::Make }) = vehicle.part(part).kind.contact() else {
+                        continue;
+                    };
                     if sinks.iter().all(|(sink, ..)| *sink != coil) {
                         sinks.push((coil, coil_need(vehicle, coil), vehicle.part(coil).resistance.value.conductance()));
                     }
@@ -130,7 +132,7 @@ impl Needs {
 fn needed_by(vehicle: &Vehicle, leads: &Leads, sink: PartId) -> Vec<PartId> {
     let part = vehicle.part(sink);
     let (mut parts, negative) = leads.back(vehicle, part.to);
-    if matches!(part.kind, PartKind::Coil { .. }) {
+    if part.kind.is_coil() {
         parts.push(sink);
     }
     let mut at = part.from;
@@ -156,10 +158,7 @@ fn needed_by(vehicle: &Vehicle, leads: &Leads, sink: PartId) -> Vec<PartId> {
 }
 
 fn coil_need(vehicle: &Vehicle, coil: PartId) -> Need {
-    match vehicle.part(coil).kind {
-        PartKind::Coil { pull_in, .. } => Need::Coil(pull_in.0 / vehicle.nominal.0),
-        _ => Need::Coil(0.0),
-    }
+    Need::Coil(vehicle.part(coil).kind.coil().map_or(0.0, |coil| coil.pull_in / vehicle.nominal))
 }
 
 /// What a part at fault still passes on.

@@ -98,7 +98,7 @@ impl<'a> Shortlist<'a> {
         let vehicle = engine.vehicle();
         let suspect = self.leaders.iter().flat_map(|leader| leader.site.parts());
         let mut fuses: Vec<PartId> = Vec::new();
-        for fuse in evidence.repaired_in_vain().chain(suspect).filter(|&part| vehicle.part(part).is_fuse()) {
+        for fuse in evidence.repaired_in_vain().chain(suspect).filter(|&part| vehicle.part(part).kind.is_fuse()) {
             if !fuses.contains(&fuse) {
                 fuses.push(fuse);
             }

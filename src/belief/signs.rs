@@ -10,7 +10,7 @@ use crate::quantity::Amps;
 use crate::tables::fuse::OPENING_MULTIPLE;
 use crate::tables::signs::Signs;
 use crate::tables::supply::hours_to_flat;
-use crate::vehicle::{LoadKind, PartId, PartKind, Supply, Vehicle};
+use crate::vehicle::{Coil, LoadKind, PartId, PartKind, Vehicle};
 use std::rc::Rc;
 
 /// Chance of a sign of a part in a state under a hypothesis.
@@ -57,10 +57,7 @@ impl Scene<'_> {
     }
 
     fn load(&self) -> Option<LoadKind> {
-        match self.vehicle.part(self.subject).kind {
-            PartKind::Load { kind, .. } => Some(kind),
-            _ => None,
-        }
+        self.vehicle.part(self.subject).kind.load().map(|load| load.kind)
     }
 
     /// The circuit, as all but the parts in series with a fault see it.
@@ -131,12 +128,10 @@ impl Scene<'_> {
         if self.hypothesis.faults().any(weak) {
             return signs.weak_goes_flat;
         }
-        let PartKind::Supply(Supply::Battery { ampere_hours, .. }) = self.vehicle.part(self.subject).kind else {
-            return signs.sound_goes_flat;
-        };
+        let Some(battery) = self.vehicle.part(self.subject).kind.battery() else { return signs.sound_goes_flat };
         // A blown fuse ends the draw; what it drew before may have gone on for hours.
         let drawn = self.altered().current(self.subject.index()).0;
-        let hours = hours_to_flat(ampere_hours, Amps(drawn));
+        let hours = hours_to_flat(battery.ampere_hours, Amps(drawn));
         match hours {
             hours if hours < signs.overnight_hours => signs.flat_overnight,
             hours if hours < signs.days_hours => signs.flat_in_days,
@@ -155,15 +150,14 @@ impl Scene<'_> {
     }
 
     fn clicks(&self) -> f64 {
-        let PartKind::Coil { pull_in, .. } = self.vehicle.part(self.subject).kind else { return NO_NEWS };
+        let Some(Coil { pull_in, .. }) = self.vehicle.part(self.subject).kind.coil() else { return NO_NEWS };
         let (altered, signs) = (self.altered(), self.signs());
         let index = self.subject.index();
         let pulled = altered.current(index).abs() > signs.coil_current && altered.across(index).abs() >= pull_in;
         // A welded contact does not move, whatever its coil does.
         let welded = |(fault, _): Sized| {
-            let contact = matches!(self.vehicle.part(fault.part).kind,
-                PartKind::Contact { coil, .. } if coil == self.subject);
-            contact && fault.mode == Mode::StuckClosed
+            let contact = self.vehicle.part(fault.part).kind.contact();
+            contact.is_some_and(|contact| contact.coil == self.subject) && fault.mode == Mode::StuckClosed
         };
         match pulled {
             true if self.hypothesis.faults().any(welded) => signs.welded_clicks,

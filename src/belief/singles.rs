@@ -81,7 +81,7 @@ impl Likelihood<'_> {
     /// Chance that a repair of the part at fault fails.
     pub fn repair_fails(&self, candidate: &Candidate) -> f64 {
         let part = candidate.hypothesis.part();
-        if part.is_some_and(|part| self.engine.vehicle().part(part).is_fuse()) {
+        if part.is_some_and(|part| self.engine.vehicle().part(part).kind.is_fuse()) {
             self.engine.tables().belief.new_fuse_fails
         } else {
             self.engine.tables().belief.repair_fails
@@ -134,7 +134,7 @@ impl Likelihood<'_> {
         let used: Vec<&Rc<StateModel>> = self.models.iter().map(|(_, model)| model).collect();
         // Of a fuse that keeps blowing the place is what blows it.
         let by_cause = self.evidence.all_observations().any(|seen| seen.sign == Sign::BlowsFuse)
-            || self.evidence.repaired_in_vain().any(|part| vehicle.part(part).is_fuse());
+            || self.evidence.repaired_in_vain().any(|part| vehicle.part(part).kind.is_fuse());
         let mut candidates = Vec::new();
         let mut total = 0.0;
         for likely in engine.catalogue() {

@@ -3,7 +3,7 @@
 use super::entry::CaseError;
 use super::fold::Standing;
 use crate::belief::{Belief, Contradiction, Engine, LoopGap, Segment, loop_gap};
-use crate::network::Settling;
+use crate::network::Convergence;
 use crate::plan::{Advice, Next, plan};
 use crate::vehicle::PartId;
 
@@ -25,7 +25,7 @@ pub struct Assessment {
     /// among the readings that count.
     pub loop_gap: Option<LoopGap>,
     /// Whether the present state settles.
-    pub settling: Settling,
+    pub settling: Convergence,
     /// Fuses that open in the present state when all is sound.
     pub overloaded: Vec<PartId>,
 }
@@ -53,7 +53,7 @@ impl Assessment {
             proved_good: belief.proved_good(&engine.tables().belief),
             contradiction: belief.contradiction(),
             loop_gap: readings.len().checked_sub(1).and_then(|newest| loop_gap(engine.tables(), readings, newest)),
-            settling: solution.settling(),
+            settling: solution.convergence(),
             overloaded: vehicle.part_ids().filter(|part| solution.is_blown(part.index())).collect(),
             belief,
         })

@@ -7,7 +7,7 @@ use crate::meter::MeterKind;
 use crate::quantity::{Amps, Ohms, Volts};
 use crate::tables::instruments::Instruments;
 use crate::tables::supply::hours_to_flat;
-use crate::vehicle::{PartId, PartKind, PointId, Supply, Vehicle};
+use crate::vehicle::{PartId, PartKind, PointId, Vehicle};
 
 /// Volts above which a fuse is open or its contacts are bad: then they tell no
 /// current.
@@ -31,7 +31,8 @@ impl FuseAmps {
         let (red, black, volts) = reading.voltage()?;
         let fuse = vehicle.part_ids().find(|&fuse| {
             let between = across(vehicle, fuse);
-            vehicle.part(fuse).is_fuse() && between.iter().any(|&ends| ends == (red, black) || ends == (black, red))
+            vehicle.part(fuse).kind.is_fuse()
+                && between.iter().any(|&ends| ends == (red, black) || ends == (black, red))
         })?;
         let part = vehicle.part(fuse);
         let fitted = part.gates.iter().all(|&(control, position)| reading.state.position(control) == position);
@@ -101,7 +102,7 @@ impl Case {
         let complaint = observations.find(|seen| seen.sign == Sign::GoesFlat && seen.state == standing.state)?;
         let battery = complaint.subject;
         let vehicle = self.vehicle();
-        let PartKind::Supply(Supply::Battery { ampere_hours, .. }) = vehicle.part(battery).kind else { return None };
+        let ampere_hours = vehicle.part(battery).kind.battery()?.ampere_hours;
         if standing.evidence.readings.is_empty() {
             return None;
         }

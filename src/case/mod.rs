@@ -28,7 +28,7 @@ use crate::belief::{Sign, Symptom};
 use crate::complaint::Trees;
 use crate::predict::Predictor;
 use crate::vehicle::trace::{settings_for, way_there_and_back};
-use crate::vehicle::{ControlId, PartId, PartKind, Position, Vehicle};
+use crate::vehicle::{ControlId, PartId, Position, Vehicle};
 use journal::{Change, Journal};
 use std::rc::Rc;
 
@@ -177,7 +177,7 @@ impl Case {
             }
             // A fuse blows with what it feeds switched on.
             Sign::BlowsFuse | Sign::LooksBlown | Sign::LooksWhole => {
-                let coils = vehicle.part_ids().filter(|&id| matches!(vehicle.part(id).kind, PartKind::Coil { .. }));
+                let coils = vehicle.part_ids().filter(|&id| vehicle.part(id).kind.is_coil());
                 let fed = vehicle
                     .loads()
                     .chain(coils)

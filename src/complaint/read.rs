@@ -1,7 +1,7 @@
 //! A tree file to a [`Tree`], with every error of the file at once.
 
 use super::{Answer, Kind, Odds, Question, Tree};
-use crate::files::{LoadError, Root, Sheet, load_sheet, read_sheet};
+use crate::files::{KeyedFile, LoadError, Root, load_keyed, read_keyed};
 use crate::quantity::Minutes;
 use crate::source::{Diagnostic, SourceFile, Span};
 use crate::tables::rates::PartClass;
@@ -34,7 +34,7 @@ struct OddsEntry {
 /// # Errors
 /// [`LoadError`] with every error found.
 pub fn load(path: &str) -> Result<Tree, LoadError> {
-    load_sheet(path, KIND, &TREE_KEYS, tree)
+    load_keyed(path, KIND, &TREE_KEYS, tree)
 }
 
 /// Reads the text of a tree file.
@@ -42,10 +42,10 @@ pub fn load(path: &str) -> Result<Tree, LoadError> {
 /// # Errors
 /// [`LoadError::Rejected`] with every error found.
 pub fn parse(file: SourceFile) -> Result<Tree, LoadError> {
-    read_sheet(file, KIND, &TREE_KEYS, tree)
+    read_keyed(file, KIND, &TREE_KEYS, tree)
 }
 
-fn tree(sheet: &mut Sheet<'_, '_, '_>) -> Option<Tree> {
+fn tree(sheet: &mut KeyedFile<'_, '_, '_>) -> Option<Tree> {
     let class: Option<String> = sheet.value("class");
     if class.as_ref().is_some_and(|class| !is_word(class)) {
         not_a_word(sheet, "class");
@@ -75,7 +75,7 @@ fn is_word(text: &str) -> bool {
     !text.is_empty() && text.chars().all(|c| c.is_ascii_lowercase() || c == '-')
 }
 
-fn not_a_word(sheet: &mut Sheet<'_, '_, '_>, key: &str) {
+fn not_a_word(sheet: &mut KeyedFile<'_, '_, '_>, key: &str) {
     let span = sheet.span_of(key);
     sheet.reject(Diagnostic::error(
         span,
@@ -85,7 +85,7 @@ fn not_a_word(sheet: &mut Sheet<'_, '_, '_>, key: &str) {
     ));
 }
 
-fn questions(sheet: &mut Sheet<'_, '_, '_>) -> Vec<Question> {
+fn questions(sheet: &mut KeyedFile<'_, '_, '_>) -> Vec<Question> {
     let mut names = HashSet::new();
     let mut questions = Vec::new();
     for node in sheet.nodes("questions") {
@@ -105,7 +105,7 @@ fn questions(sheet: &mut Sheet<'_, '_, '_>) -> Vec<Question> {
     questions
 }
 
-fn question(sheet: &mut Sheet<'_, '_, '_>) -> Option<Question> {
+fn question(sheet: &mut KeyedFile<'_, '_, '_>) -> Option<Question> {
     let name: Option<String> = sheet.value("name");
     if name.as_ref().is_some_and(|name| !is_word(name)) {
         not_a_word(sheet, "name");
@@ -142,7 +142,7 @@ fn question(sheet: &mut Sheet<'_, '_, '_>) -> Option<Question> {
     })
 }
 
-fn number(sheet: &mut Sheet<'_, '_, '_>, key: &'static str, least: f64, most: f64) -> Option<f64> {
+fn number(sheet: &mut KeyedFile<'_, '_, '_>, key: &'static str, least: f64, most: f64) -> Option<f64> {
     let value: f64 = sheet.value(key)?;
     if !(least..=most).contains(&value) {
         let span = sheet.span_of(key);
@@ -157,7 +157,7 @@ fn number(sheet: &mut Sheet<'_, '_, '_>, key: &'static str, least: f64, most: f6
 }
 
 /// Chances have to be one for each answer, none below nought, together one.
-fn check_row(sheet: &mut Sheet<'_, '_, '_>, row: &OddsEntry, span: Span, answers: usize) {
+fn check_row(sheet: &mut KeyedFile<'_, '_, '_>, row: &OddsEntry, span: Span, answers: usize) {
     let sum: f64 = row.are.iter().sum();
     let headline = match () {
         () if row.are.len() != answers => {

@@ -5,7 +5,7 @@ use crate::network::{Alteration, Branch, Curve, Law, Network, awake_law, source_
 use crate::quantity::{Ohms, Siemens, Volts};
 use crate::tables::faults::Faults;
 use crate::tables::fuse::RESISTANCE_EXPONENT;
-use crate::vehicle::{ContactRest, PartId, PartKind, State, Vehicle};
+use crate::vehicle::{ContactRest, PartId, State, Vehicle};
 
 /// The change that a fault of a size makes in the network of this vehicle in a state.
 pub fn alteration(
@@ -31,11 +31,14 @@ pub fn alteration(
         Mode::StuckClosed => replaced(Law::Resistor(part.resistance.value.conductance())),
         Mode::Shorted => replaced(Law::Resistor(faults.dead_short.conductance())),
         Mode::HighDraw => replaced(drawing(&branch.law, size)),
-        Mode::Awake if branch.law != Law::Open => replaced(awake_law(part)),
+        Mode::Awake => match part.kind.load() {
+            Some(load) if branch.law != Law::Open => replaced(awake_law(load)),
+            _ => Alteration::default(),
+        },
         Mode::WrongTerminal => replaced(opposite(&branch.law)),
         Mode::WrongRating => replaced(rated(&branch.law, size)),
-        Mode::LowVoltage => match &part.kind {
-            PartKind::Supply(supply) if branch.law != Law::Open => {
+        Mode::LowVoltage => match part.kind.supply() {
+            Some(supply) if branch.law != Law::Open => {
                 replaced(source_law(supply, state, part.resistance.value, Volts(size)))
             }
             _ => Alteration::default(),
@@ -50,7 +53,6 @@ pub fn alteration(
             let poor = |way: PartId| (way.index(), with_series(&network.branches[way.index()].law, size));
             Alteration { replaced: ways(vehicle, fault).map(poor).collect(), added: Vec::new() }
         }
-        Mode::Awake => Alteration::default(),
     }
 }
 
@@ -76,7 +78,7 @@ fn drawing(law: &Law, times: f64) -> Law {
             Law::Curve(Curve::ConstantPower { watts: watts * times, fold, rated })
         }
         Law::Curve(Curve::Filament { amps, rated }) => Law::Curve(Curve::Filament { amps: amps * times, rated }),
-        other => other,
+        Law::Open | Law::Fuse { .. } | Law::Battery { .. } | Law::Regulated { .. } | Law::Contact { .. } => law.clone(),
     }
 }
 
@@ -90,7 +92,14 @@ fn opposite(law: &Law) -> Law {
             };
             Law::Contact { conductance, coil, drop_out, rest }
         }
-        other => other,
+        Law::Open
+        | Law::Resistor(_)
+        | Law::Fuse { .. }
+        | Law::Battery { .. }
+        | Law::Regulated { .. }
+        | Law::ConstantCurrent { .. }
+        | Law::Curve(_)
+        | Law::Diode { .. } => law.clone(),
     }
 }
 
@@ -101,7 +110,14 @@ fn rated(law: &Law, share: f64) -> Law {
             conductance: Siemens(conductance.0 * share.powf(-RESISTANCE_EXPONENT)),
             opens_at: opens_at * share,
         },
-        other => other,
+        Law::Open
+        | Law::Resistor(_)
+        | Law::Battery { .. }
+        | Law::Regulated { .. }
+        | Law::ConstantCurrent { .. }
+        | Law::Curve(_)
+        | Law::Diode { .. }
+        | Law::Contact { .. } => law.clone(),
     }
 }
 
@@ -118,6 +134,6 @@ fn with_series(law: &Law, extra: f64) -> Law {
             Law::Battery { emf, ohms: ohms + Ohms(extra), charging: charging + Ohms(extra) }
         }
         Law::Regulated { emf, ohms, limit, needs } => Law::Regulated { emf, ohms: ohms + Ohms(extra), limit, needs },
-        other => other,
+        Law::Open | Law::ConstantCurrent { .. } | Law::Curve(_) | Law::Diode { .. } => law.clone(),
     }
 }

@@ -1,6 +1,7 @@
 //! What can go wrong with a part, how often, and what it does to the network.
 
 mod effect;
+mod mode;
 mod size;
 
 pub use effect::alteration;
@@ -96,8 +97,20 @@ pub fn catalogue(vehicle: &Vehicle, tables: &Tables) -> Vec<Likely> {
 fn can_happen(vehicle: &Vehicle, part: PartId, mode: Mode) -> bool {
     match mode {
         Mode::Leak => vehicle.chassis.is_some(),
-        Mode::Awake => matches!(vehicle.part(part).kind, PartKind::Load { sleep: Some(_), .. }),
-        _ => true,
+        Mode::Awake => vehicle.part(part).kind.load().is_some_and(|load| load.sleep.is_some()),
+        Mode::Open
+        | Mode::Resistive
+        | Mode::StuckClosed
+        | Mode::Shorted
+        | Mode::LowVoltage
+        | Mode::HighDraw
+        | Mode::WrongTerminal
+        | Mode::WrongRating
+        | Mode::Undersized
+        | Mode::Bridged
+        | Mode::Crossed
+        | Mode::Seeping
+        | Mode::Together => true,
     }
 }
 
@@ -149,7 +162,7 @@ pub fn class_of(kind: &PartKind) -> (PartClass, f64) {
         PartKind::HolderContact => PartClass::HolderContact,
         PartKind::Fuse { .. } => PartClass::Fuse,
         PartKind::Breaker { .. } => PartClass::Breaker,
-        PartKind::Cable { length, .. } => return (PartClass::Cable, length.0),
+        PartKind::Cable(cable) => return (PartClass::Cable, cable.length.0),
         PartKind::Joint => PartClass::Joint,
         PartKind::Pin => PartClass::Pin,
         PartKind::Switch => PartClass::Switch,

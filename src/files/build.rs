@@ -4,18 +4,16 @@
 //! in the place of what is wrong: it will be checked for more errors and then
 //! thrown away.
 
-use super::locate::{entry_around, value_span};
-use super::names::{Endpoints, Known, Rank, Taken, enter, report_unknown, resolve};
-use super::parts::Seed;
-use super::reader::wording::{out_of_bounds, shortened};
-use super::reader::{Entry, Reader};
+use super::builder::Builder;
+use super::names::{Rank, enter, resolve};
+use super::reader::wording::shortened;
+use super::reader::{Located, Reader};
 use super::schema::*;
-use crate::quantity::{Amps, Minutes, Ohms, Volts};
-use crate::source::{Diagnostic, Span};
-use crate::tables::limits::{BOUNDS, LEAST_OHMS};
+use crate::quantity::{Minutes, Volts};
+use crate::source::Diagnostic;
 use crate::vehicle::check::{Drawn, Links};
 use crate::vehicle::*;
-use std::collections::{HashMap, HashSet};
+use std::collections::HashMap;
 
 /// A vehicle for checking.
 pub(super) struct Built {
@@ -23,83 +21,11 @@ pub(super) struct Built {
     pub drawn: Drawn,
 }
 
-pub(super) struct Builder<'r, 'a> {
-    pub reader: &'r mut Reader<'a>,
-    pub taken: Taken,
-    pub nominal: Volts,
-    /// Where the black point is named; none without a nominal voltage.
-    pub black: Option<Span>,
-    pub ends: Endpoints,
-    pub seeds: Vec<Seed>,
-    pub controls: Vec<Control>,
-    pub control_names: HashMap<String, Known<ControlId>>,
-    pub relays: HashMap<String, Known<(usize, Span)>>,
-    pub relay_list: Vec<RelayEntry<'a>>,
-    pub relay_places: Vec<Option<PlaceId>>,
-    pub plugs: HashMap<String, Known<(usize, ControlId)>>,
-    pub plug_list: Vec<PlugEntry<'a>>,
-    /// Place of the parts of the run being read that do not name their own.
-    pub run_place: Option<PlaceId>,
-    pub multicore_names: HashMap<String, Known<usize>>,
-    /// Lower-case `cable.core` to positions in the lists.
-    pub cores: HashMap<String, (usize, usize)>,
-    pub multicores: Vec<MulticoreEntry<'a>>,
-    /// Cores and pins that a run has already used, lower-case.
-    pub used: HashSet<String>,
-    pub gates: Vec<(usize, Name<'a>, Position)>,
-    /// Contact part and its relay, to be tied to the coil once all are read.
-    pub contacts: Vec<(usize, usize)>,
-    /// Relay to the part that is its coil.
-    pub coils: HashMap<usize, usize>,
-    pub needs: Vec<(usize, Name<'a>, Volts)>,
-    /// Regulated part, the control that eases it and its voltage then.
-    pub eased: Vec<(usize, Name<'a>, Volts)>,
-    /// Load part, the control that puts it to sleep and its current then.
-    pub sleeps: Vec<(usize, Name<'a>, Amps)>,
-    /// Lower-case unknown names whose likely meanings are doubtful.
-    pub doubted: HashSet<String>,
-    /// Some run has an end that may belong anywhere.
-    pub loose: bool,
-    places: Vec<Place>,
-    place_names: HashMap<String, Known<PlaceId>>,
-    cautions: Vec<Caution>,
-}
-
 /// Puts a vehicle together; `None` if there is nothing to check.
 pub(super) fn build<'a>(entry: &VehicleEntry<'_, 'a>, reader: &mut Reader<'a>) -> Option<Built> {
     let nominal = nominal(entry, reader);
     let black = nominal.and(entry.black).map(|name| reader.span_of(name));
-    let mut builder = Builder {
-        reader,
-        taken: Taken::default(),
-        nominal: nominal.unwrap_or(Volts(12.0)),
-        black,
-        ends: Endpoints::default(),
-        seeds: Vec::new(),
-        controls: Vec::new(),
-        control_names: HashMap::new(),
-        relays: HashMap::new(),
-        relay_list: Vec::new(),
-        relay_places: Vec::new(),
-        plugs: HashMap::new(),
-        plug_list: Vec::new(),
-        run_place: None,
-        multicore_names: HashMap::new(),
-        cores: HashMap::new(),
-        multicores: Vec::new(),
-        used: HashSet::new(),
-        gates: Vec::new(),
-        contacts: Vec::new(),
-        coils: HashMap::new(),
-        needs: Vec::new(),
-        eased: Vec::new(),
-        sleeps: Vec::new(),
-        doubted: HashSet::new(),
-        loose: false,
-        places: Vec::new(),
-        place_names: HashMap::new(),
-        cautions: Vec::new(),
-    };
+    let mut builder = Builder::new(reader, nominal.unwrap_or(Volts(12.0)), black);
     builder.read_places(entry);
     builder.read_controls(entry);
     builder.read_supplies(entry);
@@ -144,64 +70,10 @@ fn spread(entry: &VehicleEntry<'_, '_>, reader: &mut Reader<'_>) -> f64 {
     }
 }
 
-fn is_bounded(key: &str, value: f64) -> bool {
-    let bound = BOUNDS.iter().find(|bound| bound.key == key);
-    bound.is_none_or(|bound| (bound.least..=bound.most).contains(&value))
-}
-
 impl<'a> Builder<'_, 'a> {
-    /// A number within its bounds; one outside is reported, and the bound
-    /// stands in for it.
-    pub fn bounded(&mut self, span: Span, key: &str, value: f64) -> f64 {
-        let bound = BOUNDS.iter().find(|bound| bound.key == key);
-        let Some(bound) = bound.filter(|_| !is_bounded(key, value)) else {
-            return value;
-        };
-        self.reader.spoiled.push(span);
-        self.reader.findings.push(Diagnostic::error(
-            value_span(self.reader.text, span, key),
-            format!("`{key}` must be between {} and {} {}, but is {value}", bound.least, bound.most, bound.unit),
-            "this value",
-            out_of_bounds(bound, value),
-        ));
-        if value > bound.most { bound.most } else { bound.least }
-    }
-
-    /// The same for an entry inside another, known by a name in it.
-    pub fn bounded_inside(&mut self, outer: Span, name: Name<'a>, key: &str, value: f64) -> f64 {
-        if is_bounded(key, value) {
-            return value;
-        }
-        let span = entry_around(self.reader.text, outer, self.reader.span_of(name));
-        self.bounded(span, key, value)
-    }
-
-    /// A given resistance within bounds and not below the floor.
-    pub fn given_ohms(&mut self, span: Span, ohms: Option<Ohms>) -> Option<Ohms> {
-        ohms.map(|ohms| Ohms(self.bounded(span, "ohms", ohms.0).max(LEAST_OHMS)))
-    }
-
-    /// Reports something about an entry that spoils it.
-    pub fn reject(&mut self, entry: Span, finding: Diagnostic) {
-        self.reader.spoiled.push(entry);
-        self.reader.findings.push(finding);
-    }
-
-    pub fn place(&mut self, name: Option<Name<'a>>) -> Option<PlaceId> {
-        let name = name?;
-        resolve(self.reader, "place", name, &self.place_names)
-    }
-
-    pub fn add_control(&mut self, name: &str, control: Control) -> ControlId {
-        let id = ControlId::new(self.controls.len());
-        self.controls.push(control);
-        enter(&mut self.control_names, name, id);
-        id
-    }
-
     fn read_places(&mut self, entry: &VehicleEntry<'_, 'a>) {
-        for Entry { value, span } in self.reader.entries::<PlaceEntry>(entry.list("places")) {
-            let minutes = Minutes(self.bounded(span, "minutes", value.minutes.0));
+        for Located { value, span } in self.reader.entries::<PlaceEntry>(entry.list("places")) {
+            let minutes = self.bounded(span, "minutes", value.minutes);
             let id = PlaceId::new(self.places.len());
             if enter(&mut self.place_names, value.name.text, id).is_some() {
                 self.reader.findings.push(Diagnostic::error(
@@ -222,7 +94,7 @@ impl<'a> Builder<'_, 'a> {
                 },
             });
         }
-        for Entry { value, span } in self.reader.entries::<CautionEntry>(entry.list("cautions")) {
+        for Located { value, span } in self.reader.entries::<CautionEntry>(entry.list("cautions")) {
             if let Some(place) = self.place(Some(value.at)) {
                 self.cautions.push(Caution { hazard: value.hazard, place, text: value.text, span });
             }
@@ -230,9 +102,9 @@ impl<'a> Builder<'_, 'a> {
     }
 
     fn read_controls(&mut self, entry: &VehicleEntry<'_, 'a>) {
-        for Entry { value, span } in self.reader.entries::<ControlEntry>(entry.list("controls")) {
+        for Located { value, span } in self.reader.entries::<ControlEntry>(entry.list("controls")) {
             self.taken.claim(self.reader, value.name);
-            let minutes = value.minutes.map(|minutes| Minutes(self.bounded(span, "minutes", minutes.0)));
+            let minutes = value.minutes.map(|minutes| self.bounded(span, "minutes", minutes));
             let control = Control {
                 name: value.name.text.to_string(),
                 label: value.label,
@@ -245,26 +117,15 @@ impl<'a> Builder<'_, 'a> {
         }
     }
 
-    pub fn push(&mut self, seed: Seed) -> usize {
-        self.seeds.push(seed);
-        self.seeds.len() - 1
-    }
-
-    pub fn caution(&mut self, hazard: Hazard, place: PlaceId, span: Span) {
-        if !self.cautions.iter().any(|known| known.hazard == hazard && known.place == place) {
-            self.cautions.push(Caution { hazard, place, text: String::new(), span });
-        }
-    }
-
     fn read_shared_things(&mut self, entry: &VehicleEntry<'_, 'a>) {
-        for Entry { value, .. } in self.reader.entries::<BusEntry>(entry.list("buses")) {
+        for Located { value, .. } in self.reader.entries::<BusEntry>(entry.list("buses")) {
             self.taken.claim(self.reader, value.name);
             let place = self.place(Some(value.at));
             let end = self.ends.create(place);
             self.ends.name(end, Rank::Bus, value.name.text);
             self.ends.label(end, value.label);
         }
-        for Entry { value, .. } in self.reader.entries::<PlugEntry>(entry.list("plugs")) {
+        for Located { value, .. } in self.reader.entries::<PlugEntry>(entry.list("plugs")) {
             self.taken.claim(self.reader, value.name);
             let place = self.place(Some(value.at));
             let control = Control {
@@ -318,62 +179,10 @@ impl<'a> Builder<'_, 'a> {
         Some(Built { vehicle, drawn: Drawn { doubtful, links, black } })
     }
 
-    /// The end of that name, or a finding.
-    pub fn end_of(&mut self, name: Name<'a>) -> Option<usize> {
-        let found = self.ends.find(name.text);
-        if found.is_none() {
-            report_unknown(self.reader, "point", name, self.ends.known_names());
-        }
-        found
-    }
-
-    fn settle_gates(&mut self) {
-        for (part, name, position) in std::mem::take(&mut self.gates) {
-            if let Some(control) = resolve(self.reader, "control", name, &self.control_names) {
-                self.seeds[part].gates.push((control, position));
-            }
-        }
-    }
-
-    /// Ties what depends on a control but is not gated by it.
-    fn settle_conditions(&mut self) {
-        for (part, name, set) in std::mem::take(&mut self.eased) {
-            let control = resolve(self.reader, "control", name, &self.control_names);
-            if let (Some(with), PartKind::Supply(Supply::Regulated { eased, .. })) =
-                (control, &mut self.seeds[part].kind)
-            {
-                *eased = Some(Eased { with, set });
-            }
-        }
-        for (part, name, amps) in std::mem::take(&mut self.sleeps) {
-            let control = resolve(self.reader, "control", name, &self.control_names);
-            if let (Some(with), PartKind::Load { sleep, .. }) = (control, &mut self.seeds[part].kind) {
-                *sleep = Some(Sleep { with, amps });
-            }
-        }
-    }
-
-    fn settle_needs(&mut self) {
-        let mut loads = HashMap::new();
-        for (index, seed) in
-            self.seeds.iter().enumerate().filter(|(_, seed)| matches!(seed.kind, PartKind::Load { .. }))
-        {
-            enter(&mut loads, &seed.name, PartId::new(index));
-        }
-        for (part, name, volts) in std::mem::take(&mut self.needs) {
-            let Some(load) = resolve(self.reader, "load", name, &loads) else {
-                continue;
-            };
-            if let PartKind::Supply(Supply::Regulated { needs, .. }) = &mut self.seeds[part].kind {
-                needs.push(Need { load, volts });
-            }
-        }
-    }
-
     fn read_states(&mut self, entry: &VehicleEntry<'_, 'a>) -> Vec<NamedState> {
         let mut states = Vec::new();
         let mut names = HashMap::new();
-        for Entry { value, .. } in self.reader.entries::<StateEntry>(entry.list("states")) {
+        for Located { value, .. } in self.reader.entries::<StateEntry>(entry.list("states")) {
             if enter(&mut names, value.name.text, ()).is_some() {
                 self.reader.findings.push(Diagnostic::error(
                     self.reader.span_of(value.name),

@@ -1,6 +1,9 @@
-//! Vehicle files: RON text to a [`Vehicle`](crate::vehicle::Vehicle), with every error of the file at once.
+//! Vehicle files: RON text to a [`Vehicle`](crate::vehicle::Vehicle), with every
+//! error of the file at once. Text → outline → entries → drafts → vehicle.
 
 mod build;
+mod builder;
+mod draft;
 mod load;
 mod locate;
 mod names;
@@ -9,8 +12,10 @@ mod part_kinds;
 mod part_schema;
 mod parts;
 mod reader;
+mod references;
 mod relays;
 mod runs;
+mod samples;
 mod schema;
 mod shared;
 mod supplies;
@@ -18,18 +23,6 @@ mod tables;
 
 pub use load::{LoadError, Loaded, load, parse};
 pub use outline::Root;
-pub use reader::sheet::{Sheet, load_sheet, read_sheet};
+pub use reader::keyed_file::{KeyedFile, load_keyed, read_keyed};
+pub use samples::{SAMPLES, sample};
 pub use tables::{built_in_tables, load_tables, parse_tables};
-
-/// The vehicles built into the program: name and text.
-pub const SAMPLES: [(&str, &str); 3] = [
-    ("clinic_van", include_str!("../../samples/clinic_van.ron")),
-    ("sprayer_truck", include_str!("../../samples/sprayer_truck.ron")),
-    ("bench_board", include_str!("../../samples/bench_board.ron")),
-];
-
-/// The built-in vehicle of that name, if there is one.
-pub fn sample(name: &str) -> Option<Result<Loaded, LoadError>> {
-    let (name, text) = SAMPLES.iter().find(|(known, _)| *known == name)?;
-    Some(parse(crate::source::SourceFile { path: format!("samples/{name}.ron"), text: (*text).to_string() }))
-}

@@ -9,11 +9,11 @@ use std::collections::HashMap;
 
 /// Names that may stand only once, by kind of thing.
 #[derive(Default)]
-pub struct Taken {
+pub struct ClaimedNames {
     spans: HashMap<String, Span>,
 }
 
-impl Taken {
+impl ClaimedNames {
     /// Claims a name, or reports who has it.
     pub fn claim(&mut self, reader: &mut Reader<'_>, name: Name<'_>) -> Span {
         let span = reader.span_of(name);
@@ -45,14 +45,14 @@ impl Taken {
 }
 
 /// A thing with its name as written.
-pub struct Known<T> {
+pub struct Named<T> {
     pub name: String,
     pub thing: T,
 }
 
 /// Things by lower-case name.
-pub fn enter<T>(known: &mut HashMap<String, Known<T>>, name: &str, thing: T) -> Option<T> {
-    let before = known.insert(name.to_lowercase(), Known { name: name.to_string(), thing });
+pub fn enter<T>(known: &mut HashMap<String, Named<T>>, name: &str, thing: T) -> Option<T> {
+    let before = known.insert(name.to_lowercase(), Named { name: name.to_string(), thing });
     before.map(|known| known.thing)
 }
 
@@ -61,7 +61,7 @@ pub fn resolve<T: Copy>(
     reader: &mut Reader<'_>,
     what: &'static str,
     name: Name<'_>,
-    known: &HashMap<String, Known<T>>,
+    known: &HashMap<String, Named<T>>,
 ) -> Option<T> {
     if let Some(found) = known.get(&name.text.to_lowercase()) {
         return Some(found.thing);

@@ -1,10 +1,10 @@
 //! One part of a run: what its entry gives, within bounds, to what builds it.
 
-use super::build::Builder;
+use super::builder::Builder;
+use super::draft::given;
 use super::names::Rank;
-use super::parts::given;
 use super::schema::*;
-use crate::quantity::{Amps, Celsius, Metres, Minutes, Ohms, Volts};
+use crate::quantity::{Celsius, Ohms};
 use crate::source::{Diagnostic, Span};
 use crate::tables::contact::{self, SwitchStyle, spread};
 use crate::tables::limits::{CRITICAL_DROP, LEAST_OHMS, ORDINARY_DROP};
@@ -16,14 +16,14 @@ impl<'a> Builder<'_, 'a> {
     pub fn read_part(&mut self, part: PartEntry<'a>, entry: Span) -> Option<(usize, usize)> {
         Some(match part {
             PartEntry::Fuse { name, amps, style, ohms, at, back } => {
-                let rating = Amps(self.bounded(entry, "amps", amps.0));
+                let rating = self.bounded(entry, "amps", amps);
                 let ohms = self.given_ohms(entry, ohms);
                 let tabs = self.placed(name, at, entry);
                 let terminals = self.place(back).unwrap_or(tabs);
                 self.fuse(name, rating, style, ohms, tabs, terminals)
             }
             PartEntry::Breaker { name, amps, ohms, at } => {
-                let rating = Amps(self.bounded(entry, "amps", amps.0));
+                let rating = self.bounded(entry, "amps", amps);
                 let resistance = self.resistance(entry, ohms, || contact::breaker(rating.0));
                 let place = self.placed(name, at, entry);
                 let control = self.hand_control(name, None, ControlKind::Switch, Position::On, Some(place));
@@ -31,9 +31,9 @@ impl<'a> Builder<'_, 'a> {
                 self.two_ended(name, PartKind::Breaker { rating }, resistance, spread::CONTACT, gates, Some(place))
             }
             PartEntry::Cable { name, metres, mm2, awg, celsius, laying, ohms } => {
-                let length = Metres(self.bounded(entry, "metres", metres.0));
+                let length = self.bounded(entry, "metres", metres);
                 let size = self.size(name, mm2, awg, entry);
-                let warmth = Celsius(self.bounded(entry, "celsius", celsius.unwrap_or(Celsius(20.0)).0));
+                let warmth = self.bounded(entry, "celsius", celsius.unwrap_or(Celsius(20.0)));
                 let ohms = self.given_ohms(entry, ohms);
                 self.cable(name, length, size, warmth, laying, ohms)
             }
@@ -53,7 +53,9 @@ impl<'a> Builder<'_, 'a> {
                     None => {
                         let kind = match style {
                             SwitchStyle::Pressure | SwitchStyle::Thermostat => ControlKind::Sensed,
-                            _ => ControlKind::Switch,
+                            SwitchStyle::Rocker | SwitchStyle::Momentary | SwitchStyle::Key | SwitchStyle::Plunger => {
+                                ControlKind::Switch
+                            }
                         };
                         let rest = rest.unwrap_or(Position::Off);
                         Some(self.hand_control(name, label.clone(), kind, rest, None))
@@ -87,7 +89,7 @@ impl<'a> Builder<'_, 'a> {
                 self.two_ended(name, PartKind::Shunt, resistance, 0.02, Vec::new(), Some(place))
             }
             PartEntry::Diode { name, forward, at } => {
-                let forward = Volts(self.bounded(entry, "forward", forward.0));
+                let forward = self.bounded(entry, "forward", forward);
                 let slope = Sourced { value: Ohms(0.01), origin: Origin::Default("common practice for a power diode") };
                 let place = self.placed(name, at, entry);
                 self.two_ended(name, PartKind::Diode { forward }, slope, spread::CONTACT, Vec::new(), Some(place))
@@ -114,10 +116,10 @@ impl<'a> Builder<'_, 'a> {
                 rest,
                 at,
             } => {
-                let rated = Volts(self.bounded(entry, "volts", volts.unwrap_or(self.nominal).0));
+                let rated = self.bounded(entry, "volts", volts.unwrap_or(self.nominal));
                 let current = self.current(name, amps, watts, ohms, rated, entry);
-                let fold = min_volts.map(|volts| Volts(self.bounded(entry, "min_volts", volts.0)));
-                let forward = forward.map(|volts| Volts(self.bounded(entry, "forward", volts.0)));
+                let fold = min_volts.map(|volts| self.bounded(entry, "min_volts", volts));
+                let forward = forward.map(|volts| self.bounded(entry, "forward", volts));
                 let behaviour = match behaves {
                     Behaves::Resistance => LoadBehaviour::Resistance(rated / current),
                     Behaves::ConstantCurrent => LoadBehaviour::ConstantCurrent(current),
@@ -127,8 +129,8 @@ impl<'a> Builder<'_, 'a> {
                     }
                     Behaves::Filament => LoadBehaviour::Filament(current),
                     Behaves::DiodeString => {
-                        let forward = forward.unwrap_or(rated * supply::STRING_SHARE).0.min(0.95 * rated.0);
-                        LoadBehaviour::DiodeString { forward: Volts(forward), ohms: Volts(rated.0 - forward) / current }
+                        let forward = forward.unwrap_or(rated * supply::STRING_SHARE).min(rated * 0.95);
+                        LoadBehaviour::DiodeString { forward, ohms: (rated - forward) / current }
                     }
                 };
                 let cut_out = cut_out.map(|cut_out| self.cut_out(name, cut_out, entry));
@@ -145,11 +147,11 @@ impl<'a> Builder<'_, 'a> {
                     self.hand_control(name, Some(label), ControlKind::Calling, rest, None)
                 });
                 let gates = calling.map(|control| (control, Position::On)).into_iter().collect();
-                let hold = hold_minutes.map(|minutes| Minutes(self.bounded(entry, "hold_minutes", minutes.0)));
-                let kind = PartKind::Load { kind, behaviour, rated, allowed_drop, cut_out, sleep: None, hold };
-                let ends = self.load(name, label, kind, gates, place);
+                let hold = hold_minutes.map(|minutes| self.bounded(entry, "hold_minutes", minutes));
+                let load = Load { kind, behaviour, rated, allowed_drop, cut_out, sleep: None, hold };
+                let ends = self.load(name, label, load, gates, place);
                 if let Some(sleep) = sleep {
-                    let amps = Amps(self.bounded_inside(entry, sleep.with, "amps", sleep.amps.0));
+                    let amps = self.bounded_inside(entry, sleep.with, "amps", sleep.amps);
                     self.sleeps.push((self.seeds.len() - 1, sleep.with, amps));
                 }
                 ends
@@ -164,9 +166,9 @@ impl<'a> Builder<'_, 'a> {
         })
     }
     fn cut_out(&mut self, name: Name<'a>, given: CutOutEntry, entry: Span) -> CutOut {
-        let off = Volts(self.bounded(entry, "off", given.off.0));
-        let on = Volts(self.bounded(entry, "on", given.on.0));
-        if on.0 < off.0 {
+        let off = self.bounded(entry, "off", given.off);
+        let on = self.bounded(entry, "on", given.on);
+        if on < off {
             let finding = Diagnostic::error(
                 self.reader.span_of(name),
                 format!("`{}` starts again at {on}, below where it stops ({off})", name.text),

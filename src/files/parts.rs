@@ -1,6 +1,7 @@
 //! What each kind of part becomes: its points, its resistance, its controls.
 
-use super::build::Builder;
+use super::builder::Builder;
+use super::draft::{DraftPart, floored, given};
 use super::names::Rank;
 use super::schema::*;
 use crate::quantity::{Amps, Celsius, Metres, Minutes, Ohms, SquareMillimetres, Volts, Watts};
@@ -9,45 +10,8 @@ use crate::tables::ampacity::Laying;
 use crate::tables::conductor::{self, Size};
 use crate::tables::contact::spread;
 use crate::tables::limits::LEAST_OHMS;
-use crate::tables::{Origin, Sourced, fuse};
+use crate::tables::{Sourced, fuse};
 use crate::vehicle::*;
-
-/// A part before its ends have become points.
-pub struct Seed {
-    pub name: String,
-    pub label: Option<String>,
-    pub kind: PartKind,
-    pub from: usize,
-    pub to: usize,
-    pub resistance: Sourced<Ohms>,
-    pub spread: f64,
-    pub gates: Vec<(ControlId, Position)>,
-    pub place: Option<PlaceId>,
-    pub bundle: Option<BundleId>,
-    pub span: Span,
-}
-
-impl Seed {
-    pub fn into_part(self, of_end: &[PointId]) -> Part {
-        Part {
-            name: self.name,
-            label: self.label,
-            kind: self.kind,
-            from: of_end[self.from],
-            to: of_end[self.to],
-            resistance: self.resistance,
-            spread: self.spread,
-            gates: self.gates,
-            place: self.place,
-            bundle: self.bundle,
-            span: self.span,
-        }
-    }
-}
-
-pub const fn given(ohms: Ohms) -> Sourced<Ohms> {
-    Sourced { value: ohms, origin: Origin::Given }
-}
 
 impl<'a> Builder<'_, 'a> {
     pub fn resistance(
@@ -57,7 +21,7 @@ impl<'a> Builder<'_, 'a> {
         fallback: impl FnOnce() -> Sourced<Ohms>,
     ) -> Sourced<Ohms> {
         let mut resistance = Sourced::given_or(self.given_ohms(entry, ohms), fallback);
-        resistance.value = Ohms(resistance.value.0.max(LEAST_OHMS));
+        resistance.value = resistance.value.max(Ohms(LEAST_OHMS));
         resistance
     }
 
@@ -95,7 +59,7 @@ impl<'a> Builder<'_, 'a> {
         let minutes = Minutes(match kind {
             ControlKind::Fuse => 0.5,
             ControlKind::Plug => 1.0,
-            _ => 0.2,
+            ControlKind::Switch | ControlKind::Calling | ControlKind::Condition | ControlKind::Sensed => 0.2,
         });
         self.add_control(name.text, Control { name: name.text.to_string(), label, kind, rest, minutes, place })
     }
@@ -130,7 +94,7 @@ impl<'a> Builder<'_, 'a> {
         let (from, to) = (self.ends.create(place), self.ends.create(place));
         self.ends.name(from, rank, &format!("{name}.in"));
         self.ends.name(to, rank, &format!("{name}.out"));
-        self.push(Seed {
+        self.push(DraftPart {
             name: name.to_string(),
             label,
             kind,
@@ -170,8 +134,8 @@ impl<'a> Builder<'_, 'a> {
             (format!("{}/out", name.text), Some("output contact of its holder"), PartKind::HolderContact, holder),
         ];
         for (index, (piece, label, kind, resistance)) in pieces.into_iter().enumerate() {
-            let is_element = matches!(kind, PartKind::Fuse { .. });
-            self.push(Seed {
+            let is_element = kind.is_fuse();
+            self.push(DraftPart {
                 name: piece,
                 label: label.map(str::to_string),
                 kind,
@@ -190,7 +154,7 @@ impl<'a> Builder<'_, 'a> {
 
     pub fn size(&mut self, name: Name<'a>, mm2: Option<SquareMillimetres>, awg: Option<i32>, entry: Span) -> Size {
         match (mm2, awg) {
-            (Some(area), None) => Size::Metric(SquareMillimetres(self.bounded(entry, "mm2", area.0))),
+            (Some(area), None) => Size::Metric(self.bounded(entry, "mm2", area)),
             (None, Some(gauge)) => Size::Gauge(self.bounded(entry, "awg", f64::from(gauge)) as i32),
             (given, _) => {
                 let found = if given.is_some() { "but has two" } else { "but has none" };
@@ -218,7 +182,7 @@ impl<'a> Builder<'_, 'a> {
         ohms: Option<Ohms>,
     ) -> (usize, usize) {
         let resistance = floored(Sourced::given_or(ohms, || conductor::cable(size, length, warmth)));
-        let kind = PartKind::Cable { length, area: size.area(), laying };
+        let kind = PartKind::Cable(Cable { length, area: size.area(), laying });
         self.two_ended(name, kind, resistance, spread::CABLE, Vec::new(), None)
     }
 
@@ -233,9 +197,9 @@ impl<'a> Builder<'_, 'a> {
         entry: Span,
     ) -> Amps {
         match (amps, watts, ohms) {
-            (Some(amps), None, None) => Amps(self.bounded(entry, "amps", amps.0)),
-            (None, Some(watts), None) => Amps(self.bounded(entry, "watts", watts.0) / rated.0),
-            (None, None, Some(ohms)) => rated / Ohms(self.bounded(entry, "ohms", ohms.0).max(LEAST_OHMS)),
+            (Some(amps), None, None) => self.bounded(entry, "amps", amps),
+            (None, Some(watts), None) => self.bounded(entry, "watts", watts) / rated,
+            (None, None, Some(ohms)) => rated / self.bounded(entry, "ohms", ohms).max(Ohms(LEAST_OHMS)),
             (None, None, None) => self.unsized_load(name, entry, "has none"),
             _ => self.unsized_load(name, entry, "has several"),
         }
@@ -258,24 +222,21 @@ impl<'a> Builder<'_, 'a> {
         &mut self,
         name: Name<'a>,
         label: String,
-        kind: PartKind,
+        load: Load,
         gates: Vec<(ControlId, Position)>,
         place: PlaceId,
     ) -> (usize, usize) {
         let span = self.taken.claim(self.reader, name);
-        let ohms = match kind {
-            PartKind::Load { behaviour, rated, .. } => behaviour.ohms_at(rated),
-            _ => Ohms(LEAST_OHMS),
-        };
+        let ohms = load.behaviour.ohms_at(load.rated);
         let (from, to) = (self.ends.create(Some(place)), self.ends.create(Some(place)));
         for (end, main, alias) in [(from, "+", ".in"), (to, "-", ".out")] {
             self.ends.name(end, Rank::Device, &format!("{}{main}", name.text));
             self.ends.name(end, Rank::Alias, &format!("{}{alias}", name.text));
         }
-        self.push(Seed {
+        self.push(DraftPart {
             name: name.text.to_string(),
             label: Some(label),
-            kind,
+            kind: PartKind::Load(load),
             from,
             to,
             resistance: given(ohms),
@@ -287,9 +248,4 @@ impl<'a> Builder<'_, 'a> {
         });
         (from, to)
     }
-}
-
-pub fn floored(mut resistance: Sourced<Ohms>) -> Sourced<Ohms> {
-    resistance.value = Ohms(resistance.value.0.max(LEAST_OHMS));
-    resistance
 }

@@ -1,9 +1,9 @@
 //! Relays: their coils and contacts, wherever the runs put them.
 
-use super::build::Builder;
+use super::builder::Builder;
+use super::draft::DraftPart;
 use super::names::{Rank, enter, resolve};
-use super::parts::Seed;
-use super::reader::Entry;
+use super::reader::Located;
 use super::schema::*;
 use crate::quantity::{Amps, Ohms, Volts};
 use crate::source::{Diagnostic, Span};
@@ -13,11 +13,11 @@ use std::collections::HashSet;
 
 impl<'a> Builder<'_, 'a> {
     pub fn read_relays(&mut self, entry: &VehicleEntry<'_, 'a>) {
-        for Entry { mut value, span } in self.reader.entries::<RelayEntry>(entry.list("relays")) {
+        for Located { mut value, span } in self.reader.entries::<RelayEntry>(entry.list("relays")) {
             self.taken.claim(self.reader, value.name);
             value.ohms = self.given_ohms(span, value.ohms);
-            value.min_volts = value.min_volts.map(|volts| Volts(self.bounded(span, "min_volts", volts.0)));
-            value.drop_volts = value.drop_volts.map(|volts| Volts(self.bounded(span, "drop_volts", volts.0)));
+            value.min_volts = value.min_volts.map(|volts| self.bounded(span, "min_volts", volts));
+            value.drop_volts = value.drop_volts.map(|volts| self.bounded(span, "drop_volts", volts));
             self.check_hold(&value, span);
             let place = self.place(Some(value.at));
             self.relay_places.push(place);
@@ -28,11 +28,11 @@ impl<'a> Builder<'_, 'a> {
 
     /// A relay lets go below where it pulls in, or it would buzz at rest.
     fn check_hold(&mut self, relay: &RelayEntry<'a>, entry: Span) {
-        let pull_in = relay.min_volts.map_or(self.nominal.0 * contact::PULL_IN_SHARE, |volts| volts.0);
-        if let Some(drop) = relay.drop_volts.filter(|drop| drop.0 > pull_in) {
+        let pull_in = relay.min_volts.unwrap_or(self.nominal * contact::PULL_IN_SHARE);
+        if let Some(drop) = relay.drop_volts.filter(|&drop| drop > pull_in) {
             let finding = Diagnostic::error(
                 self.reader.span_of(relay.name),
-                format!("relay `{}` lets go at {drop}, above where it pulls in ({})", relay.name.text, Volts(pull_in)),
+                format!("relay `{}` lets go at {drop}, above where it pulls in ({})", relay.name.text, pull_in),
                 "this relay",
                 "`drop_volts` must be below `min_volts`",
             );
@@ -42,16 +42,16 @@ impl<'a> Builder<'_, 'a> {
 
     /// Ties every contact to the coil of its relay.
     pub fn settle_contacts(&mut self) {
-        let mut told = HashSet::new();
+        let mut reported = HashSet::new();
         for (part, relay) in std::mem::take(&mut self.contacts) {
             match self.coils.get(&relay) {
                 Some(&coil) => {
-                    if let PartKind::Contact { coil: slot, .. } = &mut self.seeds[part].kind {
-                        *slot = PartId::new(coil);
+                    if let PartKind::Contact(contact) = &mut self.seeds[part].kind {
+                        contact.coil = PartId::new(coil);
                     }
                 }
                 None if self.reader.has_lost("load") || self.reader.is_broken(self.relay_list[relay].name.text) => {}
-                None if !told.insert(relay) => {}
+                None if !reported.insert(relay) => {}
                 None => {
                     let name = self.relay_list[relay].name;
                     self.reader.findings.push(Diagnostic::error(
@@ -86,10 +86,10 @@ impl<'a> Builder<'_, 'a> {
         let to = self.ends.find_or_create(&format!("{}.{terminal}", of.text), Rank::Device, place);
         let label = self.relay_list[relay].label.as_ref().map(|label| format!("contact of {label}"));
         // The coil is filled in once every run has been read.
-        let kind = PartKind::Contact { coil: PartId::new(0), rest };
+        let kind = PartKind::Contact(Contact { coil: PartId::new(0), rest });
         let name = format!("{}.{suffix}", of.text);
         let span = self.reader.span_of(of);
-        let index = self.push(Seed {
+        let index = self.push(DraftPart {
             name,
             label,
             kind,
@@ -143,10 +143,10 @@ impl<'a> Builder<'_, 'a> {
         let pull_in = self.relay_list[relay].min_volts.unwrap_or(Volts(nominal * contact::PULL_IN_SHARE));
         let drop_out = self.relay_list[relay].drop_volts.unwrap_or(pull_in * contact::DROP_OUT_SHARE);
         let label = self.relay_list[relay].label.as_ref().map(|label| format!("coil of {label}"));
-        let index = self.push(Seed {
+        let index = self.push(DraftPart {
             name: format!("{}.coil", of.text),
             label,
-            kind: PartKind::Coil { pull_in, drop_out },
+            kind: PartKind::Coil(Coil { pull_in, drop_out }),
             from,
             to,
             resistance,

@@ -1,8 +1,8 @@
 //! Runs: parts read one after the other and joined end to end.
 
-use super::build::Builder;
+use super::builder::Builder;
 use super::names::enter;
-use super::reader::{Entry, Given};
+use super::reader::{Given, Located};
 use super::schema::*;
 use crate::source::{Diagnostic, Span, near};
 use crate::vehicle::*;
@@ -119,10 +119,10 @@ impl<'a> Builder<'_, 'a> {
         let mut ends: Option<(usize, usize)> = None;
         for (index, node) in parts.iter().enumerate() {
             let entry = self.reader.entry::<PartEntry>(node);
-            if let Some(Entry { value: PartEntry::Capped { name, .. }, span }) = &entry {
+            if let Some(Located { value: PartEntry::Capped { name, .. }, span }) = &entry {
                 self.check_capped(*name, *span, run, index + 1 == parts.len());
             }
-            let read = entry.and_then(|Entry { value, span }| self.read_part(value, span));
+            let read = entry.and_then(|Located { value, span }| self.read_part(value, span));
             let (start, stop) = read.unwrap_or_else(|| {
                 self.reader.spoil(node);
                 self.gap()

@@ -40,13 +40,13 @@ impl<'de: 'a, 'a> Deserialize<'de> for Name<'a> {
 
 /// A kind of entry, whatever text it borrows its names from: slips are looked
 /// for in a copy.
-pub trait Kind {
+pub trait EntryKind {
     type Entry<'t>: Deserialize<'t>;
 }
 
 macro_rules! kinds {
     ($($entry:ident),*) => {
-        $(impl Kind for $entry<'static> {
+        $(impl EntryKind for $entry<'static> {
             type Entry<'t> = $entry<'t>;
         })*
     };
@@ -344,4 +344,27 @@ pub struct StateEntry<'a> {
     pub on: Vec<Name<'a>>,
     #[serde(default, borrow)]
     pub off: Vec<Name<'a>>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::files::outline::lists::home;
+
+    /// The words that an entry of a kind may begin with.
+    fn words<T: Deserialize<'static>>() -> &'static [&'static str] {
+        match ron::from_str::<T>("Nothing()").map_err(|error| error.code) {
+            Err(ron::Error::NoSuchEnumVariant { expected, .. }) => expected,
+            _ => panic!("an entry of several kinds"),
+        }
+    }
+
+    /// Where a bracket is lost, the word that follows says which list it is in.
+    #[test]
+    fn every_kind_of_part_and_supply_has_its_list() {
+        let parts = words::<PartEntry<'static>>();
+        assert!(parts.iter().filter(|word| **word != "Core").all(|word| home(word) == Some("parts")), "{parts:?}");
+        let supplies = words::<SupplyEntry<'static>>();
+        assert!(supplies.iter().all(|word| home(word) == Some("supplies")), "{supplies:?}");
+    }
 }

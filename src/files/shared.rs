@@ -1,9 +1,9 @@
 //! Multi-core cables and plugs: one thing with several circuits through it.
 
-use super::build::Builder;
+use super::builder::Builder;
+use super::draft::floored;
 use super::names::{enter, resolve};
-use super::parts::floored;
-use super::reader::Entry;
+use super::reader::Located;
 use super::schema::*;
 use crate::quantity::{Celsius, Ohms};
 use crate::source::{Diagnostic, Span};
@@ -14,12 +14,12 @@ use crate::vehicle::*;
 
 impl<'a> Builder<'_, 'a> {
     pub fn read_multicores(&mut self, entry: &VehicleEntry<'_, 'a>) {
-        for Entry { mut value, span } in self.reader.entries::<MulticoreEntry>(entry.list("multicores")) {
+        for Located { mut value, span } in self.reader.entries::<MulticoreEntry>(entry.list("multicores")) {
             self.taken.claim(self.reader, value.name);
-            value.metres.0 = self.bounded(span, "metres", value.metres.0);
+            value.metres = self.bounded(span, "metres", value.metres);
             for (index, core) in value.cores.iter_mut().enumerate() {
                 let name_span = self.reader.span_of(core.name);
-                core.mm2.0 = self.bounded_inside(span, core.name, "mm2", core.mm2.0);
+                core.mm2 = self.bounded_inside(span, core.name, "mm2", core.mm2);
                 let key = format!("{}.{}", value.name.text, core.name.text).to_lowercase();
                 if self.cores.insert(key, (self.multicores.len(), index)).is_some() {
                     let headline = format!("two cores of `{}` are called `{}`", value.name.text, core.name.text);
@@ -50,7 +50,7 @@ impl<'a> Builder<'_, 'a> {
         let size = Size::Metric(self.multicores[multicore].cores[index].mm2);
         let length = self.multicores[multicore].metres;
         let resistance = floored(conductor::cable(size, length, Celsius(20.0)));
-        let kind = PartKind::Cable { length, area: size.area(), laying: Laying::Bundled };
+        let kind = PartKind::Cable(Cable { length, area: size.area(), laying: Laying::Bundled });
         let label = self.multicores[multicore].label.as_ref().map(|label| format!("core {} of {label}", core.text));
         let ends = self.in_and_out(&name, label, kind, resistance, spread::CABLE, Vec::new(), None, span);
         self.bundle(self.plug_list.len() + multicore);

@@ -1,9 +1,9 @@
 //! Batteries, chargers and other sources.
 
-use super::build::Builder;
+use super::builder::Builder;
+use super::draft::DraftPart;
 use super::names::Rank;
-use super::parts::Seed;
-use super::reader::Entry;
+use super::reader::Located;
 use super::schema::*;
 use crate::quantity::{Amps, Celsius, Ohms, Volts};
 use crate::source::{Diagnostic, Span};
@@ -16,7 +16,7 @@ const REGULATED_OHMS: Sourced<Ohms> =
 
 impl<'a> Builder<'_, 'a> {
     pub fn read_supplies(&mut self, entry: &VehicleEntry<'_, 'a>) {
-        for Entry { value, span } in self.reader.entries::<SupplyEntry>(entry.list("supplies")) {
+        for Located { value, span } in self.reader.entries::<SupplyEntry>(entry.list("supplies")) {
             match value {
                 SupplyEntry::Battery {
                     name,
@@ -33,15 +33,15 @@ impl<'a> Builder<'_, 'a> {
                 } => {
                     let ampere_hours = self.bounded(span, "ah", ah);
                     let charge = charge.map(|charge| self.bounded(span, "charge", charge));
-                    let celsius = Celsius(self.bounded(span, "celsius", celsius.unwrap_or(Celsius(20.0)).0));
+                    let celsius = self.bounded(span, "celsius", celsius.unwrap_or(Celsius(20.0)));
                     let rest = self.rest_volts(name, span, rest, charge, chemistry);
                     let protection = Protection {
-                        least: min_volts.map(|volts| Volts(self.bounded(span, "min_volts", volts.0))),
-                        most: amps.map(|amps| Amps(self.bounded(span, "amps", amps.0))),
+                        least: min_volts.map(|volts| self.bounded(span, "min_volts", volts)),
+                        most: amps.map(|amps| self.bounded(span, "amps", amps)),
                     };
                     let resistance = self
                         .resistance(span, ohms, || supply::internal_resistance(chemistry, ampere_hours, rest, celsius));
-                    let supply = Supply::Battery { chemistry, ampere_hours, rest, protection };
+                    let supply = Supply::Battery(Battery { chemistry, ampere_hours, rest, protection });
                     let place = self.place(Some(at));
                     self.add_supply(name, label, supply, resistance, place);
                     if let Some(place) = place {
@@ -51,8 +51,8 @@ impl<'a> Builder<'_, 'a> {
                 SupplyEntry::Alternator { name, label, volts, ohms, amps, runs_with, eased, at } => {
                     let index = self.regulated(span, name, label, volts, ohms, amps, at);
                     if let Some(eased) = eased {
-                        let volts = self.bounded_inside(span, eased.with, "volts", eased.volts.0);
-                        self.eased.push((index, eased.with, Volts(volts)));
+                        let volts = self.bounded_inside(span, eased.with, "volts", eased.volts);
+                        self.eased.push((index, eased.with, volts));
                     }
                     self.gates.push((index, runs_with, Position::On));
                 }
@@ -63,8 +63,8 @@ impl<'a> Builder<'_, 'a> {
                 SupplyEntry::Charger { name, label, volts, ohms, amps, needs, at } => {
                     let index = self.regulated(span, name, label, volts, ohms, amps, at);
                     for need in needs {
-                        let volts = self.bounded_inside(span, need.load, "min_volts", need.min_volts.0);
-                        self.needs.push((index, need.load, Volts(volts)));
+                        let volts = self.bounded_inside(span, need.load, "min_volts", need.min_volts);
+                        self.needs.push((index, need.load, volts));
                     }
                 }
                 SupplyEntry::Bench { name, label, volts, ohms, amps, at } => {
@@ -84,7 +84,7 @@ impl<'a> Builder<'_, 'a> {
         chemistry: BatteryChemistry,
     ) -> Volts {
         match (rest, charge) {
-            (Some(rest), None) => Volts(self.bounded(span, "rest", rest.0)),
+            (Some(rest), None) => self.bounded(span, "rest", rest),
             (None, Some(charge)) => supply::rest_voltage(chemistry, charge),
             (given, _) => {
                 let found = if given.is_some() { "but has both" } else { "but has neither" };
@@ -111,11 +111,11 @@ impl<'a> Builder<'_, 'a> {
         amps: Amps,
         at: Name<'a>,
     ) -> usize {
-        let set = Volts(self.bounded(span, "volts", volts.0));
-        let limit = Amps(self.bounded(span, "amps", amps.0));
+        let set = self.bounded(span, "volts", volts);
+        let limit = self.bounded(span, "amps", amps);
         let resistance = Sourced::given_or(self.given_ohms(span, ohms), || REGULATED_OHMS);
         let place = self.place(Some(at));
-        let supply = Supply::Regulated { set, limit, needs: Vec::new(), eased: None };
+        let supply = Supply::Regulated(Regulated { set, limit, needs: Vec::new(), eased: None });
         self.add_supply(name, label, supply, resistance, place)
     }
 
@@ -132,7 +132,7 @@ impl<'a> Builder<'_, 'a> {
         let plus = self.ends.find_or_create(&format!("{}+", name.text), Rank::Post, place);
         let spread = contact::spread::SOURCE;
         let kind = PartKind::Supply(supply);
-        self.push(Seed {
+        self.push(DraftPart {
             name: name.text.to_string(),
             label,
             kind,

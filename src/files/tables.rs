@@ -3,7 +3,7 @@
 
 use super::load::{LoadError, read_text};
 use super::outline::Root;
-use super::reader::sheet::{Sheet, read, read_sheet};
+use super::reader::keyed_file::{KeyedFile, read, read_keyed};
 use crate::source::{Diagnostic, SourceFile};
 use crate::tables::row::Table;
 use crate::tables::{TableReader, Tables};
@@ -42,7 +42,7 @@ fn altered(file: SourceFile, slips: Vec<Diagnostic>) -> Result<Rc<Tables>, LoadE
     let mut kinds = vec![(SEVERAL, Tables::KEYS)];
     kinds.extend(Tables::KINDS);
     let root = Root { word: SEVERAL, noun: "table", has_tuples: true };
-    read(file, slips, root, &kinds, |sheet| Some(Tables::read(&mut Given(sheet))))?.map(Rc::new)
+    read(file, slips, root, &kinds, |sheet| Some(Tables::read(&mut Override(sheet))))?.map(Rc::new)
 }
 
 struct BuiltIn;
@@ -52,14 +52,14 @@ impl TableReader for BuiltIn {
 
     fn table<T: Table>(&mut self, key: &'static str, built_in: &'static str) -> Result<T, LoadError> {
         let file = SourceFile { path: format!("src/tables/{key}.ron"), text: built_in.to_string() };
-        read_sheet(file, Root { word: T::WORD, noun: "table", has_tuples: true }, T::KEYS, |sheet| T::read(None, sheet))
+        read_keyed(file, Root { word: T::WORD, noun: "table", has_tuples: true }, T::KEYS, |sheet| T::read(None, sheet))
     }
 }
 
 /// A file that gives some of the tables.
-struct Given<'g, 'r, 'n, 'a>(&'g mut Sheet<'r, 'n, 'a>);
+struct Override<'g, 'r, 'n, 'a>(&'g mut KeyedFile<'r, 'n, 'a>);
 
-impl TableReader for Given<'_, '_, '_, '_> {
+impl TableReader for Override<'_, '_, '_, '_> {
     type Error = LoadError;
 
     fn table<T: Table>(&mut self, key: &'static str, built_in: &'static str) -> Result<T, LoadError> {

@@ -1,7 +1,6 @@
-//! Islands, and branches whose removal cuts something off.
-//!
-//! A depth-first search with low points (Tarjan, *A note on finding the
-//! bridges of a graph*, 1974), told apart by branch and not by neighbour, so
+//! Bridge finding: islands, and branches whose removal cuts something off. A
+//! depth-first search with low points (Tarjan, *A note on finding the
+//! bridges of a graph*, 1974), by branch and not by neighbour, so
 //! that two straps between the same points are no bridges.
 
 /// Islands and bridges of a graph of conducting branches.
@@ -17,7 +16,7 @@ pub struct Bridges {
     far_end: Vec<u32>,
 }
 
-/// No island, no point.
+/// Numerical: no island, no point.
 const NONE: u32 = u32::MAX;
 
 /// Branches at each point and where they lead, one point after another.
@@ -54,7 +53,7 @@ impl Neighbours {
     }
 }
 
-struct Frame {
+struct Visit {
     point: usize,
     came_by: Option<usize>,
     next: usize,
@@ -86,11 +85,11 @@ impl Bridges {
         let island = self.roots.len() as u32;
         self.roots.push(root);
         let mut stack = vec![self.enter(root, None, island, low, clock)];
-        while let Some(frame) = stack.last_mut() {
-            let point = frame.point;
-            if let Some(&(branch, next)) = neighbours.of_point(point).get(frame.next) {
-                frame.next += 1;
-                if Some(branch) == frame.came_by {
+        while let Some(visit) = stack.last_mut() {
+            let point = visit.point;
+            if let Some(&(branch, next)) = neighbours.of_point(point).get(visit.next) {
+                visit.next += 1;
+                if Some(branch) == visit.came_by {
                     continue;
                 }
                 if self.island[next] == NONE {
@@ -101,7 +100,7 @@ impl Bridges {
                 continue;
             }
             self.left[point] = *clock;
-            let came_by = frame.came_by;
+            let came_by = visit.came_by;
             stack.pop();
             if let (Some(parent), Some(branch)) = (stack.last(), came_by) {
                 low[parent.point] = low[parent.point].min(low[point]);
@@ -112,12 +111,12 @@ impl Bridges {
         }
     }
 
-    fn enter(&mut self, point: usize, came_by: Option<usize>, island: u32, low: &mut [u32], clock: &mut u32) -> Frame {
+    fn enter(&mut self, point: usize, came_by: Option<usize>, island: u32, low: &mut [u32], clock: &mut u32) -> Visit {
         self.island[point] = island;
         self.entered[point] = *clock;
         low[point] = *clock;
         *clock += 1;
-        Frame { point, came_by, next: 0 }
+        Visit { point, came_by, next: 0 }
     }
 
     /// Island of a point; 0 is that of the reference.

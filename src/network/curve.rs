@@ -1,19 +1,24 @@
-//! Loads whose current bends: linearised at a voltage, again and again until
-//! that voltage is the one they have (Newton's method on each).
+//! Curved current laws of loads, linearised by Newton's method: the tangent at a
+//! voltage uₙ gives another, until uₙ₊₁ ≈ uₙ. Constant power, i = P/u above a
+//! fold; a filament, i = I·(u/U)^0.55 above cold.
 
-use super::law::{Linear, REVERSED_SHARE};
+use super::companion::Companion;
 use crate::quantity::{Amps, Volts, Watts};
 
-/// Grid of the voltages at which a curve is linearised, V.
+/// Numerical: grid of the voltages at which a curve is linearised, V.
 const GRID: f64 = 1e-4;
 
-/// Voltage within which a tangent is as good as its curve, V: what it misses
-/// is of second order, below a microampere for any load of a vehicle.
+/// Numerical: voltage within which a tangent is as good as its curve, V: what it
+/// misses is of second order, below a microampere for any load of a vehicle.
 const SAME: f64 = 5e-3;
 
-/// Slope of a falling curve where its tangent would make the matrix
+/// Numerical: slope of a falling curve where its tangent would make the matrix
 /// indefinite, as a share of the slope at rated voltage.
 const FLAT_SLOPE: f64 = 0.01;
+
+/// Conductance of electronics to reversed voltage, as a share of that below
+/// the knee: not nothing, since a meter finds some way through a circuit board.
+pub const REVERSED_SHARE: f64 = 0.01;
 
 /// Exponent of filament current against voltage (lamp handbooks, from memory).
 const FILAMENT_EXPONENT: f64 = 0.55;
@@ -28,7 +33,6 @@ pub enum Curve {
     /// Draws the same power at any voltage above a fold, and is a resistance
     /// below; all but blocks reversed voltage.
     ConstantPower {
-        /// The power.
         watts: Watts,
         /// Voltage at which it folds back.
         fold: Volts,
@@ -113,18 +117,18 @@ impl Curve {
     }
 
     /// The tangent at a point.
-    pub fn tangent(&self, at: OperatingPoint) -> Linear {
+    pub fn tangent(&self, at: OperatingPoint) -> Companion {
         let u = at.volts();
         let slope = self.slope(u);
-        Linear { conductance: slope, offset: self.current(u) - slope * u }
+        Companion { conductance: slope, offset: self.current(u) - slope * u }
     }
 
     /// A line through the same point that does not fall.
-    pub fn flat(&self, at: OperatingPoint) -> Linear {
+    pub fn monotone(&self, at: OperatingPoint) -> Companion {
         let u = at.volts();
         let rated = self.start().volts();
         let slope = self.slope(u).max(-FLAT_SLOPE * self.slope(rated));
-        Linear { conductance: slope, offset: self.current(u) - slope * u }
+        Companion { conductance: slope, offset: self.current(u) - slope * u }
     }
 
     /// Current at a voltage `u` as an expression for a circuit simulator, for
@@ -137,8 +141,8 @@ impl Curve {
                 format!("{u}<0 ? {reversed} : ({u}<{} ? {below} : {}/{u})", fold.0, watts.0)
             }
             Self::Filament { amps, rated } => {
-                let bent = format!("{}*sgn({u})*(abs({u})/{})^{FILAMENT_EXPONENT}", amps.0, rated.0);
-                format!("abs({u})<{} ? {below} : {bent}", self.edge())
+                let curved = format!("{}*sgn({u})*(abs({u})/{})^{FILAMENT_EXPONENT}", amps.0, rated.0);
+                format!("abs({u})<{} ? {below} : {curved}", self.edge())
             }
         }
     }

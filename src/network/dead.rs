@@ -1,7 +1,8 @@
 //! A network as an ohmmeter finds it: its test voltage wakes no electronics.
 
 use super::curve::Curve;
-use super::law::{Law, Network};
+use super::graph::Network;
+use super::law::Law;
 use crate::quantity::Ohms;
 
 /// What electronics show an ohmmeter, Ω; anything from kilohms to megohms,
@@ -21,10 +22,15 @@ pub fn as_an_ohmmeter_finds_it(network: &Network) -> Network {
                 Law::Resistor(ASLEEP_OHMS.conductance())
             }
             Law::Curve(Curve::Filament { amps, rated }) => {
-                Law::Resistor(Ohms(rated.0 / amps.0 * COLD_FILAMENT).conductance())
+                Law::Resistor((*rated / *amps * COLD_FILAMENT).conductance())
             }
             Law::Diode { .. } => Law::Open,
-            other => other.clone(),
+            Law::Open
+            | Law::Resistor(_)
+            | Law::Fuse { .. }
+            | Law::Battery { .. }
+            | Law::Regulated { .. }
+            | Law::Contact { .. } => continue,
         };
     }
     network

@@ -1,21 +1,22 @@
-//! The factorisation of a nodal matrix.
+//! LDLᵀ factorisation of the nodal matrix by star-mesh elimination, in an order
+//! that saves fill.
 //!
 //! Points are eliminated one after another, each by the star-mesh
 //! transformation (Rosen, *A new network theorem*, 1924): conductances a, b, …
 //! to the points left become a·b/Σ between every two of those. That is
-//! Gaussian elimination of a symmetric matrix (LDLᵀ) told in conductances: it
+//! Gaussian elimination of a symmetric matrix in conductances: it
 //! adds and never subtracts, so that milliohms keep their digits beside
 //! megohms, and a branch that does not conduct may keep its place. The point
 //! with the fewest neighbours goes first (minimum degree; Tinney and Walker,
 //! *Direct solutions of sparse network equations*, 1967).
 
-use super::SolveError;
-use super::law::Branch;
+use super::error::SolveError;
+use super::graph::Branch;
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 use std::rc::Rc;
 
-/// No slot: both ends of the branch are one point.
+/// Numerical: no slot: both ends of the branch are one point.
 const NONE: usize = usize::MAX;
 
 /// In which order points are eliminated and what that joins; the same for all
@@ -201,7 +202,7 @@ impl Factor {
 
     /// The same for an ampere injected at one point and drawn at another, which
     /// may be ground, the last.
-    pub fn pushed(&self, pattern: &Pattern, from: usize, to: usize) -> Rc<[f64]> {
+    pub fn column_between(&self, pattern: &Pattern, from: usize, to: usize) -> Rc<[f64]> {
         let mut at_place = vec![0.0; pattern.place.len()];
         let (from, to) = (pattern.place[from], pattern.place[to]);
         at_place[from] += 1.0;

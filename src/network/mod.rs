@@ -1,54 +1,47 @@
-//! Voltages and currents of a circuit in a state, and what changing a part
-//! does to them. Knows indices and laws, never names of parts.
+//! Nodal analysis: voltages and currents of a circuit in a state, and what
+//! changing a part does to them. Knows indices and laws, never names of parts.
 //!
-//! Nodal analysis: Y·v = j with Y = AᵀGA, one sparse factorisation per
-//! state. A change of one or a few branches is answered from that factorisation
-//! (large-change sensitivity; Woodbury, *Inverting modified matrices*, 1950):
-//! it equals a few currents injected at the ends of the changed branches.
+//! With A the incidence matrix (points by branches), G the conductances of the
+//! branches and i₀ their current sources, Kirchhoff's current law reads
+//!
+//!   Y·v = −A·i₀,   Y = A·G·Aᵀ.
+//!
+//! - `companion`, `curve`, `law`: the branches, piecewise-linear or curved,
+//!   as a conductance and a current source in an operating region.
+//! - `factor`: Y = LDLᵀ by star-mesh elimination; `columns`: of Y⁻¹.
+//! - `newton`: which region each law is in; `region`, `margins`: how far
+//!   from leaving it; `solution`: what comes of it.
+//! - `update`: the same with a few branches changed, without factoring again;
+//!   `sensitivity`: a first look at what can matter.
+//! - `assembly`: a vehicle in a state as such a network; `dead`: as an
+//!   ohmmeter finds it; `netlist`: for a simulator that is not ours.
 
-mod altered;
+mod assembly;
+mod between;
 mod bridges;
-mod change;
+mod columns;
+mod companion;
 mod curve;
 mod dead;
+mod error;
 mod factor;
+mod graph;
 mod law;
+mod margins;
 pub mod netlist;
-mod opening;
-mod pushes;
-mod rig;
-mod room;
+mod newton;
+mod region;
+mod sensitivity;
 mod solution;
+mod update;
 
-pub use altered::{Alteration, Altered, Transfer, Watched};
+pub use assembly::{awake_law, changed_by_hand, network_of, source_law};
+pub use between::Between;
 pub use curve::Curve;
 pub use dead::as_an_ohmmeter_finds_it;
-pub use law::{Branch, Law, Need, Network, Regime};
-pub use rig::{awake_law, changed_by_hand, network_of, source_law};
-pub use solution::{Settling, Solution, solve, solve_like};
-
-use crate::quantity::Volts;
-use thiserror::Error;
-
-/// What stands between two points as far as a meter is concerned.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Between {
-    /// A definite voltage.
-    Volts(Volts),
-    /// At least one of the two hangs in the air: no path joins them.
-    Floating,
-}
-
-/// Why a circuit cannot be solved.
-#[derive(Debug, Clone, PartialEq, Error)]
-pub enum SolveError {
-    /// The matrix is not positive definite: a value is not a resistance.
-    #[error("the circuit matrix cannot be factored (a part has a value that is no resistance)")]
-    Factor,
-    /// A voltage came out as no number.
-    #[error("the solve gave no finite voltage at point number {point}")]
-    NotFinite {
-        /// Index of the point.
-        point: usize,
-    },
-}
+pub use error::SolveError;
+pub use graph::{Branch, Network};
+pub use law::{Law, Region, Threshold};
+pub use newton::{solve, solve_like};
+pub use solution::{Convergence, Solution};
+pub use update::{Alteration, Altered, Outputs, Transfer};

@@ -2,23 +2,25 @@
 //! syntax), so that anybody can check the solve with a program not ours.
 
 use super::bridges::Bridges;
-use super::law::{Branch, Law, Network};
+use super::graph::{Branch, Network};
+use super::law::Law;
 use crate::vehicle::ContactRest;
 use std::fmt::Write;
 
-/// Resistance that holds an island which may float at some level, Ω. What it
-/// draws through a megohm is below what any meter shows.
+/// Numerical: resistance that holds an island which may float at some level, Ω.
+/// What it draws through a megohm is below what any meter shows.
 const SHUNT_OHMS: f64 = 1e11;
 
-/// Resistance of an open contact, Ω; a simulator knows none that is endless.
+/// Numerical: resistance of an open contact, Ω; a simulator knows none that is
+/// endless.
 const OPEN_OHMS: f64 = 1e11;
 
-/// Resistance of a source at its limit, Ω.
+/// Numerical: resistance of a source at its limit, Ω.
 const LIMITED_OHMS: f64 = 1e6;
 
 /// Netlist of a network, point `n` as node `n + 1` and the reference as node 0;
 /// what to do with it (`.op`, `.end`) is left to be added. Laws are written as
-/// they are, not as settled here: contacts are voltage-controlled switches,
+/// they are, not as they stand here: contacts are voltage-controlled switches,
 /// loads and limited sources behavioural. Fuses are whole.
 pub fn netlist(title: &str, network: &Network) -> String {
     let node = |point: usize| if point == network.reference { 0 } else { point + 1 };
@@ -27,7 +29,7 @@ pub fn netlist(title: &str, network: &Network) -> String {
         let (a, b) = (node(*from), node(*to));
         let line = match law {
             Law::Open => continue,
-            Law::Resistor(g) | Law::Fuse { conductance: g, .. } => format!("R{index} {a} {b} {:e}", 1.0 / g.0),
+            Law::Resistor(g) | Law::Fuse { conductance: g, .. } => format!("R{index} {a} {b} {:e}", g.resistance().0),
             Law::Battery { emf, ohms, charging } => {
                 let above = format!("(v({a})-v({b})+{})", emf.0);
                 format!("B{index} {a} {b} I={above}>0 ? {above}/{:e} : {above}/{:e}", ohms.0, charging.0)
@@ -35,13 +37,13 @@ pub fn netlist(title: &str, network: &Network) -> String {
             Law::Regulated { emf, ohms, limit, needs } => {
                 let runs: String = needs
                     .iter()
-                    .map(|need| format!("*({}>={} ? 1 : 0)", felt(network, need.branch, node), need.volts.0))
+                    .map(|need| format!("*({}>={} ? 1 : 0)", controlling(network, need.branch, node), need.volts.0))
                     .collect();
                 // Voltage by current, not current by voltage: started from
                 // nothing that would swing between too much and none.
                 let given = format!("i(V{index})");
                 let held = format!("{}-{:e}*{given}", emf.0, ohms.0);
-                let full = format!("{}-{LIMITED_OHMS:e}*({given}-{i})", emf.0 - ohms.0 * limit.0, i = limit.0);
+                let full = format!("{}-{LIMITED_OHMS:e}*({given}-{i})", (*emf - *limit * *ohms).0, i = limit.0);
                 let none = format!("-{OPEN_OHMS:e}*{given}");
                 format!(
                     "V{index} s{index} {b} 0\n\
@@ -51,9 +53,9 @@ pub fn netlist(title: &str, network: &Network) -> String {
                 )
             }
             Law::ConstantCurrent { amps, knee } => {
-                let slope = amps.0 / knee.0;
+                let slope = (*amps / *knee).0;
                 let share = super::law::FLAT_SLOPE;
-                let reversed = super::law::REVERSED_SHARE * slope;
+                let reversed = super::curve::REVERSED_SHARE * slope;
                 format!(
                     "B{index} {a} {b} I={u}<0 ? {reversed:e}*{u} : ({u}<{k} ? {slope:e}*{u} : {i}+{flat:e}*({u}-{k}))",
                     u = format_args!("(v({a})-v({b}))"),
@@ -67,9 +69,9 @@ pub fn netlist(title: &str, network: &Network) -> String {
                 format!("B{index} {a} {b} I=max(0,(v({a})-v({b})-{})/{:e})", forward.0, ohms.0)
             }
             Law::Contact { conductance, coil, drop_out, rest } => {
-                let sensed = felt(network, coil.branch, node);
-                let middle = 0.5 * (coil.volts.0 + drop_out.0);
-                let half = 0.5 * (coil.volts.0 - drop_out.0);
+                let sensed = controlling(network, coil.branch, node);
+                let middle = 0.5 * (coil.volts + *drop_out).0;
+                let half = 0.5 * (coil.volts - *drop_out).0;
                 // A break contact closes as its coil voltage falls.
                 let (control, middle, start) = match rest {
                     ContactRest::Make => (format!("c{index} 0"), middle, "OFF"),
@@ -79,7 +81,7 @@ pub fn netlist(title: &str, network: &Network) -> String {
                     "Bc{index} c{index} 0 V={sensed}\n\
                      S{index} {a} {b} {control} contact{index} {start}\n\
                      .model contact{index} SW(vt={middle} vh={half} ron={:e} roff={OPEN_OHMS:e})",
-                    1.0 / conductance.0
+                    conductance.resistance().0
                 )
             }
         };
@@ -93,7 +95,7 @@ pub fn netlist(title: &str, network: &Network) -> String {
 }
 
 /// The voltage that works what depends on a branch, as an expression.
-fn felt(network: &Network, branch: usize, node: impl Fn(usize) -> usize) -> String {
+fn controlling(network: &Network, branch: usize, node: impl Fn(usize) -> usize) -> String {
     let Branch { from, to, law } = &network.branches[branch];
     match law {
         Law::Open => "0".to_string(),

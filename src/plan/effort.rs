@@ -95,9 +95,9 @@ impl<'a> Situation<'a> {
         let mut effort = Effort { minutes: Minutes(0.0), opens: Vec::new() };
         for &(control, _) in settings {
             let control = vehicle.control(control);
-            effort.minutes = effort.minutes + control.minutes;
+            effort.minutes += control.minutes;
             if matches!(control.kind, ControlKind::Plug | ControlKind::Fuse) {
-                effort.minutes = effort.minutes + times.disturbs;
+                effort.minutes += times.disturbs;
             }
             if let Some(place) = control.place {
                 self.go(vehicle, place, &mut effort);
@@ -105,15 +105,15 @@ impl<'a> Situation<'a> {
         }
         match test {
             Test::Sense { subject, sense } => {
-                effort.minutes = effort.minutes + sense_minutes(times, sense);
+                effort.minutes += sense_minutes(times, sense);
                 let place = vehicle.part(subject).place.filter(|_| matches!(sense, Sense::Fuse | Sense::Feel));
                 place.into_iter().for_each(|place| self.go(vehicle, place, &mut effort));
             }
             Test::Ask(_) => {}
             Test::Measure(probe) => {
-                effort.minutes = effort.minutes + (times.read + extra_minutes(times, probe));
+                effort.minutes += times.read + extra_minutes(times, probe);
                 if self.complaint.is_some() && self.evidence.readings.is_empty() {
-                    effort.minutes = effort.minutes + times.meter_out;
+                    effort.minutes += times.meter_out;
                 }
                 let (red, black) = probe.points(vehicle);
                 let (at_red, at_black) = (self.place(vehicle, red), self.place(vehicle, black));
@@ -123,7 +123,7 @@ impl<'a> Situation<'a> {
                 if black != self.black && !matches!(probe, Probe::Current { .. }) {
                     at_black.into_iter().for_each(|place| self.go(vehicle, place, &mut effort));
                     if at_red != at_black {
-                        effort.minutes = effort.minutes + times.long_lead;
+                        effort.minutes += times.long_lead;
                     }
                 }
             }
@@ -133,9 +133,9 @@ impl<'a> Situation<'a> {
 
     fn go(&self, vehicle: &Vehicle, place: PlaceId, effort: &mut Effort) {
         if self.opened.contains(&place) || effort.opens.contains(&place) {
-            effort.minutes = effort.minutes + self.tables.times.step;
+            effort.minutes += self.tables.times.step;
         } else {
-            effort.minutes = effort.minutes + vehicle.place(place).effort();
+            effort.minutes += vehicle.place(place).effort();
             effort.opens.push(place);
         }
     }

@@ -69,9 +69,7 @@ impl Valuation<'_> {
             live.iter().filter(|live| sites[live.class] == Site::Part(part)).map(|live| live.share).sum()
         };
         let sense = |part: PartId| match &vehicle.part(part).kind {
-            PartKind::Coil { pull_in, .. } if now.solution().across(part.index()).abs() >= *pull_in => {
-                Some(Sense::Listen)
-            }
+            PartKind::Coil(coil) if now.solution().across(part.index()).abs() >= coil.pull_in => Some(Sense::Listen),
             PartKind::Fuse { .. } if belief(part) > self.engine.tables().plan.worth_a_look => Some(Sense::Fuse),
             PartKind::Supply(Supply::Regulated { .. }) if now.carries_current(part) => Some(Sense::Source),
             _ => None,
@@ -151,8 +149,6 @@ impl Valuation<'_> {
 }
 
 fn can_be_seen(vehicle: &Vehicle, load: PartId) -> bool {
-    !matches!(
-        vehicle.part(load).kind,
-        PartKind::Load { kind: LoadKind::Module | LoadKind::Charger | LoadKind::Electronics | LoadKind::Socket, .. }
-    )
+    let kind = vehicle.part(load).kind.load().map(|load| load.kind);
+    !matches!(kind, Some(LoadKind::Module | LoadKind::Charger | LoadKind::Electronics | LoadKind::Socket))
 }

@@ -52,7 +52,7 @@ impl Valuation<'_> {
         let views = Views::of(self.vehicle, &model, self.live);
         let flat = self.situation.evidence.observations.iter().filter(|seen| seen.sign == Sign::GoesFlat);
         let mut probes: Vec<Probe> = flat.map(|seen| Probe::Current { part: seen.subject }).collect();
-        let fuses = self.vehicle.part_ids().filter(|&part| self.vehicle.part(part).is_fuse());
+        let fuses = self.vehicle.part_ids().filter(|&part| self.vehicle.part(part).kind.is_fuse());
         for fuse in
             fuses.filter(|&fuse| views.any(|view| view.amps(fuse).abs() > self.engine.tables().plan.least_drain.0))
         {
@@ -99,7 +99,7 @@ impl Valuation<'_> {
             let fuses = self
                 .vehicle
                 .part_ids()
-                .filter(|&part| self.vehicle.part(part).is_fuse() && model.carries_current(part));
+                .filter(|&part| self.vehicle.part(part).kind.is_fuse() && model.carries_current(part));
             probes.extend(fuses.take(self.engine.tables().plan.special).map(|part| Probe::Current { part }));
         }
         let dead = self.suspect_parts().take(self.engine.tables().plan.special).filter_map(|part| {

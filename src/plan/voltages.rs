@@ -130,7 +130,7 @@ impl Valuation<'_> {
         let observations = self.situation.evidence.observations.iter();
         let fuses =
             observations.filter(|seen| seen.sign == Sign::BlowsFuse).map(|seen| self.vehicle.part(seen.subject));
-        let fuses = fuses.filter(|part| part.is_fuse());
+        let fuses = fuses.filter(|part| part.kind.is_fuse());
         fuses.filter_map(|part| part.gates.first()).map(|&(control, _)| (control, Position::Lamp)).collect()
     }
 }

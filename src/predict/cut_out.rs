@@ -2,7 +2,7 @@
 //! voltage or too high a current.
 
 use crate::network::{Altered, Between};
-use crate::vehicle::{PartId, PartKind, Supply, Vehicle};
+use crate::vehicle::{CutOut, PartId, Protection, Vehicle};
 use std::rc::Rc;
 
 /// Numerical: current below which nothing runs that could trip, A.
@@ -20,28 +20,31 @@ pub struct Tripped {
 
 /// What can switch itself off.
 pub(super) fn may_trip(vehicle: &Vehicle) -> Vec<PartId> {
-    let can = |part: &PartId| match &vehicle.part(*part).kind {
-        PartKind::Load { cut_out, .. } => cut_out.is_some(),
-        PartKind::Supply(Supply::Battery { protection, .. }) => protection.least.is_some() || protection.most.is_some(),
-        _ => false,
+    let is_protected = |part| {
+        let protection = vehicle.part(part).kind.battery().map(|battery| battery.protection);
+        protection.is_some_and(|protection| protection.least.is_some() || protection.most.is_some())
     };
-    vehicle.part_ids().filter(can).collect()
+    vehicle.part_ids().filter(|&part| cut_out(vehicle, part).is_some() || is_protected(part)).collect()
+}
+
+/// The cut-out of a load that has one.
+pub(super) fn cut_out(vehicle: &Vehicle, part: PartId) -> Option<CutOut> {
+    vehicle.part(part).kind.load().and_then(|load| load.cut_out)
 }
 
 /// Whether a part that runs is about to switch itself off.
 pub(super) fn is_overtaxed(vehicle: &Vehicle, altered: &Altered, part: PartId) -> bool {
-    let current = || altered.current(part.index()).0.abs();
-    match &vehicle.part(part).kind {
-        PartKind::Load { cut_out: Some(cut_out), .. } => {
-            current() > LEAST_AMPS && volts_across(vehicle, altered, part) < cut_out.off.0
-        }
-        PartKind::Supply(Supply::Battery { protection, .. }) => {
-            let low = protection.least.is_some_and(|least| volts_across(vehicle, altered, part) < least.0);
-            let high = protection.most.is_some_and(|most| current() > most.0);
-            (low || high) && current() > LEAST_AMPS
-        }
-        _ => false,
+    let current = || altered.current(part.index()).abs();
+    let volts = || volts_across(vehicle, altered, part);
+    if let Some(cut_out) = cut_out(vehicle, part) {
+        return current().0 > LEAST_AMPS && volts() < cut_out.off.0;
     }
+    let protection = vehicle.part(part).kind.battery().map(|battery| battery.protection);
+    protection.is_some_and(|Protection { least, most }| {
+        let is_low = least.is_some_and(|least| volts() < least.0);
+        let is_high = most.is_some_and(|most| current() > most);
+        (is_low || is_high) && current().0 > LEAST_AMPS
+    })
 }
 
 pub(super) fn volts_across(vehicle: &Vehicle, altered: &Altered, part: PartId) -> f64 {

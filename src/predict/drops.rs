@@ -3,7 +3,7 @@
 use super::model::{LEAST_AMPS, Predictor};
 use crate::quantity::Amps;
 use crate::source::Diagnostic;
-use crate::vehicle::{PartId, PartKind, State};
+use crate::vehicle::{Load, PartId, State};
 
 /// Loads whose wiring drops more than their limit when they run alone, with
 /// the figures. A load that cannot be solved is left to the solve to report.
@@ -15,7 +15,7 @@ pub fn check_drops(predictor: &Predictor) -> Vec<Diagnostic> {
     let leads = model.leads(vehicle);
     for load in vehicle.loads() {
         let part = vehicle.part(load);
-        let PartKind::Load { allowed_drop, rated, .. } = part.kind else { continue };
+        let Some(&Load { allowed_drop, rated, .. }) = part.kind.load() else { continue };
         let state = rest.with_all(&leads.settings_for(vehicle, &rest, load));
         let Ok(running) = model.set_otherwise(vehicle, &state) else { continue };
         let (from, to) = part.ends();

@@ -11,7 +11,7 @@ use crate::network::{
 use crate::quantity::{Ohms, Volts};
 use crate::tables::Tables;
 use crate::vehicle::trace::Leads;
-use crate::vehicle::{PartId, PartKind, PointId, State, Supply, Vehicle};
+use crate::vehicle::{PartId, PointId, State, Vehicle};
 use rustc_hash::FxHashMap;
 use std::cell::{OnceCell, RefCell};
 use std::rc::Rc;
@@ -252,13 +252,9 @@ impl StateModel {
     fn steering(&self, vehicle: &Vehicle) -> Box<[bool]> {
         let mut steering: Vec<PartId> = Vec::new();
         for id in vehicle.part_ids() {
-            match &vehicle.part(id).kind {
-                PartKind::Coil { .. } => steering.push(id),
-                PartKind::Supply(Supply::Regulated { needs, .. }) => {
-                    steering.extend(needs.iter().map(|need| need.load))
-                }
-                _ => {}
-            }
+            let kind = &vehicle.part(id).kind;
+            steering.extend(kind.is_coil().then_some(id));
+            steering.extend(kind.regulated().iter().flat_map(|source| &source.needs).map(|need| need.load));
         }
         let watched: Vec<(usize, Volts)> = steering
             .iter()
@@ -317,8 +313,5 @@ impl StateModel {
 
 /// Voltage a load is made for.
 fn rated(vehicle: &Vehicle, load: PartId) -> f64 {
-    match vehicle.part(load).kind {
-        PartKind::Load { rated, .. } => rated.0,
-        _ => vehicle.nominal.0,
-    }
+    vehicle.part(load).kind.load().map_or(vehicle.nominal, |load| load.rated).0
 }

@@ -12,20 +12,19 @@ use super::uncertain::Uncertain;
 use crate::meter::MeterKind;
 use crate::tables::Tables;
 use crate::tables::conductor::COPPER_PER_KELVIN;
-use crate::vehicle::{PartId, PartKind, Supply, Vehicle};
+use crate::vehicle::{Supply, Vehicle};
 
 impl Theta {
     /// Those that matter in any of `models` read with any of `meters`, which may
     /// repeat.
     pub fn of(tables: &Tables, vehicle: &Vehicle, models: &[&StateModel], meters: &[MeterKind]) -> Self {
         let spreads = &tables.spreads;
-        let deviation = |id: PartId| match &vehicle.part(id).kind {
-            PartKind::Supply(Supply::Battery { rest, .. }) => rest.0 * spreads.battery_voltage,
-            PartKind::Supply(Supply::Regulated { set, .. }) => set.0 * spreads.regulated_voltage,
-            _ => 0.0,
+        let deviation = |supply: &Supply| match supply {
+            Supply::Battery(battery) => battery.rest.0 * spreads.battery_voltage,
+            Supply::Regulated(source) => source.set.0 * spreads.regulated_voltage,
         };
-        let mut entries: Vec<(Uncertain, f64)> =
-            vehicle.supplies().map(|id| (Uncertain::SupplyVoltage(id), deviation(id))).collect();
+        let of_supply = |id| Some((Uncertain::SupplyVoltage(id), deviation(vehicle.part(id).kind.supply()?)));
+        let mut entries: Vec<(Uncertain, f64)> = vehicle.supplies().filter_map(of_supply).collect();
         let supplies = entries.len();
         let mut copper = Vec::new();
         for id in vehicle.part_ids() {
@@ -40,9 +39,9 @@ impl Theta {
                 let effect = model.solution.across(id.index()).abs() * part.spread;
                 effect > spreads.least_effect && model.carries_current(id)
             };
-            let is_supply = matches!(part.kind, PartKind::Supply(_));
+            let is_supply = part.kind.is_supply();
             if is_supply || models.iter().any(matters) {
-                if matches!(part.kind, PartKind::Cable { .. }) {
+                if part.kind.is_cable() {
                     copper.push(entries.len());
                 }
                 entries.push((Uncertain::Resistance(id), upward(part.spread)));

@@ -13,11 +13,6 @@ use crate::fault::{Fault, Mode, Size, concerns, ways};
 use crate::network::{Altered, Between, Transfer};
 use crate::vehicle::{PartId, PointId, Vehicle};
 
-/// Whether the size of a fault is part of the resistance of its part.
-pub(super) fn is_at_part(mode: Mode) -> bool {
-    matches!(mode, Mode::Resistive | Mode::Together | Mode::Undersized | Mode::HighDraw)
-}
-
 /// Share of a part's present resistance that is its fault's.
 pub(super) fn fault_share(vehicle: &Vehicle, hypothesis: &Hypothesis, part: PartId) -> f64 {
     let share = |(fault, size): (Fault, Option<Size>)| match (fault.mode, size) {
@@ -26,7 +21,18 @@ pub(super) fn fault_share(vehicle: &Vehicle, hypothesis: &Hypothesis, part: Part
         }
         // More or less of the healthy resistance: its spread stays.
         (Mode::Leak | Mode::Bridged | Mode::Seeping | Mode::HighDraw | Mode::Undersized, _) => 0.0,
-        _ => 1.0,
+        (Mode::Resistive | Mode::Together, None) => 1.0,
+        (
+            Mode::Open
+            | Mode::StuckClosed
+            | Mode::Shorted
+            | Mode::LowVoltage
+            | Mode::Awake
+            | Mode::WrongTerminal
+            | Mode::WrongRating
+            | Mode::Crossed,
+            _,
+        ) => 1.0,
     };
     hypothesis.faults().filter(|(fault, _)| concerns(vehicle, *fault, part)).map(share).fold(0.0, f64::max)
 }
@@ -100,7 +106,13 @@ impl Sensitivity<'_> {
             Mode::Leak => self.vehicle.chassis.map_or((0.0, 0.0), beside),
             Mode::Seeping => self.path_loading(part.from, part.to, size),
             Mode::Bridged => fault.other.map_or((0.0, 0.0), |other| beside(self.vehicle.part(other).to)),
-            _ => (0.0, 0.0),
+            Mode::Open
+            | Mode::StuckClosed
+            | Mode::Shorted
+            | Mode::Awake
+            | Mode::WrongTerminal
+            | Mode::WrongRating
+            | Mode::Crossed => (0.0, 0.0),
         }
     }
 

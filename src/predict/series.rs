@@ -3,8 +3,7 @@
 //! stands in for the others, and its circuit is solved once for all.
 
 use super::hypothesis::{Hypothesis, Sized};
-use crate::fault::Mode;
-use crate::vehicle::{PartId, PartKind, PointId, Vehicle};
+use crate::vehicle::{PartId, PointId, Vehicle};
 
 /// The unbranched ways of a vehicle.
 pub struct Series {
@@ -33,7 +32,7 @@ impl Series {
         }
         let mut series =
             Self { ways: Vec::new(), parts: vec![None; vehicle.parts.len()], points: vec![None; vehicle.points.len()] };
-        for part in vehicle.part_ids().filter(|&part| is_plain(vehicle, part)) {
+        for part in vehicle.part_ids().filter(|&part| vehicle.part(part).kind.is_series_resistance()) {
             if series.parts[part.index()].is_none() {
                 series.follow(vehicle, &at, part);
             }
@@ -52,7 +51,10 @@ impl Series {
                 let [one, other] = at[end.index()][..] else { break };
                 let next = if one == last { other } else { one };
                 // A leak to chassis joins there.
-                if !is_plain(vehicle, next) || parts.contains(&next) || vehicle.chassis == Some(end) {
+                if !vehicle.part(next).kind.is_series_resistance()
+                    || parts.contains(&next)
+                    || vehicle.chassis == Some(end)
+                {
                     break;
                 }
                 let ends = vehicle.part(next).ends();
@@ -103,7 +105,7 @@ impl Series {
     }
 
     fn stands_for(&self, (mut fault, size): Sized, read: &[PointId]) -> Sized {
-        let is_alike = matches!(fault.mode, Mode::Open | Mode::Resistive);
+        let is_alike = fault.mode.is_series();
         if let Some((way, place)) = self.parts[fault.part.index()].filter(|_| is_alike) {
             let Unbranched { parts, points } = &self.ways[way];
             let first = (1..=place).rev().find(|&place| read.contains(&points[place])).unwrap_or(0);
@@ -113,28 +115,10 @@ impl Series {
     }
 }
 
-/// Whether more resistance in a part is a resistance in series with it, and
-/// nothing else hangs on which of its neighbours has it.
-fn is_plain(vehicle: &Vehicle, part: PartId) -> bool {
-    matches!(
-        vehicle.part(part).kind,
-        PartKind::HolderContact
-            | PartKind::Fuse { .. }
-            | PartKind::Breaker { .. }
-            | PartKind::Cable { .. }
-            | PartKind::Joint
-            | PartKind::Pin
-            | PartKind::Switch
-            | PartKind::Isolator
-            | PartKind::Shunt
-            | PartKind::Chassis
-    )
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::fault::{Fault, sizes};
+    use crate::fault::{Fault, Mode, sizes};
     use crate::files;
     use crate::predict::Predictor;
     use crate::vehicle::State;

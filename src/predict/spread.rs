@@ -3,7 +3,7 @@
 
 use super::hypothesis::{HypothesisKey, Phase};
 use super::theta::Theta;
-use crate::network::Watched;
+use crate::network::Outputs;
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
@@ -12,7 +12,7 @@ pub(super) type ViewName = (HypothesisKey, Phase);
 
 /// The uncertain quantities where a view has them, in [`Theta`] order.
 pub(super) struct Spread {
-    pub watched: Watched,
+    pub outputs: Outputs,
     /// Volts between the leads that one deviation of each makes per ohm of
     /// transfer resistance to it, A.
     pub pushes: Vec<f64>,

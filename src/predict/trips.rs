@@ -3,11 +3,11 @@
 //! circuit is as solved; once it has tripped, nothing flows there and every
 //! point reads perfect.
 
-use super::cut_out::{Tripped, is_overtaxed, volts_across};
+use super::cut_out::{Tripped, cut_out, is_overtaxed, volts_across};
 use super::hypothesis::Hypothesis;
 use super::model::StateModel;
 use crate::network::{Alteration, Law};
-use crate::vehicle::{PartId, PartKind, Vehicle};
+use crate::vehicle::{PartId, Vehicle};
 use std::rc::Rc;
 
 /// Numerical: trips followed from one state, at most.
@@ -27,7 +27,7 @@ impl StateModel {
     /// The same for a load; only one with a cut-out can be among what trips, so
     /// for any other nothing is followed.
     pub fn trips_at(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, load: PartId) -> Option<Rc<Tripped>> {
-        let cuts_out = matches!(vehicle.part(load).kind, PartKind::Load { cut_out: Some(_), .. });
+        let cuts_out = cut_out(vehicle, load).is_some();
         let tripped = cuts_out.then(|| self.trips(vehicle, hypothesis)).flatten();
         tripped.filter(|tripped| tripped.parts.contains(&load))
     }
@@ -44,9 +44,8 @@ impl StateModel {
             let off = parts.iter().map(|part| (part.index(), Law::Open)).collect();
             altered = self.altered_by(&change.and(Alteration { replaced: off, added: Vec::new() }));
         }
-        let restarts = |part: &PartId| match vehicle.part(*part).kind {
-            PartKind::Load { cut_out: Some(cut_out), .. } => volts_across(vehicle, &altered, *part) >= cut_out.on.0,
-            _ => false,
+        let restarts = |part: &PartId| {
+            cut_out(vehicle, *part).is_some_and(|cut_out| volts_across(vehicle, &altered, *part) >= cut_out.on.0)
         };
         let hunting = parts.iter().copied().filter(restarts).collect();
         (!parts.is_empty()).then_some(Tripped { altered, parts, hunting })

@@ -10,14 +10,14 @@
 use super::hypothesis::{Hypothesis, Phase};
 use super::model::StateModel;
 use super::probe::{Burden, Probe, Scale};
-use super::sensitivity::{Sensitivity, fault_share, is_at_part};
+use super::sensitivity::{Sensitivity, fault_share};
 use super::shown::{SIZES, Shown};
 use super::spread::{Spread, ViewName};
 use super::theta::Theta;
 use super::uncertain::Uncertain;
 use crate::fault::{concerns, ways};
 use crate::meter::MeterKind;
-use crate::network::{Altered, Between, Branch, Law, Settling, Transfer};
+use crate::network::{Altered, Between, Branch, Convergence, Law, Transfer};
 use crate::quantity::Amps;
 use crate::tables::Tables;
 use crate::tables::instruments::{AmmeterError, Instruments};
@@ -127,7 +127,7 @@ impl View<'_> {
 
     fn spread_afresh(&self, theta: &Theta) -> Spread {
         let part = |(quantity, _): &(Uncertain, f64)| quantity.part().map(PartId::index);
-        let watched = self.altered.watch(theta.entries().iter().map(part));
+        let outputs = self.altered.outputs(theta.entries().iter().map(part));
         let shares: Vec<(PartId, f64)> = (self.hypothesis.faults())
             .flat_map(|(fault, _)| ways(self.vehicle, fault))
             .map(|part| (part, fault_share(self.vehicle, &self.hypothesis, part)))
@@ -139,11 +139,11 @@ impl View<'_> {
             Uncertain::Forward(part) => deviation * self.altered.slope(part.index()),
             Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Warmth => 0.0,
         };
-        let pushes = theta.entries().iter().zip(&watched.amps).map(push).collect();
+        let pushes = theta.entries().iter().zip(&outputs.amps).map(push).collect();
         let far = self.tables().spreads.supply_wander.0 * self.vehicle.nominal.0 / 12.0;
         let supplies = theta.entries().iter().take(theta.supplies()).filter_map(|(quantity, _)| quantity.part());
         let wander = supplies.map(|part| far * self.altered.source_conductance(part.index())).collect();
-        Spread { watched, pushes, wander }
+        Spread { outputs, pushes, wander }
     }
 
     fn sensitivity<'r>(&'r self, altered: &'r Altered, transfer: &'r Transfer) -> Sensitivity<'r> {
@@ -164,7 +164,7 @@ impl View<'_> {
         let mean = volts * left;
         let at = self.sensitivity(&self.altered, &transfer);
         let spread = self.spread(theta);
-        let mut loadings = transfer.to_all(&spread.watched);
+        let mut loadings = transfer.to_all(&spread.outputs);
         let wander: f64 = loadings.iter().zip(&spread.wander).map(|(across, push)| (across * push).powi(2)).sum();
         loadings.iter_mut().zip(&spread.pushes).for_each(|(loading, push)| *loading *= push);
         for (at, &(uncertain, deviation)) in theta.of_meters() {
@@ -182,9 +182,9 @@ impl View<'_> {
         let sizes: f64 = loadings[loadings.len() - SIZES..].iter().map(|loading| loading * loading).sum();
         let spreads = &self.tables().spreads;
         // A state that chatters shows anything between its phases.
-        let chatter = match self.altered.settling() {
-            Settling::Settled => 0.0,
-            Settling::Restless => spreads.chatter * self.vehicle.nominal.0,
+        let chatter = match self.altered.convergence() {
+            Convergence::Converged => 0.0,
+            Convergence::Oscillating => spreads.chatter * self.vehicle.nominal.0,
         };
         let own_variance = step * step / 12.0
             + self.instruments().probe_noise.0.powi(2)
@@ -273,7 +273,7 @@ impl View<'_> {
         let at = self.sensitivity(&self.altered, &transfer);
         let slope = self.altered.slope(part.index());
         let spread = self.spread(theta);
-        let mut loadings = transfer.to_all(&spread.watched);
+        let mut loadings = transfer.to_all(&spread.outputs);
         loadings.iter_mut().zip(&spread.pushes).for_each(|(loading, push)| *loading *= slope * push);
         // What changes a part's own resistance changes its current beside the
         // voltage across it.
@@ -292,8 +292,11 @@ impl View<'_> {
         let instruments = self.instruments();
         let is_in_line = step < instruments.in_line_step.0 && step > 0.0;
         let AmmeterError { zero: Amps(zero), gain } = if is_in_line { instruments.ammeter } else { instruments.clamp };
-        let chatter =
-            if self.altered.settling() == Settling::Restless { self.tables().spreads.chatter * amps } else { 0.0 };
+        let chatter = if self.altered.convergence() == Convergence::Oscillating {
+            self.tables().spreads.chatter * amps
+        } else {
+            0.0
+        };
         let own_variance = zero * zero + (gain * amps).powi(2) + step * step / 12.0 + chatter * chatter;
         Shown {
             scale: Scale::Amps,
@@ -311,7 +314,7 @@ impl View<'_> {
     fn size_at(&self, part: PartId) -> Option<(usize, f64)> {
         let mut faults = self.hypothesis.faults().enumerate();
         faults.find_map(|(index, (fault, size))| {
-            let is_here = concerns(self.vehicle, fault, part) && is_at_part(fault.mode);
+            let is_here = concerns(self.vehicle, fault, part) && fault.mode.is_at_part();
             size.filter(|_| is_here).map(|size| (index, size.width))
         })
     }

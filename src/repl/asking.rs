@@ -10,7 +10,7 @@ use crate::complaint::{QuestionId, Told, TreeId, Wrong};
 use crate::plan::{Next, Test};
 use crate::source::nearest;
 use crate::vehicle::trace::way_there_and_back;
-use crate::vehicle::{PartId, PartKind};
+use crate::vehicle::{PartId, Role};
 
 /// `complaint the fridge is dead`: which thing, which tree.
 pub fn complaint(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
@@ -19,10 +19,10 @@ pub fn complaint(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Com
     let named = words.iter().find_map(|word| {
         let found = vehicle.find_part(word)?;
         let kind = &vehicle.part(found).kind;
-        let fits = matches!(
-            kind,
-            PartKind::Load { .. } | PartKind::Fuse { .. } | PartKind::Breaker { .. } | PartKind::Supply(_)
-        );
+        let fits = match kind.role() {
+            Role::Load | Role::Protection | Role::Source => true,
+            Role::Coil | Role::Switchgear | Role::Connection | Role::Conductor | Role::Rectifier => false,
+        };
         fits.then_some((found, *word))
     });
     let said: Vec<&str> = words.iter().copied().filter(|word| named.is_none_or(|(_, name)| *word != name)).collect();
@@ -39,10 +39,7 @@ pub fn complaint(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Com
 /// The tree whose wordings fit, or else one for what a known word says.
 fn meant(said: &[&str], named: Option<PartId>, case: &Case) -> Option<TreeId> {
     let trees = case.trees();
-    let kind = named.and_then(|part| match case.vehicle().part(part).kind {
-        PartKind::Load { kind, .. } => Some(kind),
-        _ => None,
-    });
+    let kind = named.and_then(|part| case.vehicle().part(part).kind.load()).map(|load| load.kind);
     let by_verb = || {
         let sign_of = |verb: &str| SIGNS.iter().find(|(word, _)| *word == verb).map(|(_, sign)| *sign);
         let sign = said.iter().find_map(|word| verb_word(word).and_then(sign_of))?;
@@ -55,7 +52,7 @@ fn meant(said: &[&str], named: Option<PartId>, case: &Case) -> Option<TreeId> {
 fn subject(wrong: Wrong, named: Option<PartId>, case: &Case) -> Option<PartId> {
     let vehicle = case.vehicle();
     let kind = |part: PartId| &vehicle.part(part).kind;
-    let is_fuse = |part: &PartId| matches!(kind(*part), PartKind::Fuse { .. } | PartKind::Breaker { .. });
+    let is_fuse = |part: &PartId| kind(*part).is_protection();
     let is_battery = |part: &PartId| kind(*part).is_battery();
     match (wrong, named) {
         (Wrong::Blows, Some(named)) if is_fuse(&named) => Some(named),
@@ -68,7 +65,7 @@ fn subject(wrong: Wrong, named: Option<PartId>, case: &Case) -> Option<PartId> {
             let mut batteries = vehicle.supplies().filter(is_battery);
             batteries.next().filter(|_| batteries.next().is_none())
         }),
-        (_, named) => named.filter(|&part| matches!(kind(part), PartKind::Load { .. })),
+        (_, named) => named.filter(|&part| kind(part).is_load()),
     }
 }
 

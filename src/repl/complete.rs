@@ -4,7 +4,7 @@ use super::asking;
 use super::verbs::{Takes, VERBS, listed, verb_word};
 use crate::case::Case;
 use crate::complaint::Question;
-use crate::vehicle::{ControlKind, PartKind, Supply, Vehicle};
+use crate::vehicle::{ControlKind, PartKind, Vehicle};
 use rustyline::completion::{Completer, Pair};
 use rustyline::hint::Hinter;
 use rustyline::{Context, Helper, Highlighter, Result, Validator};
@@ -56,14 +56,11 @@ impl Names {
         };
         Self {
             points: vehicle.point_names().map(str::to_string).collect(),
-            loads: parts(|kind| matches!(kind, PartKind::Load { .. })),
-            fuses: parts(|kind| matches!(kind, PartKind::Fuse { .. } | PartKind::Breaker { .. })),
+            loads: parts(PartKind::is_load),
+            fuses: parts(PartKind::is_protection),
             batteries: parts(PartKind::is_battery),
-            relays: parts(|kind| matches!(kind, PartKind::Coil { .. }))
-                .iter()
-                .map(|name| name.trim_end_matches(".coil").to_string())
-                .collect(),
-            sources: parts(|kind| matches!(kind, PartKind::Supply(Supply::Regulated { .. }))),
+            relays: parts(PartKind::is_coil).iter().map(|name| name.trim_end_matches(".coil").to_string()).collect(),
+            sources: parts(PartKind::is_regulated),
             parts: parts(|_| true),
             switches: controls(|kind| !matches!(kind, ControlKind::Fuse | ControlKind::Plug)),
             plugs: controls(|kind| kind == ControlKind::Plug),

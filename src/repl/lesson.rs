@@ -9,7 +9,7 @@ use crate::case::Entry;
 use crate::plan::Sense;
 use crate::source::nearest;
 use crate::training::{Act, Attempt, Conclusion, Dial, Function, Leads, Loom, Marks, Yardstick, marks};
-use crate::vehicle::{PartId, PartKind, PlaceId, Vehicle};
+use crate::vehicle::{PartId, PlaceId, Role, Vehicle};
 use crate::words::{self, training, wrapped};
 use serde_json::json;
 use thiserror::Error;
@@ -261,10 +261,11 @@ impl LessonSession {
 
     fn look(&self, rest: &[&str], lookup: &Lookup<'_>) -> Result<Act, LessonLineError> {
         let part = lookup.part(self.one(rest, "look", "something to look at")?)?;
-        let sense = match self.vehicle().part(part).kind {
-            PartKind::Fuse { .. } | PartKind::Breaker { .. } => Sense::Fuse,
-            PartKind::Supply(_) => Sense::Source,
-            _ => Sense::Look,
+        let sense = match self.vehicle().part(part).kind.role() {
+            Role::Protection => Sense::Fuse,
+            Role::Source => Sense::Source,
+            Role::Load | Role::Coil | Role::Switchgear => Sense::Look,
+            Role::Connection | Role::Conductor | Role::Rectifier => Sense::Look,
         };
         Ok(Act::Sense(part, sense))
     }

@@ -3,7 +3,7 @@
 use super::command::CommandError;
 use super::verbs::{Takes, VERBS, listed};
 use crate::source::nearest;
-use crate::vehicle::{ControlId, ControlKind, NamedState, PartId, PartKind, PointId, Position, Supply, Vehicle};
+use crate::vehicle::{ControlId, ControlKind, NamedState, PartId, PartKind, PointId, Position, Vehicle};
 
 /// Finds things by name.
 pub struct Lookup<'v> {
@@ -21,7 +21,7 @@ impl<'v> Lookup<'v> {
     where
         'v: 'w,
     {
-        for part in self.vehicle.parts.iter().filter(|part| matches!(part.kind, PartKind::Load { .. })) {
+        for part in self.vehicle.parts.iter().filter(|part| part.kind.is_load()) {
             let label: Vec<&str> = part.label.iter().flat_map(|label| label.split_whitespace()).collect();
             let said = |window: &[&str]| window.iter().zip(&label).all(|(a, b)| a.eq_ignore_ascii_case(b));
             if label.len() < 2 || words.len() < label.len() {
@@ -100,14 +100,12 @@ impl<'v> Lookup<'v> {
 
     /// A load.
     pub fn load(&self, word: &str) -> Result<PartId, CommandError> {
-        self.part_where("load", word, |kind| matches!(kind, PartKind::Load { .. }))
+        self.part_where("load", word, PartKind::is_load)
     }
 
     /// A fuse or breaker.
     pub fn fuse(&self, word: &str) -> Result<PartId, CommandError> {
-        self.part_where("fuse or breaker", word, |kind| {
-            matches!(kind, PartKind::Fuse { .. } | PartKind::Breaker { .. })
-        })
+        self.part_where("fuse or breaker", word, PartKind::is_protection)
     }
 
     /// A battery.
@@ -117,9 +115,8 @@ impl<'v> Lookup<'v> {
 
     /// The coil of a relay, by the relay's name or its own.
     pub fn relay(&self, word: &str) -> Result<PartId, CommandError> {
-        let is_coil = |kind: &PartKind| matches!(kind, PartKind::Coil { .. });
-        let coil = self.vehicle.find_part(&format!("{word}.coil")).filter(|&id| is_coil(&self.vehicle.part(id).kind));
-        coil.map_or_else(|| self.part_where("relay", word, is_coil), Ok)
+        let coil = self.vehicle.find_part(&format!("{word}.coil")).filter(|&id| self.vehicle.part(id).kind.is_coil());
+        coil.map_or_else(|| self.part_where("relay", word, PartKind::is_coil), Ok)
     }
 
     /// What a verb is said of.
@@ -129,8 +126,7 @@ impl<'v> Lookup<'v> {
             Some(Takes::Fuse) => self.fuse(word),
             Some(Takes::Battery) => self.battery(word),
             Some(Takes::Relay) => self.relay(word),
-            Some(Takes::Source) => self
-                .part_where("charging source", word, |kind| matches!(kind, PartKind::Supply(Supply::Regulated { .. }))),
+            Some(Takes::Source) => self.part_where("charging source", word, PartKind::is_regulated),
             _ => self.part_or_plug(word),
         }
     }
@@ -146,7 +142,7 @@ impl<'v> Lookup<'v> {
 
     /// The control of a fuse.
     pub fn fuse_control(&self, word: &str) -> Result<ControlId, CommandError> {
-        let part = self.part_where("fuse", word, |kind| matches!(kind, PartKind::Fuse { .. }))?;
+        let part = self.part_where("fuse", word, PartKind::is_fuse)?;
         let gates = &self.vehicle.part(part).gates;
         gates.first().map(|&(control, _)| control).ok_or_else(|| self.unknown(word))
     }
@@ -233,7 +229,7 @@ impl<'v> Lookup<'v> {
 
     /// A point to use in examples: the output of a fuse.
     pub fn example_point(&self) -> String {
-        let fuse = self.vehicle.parts.iter().find(|part| part.is_fuse());
+        let fuse = self.vehicle.parts.iter().find(|part| part.kind.is_fuse());
         fuse.map_or("F1.out".to_string(), |part| format!("{}.out", part.name))
     }
 
@@ -253,11 +249,11 @@ impl<'v> Lookup<'v> {
         };
         match takes {
             Takes::Load => crate::words::example_load(self.vehicle).to_string(),
-            Takes::Fuse => part(|kind| matches!(kind, PartKind::Fuse { .. })),
+            Takes::Fuse => part(PartKind::is_fuse),
             Takes::Battery => part(PartKind::is_battery),
-            Takes::Relay => part(|kind| matches!(kind, PartKind::Coil { .. })).trim_end_matches(".coil").to_string(),
-            Takes::Source => part(|kind| matches!(kind, PartKind::Supply(Supply::Regulated { .. }))),
-            Takes::Part => part(|kind| matches!(kind, PartKind::Cable { .. })),
+            Takes::Relay => part(PartKind::is_coil).trim_end_matches(".coil").to_string(),
+            Takes::Source => part(PartKind::is_regulated),
+            Takes::Part => part(PartKind::is_cable),
             Takes::Switch => control(ControlKind::Switch),
             Takes::Plug => control(ControlKind::Plug),
             Takes::Point | Takes::Points => self.example_point(),

@@ -9,7 +9,7 @@ use crate::case::walk;
 use crate::case::{Case, CaseError, Entry, SetAside};
 use crate::complaint::Told;
 use crate::predict::Scale;
-use crate::sketch::Asking;
+use crate::sketch::Interview;
 use crate::source::{Diagnostic, SourceFile, render};
 use crate::words;
 use serde_json::{Value, json};
@@ -59,7 +59,7 @@ pub struct Session {
     /// The shelf of the vehicle before, while a sketch has no file of its own.
     unfiled: Option<Shelf>,
     /// A sketch that is being asked for.
-    pub(super) asking: Option<Asking>,
+    pub(super) asking: Option<Interview>,
 }
 
 impl Session {

@@ -3,7 +3,7 @@
 
 use super::session::{Reply, Session, failed};
 use crate::files::{LoadError, Loaded, parse};
-use crate::sketch::{Asking, Sketch, sketch};
+use crate::sketch::{Interview, Sketch, sketch};
 use crate::source::SourceFile;
 use crate::words;
 use std::fs::OpenOptions;
@@ -28,7 +28,7 @@ impl Session {
             return failed(why, width);
         }
         match line {
-            "" => self.ask_on(Asking::default(), width),
+            "" => self.ask_on(Interview::default(), width),
             line => match sketch(line) {
                 Ok(sketch) => self.take_sketch(&sketch, width),
                 Err(error) => failed(&error.to_string(), width),
@@ -37,7 +37,7 @@ impl Session {
     }
 
     /// A line while a sketch is being asked for.
-    pub(super) fn answer_sketch(&mut self, mut asking: Asking, line: &str, width: usize) -> Reply {
+    pub(super) fn answer_sketch(&mut self, mut asking: Interview, line: &str, width: usize) -> Reply {
         if line.trim() == "stop" {
             return self.said("No sketch, then.".to_string());
         }
@@ -50,7 +50,7 @@ impl Session {
         }
     }
 
-    fn ask_on(&mut self, asking: Asking, width: usize) -> Reply {
+    fn ask_on(&mut self, asking: Interview, width: usize) -> Reply {
         match asking.next() {
             Some(question) => {
                 self.asking = Some(asking);

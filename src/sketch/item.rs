@@ -1,5 +1,6 @@
 //! One line of text to parts in current-flow order.
 
+use super::vocabulary::{PartWord, load_of, part_of, usual_words};
 use crate::source::nearest;
 use crate::vehicle::LoadKind;
 use thiserror::Error;
@@ -7,7 +8,6 @@ use thiserror::Error;
 /// A part as the line names it; what it does not say is `None`.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Item {
-    /// A battery.
     Battery {
         /// Nominal voltage.
         volts: Option<f64>,
@@ -16,26 +16,21 @@ pub enum Item {
         /// Whether it is a lithium one.
         lithium: bool,
     },
-    /// A fuse.
     Fuse {
         /// Rating, A.
         amps: Option<f64>,
     },
-    /// A breaker.
     Breaker {
         /// Rating, A.
         amps: Option<f64>,
     },
-    /// A cable.
     Cable {
         /// Length, m.
         metres: Option<f64>,
         /// Cross-section, mm².
         mm2: Option<f64>,
     },
-    /// A switch.
     Switch,
-    /// An isolator.
     Isolator,
     /// A relay: its contact.
     Relay,
@@ -45,7 +40,6 @@ pub enum Item {
     Joint,
     /// A load.
     Load {
-        /// What it is.
         kind: LoadKind,
         /// Power, W.
         watts: Option<f64>,
@@ -60,7 +54,7 @@ pub enum Item {
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum SketchError {
     /// A piece without a known part.
-    #[error("`{piece}` (number {number} of the line) names no part{}; known are {}", hint(.near.as_deref()), known())]
+    #[error("`{piece}` (number {number} of the line) names no part{}; known are {}", hint(.near.as_deref()), usual_words().collect::<Vec<_>>().join(", "))]
     Unknown {
         /// The piece.
         piece: String,
@@ -106,85 +100,8 @@ fn hint(near: Option<&str>) -> String {
     near.map(|near| format!(", did you mean `{near}`?")).unwrap_or_default()
 }
 
-fn known() -> String {
-    let parts = PARTS.iter().map(|(word, _)| *word);
-    parts.chain(LOADS.iter().map(|(word, _)| *word)).collect::<Vec<_>>().join(", ")
-}
-
-/// Kinds of part by their words.
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Sort {
-    Battery,
-    Fuse,
-    Breaker,
-    Cable,
-    Switch,
-    Isolator,
-    Relay,
-    Plug,
-    Joint,
-    Chassis,
-}
-
-const PARTS: [(&str, Sort); 10] = [
-    ("battery", Sort::Battery),
-    ("fuse", Sort::Fuse),
-    ("breaker", Sort::Breaker),
-    ("cable", Sort::Cable),
-    ("switch", Sort::Switch),
-    ("isolator", Sort::Isolator),
-    ("relay", Sort::Relay),
-    ("plug", Sort::Plug),
-    ("joint", Sort::Joint),
-    ("chassis", Sort::Chassis),
-];
-const OTHER_WORDS: [(&str, Sort); 14] = [
-    ("wire", Sort::Cable),
-    ("lead", Sort::Cable),
-    ("button", Sort::Switch),
-    ("connector", Sort::Plug),
-    ("socket", Sort::Plug),
-    ("stud", Sort::Joint),
-    ("lug", Sort::Joint),
-    ("terminal", Sort::Joint),
-    ("splice", Sort::Joint),
-    ("earth", Sort::Chassis),
-    ("ground", Sort::Chassis),
-    ("body", Sort::Chassis),
-    ("frame", Sort::Chassis),
-    ("contactor", Sort::Relay),
-];
-
-/// Kinds of load by their words.
-pub const LOADS: [(&str, LoadKind); 14] = [
-    ("lamp", LoadKind::Lamp),
-    ("led", LoadKind::Led),
-    ("fan", LoadKind::Fan),
-    ("pump", LoadKind::Pump),
-    ("motor", LoadKind::Motor),
-    ("fridge", LoadKind::Fridge),
-    ("heater", LoadKind::Heater),
-    ("compressor", LoadKind::Compressor),
-    ("radio", LoadKind::Radio),
-    ("camera", LoadKind::Camera),
-    ("inverter", LoadKind::Inverter),
-    ("valve", LoadKind::Valve),
-    ("beacon", LoadKind::Beacon),
-    ("actuator", LoadKind::Actuator),
-];
-const OTHER_LOADS: [(&str, LoadKind); 8] = [
-    ("light", LoadKind::Lamp),
-    ("bulb", LoadKind::Lamp),
-    ("leds", LoadKind::Led),
-    ("vent", LoadKind::Fan),
-    ("winch", LoadKind::Motor),
-    ("lift", LoadKind::Motor),
-    ("fridges", LoadKind::Fridge),
-    ("screen", LoadKind::Camera),
-];
-
 /// A number with the unit behind it, if one stands there.
-struct Figure<'a> {
+struct Amount<'a> {
     value: f64,
     unit: &'a str,
 }
@@ -235,16 +152,16 @@ fn item(piece: &str, number: usize) -> Result<Item, SketchError> {
     };
     let figure = |units: &[&str]| figures.iter().find(|figure| units.contains(&figure.unit)).map(|figure| figure.value);
     let amps = || bounded(figure(&["a", "amp", "amps"]), "A", 0.01, 2000.0);
-    let load = words.iter().rev().find_map(|word| find(&LOADS, word).or_else(|| find(&OTHER_LOADS, word)));
+    let load = words.iter().rev().find_map(|word| load_of(word));
     if let Some(kind) = load {
         let watts = bounded(figure(&["w", "watt", "watts"]), "W", 0.1, 20_000.0)?;
         return Ok(Item::Load { kind, watts, amps: amps()? });
     }
-    let sort = words.iter().rev().find_map(|word| find(&PARTS, word).or_else(|| find(&OTHER_WORDS, word)));
+    let sort = words.iter().rev().find_map(|word| part_of(word));
     // A length says cable by itself.
-    let sort = sort.or(figure(&["m"]).map(|_| Sort::Cable));
+    let sort = sort.or(figure(&["m"]).map(|_| PartWord::Cable));
     Ok(match sort {
-        Some(Sort::Battery) => {
+        Some(PartWord::Battery) => {
             let volts = figure(&["v", "volt", "volts"]);
             if let Some(volts) = volts.filter(|volts| ![12.0, 24.0].contains(volts)) {
                 return Err(SketchError::Voltage { volts });
@@ -252,29 +169,24 @@ fn item(piece: &str, number: usize) -> Result<Item, SketchError> {
             let ampere_hours = bounded(figure(&["ah"]), "Ah", 1.0, 5000.0)?;
             Item::Battery { volts, ampere_hours, lithium: words.contains(&"lithium") }
         }
-        Some(Sort::Fuse) => Item::Fuse { amps: amps()? },
-        Some(Sort::Breaker) => Item::Breaker { amps: amps()? },
-        Some(Sort::Cable) => {
+        Some(PartWord::Fuse) => Item::Fuse { amps: amps()? },
+        Some(PartWord::Breaker) => Item::Breaker { amps: amps()? },
+        Some(PartWord::Cable) => {
             // A bare number is the size, as people say it.
             let mm2 = figure(&["mm2", "mm"]).or_else(|| figure(&[""]));
             Item::Cable { metres: bounded(figure(&["m"]), "m", 0.05, 100.0)?, mm2: bounded(mm2, "mm²", 0.2, 240.0)? }
         }
-        Some(Sort::Switch) => Item::Switch,
-        Some(Sort::Isolator) => Item::Isolator,
-        Some(Sort::Relay) => Item::Relay,
-        Some(Sort::Plug) => Item::Plug,
-        Some(Sort::Joint) => Item::Joint,
-        Some(Sort::Chassis) => Item::Chassis,
+        Some(PartWord::Switch) => Item::Switch,
+        Some(PartWord::Isolator) => Item::Isolator,
+        Some(PartWord::Relay) => Item::Relay,
+        Some(PartWord::Plug) => Item::Plug,
+        Some(PartWord::Joint) => Item::Joint,
+        Some(PartWord::Chassis) => Item::Chassis,
         None => {
-            let known = PARTS.iter().map(|(word, _)| *word).chain(LOADS.iter().map(|(word, _)| *word));
-            let near = words.iter().find_map(|word| nearest(word, known.clone())).map(str::to_string);
+            let near = words.iter().find_map(|word| nearest(word, usual_words())).map(str::to_string);
             return Err(SketchError::Unknown { piece: piece.to_string(), number, near });
         }
     })
-}
-
-fn find<T: Copy>(table: &[(&str, T)], word: &str) -> Option<T> {
-    table.iter().find(|(known, _)| *known == word).map(|(_, value)| *value)
 }
 
 fn is_unit(token: &str) -> bool {
@@ -293,10 +205,10 @@ fn tokens(text: &str) -> Vec<&str> {
 }
 
 /// Every number with its unit.
-fn figures<'a>(tokens: &[&'a str]) -> Vec<Figure<'a>> {
+fn figures<'a>(tokens: &[&'a str]) -> Vec<Amount<'a>> {
     let numbers = tokens.iter().enumerate().filter_map(|(at, token)| Some((at, token.parse::<f64>().ok()?)));
     numbers
-        .map(|(at, value)| Figure {
+        .map(|(at, value)| Amount {
             value,
             unit: tokens.get(at + 1).copied().filter(|next| is_unit(next)).unwrap_or(""),
         })

@@ -3,91 +3,14 @@
 //! tolerances. What was assumed is said. All usual values are common practice,
 //! no source.
 
-mod ask;
+mod assumed;
+mod interview;
 mod item;
 mod usual;
+mod vocabulary;
 mod write;
 
-pub use ask::{Asking, QUESTIONS, Question};
+pub use assumed::{Assumed, SPREAD, Sketch};
+pub use interview::{Interview, PROMPTS, Prompt};
 pub use item::{Item, SketchError};
-
-use crate::vehicle::LoadKind;
-
-/// Spread of every part of a sketch: standard deviation of ln(resistance). Real
-/// parts lie within a factor of two, nineteen times in twenty.
-pub const SPREAD: f64 = 0.35;
-
-/// A sketched vehicle.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Sketch {
-    /// The text of its file.
-    pub text: String,
-    /// What was assumed.
-    pub assumed: Vec<Assumed>,
-    /// Name of the load.
-    pub load: String,
-}
-
-/// Something that the line did not say.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Assumed {
-    /// Nominal voltage of the battery.
-    Battery {
-        /// Volts.
-        volts: f64,
-        /// Capacity, A·h.
-        ampere_hours: f64,
-    },
-    /// A fuse, or its rating.
-    Fuse {
-        /// Its name.
-        name: String,
-        /// Rating, A.
-        amps: f64,
-    },
-    /// A cable, or its length or size.
-    Cable {
-        /// Its name.
-        name: String,
-        /// Length, m.
-        metres: f64,
-        /// Cross-section, mm².
-        mm2: f64,
-    },
-    /// What the load draws.
-    Load {
-        /// Its name.
-        name: String,
-        /// W.
-        watts: f64,
-    },
-    /// A return by body metal.
-    Chassis,
-    /// The return through the other pin of the same plug.
-    SecondPin {
-        /// The plug.
-        name: String,
-    },
-    /// The wiring of a relay's coil.
-    Coil {
-        /// The relay.
-        name: String,
-    },
-}
-
-/// The vehicle of a line.
-///
-/// # Errors
-/// [`SketchError`] for the first thing in it that is not understood.
-pub fn sketch(line: &str) -> Result<Sketch, SketchError> {
-    let items = item::items(line)?;
-    if !items.iter().any(|item| matches!(item, Item::Load { .. })) {
-        return Err(SketchError::NoLoad);
-    }
-    Ok(write::written(line, &items))
-}
-
-/// The word for a kind of load in a sketch.
-fn word_of(kind: LoadKind) -> &'static str {
-    item::LOADS.iter().find(|(_, known)| *known == kind).map_or("load", |(word, _)| word)
-}
+pub use write::sketch;

@@ -25,7 +25,12 @@ pub fn watts(kind: LoadKind) -> f64 {
         LoadKind::Camera => 6.0,
         LoadKind::Valve => 18.0,
         LoadKind::Actuator => 60.0,
-        _ => 20.0,
+        LoadKind::Electronics
+        | LoadKind::Radio
+        | LoadKind::Socket
+        | LoadKind::Charger
+        | LoadKind::Module
+        | LoadKind::Beacon => 20.0,
     }
 }
 
@@ -58,6 +63,19 @@ pub fn behaves(kind: LoadKind) -> &'static str {
     match kind {
         LoadKind::Lamp => ", behaves: Filament",
         LoadKind::Led | LoadKind::Fridge | LoadKind::Inverter => ", behaves: ConstantPower",
-        _ => "",
+        LoadKind::Fan
+        | LoadKind::Pump
+        | LoadKind::Motor
+        | LoadKind::Heater
+        | LoadKind::Compressor
+        | LoadKind::Electronics
+        | LoadKind::Radio
+        | LoadKind::Camera
+        | LoadKind::Socket
+        | LoadKind::Charger
+        | LoadKind::Valve
+        | LoadKind::Module
+        | LoadKind::Beacon
+        | LoadKind::Actuator => "",
     }
 }

@@ -1,17 +1,24 @@
 //! Parts of a line to the text of a vehicle file.
 
-use super::{Assumed, Item, SPREAD, Sketch, usual, word_of};
+use super::assumed::{Assumed, SPREAD, Sketch};
+use super::item::{Item, SketchError, items};
+use super::usual;
+use super::vocabulary::word_of;
 use std::fmt::Write;
 
-/// The file of a line, read into these parts.
-pub fn written(line: &str, items: &[Item]) -> Sketch {
-    let mut writer = Writer::of(items);
-    let at = items.iter().position(|item| matches!(item, Item::Load { .. })).unwrap_or(items.len());
+/// The vehicle of a line.
+///
+/// # Errors
+/// [`SketchError`] for the first thing in it that is not understood.
+pub fn sketch(line: &str) -> Result<Sketch, SketchError> {
+    let items = items(line)?;
+    let at = items.iter().position(|item| matches!(item, Item::Load { .. })).ok_or(SketchError::NoLoad)?;
+    let mut writer = Writer::of(&items);
     writer.feed(&items[..at]);
     let load = writer.load(&items[at]);
     writer.back(&items[at + 1..]);
     let text = writer.text(line);
-    Sketch { text, assumed: writer.assumed, load }
+    Ok(Sketch { text, assumed: writer.assumed, load })
 }
 
 struct Writer {

@@ -14,7 +14,7 @@ use crate::case::{CaseError, Lack};
 use crate::plan::Sense;
 use crate::quantity::Minutes;
 use crate::trial::{Optimum, Trouble, endgame};
-use crate::vehicle::{PartId, PartKind};
+use crate::vehicle::PartId;
 use std::rc::Rc;
 
 /// Stream of chance of the yardstick: not the learner's own.
@@ -317,7 +317,7 @@ impl Desk<'_> {
     fn complaint(&mut self) {
         let lesson = self.attempt.lesson();
         let subject = lesson.hidden.subject;
-        if !matches!(lesson.vehicle().part(subject).kind, PartKind::Load { .. }) {
+        if !lesson.vehicle().part(subject).kind.is_load() {
             return;
         }
         let done = self.attempt.done();
@@ -478,7 +478,7 @@ impl Desk<'_> {
             }
             return Ok(());
         };
-        let is_load = matches!(lesson.vehicle().part(hidden.subject).kind, PartKind::Load { .. });
+        let is_load = lesson.vehicle().part(hidden.subject).kind.is_load();
         let good = |sign: Sign| match hidden.sign {
             Sign::StaysOn | Sign::Glows => sign == Sign::Looks(Appearance::Dead),
             _ => sign == Sign::Looks(Appearance::Works),

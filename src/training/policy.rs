@@ -91,7 +91,7 @@ impl Hand {
     fn look(&mut self) -> Result<bool, ActError> {
         let (subject, sign) = (self.attempt.lesson().hidden.subject, self.attempt.lesson().hidden.sign);
         let vehicle = self.attempt.lesson().vehicle();
-        if !matches!(vehicle.part(subject).kind, PartKind::Load { .. }) {
+        if !vehicle.part(subject).kind.is_load() {
             return Ok(true);
         }
         let seen = match &self.attempt.act(Act::Sense(subject, Sense::Look))?.told {
@@ -303,7 +303,16 @@ impl Hand {
             PartKind::Fuse { .. } => 0,
             PartKind::Load { .. } => 1,
             PartKind::Coil { .. } | PartKind::Contact { .. } | PartKind::Switch => 2,
-            _ => 3,
+            PartKind::HolderContact
+            | PartKind::Breaker { .. }
+            | PartKind::Cable { .. }
+            | PartKind::Joint
+            | PartKind::Pin
+            | PartKind::Isolator
+            | PartKind::Shunt
+            | PartKind::Diode { .. }
+            | PartKind::Chassis
+            | PartKind::Supply(_) => 3,
         });
         self.switch_on()?;
         for part in parts.into_iter().take(MOST_SWAPS) {

@@ -14,7 +14,7 @@ use crate::tables::Tables;
 use crate::tables::faults::Faults;
 use crate::tables::supply::hours_to_flat;
 use crate::vehicle::trace::settings_for;
-use crate::vehicle::{ControlId, PartId, PartKind, PointId, Position, State, Supply, Vehicle};
+use crate::vehicle::{ControlId, PartId, PointId, Position, State, Vehicle};
 use rand::distr::weighted::WeightedIndex;
 use rand::seq::SliceRandom;
 use rand::{Rng, RngExt, SeedableRng};
@@ -343,12 +343,7 @@ impl Bench {
             let is_mistaken = appearance != likeliest(&[dead, weak, 0.0]);
             return Ok(Noticed::Yes { subject: *load, sign, is_mistaken, settings });
         }
-        let closes = |(fault, _): (Fault, f64)| {
-            matches!(
-                fault.mode,
-                Mode::StuckClosed | Mode::Shorted | Mode::Bridged | Mode::WrongTerminal | Mode::Crossed
-            )
-        };
+        let closes = |(fault, _): (Fault, f64)| fault.mode.may_feed();
         if matches!(trouble, Trouble::Undrawn { .. }) || trouble.faults().any(closes) {
             let itself = |load: PartId| trouble.faults().any(|(fault, _)| fault.part == load);
             for &&(load, _) in &loads {
@@ -370,7 +365,8 @@ impl Bench {
         let asleep: Vec<_> = self.vehicle.sleep_controls().map(|control| (control, Position::On)).collect();
         let state = State::rest(&self.vehicle).with_all(&asleep);
         for battery in self.vehicle.part_ids() {
-            let PartKind::Supply(Supply::Battery { ampere_hours, .. }) = self.vehicle.part(battery).kind else {
+            let Some(ampere_hours) = self.vehicle.part(battery).kind.battery().map(|battery| battery.ampere_hours)
+            else {
                 continue;
             };
             let lasts = |amps| hours_to_flat(ampere_hours, amps);

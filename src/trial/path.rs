@@ -10,7 +10,7 @@ use crate::meter::MeterKind;
 use crate::plan::{Situation, Test};
 use crate::predict::{Hypothesis, Probe, Scale, StateModel, Theta};
 use crate::vehicle::trace::way_there_and_back;
-use crate::vehicle::{PartId, PartKind, PlaceId, PointId, State, Vehicle};
+use crate::vehicle::{Contact, PartId, PlaceId, PointId, State, Vehicle};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 
@@ -63,7 +63,7 @@ pub fn play(
         let Some(way) = way_of(vehicle, &state, load) else { break };
         named = hand.narrow(&way, policy)?;
         if let [part] = named[..]
-            && let PartKind::Contact { coil, .. } = vehicle.part(part).kind
+            && let Some(Contact { coil, .. }) = vehicle.part(part).kind.contact()
             && load != coil
         {
             let Some(way) = way_of(vehicle, &state, coil) else { break };

@@ -1,185 +1,23 @@
-//! What current flows through.
+//! What current flows through. The facts of each kind of part stand here, in
+//! matches without a fallback: a new kind must be placed in each of them.
 
-use super::place::{PlaceId, PointId, identifier};
-use super::state::{ControlId, Position};
-use crate::quantity::{Amps, Metres, Minutes, Ohms, SquareMillimetres, Volts, Watts};
+use super::control::Position;
+use super::id::{BundleId, ControlId, PlaceId, PointId};
+use super::load::Load;
+use super::relay::{Coil, Contact};
+use super::supply::{Battery, Regulated, Supply};
+use crate::quantity::{Amps, Metres, Ohms, SquareMillimetres, Volts};
 use crate::source::Span;
 use crate::tables::Sourced;
 use crate::tables::ampacity::Laying;
-pub use crate::tables::supply::BatteryChemistry;
-use serde::Deserialize;
 
-identifier!(
-    /// Number of a part.
-    PartId
-);
-
-identifier!(
-    /// Number of a plug or multi-core cable: what fails as one thing.
-    BundleId
-);
-
-/// What a load is; faults differ by it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize)]
-pub enum LoadKind {
-    /// Filament lamp.
-    Lamp,
-    /// Lamp with a driver.
-    Led,
-    /// Ventilator.
-    Fan,
-    /// Water or other pump.
-    Pump,
-    /// Any other motor.
-    Motor,
-    /// Compressor fridge.
-    Fridge,
-    /// Oven, kettle, pad.
-    Heater,
-    /// Air compressor.
-    Compressor,
-    /// Anything with a circuit board.
-    Electronics,
-    /// Two-way radio.
-    Radio,
-    /// Camera or screen.
-    Camera,
-    /// An outlet with something plugged in.
-    Socket,
-    /// Inverter, its DC side.
-    Inverter,
-    /// Input of a charger or converter.
-    Charger,
-    /// Solenoid valve.
-    Valve,
-    /// Tracker, alarm, control module.
-    Module,
-    /// Flashing beacon.
-    Beacon,
-    /// Linear or tilting actuator.
-    Actuator,
-}
-
-/// Current against voltage.
+/// A cable with its two terminations.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum LoadBehaviour {
-    /// A resistance.
-    Resistance(Ohms),
-    /// The same current at any voltage above about half of nominal.
-    ConstantCurrent(Amps),
-    /// The same power at any voltage above a fold, as what has a converter in
-    /// it draws; a resistance below.
-    ConstantPower {
-        /// The power.
-        watts: Watts,
-        /// Voltage below which it folds back.
-        fold: Volts,
-    },
-    /// A filament: resistance rises as it heats.
-    Filament(Amps),
-    /// Light-emitting diodes in a string with a resistor.
-    DiodeString {
-        /// Forward voltage of the string.
-        forward: Volts,
-        /// The resistor.
-        ohms: Ohms,
-    },
-}
-
-impl LoadBehaviour {
-    /// Resistance that draws the same at a voltage.
-    pub fn ohms_at(&self, volts: Volts) -> Ohms {
-        match *self {
-            Self::Resistance(ohms) => ohms,
-            Self::ConstantCurrent(amps) | Self::Filament(amps) => volts / amps,
-            Self::ConstantPower { watts, .. } => Ohms(volts.0 * volts.0 / watts.0),
-            Self::DiodeString { forward, ohms } => Ohms(volts.0 / ((volts.0 - forward.0) / ohms.0).max(1e-6)),
-        }
-    }
-}
-
-/// What a load with a low-voltage cut-out does: it stops, and starts again
-/// only at a higher voltage.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct CutOut {
-    /// Stops below this at its terminals.
-    pub off: Volts,
-    /// Starts again above this.
-    pub on: Volts,
-}
-
-/// What a load draws once it sleeps.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Sleep {
-    /// The control that is on while everything sleeps.
-    pub with: ControlId,
-    /// Current then.
-    pub amps: Amps,
-}
-
-/// What lets a battery off when it is abused.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Protection {
-    /// Opens below this at the posts.
-    pub least: Option<Volts>,
-    /// Opens above this current.
-    pub most: Option<Amps>,
-}
-
-/// A regulated source that holds another voltage in some states, as a smart
-/// alternator does.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Eased {
-    /// The control that is on then.
-    pub with: ControlId,
-    /// Voltage then.
-    pub set: Volts,
-}
-
-/// Rest position of a relay contact.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Deserialize)]
-pub enum ContactRest {
-    /// Open at rest: 30 to 87.
-    #[default]
-    Make,
-    /// Closed at rest: 30 to 87a.
-    Break,
-}
-
-/// A load that must see a voltage for a supply to run.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Need {
-    /// The load.
-    pub load: PartId,
-    /// At least this across it.
-    pub volts: Volts,
-}
-
-/// Something that makes voltage.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Supply {
-    /// A battery: rest voltage behind an internal resistance.
-    Battery {
-        /// Chemistry.
-        chemistry: BatteryChemistry,
-        /// Capacity, A·h.
-        ampere_hours: f64,
-        /// Rest voltage.
-        rest: Volts,
-        /// Protection that opens it.
-        protection: Protection,
-    },
-    /// A regulated source that gives no more than a limit and takes nothing back.
-    Regulated {
-        /// Set voltage.
-        set: Volts,
-        /// Largest current.
-        limit: Amps,
-        /// Loads that must see a voltage for it to run.
-        needs: Vec<Need>,
-        /// Another voltage in some states.
-        eased: Option<Eased>,
-    },
+pub struct Cable {
+    pub length: Metres,
+    pub area: SquareMillimetres,
+    /// How it lies.
+    pub laying: Laying,
 }
 
 /// What a part is.
@@ -189,111 +27,245 @@ pub enum PartKind {
     HolderContact,
     /// Fuse element.
     Fuse {
-        /// Rating.
         rating: Amps,
     },
     /// Thermal breaker.
     Breaker {
-        /// Rating.
         rating: Amps,
     },
-    /// Cable with its two terminations.
-    Cable {
-        /// Length.
-        length: Metres,
-        /// Cross-section.
-        area: SquareMillimetres,
-        /// How it lies.
-        laying: Laying,
-    },
+    Cable(Cable),
     /// Joint of two conductors.
     Joint,
     /// Mated pair of pins.
     Pin,
-    /// Switch.
     Switch,
-    /// Isolator.
     Isolator,
-    /// Relay contact.
-    Contact {
-        /// The coil that works it.
-        coil: PartId,
-        /// Where it rests.
-        rest: ContactRest,
-    },
-    /// Relay coil.
-    Coil {
-        /// Voltage at which it pulls in.
-        pull_in: Volts,
-        /// Voltage below which it lets go.
-        drop_out: Volts,
-    },
+    Contact(Contact),
+    Coil(Coil),
     /// Current-measuring shunt.
     Shunt,
     /// Diode, forward from its first end.
     Diode {
-        /// Forward drop.
         forward: Volts,
     },
     /// Body metal.
     Chassis,
-    /// Load.
-    Load {
-        /// What it is.
-        kind: LoadKind,
-        /// Its current against voltage.
-        behaviour: LoadBehaviour,
-        /// Voltage it is made for.
-        rated: Volts,
-        /// Allowed drop as a share of that.
-        allowed_drop: f64,
-        /// Its low-voltage cut-out.
-        cut_out: Option<CutOut>,
-        /// What it draws asleep.
-        sleep: Option<Sleep>,
-        /// How long what is in it keeps once it has stopped.
-        hold: Option<Minutes>,
-    },
+    Load(Load),
     /// Supply; its first end is the negative post.
     Supply(Supply),
 }
 
-impl PartKind {
-    /// Whether it is a battery.
-    pub fn is_battery(&self) -> bool {
-        matches!(self, Self::Supply(Supply::Battery { .. }))
-    }
+/// What a part is there for; what holds of several kinds alike hangs on this.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Role {
+    /// Makes voltage.
+    Source,
+    /// Draws current to do something.
+    Load,
+    /// Draws current to work relay contacts.
+    Coil,
+    /// Opens above a current.
+    Protection,
+    /// Opens and closes as a hand, what it senses or a coil will have it.
+    Switchgear,
+    /// Joins conductors by a contact that can corrode or work loose.
+    Connection,
+    /// Leads current.
+    Conductor,
+    /// Lets current through one way.
+    Rectifier,
+}
 
-    /// Forward voltage of what conducts only above one.
-    pub fn forward(&self) -> Option<Volts> {
+impl Role {
+    /// Whether it draws current from a supply.
+    pub fn is_sink(self) -> bool {
         match self {
-            Self::Diode { forward } | Self::Load { behaviour: LoadBehaviour::DiodeString { forward, .. }, .. } => {
-                Some(*forward)
-            }
-            _ => None,
+            Self::Load | Self::Coil => true,
+            Self::Source
+            | Self::Protection
+            | Self::Switchgear
+            | Self::Connection
+            | Self::Conductor
+            | Self::Rectifier => false,
+        }
+    }
+}
+
+/// What holds of every part of a kind.
+struct Facts {
+    /// The kind in trade words.
+    words: &'static str,
+    role: Role,
+    /// Whether more resistance in it acts as a resistor in series with it would.
+    is_series: bool,
+    /// What parts the name on its label from its own.
+    parted_by: Option<char>,
+}
+
+impl PartKind {
+    /// One row a kind.
+    fn facts(&self) -> Facts {
+        let row = |words, role, is_series, parted_by| Facts { words, role, is_series, parted_by };
+        match self {
+            Self::HolderContact => row("fuse-holder contact", Role::Connection, true, Some('/')),
+            Self::Fuse { .. } => row("fuse", Role::Protection, true, None),
+            Self::Breaker { .. } => row("breaker", Role::Protection, true, None),
+            Self::Cable(_) => row("cable", Role::Conductor, true, None),
+            Self::Joint => row("joint", Role::Connection, true, None),
+            Self::Pin => row("plug pin", Role::Connection, true, None),
+            Self::Switch => row("switch", Role::Switchgear, true, None),
+            Self::Isolator => row("isolator", Role::Switchgear, true, None),
+            Self::Contact(_) => row("relay contact", Role::Switchgear, false, Some('.')),
+            Self::Coil(_) => row("relay coil", Role::Coil, false, Some('.')),
+            Self::Shunt => row("shunt", Role::Conductor, true, None),
+            Self::Diode { .. } => row("diode", Role::Rectifier, false, None),
+            Self::Chassis => row("body metal", Role::Conductor, true, None),
+            Self::Load(_) => row("load", Role::Load, false, None),
+            Self::Supply(Supply::Battery(_)) => row("battery", Role::Source, false, None),
+            Self::Supply(Supply::Regulated(_)) => row("charging source", Role::Source, false, None),
         }
     }
 
     /// The kind in trade words.
     pub fn words(&self) -> &'static str {
-        match self {
-            Self::HolderContact => "fuse-holder contact",
-            Self::Fuse { .. } => "fuse",
-            Self::Breaker { .. } => "breaker",
-            Self::Cable { .. } => "cable",
-            Self::Joint => "joint",
-            Self::Pin => "plug pin",
-            Self::Switch => "switch",
-            Self::Isolator => "isolator",
-            Self::Contact { .. } => "relay contact",
-            Self::Coil { .. } => "relay coil",
-            Self::Shunt => "shunt",
-            Self::Diode { .. } => "diode",
-            Self::Chassis => "body metal",
-            Self::Load { .. } => "load",
-            Self::Supply(Supply::Battery { .. }) => "battery",
-            Self::Supply(Supply::Regulated { .. }) => "charging source",
+        self.facts().words
+    }
+
+    /// What it is there for.
+    pub fn role(&self) -> Role {
+        self.facts().role
+    }
+
+    /// Whether more resistance in it acts as a resistor in series with it would,
+    /// and nothing else hangs on which of its neighbours has it.
+    pub fn is_series_resistance(&self) -> bool {
+        self.facts().is_series
+    }
+
+    /// Whether it is wire or switchgear: neither source nor sink.
+    pub fn is_wiring(&self) -> bool {
+        match self.role() {
+            Role::Source | Role::Load | Role::Coil => false,
+            Role::Protection | Role::Switchgear | Role::Connection | Role::Conductor | Role::Rectifier => true,
         }
+    }
+
+    /// Rating of what opens above a current.
+    pub fn rating(&self) -> Option<Amps> {
+        match self {
+            Self::Fuse { rating } | Self::Breaker { rating } => Some(*rating),
+            Self::HolderContact
+            | Self::Cable(_)
+            | Self::Joint
+            | Self::Pin
+            | Self::Switch
+            | Self::Isolator
+            | Self::Contact(_)
+            | Self::Coil(_)
+            | Self::Shunt
+            | Self::Diode { .. }
+            | Self::Chassis
+            | Self::Load(_)
+            | Self::Supply(_) => None,
+        }
+    }
+
+    /// Forward voltage of what conducts only above one.
+    pub fn forward(&self) -> Option<Volts> {
+        match self {
+            Self::Diode { forward } => Some(*forward),
+            Self::Load(load) => load.behaviour.forward(),
+            Self::HolderContact
+            | Self::Fuse { .. }
+            | Self::Breaker { .. }
+            | Self::Cable(_)
+            | Self::Joint
+            | Self::Pin
+            | Self::Switch
+            | Self::Isolator
+            | Self::Contact(_)
+            | Self::Coil(_)
+            | Self::Shunt
+            | Self::Chassis
+            | Self::Supply(_) => None,
+        }
+    }
+}
+
+/// Look-ups of one kind: of any other they are nothing.
+impl PartKind {
+    pub fn load(&self) -> Option<&Load> {
+        if let Self::Load(load) = self { Some(load) } else { None }
+    }
+
+    /// The load, to be completed.
+    pub fn load_mut(&mut self) -> Option<&mut Load> {
+        if let Self::Load(load) = self { Some(load) } else { None }
+    }
+
+    pub fn cable(&self) -> Option<Cable> {
+        if let Self::Cable(cable) = self { Some(*cable) } else { None }
+    }
+
+    pub fn contact(&self) -> Option<Contact> {
+        if let Self::Contact(contact) = self { Some(*contact) } else { None }
+    }
+
+    pub fn coil(&self) -> Option<Coil> {
+        if let Self::Coil(coil) = self { Some(*coil) } else { None }
+    }
+
+    /// The battery or charging source.
+    pub fn supply(&self) -> Option<&Supply> {
+        if let Self::Supply(supply) = self { Some(supply) } else { None }
+    }
+
+    pub fn battery(&self) -> Option<&Battery> {
+        if let Self::Supply(Supply::Battery(battery)) = self { Some(battery) } else { None }
+    }
+
+    pub fn regulated(&self) -> Option<&Regulated> {
+        if let Self::Supply(Supply::Regulated(regulated)) = self { Some(regulated) } else { None }
+    }
+
+    /// The charging source, to be completed.
+    pub fn regulated_mut(&mut self) -> Option<&mut Regulated> {
+        if let Self::Supply(Supply::Regulated(regulated)) = self { Some(regulated) } else { None }
+    }
+
+    pub fn is_load(&self) -> bool {
+        self.load().is_some()
+    }
+
+    pub fn is_battery(&self) -> bool {
+        self.battery().is_some()
+    }
+
+    pub fn is_regulated(&self) -> bool {
+        self.regulated().is_some()
+    }
+
+    pub fn is_coil(&self) -> bool {
+        self.coil().is_some()
+    }
+
+    /// Whether it is a battery or a charging source.
+    pub fn is_supply(&self) -> bool {
+        self.supply().is_some()
+    }
+
+    /// Whether it is a fuse, which a hand can pull.
+    pub fn is_fuse(&self) -> bool {
+        matches!(self, Self::Fuse { .. })
+    }
+
+    /// Whether it opens above a current: a fuse or a breaker.
+    pub fn is_protection(&self) -> bool {
+        self.role() == Role::Protection
+    }
+
+    pub fn is_cable(&self) -> bool {
+        self.cable().is_some()
     }
 }
 
@@ -304,7 +276,6 @@ pub struct Part {
     pub name: String,
     /// What people call it, where that says more.
     pub label: Option<String>,
-    /// What it is.
     pub kind: PartKind,
     /// Where current enters.
     pub from: PointId,
@@ -330,9 +301,10 @@ impl Part {
         if point == self.from { self.to } else { self.from }
     }
 
-    /// Whether it is a fuse.
-    pub fn is_fuse(&self) -> bool {
-        matches!(self.kind, PartKind::Fuse { .. })
+    /// The name on the label of what it belongs to.
+    pub fn label_name(&self) -> &str {
+        let piece = self.kind.facts().parted_by.and_then(|mark| self.name.rfind(mark));
+        &self.name[..piece.unwrap_or(self.name.len())]
     }
 
     /// The two points across it.

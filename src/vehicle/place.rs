@@ -1,47 +1,9 @@
 //! Places, points, and what it takes to reach them.
 
+use super::id::PlaceId;
 use crate::quantity::Minutes;
 use crate::source::Span;
-use petgraph::graph::NodeIndex;
 use serde::Deserialize;
-
-macro_rules! identifier {
-    ($(#[$doc:meta])* $name:ident) => {
-        $(#[$doc])*
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
-        #[serde(transparent)]
-        pub struct $name(u32);
-
-        impl $name {
-            /// From a position in its list.
-            pub fn new(index: usize) -> Self {
-                Self(u32::try_from(index).expect("a vehicle has fewer than 2^32 of anything"))
-            }
-
-            /// Position in its list.
-            pub fn index(self) -> usize {
-                self.0 as usize
-            }
-        }
-    };
-}
-pub(crate) use identifier;
-
-identifier!(
-    /// Number of a point.
-    PointId
-);
-identifier!(
-    /// Number of a place.
-    PlaceId
-);
-
-impl PointId {
-    /// The same number as a node of the graph.
-    pub fn node(self) -> NodeIndex {
-        NodeIndex::new(self.index())
-    }
-}
 
 /// Whether reaching a place may change the fault.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -130,9 +92,7 @@ pub enum Hazard {
 /// A hazard at a place.
 #[derive(Debug, Clone)]
 pub struct Caution {
-    /// What kind.
     pub hazard: Hazard,
-    /// Where.
     pub place: PlaceId,
     /// What the file says about it.
     pub text: String,

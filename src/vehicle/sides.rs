@@ -1,8 +1,11 @@
 //! On which side of what is complained of a part lies, from the circuit graph
 //! alone.
 
+use super::circuit::Vehicle;
+use super::id::PartId;
+use super::part::Role;
+use super::state::State;
 use super::trace::feed_of;
-use super::{Part, PartId, PartKind, State, Supply, Vehicle};
 use serde::Deserialize;
 
 /// Where a part lies, seen from what is complained of.
@@ -32,7 +35,7 @@ pub fn sides(vehicle: &Vehicle, state: &State, subject: PartId) -> Vec<Side> {
     };
     let load = load_of(vehicle, state, subject);
     mark(load, Side::Load);
-    if matches!(vehicle.part(load).kind, PartKind::Supply(_)) {
+    if vehicle.part(load).kind.is_supply() {
         let (negative, positive) = vehicle.part(load).ends();
         // A battery is fed by what charges it; the ways of the sources meet at its posts.
         for source in vehicle.supplies().filter(|&other| other != load) {
@@ -55,9 +58,9 @@ pub fn sides(vehicle: &Vehicle, state: &State, subject: PartId) -> Vec<Side> {
     }
     let feed = feed_of(vehicle, state, load);
     let on_the_way = || feed.there.iter().chain(&feed.back).copied();
-    for part in on_the_way().filter(|&part| switches(vehicle.part(part))) {
+    for part in on_the_way().filter(|&part| vehicle.part(part).kind.role() == Role::Switchgear) {
         mark(part, Side::Control);
-        if let PartKind::Contact { coil, .. } = vehicle.part(part).kind {
+        if let Some(coil) = vehicle.part(part).kind.contact().map(|contact| contact.coil) {
             mark(coil, Side::Control);
             let feed = feed_of(vehicle, state, coil);
             let own = feed.there.into_iter().chain(feed.back).filter(|&part| !on_the_way().any(|other| other == part));
@@ -77,17 +80,12 @@ pub fn sides(vehicle: &Vehicle, state: &State, subject: PartId) -> Vec<Side> {
     sides
 }
 
-fn switches(part: &Part) -> bool {
-    matches!(part.kind, PartKind::Switch | PartKind::Isolator | PartKind::Contact { .. })
-}
-
 /// What stands for the load: of a fuse or the like, the first load it feeds.
 fn load_of(vehicle: &Vehicle, state: &State, subject: PartId) -> PartId {
-    match vehicle.part(subject).kind {
-        PartKind::Load { .. } | PartKind::Supply(Supply::Battery { .. }) => subject,
-        _ => {
-            let feeds = |load: &PartId| feed_of(vehicle, state, *load).there.contains(&subject);
-            vehicle.loads().find(feeds).unwrap_or(subject)
-        }
+    let kind = &vehicle.part(subject).kind;
+    if kind.is_load() || kind.is_battery() {
+        return subject;
     }
+    let feeds = |load: &PartId| feed_of(vehicle, state, *load).there.contains(&subject);
+    vehicle.loads().find(feeds).unwrap_or(subject)
 }

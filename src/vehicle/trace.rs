@@ -1,11 +1,12 @@
 //! What must be set for a load to run: the shortest way of wire from a supply
 //! and back, with the switches on it closed and its relays pulled in.
 
-use super::Vehicle;
-use super::check::is_wiring;
-use super::part::{ContactRest, Part, PartId, PartKind, Supply};
-use super::place::PointId;
-use super::state::{ControlId, Position, State};
+use super::circuit::Vehicle;
+use super::control::Position;
+use super::id::{ControlId, PartId, PointId};
+use super::part::Part;
+use super::relay::ContactRest;
+use super::state::State;
 use petgraph::algo::astar;
 use petgraph::visit::EdgeFiltered;
 use std::cmp::Reverse;
@@ -36,11 +37,10 @@ fn settings_along(
         for part in there.into_iter().chain(back).chain(source).chain([sink]) {
             let part = vehicle.part(part);
             settings.extend(part.gates.iter().filter(|&&(control, position)| state.position(control) != position));
-            match &part.kind {
-                PartKind::Contact { coil, rest: ContactRest::Make } => waiting.push(*coil),
-                PartKind::Supply(Supply::Regulated { needs, .. }) => waiting.extend(needs.iter().map(|need| need.load)),
-                _ => {}
-            }
+            waiting.extend(
+                part.kind.contact().filter(|contact| contact.rest == ContactRest::Make).map(|contact| contact.coil),
+            );
+            waiting.extend(part.kind.regulated().iter().flat_map(|source| &source.needs).map(|need| need.load));
         }
     }
     settings.sort_unstable();
@@ -58,7 +58,6 @@ pub fn way_there_and_back(vehicle: &Vehicle, state: &State, sink: PartId) -> Vec
 pub struct Stop {
     /// The part passed since the stop before; none at the supply.
     pub by: Option<PartId>,
-    /// The point.
     pub point: PointId,
 }
 
@@ -241,7 +240,7 @@ fn leads_from(vehicle: &Vehicle, state: &State, choices: &[Vec<PointId>]) -> Vec
                 let id = *edge.weight();
                 let next = vehicle.part(id).other_end(point);
                 let longer = length + cost(vehicle, state, id);
-                if is_wiring(vehicle.part(id)) && longer < lengths[next.index()] {
+                if vehicle.part(id).kind.is_wiring() && longer < lengths[next.index()] {
                     lengths[next.index()] = longer;
                     leads[next.index()] = Some(id);
                     queue.push(Reverse((longer, next)));
@@ -256,7 +255,7 @@ fn leads_from(vehicle: &Vehicle, state: &State, choices: &[Vec<PointId>]) -> Vec
 fn cost(vehicle: &Vehicle, state: &State, id: PartId) -> u32 {
     let part = vehicle.part(id);
     let to_set = part.gates.iter().filter(|&&(control, position)| state.position(control) != position).count();
-    let pulled_in = matches!(part.kind, PartKind::Contact { rest: ContactRest::Make, .. });
+    let pulled_in = part.kind.contact().is_some_and(|contact| contact.rest == ContactRest::Make);
     // Setting things outweighs any length of wire; pulling a relay in
     // outweighs a few.
     1 + 200 * to_set as u32 + if pulled_in { 100 } else { 0 }
@@ -265,7 +264,7 @@ fn cost(vehicle: &Vehicle, state: &State, id: PartId) -> u32 {
 /// The easiest way of wire from a point to one of several, and which.
 fn way(vehicle: &Vehicle, state: &State, start: PointId, goals: &[PointId]) -> Option<(Vec<PartId>, PointId)> {
     let cost = |id: PartId| cost(vehicle, state, id);
-    let wiring = EdgeFiltered::from_fn(&vehicle.graph, |edge| is_wiring(vehicle.part(*edge.weight())));
+    let wiring = EdgeFiltered::from_fn(&vehicle.graph, |edge| vehicle.part(*edge.weight()).kind.is_wiring());
     let found =
         astar(&wiring, start.node(), |node| goals.contains(&vehicle.graph[node]), |edge| cost(*edge.weight()), |_| 0);
     let (_, nodes) = found?;
@@ -277,7 +276,7 @@ fn way(vehicle: &Vehicle, state: &State, start: PointId, goals: &[PointId]) -> O
                 .graph
                 .edges_connecting(pair[0], pair[1])
                 .map(|edge| *edge.weight())
-                .filter(|&id| is_wiring(vehicle.part(id)))
+                .filter(|&id| vehicle.part(id).kind.is_wiring())
                 .min_by_key(|&id| cost(id))
         })
         .collect();

@@ -5,7 +5,7 @@ use super::{advice, drain, names, past, wrapped};
 use crate::belief::{Belief, Estimate, Segment, Sign, Site, Stretch};
 use crate::case::{Case, Entry, Standing};
 use crate::fault::Mode;
-use crate::network::Settling;
+use crate::network::Convergence;
 use crate::plan::Next;
 use crate::predict::{Probe, is_live};
 use crate::quantity::{Ohms, Volts};
@@ -49,7 +49,7 @@ fn doubts(case: &Case, width: usize) -> Vec<String> {
             names::part(vehicle, *part)
         ));
     }
-    if assessment.settling == Settling::Restless {
+    if assessment.settling == Convergence::Oscillating {
         lines.push(
             "As drawn, this state never settles: something switches itself off and on again (a relay chatters, a source drops out).".into(),
         );
@@ -207,24 +207,38 @@ pub fn what_is_wrong(vehicle: &Vehicle, segment: &Segment, belief: &Belief) -> O
     if segment.mode == Mode::Leak && segment.size.is_some_and(|size| size.low > A_LOAD.0) {
         text += ": damp, a chafe, or something connected there that the drawing does not show";
     }
-    match (&vehicle.part(part).kind, segment.mode) {
-        (PartKind::Fuse { rating } | PartKind::Breaker { rating }, Mode::Open) => {
-            text += &fuse_advice(vehicle, belief, part, rating.0);
-        }
-        // Common practice, no source.
-        (PartKind::Supply(Supply::Battery { chemistry: BatteryChemistry::LithiumIron, .. }), Mode::Open) => {
-            text += ": a lithium battery opens itself when too low, too cold or overloaded; find out which, let its own \
-                     charger wake it, never jump, bridge or open it";
-        }
-        (PartKind::Load { kind, .. }, Mode::Open) => {
-            text += ": it has its volts and does nothing; prove it with a direct fused feed before replacing it";
-            if *kind == LoadKind::Inverter {
-                text += " (its mains side is licensed work)";
-            }
-        }
-        _ => {}
+    if segment.mode == Mode::Open {
+        text += &advice_on_open(vehicle, belief, part);
     }
     Some(text + ".")
+}
+
+/// What to mind about a part that has opened. Common practice, no source.
+fn advice_on_open(vehicle: &Vehicle, belief: &Belief, part: PartId) -> String {
+    match &vehicle.part(part).kind {
+        PartKind::Fuse { rating } | PartKind::Breaker { rating } => fuse_advice(vehicle, belief, part, rating.0),
+        PartKind::Supply(Supply::Battery(battery)) if battery.chemistry == BatteryChemistry::LithiumIron => {
+            ": a lithium battery opens itself when too low, too cold or overloaded; find out which, let its own charger \
+             wake it, never jump, bridge or open it"
+                .to_string()
+        }
+        PartKind::Load(load) => {
+            let mains = if load.kind == LoadKind::Inverter { " (its mains side is licensed work)" } else { "" };
+            format!(": it has its volts and does nothing; prove it with a direct fused feed before replacing it{mains}")
+        }
+        PartKind::HolderContact
+        | PartKind::Cable { .. }
+        | PartKind::Joint
+        | PartKind::Pin
+        | PartKind::Switch
+        | PartKind::Isolator
+        | PartKind::Contact(_)
+        | PartKind::Coil(_)
+        | PartKind::Shunt
+        | PartKind::Diode { .. }
+        | PartKind::Chassis
+        | PartKind::Supply(_) => String::new(),
+    }
 }
 
 /// The neighbour that a way through a plug or cable is joined to or has
@@ -278,7 +292,7 @@ fn no_fuse_after_fuse(case: &Case, width: usize) -> Option<String> {
          the short is off.",
         fuse.name
     );
-    fuse.is_fuse().then(|| wrapped(&text, width, 2))
+    fuse.kind.is_fuse().then(|| wrapped(&text, width, 2))
 }
 
 /// The segment with everything known of it.
@@ -293,15 +307,7 @@ pub fn segment_in_full(case: &Case, width: usize) -> String {
 
 /// A load to use in examples: one that a person would complain of.
 pub fn example_load(vehicle: &Vehicle) -> &str {
-    let plain = |load: &PartId| {
-        matches!(
-            vehicle.part(*load).kind,
-            PartKind::Load {
-                kind: LoadKind::Fridge | LoadKind::Lamp | LoadKind::Pump | LoadKind::Fan | LoadKind::Led,
-                ..
-            }
-        )
-    };
+    let plain = |load: &PartId| vehicle.part(*load).kind.load().is_some_and(|load| is_familiar(load.kind));
     vehicle
         .loads()
         .find(plain)
@@ -334,4 +340,24 @@ pub fn suspects(case: &Case, width: usize) -> String {
     let others = belief.suspects.iter().filter(|suspect| suspect.probability <= WORTH_NAMING).count();
     let table = super::table::table(&["chance", "part", "likeliest", "between"], rows, width);
     if others > 0 { format!("{table}\n{others} more at 1 % or less each") } else { table }
+}
+
+/// Whether anybody knows such a load and would complain of it.
+fn is_familiar(kind: LoadKind) -> bool {
+    match kind {
+        LoadKind::Fridge | LoadKind::Lamp | LoadKind::Pump | LoadKind::Fan | LoadKind::Led => true,
+        LoadKind::Motor
+        | LoadKind::Heater
+        | LoadKind::Compressor
+        | LoadKind::Electronics
+        | LoadKind::Radio
+        | LoadKind::Camera
+        | LoadKind::Socket
+        | LoadKind::Inverter
+        | LoadKind::Charger
+        | LoadKind::Valve
+        | LoadKind::Module
+        | LoadKind::Beacon
+        | LoadKind::Actuator => false,
+    }
 }

@@ -6,7 +6,7 @@ use crate::case::{Bearing, Case, Step};
 use crate::predict::Probe;
 use crate::quantity::Volts;
 use crate::vehicle::trace::lead_to;
-use crate::vehicle::{PartId, PartKind, PointId, Reach, Vehicle};
+use crate::vehicle::{Cable, Coil, PartId, PartKind, PointId, Reach, Vehicle};
 
 /// The readings, each against what a sound vehicle shows in its state.
 pub fn readings(case: &Case, width: usize) -> String {
@@ -144,10 +144,20 @@ pub fn origins(case: &Case, id: PartId, width: usize) -> String {
     let (from, to) = vehicle.ends(id);
     let mut lines = vec![format!("{}: {}, from {from} to {to}.", names::part(vehicle, id), part.kind.words())];
     let size = match &part.kind {
-        PartKind::Cable { length, area, .. } => format!("{} m of {:.2} mm²; ", length.0, area.0),
+        PartKind::Cable(Cable { length, area, .. }) => format!("{} m of {:.2} mm²; ", length.0, area.0),
         PartKind::Fuse { rating } | PartKind::Breaker { rating } => format!("{} A; ", rating.0),
-        PartKind::Coil { pull_in, drop_out } => format!("pulls in at {pull_in}, lets go below {drop_out}; "),
-        _ => String::new(),
+        PartKind::Coil(Coil { pull_in, drop_out }) => format!("pulls in at {pull_in}, lets go below {drop_out}; "),
+        PartKind::HolderContact
+        | PartKind::Joint
+        | PartKind::Pin
+        | PartKind::Switch
+        | PartKind::Isolator
+        | PartKind::Contact(_)
+        | PartKind::Shunt
+        | PartKind::Diode { .. }
+        | PartKind::Chassis
+        | PartKind::Load(_)
+        | PartKind::Supply(_) => String::new(),
     };
     let spread = (part.spread.exp() - 1.0) * 100.0;
     lines.push(format!(

@@ -5,7 +5,7 @@ use crate::case::Case;
 use crate::complaint::Told;
 use crate::plan::{Advice, NEVER, Never, Sense, Test};
 use crate::predict::Probe;
-use crate::vehicle::{ControlId, PartId, PartKind, PointId, Position, Reach, Vehicle};
+use crate::vehicle::{ControlId, PartId, PointId, Position, Reach, Vehicle};
 
 /// What is said when the phone is taken up or put down.
 pub fn helping(case: &Case, width: usize) -> String {
@@ -54,14 +54,9 @@ fn reason(never: Never) -> &'static str {
 /// the record tells when it was complained of.
 pub fn clock(case: &Case, width: usize) -> Option<String> {
     let vehicle = case.vehicle();
-    let held =
-        case.standing().evidence.observations.iter().filter(|seen| seen.is_complaint()).find_map(|seen| match vehicle
-            .part(seen.subject)
-            .kind
-        {
-            PartKind::Load { hold: Some(hold), .. } => Some((seen.subject, hold)),
-            _ => None,
-        });
+    let hold_of = |load: PartId| Some((load, vehicle.part(load).kind.load()?.hold?));
+    let complaints = case.standing().evidence.observations.iter().filter(|seen| seen.is_complaint());
+    let held = complaints.map(|seen| seen.subject).find_map(hold_of);
     let (load, hold) = held?;
     let entry = case.entries().iter().rposition(|entry| entry.seen().is_some_and(|(subject, _)| subject == load))?;
     let told = case.journal().and_then(|journal| journal.stamps().get(entry)).map(|stamp| &stamp.at);

@@ -1,7 +1,7 @@
 //! A sketched vehicle in words: what was assumed, and what is asked for one.
 
 use super::wrapped;
-use crate::sketch::{Assumed, Question, Sketch};
+use crate::sketch::{Assumed, Prompt, Sketch};
 use crate::vehicle::Vehicle;
 
 /// What is said of a vehicle just sketched.
@@ -38,22 +38,18 @@ fn assumed(of: &Assumed) -> String {
 }
 
 /// A question of the dialogue.
-pub fn sketch_question(question: Question, width: usize) -> String {
+pub fn sketch_question(question: Prompt, width: usize) -> String {
     let text = match question {
-        Question::Load => {
+        Prompt::Load => {
             "What does not work as it should, and what does it draw? Such as `lamp 55 W` (`stop` ends this)."
         }
-        Question::Battery => "Which battery? Such as `12 V 100 Ah`; an empty line for the usual.",
-        Question::Fuse => "Which fuse? Such as `15 A`; an empty line if nobody knows.",
-        Question::Cable => {
-            "How far is it, and how thick is the cable? Such as `6 m 2.5`; an empty line if nobody knows."
-        }
-        Question::Between => {
+        Prompt::Battery => "Which battery? Such as `12 V 100 Ah`; an empty line for the usual.",
+        Prompt::Fuse => "Which fuse? Such as `15 A`; an empty line if nobody knows.",
+        Prompt::Cable => "How far is it, and how thick is the cable? Such as `6 m 2.5`; an empty line if nobody knows.",
+        Prompt::Between => {
             "What lies between fuse and load, in order? Such as `switch, plug`; an empty line for nothing."
         }
-        Question::Return => {
-            "Does the current come back by `chassis`, or by `cable 6 m 2.5`? An empty line for chassis."
-        }
+        Prompt::Return => "Does the current come back by `chassis`, or by `cable 6 m 2.5`? An empty line for chassis.",
     };
     wrapped(text, width, 2)
 }

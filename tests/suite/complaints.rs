@@ -31,7 +31,7 @@ use halfsplit::case::proof::{self, Verdict, What};
 use halfsplit::complaint::{Kind, QuestionId, Supposed};
 use halfsplit::fault::{Fault, Mode, class_of};
 use halfsplit::files::parse;
-use halfsplit::network::{Branch, Law, Network, Settling, as_an_ohmmeter_finds_it, solve};
+use halfsplit::network::{Branch, Convergence, Law, Network, as_an_ohmmeter_finds_it, solve};
 use halfsplit::plan::{Next, Sense, Test};
 use halfsplit::predict::{Burden, Probe};
 use halfsplit::quantity::{Ohms, Volts};
@@ -75,8 +75,8 @@ impl Instrument<'_> {
     fn network(&self, state: &State) -> Network {
         let mut network = self.truth.network(state);
         network.branches.extend(self.undrawn.iter().cloned());
-        let settling = solve(network.clone()).expect("solvable").settling();
-        assert_ne!(settling, Settling::Restless, "a chattering state has no steady reading: tell of another one");
+        let settling = solve(network.clone()).expect("solvable").convergence();
+        assert_ne!(settling, Convergence::Oscillating, "a chattering state has no steady reading: tell of another one");
         network
     }
 

@@ -12,7 +12,7 @@ use halfsplit::fault::Mode::{self, *};
 use halfsplit::fault::{Fault, Size, concerns};
 use halfsplit::files::SAMPLES;
 use halfsplit::meter::MeterKind;
-use halfsplit::network::{Between, Settling, network_of, solve};
+use halfsplit::network::{Between, Convergence, network_of, solve};
 use halfsplit::plan::Next;
 use halfsplit::predict::{Burden, Hypothesis, Probe, Theta, Uncertain};
 use halfsplit::quantity::{Amps, Measured, Typed, Volts};
@@ -691,7 +691,7 @@ fn sound_states_are_settled() {
         for named in &vehicle.states {
             let model = case.predictor().in_state(&case.standing().state.with_all(&named.settings)).expect("solvable");
             let sound = model.under(vehicle, &Hypothesis::Sound);
-            assert_eq!(sound.settling(), Settling::Settled, "{sample} {}", named.name);
+            assert_eq!(sound.convergence(), Convergence::Converged, "{sample} {}", named.name);
             assert!(sound.blown().is_empty(), "{sample} {}", named.name);
             assert!(model.trips(vehicle, &Hypothesis::Sound).is_none(), "{sample} {}", named.name);
         }

@@ -82,8 +82,8 @@ fn a_meter_of_ten_megohms_on_250_shows_what_the_book_says() {
     let mut vehicle = row(24.0, 1.0, &[("upper", 10e6), ("lower", 10e6)]);
     // No file may say so much.
     for part in &mut vehicle.parts {
-        if let PartKind::Load { behaviour, .. } = &mut part.kind {
-            *behaviour = LoadBehaviour::Resistance(Ohms(250e6));
+        if let PartKind::Load(load) = &mut part.kind {
+            load.behaviour = LoadBehaviour::Resistance(Ohms(250e6));
         }
     }
     for (red, black) in [("lower+", "lower-"), ("upper+", "upper-")] {

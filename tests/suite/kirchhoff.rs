@@ -8,7 +8,7 @@
 use halfsplit::fault::{Fault, Mode, alteration, catalogue};
 use halfsplit::files::{built_in_tables, sample};
 use halfsplit::network::{
-    Alteration, Altered, Between, Branch, Law, Need, Network, Settling, Solution, network_of, solve,
+    Alteration, Altered, Between, Branch, Convergence, Law, Network, Solution, Threshold, network_of, solve,
 };
 use halfsplit::quantity::{Amps, Ohms, Volts};
 use halfsplit::vehicle::{ContactRest, Position, State, Vehicle};
@@ -264,7 +264,7 @@ fn pairs(points: usize) -> impl Iterator<Item = (usize, usize)> {
 
 fn solved(network: &Network) -> Rc<Solution> {
     let solution = solve(network.clone()).expect("a circuit of resistances can be solved");
-    assert_eq!(solution.settling(), Settling::Settled);
+    assert_eq!(solution.convergence(), Convergence::Converged);
     Rc::new(solution)
 }
 
@@ -567,9 +567,9 @@ impl Tally {
             let altered = solution.altered(&alteration).expect("a fault can be solved");
             let fresh = solve(alteration.applied_to(&network)).expect("a fault can be solved");
             let title = format!("{} {:?} {size}", vehicle.part(fault.part).name, fault.mode);
-            assert_eq!(altered.settling(), fresh.settling(), "{title}");
+            assert_eq!(altered.convergence(), fresh.convergence(), "{title}");
             self.count += 1;
-            if fresh.settling() == Settling::Restless {
+            if fresh.convergence() == Convergence::Oscillating {
                 self.restless += 1;
                 continue;
             }
@@ -639,7 +639,7 @@ fn volts(altered: &Altered, red: usize, black: usize) -> f64 {
 /// Full supply voltage stands across a broken coil, and pulls nothing.
 #[test]
 fn a_relay_with_a_broken_coil_stays_at_rest() {
-    let coil = Need { branch: 1, volts: Volts(7.2) };
+    let coil = Threshold { branch: 1, volts: Volts(7.2) };
     let contact =
         Law::Contact { conductance: Ohms(0.005).conductance(), coil, drop_out: Volts(3.6), rest: ContactRest::Make };
     let branches = vec![
@@ -676,7 +676,7 @@ fn a_diode_takes_over_when_the_other_feed_is_cut() {
 /// the way to the answer: it must not pull in a relay that then keeps itself.
 #[test]
 fn a_relay_that_could_keep_itself_in_is_not_started_by_the_solve() {
-    let coil = Need { branch: 3, volts: Volts(7.2) };
+    let coil = Threshold { branch: 3, volts: Volts(7.2) };
     let contact =
         Law::Contact { conductance: Ohms(0.005).conductance(), coil, drop_out: Volts(3.6), rest: ContactRest::Make };
     let steady = Law::ConstantCurrent { amps: Amps(30.0), knee: Volts(6.0) };

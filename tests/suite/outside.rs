@@ -14,7 +14,7 @@ use crate::played::{METER_OHMS, Resolve, Simulator, bridged};
 use halfsplit::fault::{Fault, Mode, alteration, catalogue, sizes};
 use halfsplit::files::{SAMPLES, built_in_tables, sample};
 use halfsplit::network::netlist::netlist;
-use halfsplit::network::{Alteration, Altered, Between, Branch, Law, Network, Settling, network_of, solve};
+use halfsplit::network::{Alteration, Altered, Between, Branch, Convergence, Law, Network, network_of, solve};
 use halfsplit::quantity::{Ohms, Volts};
 use halfsplit::tables::Tables;
 use halfsplit::vehicle::{State, Vehicle};
@@ -289,7 +289,7 @@ fn the_fast_path_agrees_with_ngspice_at_every_point() {
         let case = samples.case(number);
         let altered = case.altered();
         // A relay that buzzes has no operating point.
-        if altered.settling() == Settling::Restless {
+        if altered.convergence() == Convergence::Oscillating {
             restless += 1;
             continue;
         }

@@ -15,7 +15,7 @@ use crate::outside::Ngspice;
 use halfsplit::fault::{Fault, Mode, Size, alteration};
 use halfsplit::files::{LoadError, Loaded, built_in_tables, parse};
 use halfsplit::meter::MeterKind;
-use halfsplit::network::{Altered, Between, Settling, network_of, solve};
+use halfsplit::network::{Altered, Between, Convergence, network_of, solve};
 use halfsplit::predict::{Burden, Hypothesis, Predictor, Probe, Theta};
 use halfsplit::quantity::Celsius;
 use halfsplit::source::SourceFile;
@@ -230,19 +230,22 @@ impl Case<'_> {
         let model = predictor.in_state(&state).expect("solvable");
         let shown = || self.shown(&vehicle, &predictor, &state, &hypothesis);
         let told = |settling, values: Vec<Option<f64>>| {
-            (settling == Settling::Settled).then(|| values.into_iter().chain(shown()).collect())
+            (settling == Convergence::Converged).then(|| values.into_iter().chain(shown()).collect())
         };
         let of_altered =
             |altered: &Altered| self.values(&vehicle, |a, b| altered.between(a, b), |branch| altered.current(branch).0);
         if let Some(tripped) = model.trips(&vehicle, &hypothesis) {
             let settles = tripped.hunting.is_empty();
-            let settling = if settles { tripped.altered.settling() } else { Settling::Restless };
+            let settling = if settles { tripped.altered.convergence() } else { Convergence::Oscillating };
             return vec![("tripped", told(settling, of_altered(&tripped.altered)))];
         }
         let fast = Rc::new(solve(sound.clone()).expect("solvable")).altered(&change).expect("solvable");
         let full = solve(change.applied_to(&sound)).expect("solvable");
         let of_full = self.values(&vehicle, |a, b| full.between(a, b), |branch| full.current(branch).0);
-        vec![("full solve", told(full.settling(), of_full)), ("fast path", told(fast.settling(), of_altered(&fast)))]
+        vec![
+            ("full solve", told(full.convergence(), of_full)),
+            ("fast path", told(fast.convergence(), of_altered(&fast))),
+        ]
     }
 
     fn values(

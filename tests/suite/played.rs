@@ -7,12 +7,12 @@ use halfsplit::complaint::built_in_trees;
 use halfsplit::fault::{Fault, Mode, alteration};
 use halfsplit::files::{built_in_tables, sample};
 use halfsplit::network::{
-    Alteration, Between, Branch, Law, Network, Settling, as_an_ohmmeter_finds_it, network_of, solve,
+    Alteration, Between, Branch, Convergence, Law, Network, as_an_ohmmeter_finds_it, network_of, solve,
 };
 use halfsplit::plan::{Next, Sense, Test};
 use halfsplit::predict::{Burden, Probe};
 use halfsplit::quantity::{Amps, Measured, Ohms, Typed, Volts};
-use halfsplit::vehicle::{PartId, PartKind, State, Vehicle};
+use halfsplit::vehicle::{Coil, Load, PartId, PartKind, State, Vehicle};
 use std::rc::Rc;
 
 /// A complaint that a load is dead.
@@ -91,7 +91,7 @@ impl<'a> Hidden<'a> {
     /// How a load looks: the likeliest appearance at the voltage it gets.
     pub fn appearance(&self, simulator: &mut impl Simulator, state: &State, load: PartId) -> Appearance {
         let part = self.vehicle.part(load);
-        let PartKind::Load { kind, rated, cut_out, .. } = part.kind else { panic!("{} is no load", part.name) };
+        let PartKind::Load(Load { kind, rated, cut_out, .. }) = part.kind else { panic!("{} is no load", part.name) };
         let (red, black) = (part.from.index(), part.to.index());
         let sound = Resolve.volts(&network_of(self.vehicle, state), red, black).abs();
         let reference = if sound > 0.6 * rated.0 { sound } else { rated.0 };
@@ -113,7 +113,7 @@ impl<'a> Hidden<'a> {
         match sense {
             Sense::Look => Sign::Looks(self.appearance(simulator, state, subject)),
             Sense::Listen => {
-                let PartKind::Coil { pull_in, .. } = self.vehicle.part(subject).kind else { panic!("no coil") };
+                let PartKind::Coil(Coil { pull_in, .. }) = self.vehicle.part(subject).kind else { panic!("no coil") };
                 let pulls =
                     !is_open && solution.current(index).0.abs() > 1e-4 && solution.across(index).abs() >= pull_in;
                 if pulls { Sign::Clicks } else { Sign::Silent }
@@ -193,7 +193,7 @@ pub fn hunt(case: &mut Case, hidden: &Hidden<'_>, simulator: &mut impl Simulator
     let settings = case.settings_for_sign(load, DEAD);
     let state = case.standing().state.with_all(&settings);
     // What a chattering relay looks like is not this hunt's matter.
-    if solve(hidden.network(&state)).expect("solvable").settling() == Settling::Restless {
+    if solve(hidden.network(&state)).expect("solvable").convergence() == Convergence::Oscillating {
         return None;
     }
     let appearance = hidden.appearance(simulator, &state, load);

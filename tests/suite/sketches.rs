@@ -1,7 +1,7 @@
 //! A vehicle that nobody has described: from one line, or from a few answers.
 
 use halfsplit::files::{Loaded, parse};
-use halfsplit::sketch::{Asking, Assumed, QUESTIONS, SPREAD, Sketch, SketchError, sketch};
+use halfsplit::sketch::{Assumed, Interview, PROMPTS, SPREAD, Sketch, SketchError, sketch};
 use halfsplit::source::SourceFile;
 use halfsplit::vehicle::trace::way_there_and_back;
 use halfsplit::vehicle::{PartKind, State};
@@ -92,7 +92,7 @@ fn a_line_may_be_typed_in_a_hurry() {
 /// The questions come to the same as the line.
 #[test]
 fn a_few_answers_make_the_same_sketch() {
-    let mut asking = Asking::default();
+    let mut asking = Interview::default();
     for said in ["lamp 55 W", "12 V", "15 A", "6 m 2.5", "switch, plug", "chassis"] {
         assert!(asking.next().is_some());
         asking.answer(said).expect("understood");
@@ -103,12 +103,12 @@ fn a_few_answers_make_the_same_sketch() {
 
 #[test]
 fn a_slip_in_an_answer_is_asked_again() {
-    let mut asking = Asking::default();
+    let mut asking = Interview::default();
     let first = asking.next();
     assert!(asking.answer("lmap").is_err() && asking.answer("fuse 5 A").is_err() && asking.answer("").is_err());
     assert_eq!(asking.next(), first);
     asking.answer("lamp").expect("understood");
-    for _ in 1..QUESTIONS.len() {
+    for _ in 1..PROMPTS.len() {
         asking.answer("").expect("the usual");
     }
     loaded(&asking.finish().expect("a sketch"));

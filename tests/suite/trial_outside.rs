@@ -9,7 +9,7 @@ use halfsplit::case::Entry;
 use halfsplit::fault::Mode;
 use halfsplit::files::{SAMPLES, built_in_tables, sample};
 use halfsplit::meter::MeterKind;
-use halfsplit::network::{Between, Network, Settling, solve};
+use halfsplit::network::{Between, Convergence, Network, solve};
 use halfsplit::predict::{Burden, Probe};
 use halfsplit::trial::{Bench, Conditions, Draw, Options, Policy, Search, case_seed, play};
 use halfsplit::vehicle::{PointId, State, Vehicle};
@@ -77,7 +77,7 @@ impl Tally {
     fn compare(&mut self, ngspice: &Ngspice, metered: Network, (red, black): (usize, usize), what: &str) {
         let ours = solve(metered.clone()).expect("solvable");
         let Between::Volts(volts) = ours.between(red, black) else { panic!("the meter joins them") };
-        if ours.settling() == Settling::Restless {
+        if ours.convergence() == Convergence::Oscillating {
             return;
         }
         let Some((theirs, _)) = ngspice.operating_point(&metered) else {

@@ -11,7 +11,7 @@ use crate::fault::{Fault, Mode, sizes};
 use crate::network::{Branch, Solution};
 use crate::predict::Sized;
 use crate::tables::faults::Faults;
-use crate::vehicle::{PartId, PartKind, PointId};
+use crate::vehicle::{Load, PartId, PointId};
 use std::rc::Rc;
 
 /// Numerical: of the sizes, one in so many is tried first.
@@ -86,7 +86,7 @@ fn looks(shortlist: &Shortlist<'_>) -> Vec<Look> {
     }
     let vehicle = shortlist.likelihood.engine.vehicle();
     for seen in shortlist.likelihood.evidence.all_observations().filter(|seen| seen.is_complaint()) {
-        if let (Sign::Looks(_), PartKind::Load { rated, .. }) = (seen.sign, &vehicle.part(seen.subject).kind) {
+        if let (Sign::Looks(_), Some(Load { rated, .. })) = (seen.sign, vehicle.part(seen.subject).kind.load()) {
             let (red, black) = vehicle.part(seen.subject).ends();
             let solution = shortlist.likelihood.models[&seen.state].shared_solution();
             looks.push(Look { solution, red, black, amiss: figures.noticed * rated.0 });
@@ -134,9 +134,7 @@ impl Look {
     fn ports(&self, shortlist: &Shortlist<'_>) -> Vec<Port> {
         let vehicle = shortlist.likelihood.engine.vehicle();
         let fails_open = |part: &PartId| shortlist.likelihood.engine.rate_of(Fault::new(*part, Mode::Open)) > 0.0;
-        let is_wiring = |part: &PartId| {
-            !matches!(vehicle.part(*part).kind, PartKind::Load { .. } | PartKind::Supply(_) | PartKind::Coil { .. })
-        };
+        let is_wiring = |part: &PartId| vehicle.part(*part).kind.is_wiring();
         vehicle.part_ids().filter(is_wiring).filter(fails_open).filter_map(|part| self.port(part)).collect()
     }
 

@@ -9,7 +9,7 @@ use super::kept::Kept;
 use super::look::{Look, Read};
 use super::threshold::{Beyond, Threshold};
 use super::weak::{fuses, least, relays, sources};
-use crate::network::{Regime, Solution};
+use crate::network::{Region, Solution};
 use crate::vehicle::State;
 use std::rc::Rc;
 
@@ -145,7 +145,7 @@ impl Telling<'_, '_> {
 /// What is left of it in a state: what does not run there has no limit there.
 fn running(drawn: &Solution, given: &Given) -> Given {
     let Given::Held(held) = given else { return given.clone() };
-    let runs = |&&(branch, regime): &&(usize, Regime)| regime != Regime::Limited || drawn.regime(branch) == Regime::On;
+    let runs = |&&(branch, region): &&(usize, Region)| region != Region::Limited || drawn.region(branch) == Region::On;
     let held: Vec<_> = held.iter().filter(runs).copied().collect();
     if held.is_empty() { Given::Nothing } else { Given::Held(held) }
 }

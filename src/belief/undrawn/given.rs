@@ -2,7 +2,7 @@
 
 use super::look::Look;
 use super::threshold::{Beyond, Threshold};
-use crate::network::{Regime, Solution};
+use crate::network::{Region, Solution};
 use crate::vehicle::{PartId, Vehicle};
 
 /// What a path has done to the vehicle beside joining two points.
@@ -12,7 +12,7 @@ pub(super) enum Given {
     Nothing,
     /// It holds branches on another piece of their law: a source at its limit,
     /// the contacts of a relay.
-    Held(Vec<(usize, Regime)>),
+    Held(Vec<(usize, Region)>),
     /// It has opened a fuse.
     Opened(PartId),
 }

@@ -5,7 +5,7 @@ use super::super::evidence::Observation;
 use super::super::shortlist::Shortlist;
 use super::given::{Given, Weak};
 use super::threshold::Beyond;
-use crate::network::{Law, Regime, Solution};
+use crate::network::{Law, Region, Solution};
 use crate::quantity::Volts;
 use crate::tables::belief::Weighing;
 use crate::tables::supply::drawn_to_flat;
@@ -14,8 +14,8 @@ use crate::vehicle::{PartId, PartKind, Supply, Vehicle};
 /// Sources that run and have a limit, weakest first.
 pub(super) fn sources(shortlist: &Shortlist<'_>, drawn: &Solution) -> Vec<Weak> {
     let weak = |part: PartId| match drawn.network().branches[part.index()].law {
-        Law::Regulated { emf, ohms, limit, .. } if drawn.regime(part.index()) == Regime::On => {
-            let then = Given::Held(vec![(part.index(), Regime::Limited)]);
+        Law::Regulated { emf, ohms, limit, .. } if drawn.region(part.index()) == Region::On => {
+            let then = Given::Held(vec![(part.index(), Region::Limited)]);
             Some((limit.0, Weak { part, then, emf: emf.0, beyond: Beyond::Above(limit.0 * ohms.0) }))
         }
         _ => None,
@@ -33,10 +33,10 @@ pub(super) fn sources(shortlist: &Shortlist<'_>, drawn: &Solution) -> Vec<Weak> 
 /// complain of it: those of a load, or of a battery by what is drawn from it.
 pub(super) fn least(figures: &Weighing, vehicle: &Vehicle, subject: PartId) -> Option<Volts> {
     let part = vehicle.part(subject);
-    match part.kind {
-        PartKind::Load { rated, .. } => Some(Volts(figures.noticed * rated.0)),
-        PartKind::Supply(Supply::Battery { ampere_hours, .. }) => {
-            let drawn = drawn_to_flat(ampere_hours, figures.flat_within);
+    match &part.kind {
+        PartKind::Load(load) => Some(Volts(figures.noticed * load.rated.0)),
+        PartKind::Supply(Supply::Battery(battery)) => {
+            let drawn = drawn_to_flat(battery.ampere_hours, figures.flat_within);
             Some(Volts(drawn.0 * part.resistance.value.0))
         }
         _ => None,
@@ -56,11 +56,11 @@ pub(super) fn relays(shortlist: &Shortlist<'_>, drawn: &Solution, complaint: &Ob
         });
         let contacts: Vec<(usize, Volts, Volts)> = contacts.collect();
         let &(_, pull_in, drop_out) = contacts.first()?;
-        let other = |&(contact, ..): &(usize, Volts, Volts)| match drawn.regime(contact) {
-            Regime::On => (contact, Regime::Off),
-            _ => (contact, Regime::On),
+        let other = |&(contact, ..): &(usize, Volts, Volts)| match drawn.region(contact) {
+            Region::On => (contact, Region::Off),
+            _ => (contact, Region::On),
         };
-        let held: Vec<(usize, Regime)> = contacts.iter().map(other).collect();
+        let held: Vec<(usize, Region)> = contacts.iter().map(other).collect();
         let subject = complaint.subject.index();
         let moved = drawn.held(&held).ok()?.across(subject).0 - drawn.across(subject).0;
         let is_pulled = drawn.across(part.index()).0.abs() >= drop_out.0;

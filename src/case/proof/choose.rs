@@ -13,7 +13,7 @@ use crate::plan::{Range, Test};
 use crate::predict::{Hypothesis, Probe, Scale, Shown, StateModel, Theta};
 use crate::tables::practice::DropLimit;
 use crate::vehicle::trace::{settings_for, way_there_and_back};
-use crate::vehicle::{PartId, PartKind, State};
+use crate::vehicle::{PartId, State};
 use std::rc::Rc;
 
 /// Deviations of the pass band either way: with several checks, two would
@@ -207,7 +207,7 @@ impl Bench<'_> {
         found.sort_by_key(|span| (!span.parts.contains(&repaired), span.parts.len()));
         let across = |part: PartId| {
             let (from, to) = vehicle.part(part).ends();
-            let is_supply = matches!(vehicle.part(part).kind, PartKind::Supply(_));
+            let is_supply = vehicle.part(part).kind.is_supply();
             let (red, black) = if is_supply { (to, from) } else { (from, to) };
             let reaches = situation.can_reach(vehicle, red) && situation.can_reach(vehicle, black);
             reaches.then(|| Span { red, black, parts: vec![part] })

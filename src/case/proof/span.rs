@@ -81,14 +81,13 @@ pub fn spans(vehicle: &Vehicle, situation: &Situation<'_>, watched: &Watched, pa
 /// neither says anything.
 pub fn limit(vehicle: &Vehicle, span: &Span, load: PartId) -> Option<DropLimit> {
     let parts: Option<Vec<Volts>> = span.parts.iter().map(|&part| part_limit(&vehicle.part(part).kind)).collect();
-    let sum = parts?.into_iter().fold(Volts(0.0), |sum, volts| sum + volts);
+    let sum = parts?.into_iter().fold(Volts::ZERO, |sum, volts| sum + volts);
     let practice = DropLimit { volts: sum, source: PRACTICE };
-    match vehicle.part(load).kind {
-        PartKind::Load { rated, allowed_drop, .. } if rated.0 * allowed_drop < sum.0 => {
-            Some(DropLimit { volts: rated * allowed_drop, source: STANDARD })
-        }
-        _ => Some(practice),
-    }
+    let standard = vehicle.part(load).kind.load().map(|load| load.rated * load.allowed_drop);
+    Some(match standard {
+        Some(volts) if volts < sum => DropLimit { volts, source: STANDARD },
+        _ => practice,
+    })
 }
 
 /// What practice allows one part.

@@ -3,7 +3,7 @@
 use super::watch::Watched;
 use crate::case::{Case, Entry, Standing};
 use crate::vehicle::trace::Feed;
-use crate::vehicle::{ControlId, ControlKind, Disturbance, PartId, PartKind, Position};
+use crate::vehicle::{ControlId, ControlKind, Disturbance, PartId, Position, Role};
 
 /// The parts, in order, without the repaired one: its neighbours on the ways of
 /// what was complained of, what shares its plug or its fuse holder, what
@@ -16,7 +16,7 @@ pub fn touched(case: &Case, then: &Standing, repaired: PartId, watched: Option<&
     let in_hand = |id: &PartId| {
         let part = vehicle.part(*id);
         let is_handled = part.gates.iter().any(|(control, _)| handled.contains(control));
-        let is_contact = matches!(part.kind, PartKind::Pin | PartKind::Joint | PartKind::HolderContact);
+        let is_contact = part.kind.role() == Role::Connection;
         let stirs = |place| vehicle.place(place).disturbance != Disturbance::None;
         let is_stirred = is_contact && part.place.is_some_and(|place| stirs(place) && then.opened.contains(&place));
         is_handled || is_stirred || neighbours.as_ref().is_some_and(|near| near.contains(id))

@@ -5,7 +5,7 @@ use crate::belief::Sign;
 use crate::case::{Case, CaseError};
 use crate::predict::{Hypothesis, StateModel};
 use crate::vehicle::trace::{Feed, charge_of, feed_of};
-use crate::vehicle::{PartId, PartKind, PointId, State, Vehicle};
+use crate::vehicle::{PartId, PointId, Role, State, Vehicle};
 
 /// A load or a coil that runs, or a battery that is charged.
 pub struct Watched {
@@ -42,7 +42,7 @@ impl Watched {
     pub fn fed_by(case: &Case, state: &State, part: PartId) -> Result<Option<Self>, CaseError> {
         let vehicle = case.vehicle();
         let model = case.predictor().in_state(state)?;
-        let coils = vehicle.part_ids().filter(|&id| matches!(vehicle.part(id).kind, PartKind::Coil { .. }));
+        let coils = vehicle.part_ids().filter(|&id| vehicle.part(id).kind.is_coil());
         let mut running = vehicle.loads().chain(coils).filter(|&sink| model.is_served(vehicle, sink));
         Ok(running.find_map(|sink| {
             let feed = feed_of(vehicle, state, sink);
@@ -52,7 +52,7 @@ impl Watched {
 
     /// Whether it is a battery.
     fn is_charged(&self, vehicle: &Vehicle) -> bool {
-        matches!(vehicle.part(self.part).kind, PartKind::Supply(_))
+        vehicle.part(self.part).kind.is_supply()
     }
 
     /// Where current enters it, and where it leaves it.
@@ -71,10 +71,11 @@ impl Watched {
 
     /// The sign by which somebody tells that it is served, and of which part.
     pub fn told_by(&self, vehicle: &Vehicle) -> Option<(PartId, Sign)> {
-        match vehicle.part(self.part).kind {
-            PartKind::Load { .. } => Some((self.part, Sign::WORKS)),
-            PartKind::Coil { .. } => Some((self.part, Sign::Clicks)),
-            _ => self.feed.source.map(|source| (source, Sign::Gives)),
+        match vehicle.part(self.part).kind.role() {
+            Role::Load => Some((self.part, Sign::WORKS)),
+            Role::Coil => Some((self.part, Sign::Clicks)),
+            Role::Source => self.feed.source.map(|source| (source, Sign::Gives)),
+            Role::Protection | Role::Switchgear | Role::Connection | Role::Conductor | Role::Rectifier => None,
         }
     }
 }

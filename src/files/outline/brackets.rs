@@ -1,10 +1,11 @@
 //! Lost and stray brackets: what a vehicle file is made of tells which one is
 //! meant, so that one slip spoils one entry.
 
-use super::frame::{Frame, Item, closing};
+use super::frame::{Frame, PendingValue, closing};
 use super::lists::{SECTIONS, holder, home};
+use super::node::Node;
+use super::outliner::Outliner;
 use super::tokens::{Token, TokenKind};
-use super::{Node, Outliner};
 use crate::source::{Diagnostic, Span};
 
 /// Lists of texts.
@@ -103,7 +104,7 @@ impl<'a> Outliner<'a> {
             None => None,
         };
         let (word, key) = parted.filter(|_| frame.bracket == '[')?;
-        frame.item = Item::default();
+        frame.item = PendingValue::default();
         let bracket = Token { kind: TokenKind::Open, text: "(", start: word.end() };
         let mut frame = Frame::new(Some(word), bracket);
         frame.opener = word.span();
@@ -144,7 +145,7 @@ impl<'a> Outliner<'a> {
                 (format!("expected a key before `{entry}`"), "give it a key, or move it into its list".to_string())
             }
         };
-        if !self.is_told(self.stack[self.stack.len() - 1].opener.start) {
+        if !self.is_reported(self.stack[self.stack.len() - 1].opener.start) {
             self.upset(Diagnostic::error(here, headline, "stands in no list", help));
         }
         let Some(list) = list else { return };
@@ -181,7 +182,6 @@ impl<'a> Outliner<'a> {
         true
     }
 
-    /// A closing bracket.
     pub fn close(&mut self, token: Token<'a>) {
         if self.fits(token) {
             if self.stack.len() == 1 && self.more_follows() {
@@ -242,7 +242,7 @@ impl<'a> Outliner<'a> {
 
     /// Whether a quote or bracket went astray since this place: then a lost
     /// bracket is its consequence.
-    fn is_told(&self, start: usize) -> bool {
+    fn is_reported(&self, start: usize) -> bool {
         self.upsets.iter().any(|upset| (start..=self.here()).contains(upset))
     }
 
@@ -254,7 +254,7 @@ impl<'a> Outliner<'a> {
     pub fn unclosed(&mut self, keep: usize, before: &str) {
         let frame = &self.stack[keep];
         let opener = frame.opener;
-        if self.is_told(opener.start) {
+        if self.is_reported(opener.start) {
             return;
         }
         let lost: String = self.stack[keep..].iter().rev().map(|frame| closing(frame.bracket)).collect();

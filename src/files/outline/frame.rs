@@ -1,6 +1,6 @@
 //! What is being read: brackets that are still open, and the value in them.
 
-use super::Node;
+use super::node::Node;
 use super::tokens::Token;
 use crate::source::Span;
 
@@ -17,8 +17,7 @@ pub struct Frame<'a> {
     pub word: Option<&'a str>,
     /// What has been read between them.
     pub children: Vec<Node<'a>>,
-    /// What is being read.
-    pub item: Item<'a>,
+    pub item: PendingValue<'a>,
     /// Something was reported here.
     pub mended: bool,
 }
@@ -31,7 +30,7 @@ impl<'a> Frame<'a> {
             opener: Span { start: word.map_or(bracket.start, |word| word.start), end: bracket.end() },
             word: word.map(|word| word.text),
             children: Vec::new(),
-            item: Item::default(),
+            item: PendingValue::default(),
             mended: false,
         }
     }
@@ -39,8 +38,7 @@ impl<'a> Frame<'a> {
 
 /// A value that is being read.
 #[derive(Default)]
-pub struct Item<'a> {
-    /// Its key.
+pub struct PendingValue<'a> {
     pub key: Option<Token<'a>>,
     /// First byte of the value.
     pub start: usize,
@@ -60,7 +58,7 @@ pub struct Item<'a> {
     pub sound: bool,
 }
 
-impl<'a> Item<'a> {
+impl<'a> PendingValue<'a> {
     /// Whether a key or a value has been read.
     pub fn is_started(&self) -> bool {
         self.key.is_some() || self.values > 0

@@ -27,9 +27,7 @@ pub enum TokenKind {
 /// A piece of the text.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Token<'a> {
-    /// What it is.
     pub kind: TokenKind,
-    /// As written.
     pub text: &'a str,
     /// First byte in the file.
     pub start: usize,
@@ -41,7 +39,6 @@ impl Token<'_> {
         self.start + self.text.len()
     }
 
-    /// Where it stands.
     pub fn span(&self) -> Span {
         Span { start: self.start, end: self.end() }
     }

@@ -1,6 +1,6 @@
 //! Keys, values and the punctuation between them.
 
-use super::Outliner;
+use super::outliner::Outliner;
 use super::tokens::{Token, TokenKind};
 use crate::files::reader::wording::bare_number;
 use crate::source::{Diagnostic, Span};

@@ -1,6 +1,6 @@
 //! Names that may be unknown only because their entry could not be read.
 
-use super::Reader;
+use super::read::Reader;
 use crate::files::outline::Node;
 use crate::files::outline::lists::home;
 use crate::files::schema::Name;

@@ -1,25 +1,26 @@
 //! The entries of a list, each on its own, and every slip in one that cannot
 //! be read.
 
+use super::given::Located;
+use super::read::Reader;
 use super::wording::{Spot, slip};
-use super::{Entry, Reader};
 use crate::files::locate::position_offset;
 use crate::files::outline::Node;
-use crate::files::schema::Kind;
+use crate::files::schema::EntryKind;
 use crate::source::nearest;
 
 impl<'a> Reader<'a> {
     /// Every entry of a list that can be read; the others become findings.
-    pub fn entries<K: Kind>(&mut self, nodes: &[&Node<'a>]) -> Vec<Entry<K::Entry<'a>>> {
+    pub fn entries<K: EntryKind>(&mut self, nodes: &[&Node<'a>]) -> Vec<Located<K::Entry<'a>>> {
         nodes.iter().filter_map(|node| self.entry::<K>(node)).collect()
     }
 
     /// One entry, or its findings.
-    pub fn entry<K: Kind>(&mut self, node: &Node<'a>) -> Option<Entry<K::Entry<'a>>> {
+    pub fn entry<K: EntryKind>(&mut self, node: &Node<'a>) -> Option<Located<K::Entry<'a>>> {
         if node.sound {
             match self.options.from_str(node.text) {
                 Ok(value) => {
-                    return Some(Entry { value, span: node.span() });
+                    return Some(Located { value, span: node.span() });
                 }
                 Err(_) => self.find_slips::<K>(node),
             }
@@ -30,7 +31,7 @@ impl<'a> Reader<'a> {
 
     /// Reports every slip in an entry: each value that cannot be read is
     /// blanked and the rest is tried again.
-    fn find_slips<K: Kind>(&mut self, node: &Node<'a>) {
+    fn find_slips<K: EntryKind>(&mut self, node: &Node<'a>) {
         let mut text = node.text.to_string();
         let mut blanked: Vec<&str> = Vec::new();
         loop {

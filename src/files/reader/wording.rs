@@ -48,16 +48,13 @@ pub struct Spot<'a> {
 }
 
 /// What is said about a slip.
-pub struct Words {
-    /// The fact.
+pub struct Message {
     pub headline: String,
-    /// At the spot.
     pub label: &'static str,
-    /// What to do.
     pub help: String,
 }
 
-impl Words {
+impl Message {
     fn new(headline: String, label: &'static str, help: String) -> Self {
         Self { headline, label, help }
     }
@@ -106,14 +103,14 @@ fn plain(value: f64) -> String {
 }
 
 /// What a slip found while reading an entry means.
-pub fn slip(error: &Error, spot: &Spot<'_>) -> Words {
+pub fn slip(error: &Error, spot: &Spot<'_>) -> Message {
     match error {
         Error::NoSuchEnumVariant { expected, found, .. } => unknown_choice(found, expected, spot),
         Error::NoSuchStructField { expected, found, .. } => unknown_key(spot.entry, found, expected),
         Error::MissingStructField { field, .. } => missing_key(spot.entry, field),
         Error::DuplicateStructField { field, .. } => given_twice(field),
         Error::ExpectedDifferentStructName { found, .. } if home(found).is_some() => unknown_choice(found, &[], spot),
-        Error::ExpectedDifferentStructName { expected, found } => Words::new(
+        Error::ExpectedDifferentStructName { expected, found } => Message::new(
             format!("expected `{expected}(` in this list, but found `{found}`"),
             "another kind of entry",
             format!("write `{expected}( … )`, or move this entry to its own list"),
@@ -123,35 +120,35 @@ pub fn slip(error: &Error, spot: &Spot<'_>) -> Words {
 }
 
 /// A key no entry of this kind has.
-pub fn unknown_key(entry: &str, found: &str, expected: &[&'static str]) -> Words {
+pub fn unknown_key(entry: &str, found: &str, expected: &[&'static str]) -> Message {
     let help = with_nearest(found, expected, "its keys are");
-    Words::new(format!("`{entry}` has no key `{found}`"), "unknown key", help)
+    Message::new(format!("`{entry}` has no key `{found}`"), "unknown key", help)
 }
 
 /// A key that has to be there.
-pub fn missing_key(entry: &str, key: &str) -> Words {
-    Words::new(format!("`{entry}` needs `{key}`, but has none"), "missing from this entry", format!("add `{key}: …`"))
+pub fn missing_key(entry: &str, key: &str) -> Message {
+    Message::new(format!("`{entry}` needs `{key}`, but has none"), "missing from this entry", format!("add `{key}: …`"))
 }
 
 /// The same key twice.
-pub fn given_twice(key: &str) -> Words {
-    Words::new(format!("`{key}` is given twice"), "second one", "keep one of them".to_string())
+pub fn given_twice(key: &str) -> Message {
+    Message::new(format!("`{key}` is given twice"), "second one", "keep one of them".to_string())
 }
 
-fn unknown_choice(found: &str, expected: &[&'static str], spot: &Spot<'_>) -> Words {
+fn unknown_choice(found: &str, expected: &[&'static str], spot: &Spot<'_>) -> Message {
     match spot.key {
-        Some(key) => Words::new(
+        Some(key) => Message::new(
             format!("`{found}` is no choice for `{key}`"),
             "unknown choice",
             with_nearest(found, expected, "the choices are"),
         ),
         None => match home(found) {
-            Some(list) => Words::new(
+            Some(list) => Message::new(
                 format!("`{found}` belongs in `{list}`, but stands in another list"),
                 "in the wrong list",
                 format!("move it to `{list}: [ … ]`"),
             ),
-            None => Words::new(
+            None => Message::new(
                 format!("there is no kind of entry called `{found}`"),
                 "unknown kind",
                 with_nearest(found, expected, "this list takes"),
@@ -169,7 +166,7 @@ fn with_nearest(found: &str, expected: &[&'static str], lead: &str) -> String {
     }
 }
 
-fn wrong_value(error: &Error, spot: &Spot<'_>) -> Words {
+fn wrong_value(error: &Error, spot: &Spot<'_>) -> Message {
     let key = spot.key.unwrap_or("value");
     let found = shortened(spot.value);
     let (expected, label, help) = match error {
@@ -193,7 +190,7 @@ fn wrong_value(error: &Error, spot: &Spot<'_>) -> Words {
         }
         Error::ExpectedIdentifier | Error::InvalidIdentifier(_) if spot.key.is_none() => {
             let headline = format!("expected an entry in this list, but found `{found}`");
-            return Words::new(headline, "no entry", "an entry starts with a word, such as `Cable( … )`".to_string());
+            return Message::new(headline, "no entry", "an entry starts with a word, such as `Cable( … )`".to_string());
         }
         Error::ExpectedIdentifier | Error::InvalidIdentifier(_) => (
             "a choice without quotes",
@@ -205,7 +202,7 @@ fn wrong_value(error: &Error, spot: &Spot<'_>) -> Words {
         }
         _ => ("something else", "cannot be read", format!("compare `{key}` with the samples")),
     };
-    Words::new(format!("expected {expected} for `{key}`, but found `{found}`"), label, help)
+    Message::new(format!("expected {expected} for `{key}`, but found `{found}`"), label, help)
 }
 
 /// A value for a headline.

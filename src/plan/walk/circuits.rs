@@ -1,7 +1,7 @@
 //! Every reading that a walk can have: in each of a few states, each point of
 //! the circuits that run.
 
-use crate::network::Settling;
+use crate::network::Convergence;
 use crate::predict::{Predictor, Probe};
 use crate::vehicle::trace::{settings_for, stops};
 use crate::vehicle::{ControlId, PartId, PointId, Position, Reach, State, Vehicle};
@@ -146,7 +146,7 @@ fn all_run(predictor: &Predictor, state: &State, loads: &[PartId]) -> bool {
     let vehicle = predictor.vehicle();
     let Ok(model) = predictor.in_state(state) else { return false };
     let solution = model.solution();
-    let is_calm = solution.settling() == Settling::Settled;
+    let is_calm = solution.convergence() == Convergence::Converged;
     let is_whole = vehicle.part_ids().all(|part| !solution.is_blown(part.index()));
     is_calm && is_whole && loads.iter().all(|&load| model.is_served(vehicle, load))
 }

@@ -48,7 +48,7 @@ pub(super) fn short(predictor: &Predictor) -> Result<Vec<(State, Probe)>, SolveE
             break;
         }
         table.take(index);
-        minutes = minutes + leg.minutes;
+        minutes += leg.minutes;
         chosen.push(index);
         opened.extend(leg.opens);
         states.push(&all[index].0);

@@ -15,7 +15,7 @@ use crate::plan::{Sense, Situation, Test};
 use crate::predict::Probe;
 use crate::quantity::{Measured, Minutes, Ohms};
 use crate::trial::{World, case_seed};
-use crate::vehicle::{ControlId, PartId, PartKind, PlaceId, Position, Reach, State, Supply, Vehicle};
+use crate::vehicle::{ControlId, PartId, PlaceId, Position, Reach, State, Vehicle};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use std::rc::Rc;
@@ -200,12 +200,12 @@ impl Attempt {
                     return Err(ActError::NoSuchRange { ranges });
                 }
                 self.instrument.dial = *dial;
-                self.minutes = self.minutes + TURN;
+                self.minutes += TURN;
                 Told::Done { opened: Vec::new() }
             }
             Act::RenewMeterFuse => {
                 self.instrument.fuse_is_whole = true;
-                self.minutes = self.minutes + METER_FUSE;
+                self.minutes += METER_FUSE;
                 Told::Done { opened: Vec::new() }
             }
             Act::Measure(leads, loom) => self.measure(*leads, *loom, is_there, &mut random, &mut hazard)?,
@@ -213,7 +213,7 @@ impl Attempt {
             Act::Move(part) => {
                 let place = self.vehicle().part(*part).place;
                 place.into_iter().for_each(|place| self.go(place));
-                self.minutes = self.minutes + SHAKE;
+                self.minutes += SHAKE;
                 let at_fault = self.world.trouble().faults().any(|(fault, _)| concerns(self.vehicle(), fault, *part));
                 let flickers = self.lesson.comes_and_goes && at_fault;
                 self.flickered.extend(flickers.then_some(*part));
@@ -247,7 +247,7 @@ impl Attempt {
     /// Goes to a place: time passes the first time.
     fn go(&mut self, place: PlaceId) {
         if !self.opened.contains(&place) {
-            self.minutes = self.minutes + self.vehicle().place(place).effort();
+            self.minutes += self.vehicle().place(place).effort();
             self.opened.push(place);
         }
     }
@@ -259,7 +259,7 @@ impl Attempt {
         for &(control, _) in settings {
             let control = self.vehicle().control(control);
             let (minutes, place) = (control.minutes, control.place);
-            self.minutes = self.minutes + minutes;
+            self.minutes += minutes;
             place.into_iter().for_each(|place| self.go(place));
         }
         self.world = world;
@@ -269,7 +269,7 @@ impl Attempt {
     /// Time that a test takes from here; its places are open from then on.
     fn spend(&mut self, test: Test) {
         let effort = self.situation().effort(self.vehicle(), test, &[]);
-        self.minutes = self.minutes + effort.minutes;
+        self.minutes += effort.minutes;
         self.opened.extend(effort.opens);
     }
 
@@ -278,7 +278,7 @@ impl Attempt {
         let is_clamp = self.instrument.dial.function == Function::Clamp;
         let points = match leads {
             Leads::Between(red, black) if is_clamp || red == black => {
-                let fuse = vehicle.parts.iter().find(|part| part.is_fuse());
+                let fuse = vehicle.parts.iter().find(|part| part.kind.is_fuse());
                 return Err(match is_clamp {
                     true => ActError::ClampNeedsPart { example: fuse.map_or("F1".into(), |fuse| fuse.name.clone()) },
                     false => ActError::SamePoint { point: vehicle.point(red).name().to_string() },
@@ -321,7 +321,7 @@ impl Attempt {
         });
         self.spend(Test::Measure(test));
         if loom == Loom::Moved {
-            self.minutes = self.minutes + SHAKE;
+            self.minutes += SHAKE;
         }
         if let (Some(probe), Some(measured)) = (probe, display.reading()) {
             let symptom = match (self.lesson.comes_and_goes, is_moved, is_there) {
@@ -356,10 +356,10 @@ impl Attempt {
         let vehicle = self.vehicle();
         let part = vehicle.part(subject);
         let (fits, what) = match sense {
-            Sense::Look => (matches!(part.kind, PartKind::Load { .. }), "look at"),
-            Sense::Fuse => (matches!(part.kind, PartKind::Fuse { .. } | PartKind::Breaker { .. }), "look at"),
-            Sense::Listen => (matches!(part.kind, PartKind::Coil { .. }), "hear"),
-            Sense::Source => (matches!(part.kind, PartKind::Supply(Supply::Regulated { .. })), "look at"),
+            Sense::Look => (part.kind.is_load(), "look at"),
+            Sense::Fuse => (part.kind.is_protection(), "look at"),
+            Sense::Listen => (part.kind.is_coil(), "hear"),
+            Sense::Source => (part.kind.is_regulated(), "look at"),
             Sense::Feel => (true, "feel"),
         };
         if !fits {
@@ -388,11 +388,11 @@ impl Attempt {
     fn replace(&mut self, part: PartId, hazard: &mut Option<Unsafe>) -> Result<Told, ActError> {
         let kind = &self.vehicle().part(part).kind;
         let solution = solve(self.world.network(self.state()))?;
-        let is_supply = matches!(kind, PartKind::Supply(_));
+        let is_supply = kind.is_supply();
         // What stays on with everything at rest cannot be switched off.
         let is_on = *self.state() != State::rest(self.vehicle());
         let is_live = is_on && !is_supply && solution.current(part.index()).0.abs() > LIVE_AMPS;
-        if self.vehicle().part(part).is_fuse() && self.renewed.contains(&part) {
+        if self.vehicle().part(part).kind.is_fuse() && self.renewed.contains(&part) {
             *hazard = Some(Unsafe::FuseAfterFuse);
         } else if is_live {
             *hazard = Some(Unsafe::RenewedLive);
@@ -406,7 +406,7 @@ impl Attempt {
         self.world = world;
         self.renewed.push(part);
         self.cost += price;
-        self.minutes = self.minutes + RENEWING;
+        self.minutes += RENEWING;
         Ok(Told::Renewed { price, opened })
     }
 }

@@ -18,7 +18,7 @@ use crate::network::SolveError;
 use crate::plan::{Sense, Situation, Test};
 use crate::predict::{Probe, StateModel};
 use crate::vehicle::trace::settings_for;
-use crate::vehicle::{ControlId, ControlKind, PartKind, PlaceId, PointId, Position, Vehicle};
+use crate::vehicle::{ControlId, ControlKind, PlaceId, PointId, Position, Vehicle};
 use rustc_hash::FxHashSet;
 use search::{Goal, Mask, Search, Shares, members};
 use std::collections::HashMap;
@@ -252,7 +252,7 @@ impl Desk<'_> {
         let vehicle = self.vehicle();
         let mut choices = Vec::new();
         for load in vehicle.loads() {
-            let PartKind::Load { kind, .. } = vehicle.part(load).kind else { continue };
+            let Some(kind) = vehicle.part(load).kind.load().map(|load| load.kind) else { continue };
             let settings = settings_for(vehicle, self.situation.state, load);
             let by_hand = settings.len() <= 2 && settings.iter().all(|&(control, _)| self.is_by_hand(control));
             if !by_hand || self.situation.evidence.observations.iter().any(|seen| seen.subject == load) {

@@ -13,12 +13,12 @@ use super::{Conditions, Instrument};
 use crate::belief::{Appearance, Sign, appearance_chances};
 use crate::fault::{Fault, Mode, alteration, concerns};
 use crate::meter::MeterKind;
-use crate::network::{Alteration, Branch, Law, Network, Settling, Solution, SolveError, network_of, solve_like};
+use crate::network::{Alteration, Branch, Convergence, Law, Network, Solution, SolveError, network_of, solve_like};
 use crate::plan::Sense;
 use crate::quantity::Amps;
 use crate::tables::Tables;
 use crate::tables::instruments::Instruments;
-use crate::vehicle::{PartId, PartKind, PointId, Reach, State, Vehicle};
+use crate::vehicle::{Coil, Load, PartId, PointId, Reach, State, Vehicle};
 use rand::{Rng, RngExt};
 use rand_distr::{Distribution, StandardNormal};
 use std::cell::RefCell;
@@ -216,7 +216,7 @@ impl World {
     /// # Errors
     /// As [`Self::blow`].
     pub fn is_restless(&self, state: &State) -> Result<bool, SolveError> {
-        Ok(self.solved(state, Condition::Faulty)?.settling() == Settling::Restless)
+        Ok(self.solved(state, Condition::Faulty)?.convergence() == Convergence::Oscillating)
     }
 
     /// Chances that a load looks dead, weak and right in a state.
@@ -252,12 +252,12 @@ impl World {
     }
 
     fn looks_as(&self, state: &State, load: PartId, condition: Condition) -> Result<[f64; 3], SolveError> {
-        let PartKind::Load { kind, rated, .. } = self.vehicle.part(load).kind else { return Ok([0.0, 0.0, 1.0]) };
+        let Some(&Load { kind, rated, .. }) = self.vehicle.part(load).kind.load() else { return Ok([0.0, 0.0, 1.0]) };
         let sound = self.solved(state, Condition::Sound)?.across(load.index()).0.abs();
         let usual = if sound > RUNS_ABOVE * rated.0 { sound } else { rated.0 };
         let itself = |(fault, _)| {
             let fault: Fault = fault;
-            fault.part == load && fault.mode != Mode::HighDraw
+            fault.part == load && fault.mode.stops_load()
         };
         let share = match condition {
             Condition::Faulty if self.trouble.faults().any(itself) => 0.0,
@@ -309,7 +309,9 @@ impl World {
         let (is, yes, no) = match sense {
             Sense::Look => return Ok(Sign::Looks(likeliest(&self.looks(state, subject)?))),
             Sense::Listen => {
-                let PartKind::Coil { pull_in, .. } = self.vehicle.part(subject).kind else { return Ok(Sign::Silent) };
+                let Some(Coil { pull_in, .. }) = self.vehicle.part(subject).kind.coil() else {
+                    return Ok(Sign::Silent);
+                };
                 (!is_open && solution.across(index).abs() >= pull_in, Sign::Clicks, Sign::Silent)
             }
             Sense::Fuse => {

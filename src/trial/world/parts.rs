@@ -32,16 +32,29 @@ pub fn real_parts(tables: &Tables, drawn: &Vehicle, conditions: &Conditions, ran
         let factor = (part.spread * conditions.spread * deviate(conditions.tails, random)).exp();
         part.resistance.value.0 *= factor;
         match &mut part.kind {
-            PartKind::Load { behaviour, .. } => behave(behaviour, factor),
+            PartKind::Load(load) => behave(&mut load.behaviour, factor),
             PartKind::Supply(supply) => {
                 let spread = conditions.supplies * missing.get(&PartId::new(index)).copied().unwrap_or(0.0);
                 let off = spread * deviate(conditions.tails, random);
                 match supply {
-                    Supply::Battery { rest, .. } => rest.0 += off,
-                    Supply::Regulated { set, .. } => set.0 += off,
+                    Supply::Battery(battery) => battery.rest.0 += off,
+                    Supply::Regulated(source) => source.set.0 += off,
                 }
             }
-            _ => {}
+            // They have no other value than their resistance that differs.
+            PartKind::HolderContact
+            | PartKind::Fuse { .. }
+            | PartKind::Breaker { .. }
+            | PartKind::Cable { .. }
+            | PartKind::Joint
+            | PartKind::Pin
+            | PartKind::Switch
+            | PartKind::Isolator
+            | PartKind::Contact(_)
+            | PartKind::Coil(_)
+            | PartKind::Shunt
+            | PartKind::Diode { .. }
+            | PartKind::Chassis => {}
         }
     }
     real
@@ -78,11 +91,9 @@ impl World {
             // What was drawn anew is how far it has aged since, not what it is.
             let aged = part.resistance.value.0 / drawn.resistance.value.0;
             part.resistance.value.0 = now.resistance.value.0 * aged;
-            if let (PartKind::Load { behaviour, .. }, PartKind::Load { behaviour: is, .. }) =
-                (&mut part.kind, &now.kind)
-            {
-                *behaviour = *is;
-                behave(behaviour, aged);
+            if let (Some(load), Some(now)) = (part.kind.load_mut(), now.kind.load()) {
+                load.behaviour = now.behaviour;
+                behave(&mut load.behaviour, aged);
             }
         }
         Self::new(&self.tables, vehicle, Trouble::Nothing, MeterKind::default(), &self.conditions, random)

@@ -1,14 +1,17 @@
 //! Has every load and coil a feed and a return?
 
-use super::{Changeovers, Supplied, is_wiring, joined, label_name};
+use super::islands::Supplied;
+use super::wiring::{Changeovers, joined};
 use crate::source::Diagnostic;
-use crate::vehicle::{Part, PartId, PartKind, PointId, Vehicle};
+use crate::vehicle::circuit::Vehicle;
+use crate::vehicle::id::{PartId, PointId};
+use crate::vehicle::part::{Part, Role};
 use petgraph::unionfind::UnionFind;
 use std::collections::{HashMap, HashSet};
 
-/// What a point leads to.
+/// The poles of a supply that a point leads to.
 #[derive(Debug, Clone, Copy, Default)]
-struct Leads {
+struct Poles {
     plus: bool,
     minus: bool,
     doubtful: bool,
@@ -28,7 +31,7 @@ struct Stretches {
 impl Stretches {
     fn of(vehicle: &Vehicle, doubtful: &[PointId]) -> Self {
         let changeovers = Changeovers::of(vehicle);
-        let sets = joined(vehicle, |_, part| is_wiring(part) && changeovers.throw(part).is_none());
+        let sets = joined(vehicle, |_, part| part.kind.is_wiring() && changeovers.throw(part).is_none());
         let stretch = |point: PointId| sets.find(point.index());
         let posts = |end: fn(&Part) -> PointId| vehicle.supplies().map(|id| stretch(end(vehicle.part(id)))).collect();
         let mut by_contact: HashMap<usize, Vec<usize>> = HashMap::new();
@@ -37,11 +40,14 @@ impl Stretches {
             let part = vehicle.part(id);
             let (from, to) = (stretch(part.from), stretch(part.to));
             for (near, far) in [(from, to), (to, from)] {
-                match part.kind {
-                    PartKind::Supply(_) => {}
-                    _ if !is_wiring(part) => by_load.entry(near).or_default().push((far, id)),
-                    _ if changeovers.throw(part).is_some() => by_contact.entry(near).or_default().push(far),
-                    _ => {}
+                match part.kind.role() {
+                    Role::Source => {}
+                    Role::Load | Role::Coil => by_load.entry(near).or_default().push((far, id)),
+                    Role::Protection | Role::Switchgear | Role::Connection | Role::Conductor | Role::Rectifier => {
+                        if changeovers.throw(part).is_some() {
+                            by_contact.entry(near).or_default().push(far);
+                        }
+                    }
                 }
             }
         }
@@ -52,9 +58,9 @@ impl Stretches {
 
     /// The poles a point leads to, over contacts but not through a pole; with
     /// `around`, also through loads other than that one (lamps in series).
-    fn leads(&self, point: PointId, around: Option<PartId>) -> Leads {
+    fn leads(&self, point: PointId, around: Option<PartId>) -> Poles {
         let start = self.sets.find(point.index());
-        let mut leads = Leads::default();
+        let mut leads = Poles::default();
         let mut seen = HashSet::from([start]);
         let mut waiting = vec![start];
         while let Some(stretch) = waiting.pop() {
@@ -83,11 +89,10 @@ pub fn check_feeds_and_returns(
     let stretches = Stretches::of(vehicle, doubtful);
     for id in vehicle.part_ids() {
         let part = vehicle.part(id);
-        let what = match part.kind {
-            PartKind::Load { .. } => "load",
-            PartKind::Coil { .. } => "relay coil",
-            _ => continue,
-        };
+        if !part.kind.role().is_sink() {
+            continue;
+        }
+        let what = part.kind.words();
         if !supplied.reaches(part.from) {
             continue;
         }
@@ -104,8 +109,8 @@ pub fn check_feeds_and_returns(
 }
 
 /// What a load or coil lacks, by where its ends lead.
-fn lack(vehicle: &Vehicle, part: &Part, what: &str, from: Leads, to: Leads) -> Diagnostic {
-    let name = label_name(part);
+fn lack(vehicle: &Vehicle, part: &Part, what: &str, from: Poles, to: Poles) -> Diagnostic {
+    let name = part.label_name();
     let loose = vehicle.graph.edges(part.to.node()).count() == 1;
     let no_return = |label| {
         let help = "give its run a `to`, or correct where it or its return run ends";

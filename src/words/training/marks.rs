@@ -83,7 +83,17 @@ fn truth(attempt: &Attempt) -> String {
                 _ if size <= 0.0 => String::new(),
                 Mode::LowVoltage => format!(" of {}", Volts(size)),
                 Mode::HighDraw | Mode::Undersized | Mode::WrongRating => format!(", {size:.1} times"),
-                _ => format!(" of {}", Ohms(size)),
+                Mode::Open
+                | Mode::Resistive
+                | Mode::StuckClosed
+                | Mode::Shorted
+                | Mode::Leak
+                | Mode::Awake
+                | Mode::WrongTerminal
+                | Mode::Bridged
+                | Mode::Crossed
+                | Mode::Seeping
+                | Mode::Together => format!(" of {}", Ohms(size)),
             };
             format!("{}, {}{size}", names::part(vehicle, fault.part), names::mode(fault.mode))
         })

@@ -1,10 +1,11 @@
 //! Changed branches as rows of I + DP (see [`super::altered`]), and the small
 //! system that they make.
 
-use super::law::{Branch, Linear, Regime};
-use super::solution::Solution;
-
-/// Below this a pivot says that something is cut off.
+use crate::network::companion::Companion;
+use crate::network::graph::Branch;
+use crate::network::law::Region;
+use crate::network::solution::Solution;
+/// Numerical: below this a pivot says that something is cut off.
 pub(super) const LEAST_PIVOT: f64 = 1e-6;
 
 /// A changed branch.
@@ -41,8 +42,8 @@ pub(super) enum Effect {
 
 impl Change {
     /// Another line for a branch.
-    pub fn of(solution: &Solution, branch: usize, new: Linear) -> Self {
-        let old = solution.line(branch);
+    pub fn of(solution: &Solution, branch: usize, new: Companion) -> Self {
+        let old = solution.companion(branch);
         let Branch { from, to, .. } = solution.network.branches[branch];
         let effect = match (old.conductance != 0.0, new.conductance != 0.0) {
             (false, true) => Effect::Joins,
@@ -65,12 +66,12 @@ impl Change {
 
     /// A branch that was not there.
     pub fn by_adding(branch: &Branch) -> Self {
-        let line = branch.law.linear(Regime::On);
+        let companion = branch.law.linear(Region::On);
         Self {
             from: branch.from,
             to: branch.to,
-            conductance: line.conductance,
-            offset: line.offset,
+            conductance: companion.conductance,
+            offset: companion.offset,
             opens: false,
             branch: None,
             effect: Effect::Joins,
@@ -89,13 +90,13 @@ impl Change {
     /// Through a bridge goes all of it or nothing, which needs no subtraction.
     pub fn mutuals(&self, changes: &[Self], solution: &Solution) -> Vec<f64> {
         let is_stretched = matches!(self.effect, Effect::Stretches { .. });
-        let push = (!is_stretched).then(|| solution.pushed(self.from, self.to));
-        let mutual = |other: &Self| match (self.effect, other.effect, &push) {
+        let column = (!is_stretched).then(|| solution.column_between(self.from, self.to));
+        let mutual = |other: &Self| match (self.effect, other.effect, &column) {
             (Effect::Stretches { bridge, was, .. }, ..) | (_, Effect::Stretches { bridge, was, .. }, _) => {
                 let beyond = |point: usize| f64::from(u8::from(solution.bridges.is_beyond(bridge, point)));
                 (beyond(self.from) - beyond(self.to)) * (beyond(other.from) - beyond(other.to)) / was
             }
-            (.., push) => push.as_ref().map_or(0.0, |push| push[other.from] - push[other.to]),
+            (.., column) => column.as_ref().map_or(0.0, |column| column[other.from] - column[other.to]),
         };
         changes.iter().map(mutual).collect()
     }
@@ -116,18 +117,18 @@ impl Change {
 
 /// How a small system came out.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Solved {
+pub(super) enum Determinant {
     /// Its determinant is above zero.
-    Upright,
+    Positive,
     /// It is below zero: with these changes the network is not definite.
-    Inverted,
+    Negative,
     /// A pivot vanishes.
     Not,
 }
 
 /// Solves `matrix`·x = `right` for several right sides in place, rows scaled.
-pub(super) fn solve_small(matrix: &mut [f64], right: &mut [f64], size: usize) -> Solved {
-    let mut is_inverted = false;
+pub(super) fn solve_small(matrix: &mut [f64], right: &mut [f64], size: usize) -> Determinant {
+    let mut is_negative = false;
     for row in 0..size {
         let largest = matrix[row * size..(row + 1) * size].iter().fold(1.0f64, |most, value| most.max(value.abs()));
         matrix[row * size..(row + 1) * size].iter_mut().for_each(|value| *value /= largest);
@@ -138,9 +139,9 @@ pub(super) fn solve_small(matrix: &mut [f64], right: &mut [f64], size: usize) ->
             .max_by(|&a, &b| matrix[a * size + step].abs().total_cmp(&matrix[b * size + step].abs()))
             .unwrap_or(step);
         if matrix[pivot_row * size + step].abs() < LEAST_PIVOT || !matrix[pivot_row * size + step].is_finite() {
-            return Solved::Not;
+            return Determinant::Not;
         }
-        is_inverted ^= (pivot_row != step) ^ (matrix[pivot_row * size + step] < 0.0);
+        is_negative ^= (pivot_row != step) ^ (matrix[pivot_row * size + step] < 0.0);
         for column in 0..size {
             matrix.swap(step * size + column, pivot_row * size + column);
             right.swap(step * size + column, pivot_row * size + column);
@@ -163,5 +164,5 @@ pub(super) fn solve_small(matrix: &mut [f64], right: &mut [f64], size: usize) ->
         let pivot = matrix[row * size + row];
         right[row * size..(row + 1) * size].iter_mut().for_each(|value| *value /= pivot);
     }
-    if is_inverted { Solved::Inverted } else { Solved::Upright }
+    if is_negative { Determinant::Negative } else { Determinant::Positive }
 }

@@ -1,15 +1,16 @@
 //! A sketch by a few questions, for whom a line is too much at once: each
 //! answer is a piece of the line.
 
+use super::assumed::Sketch;
 use super::item::items;
-use super::{Sketch, SketchError, sketch};
+use super::item::{Item, SketchError};
+use super::write::sketch;
 
 /// What is asked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Question {
+pub enum Prompt {
     /// What does not work, and what it draws.
     Load,
-    /// The battery.
     Battery,
     /// The fuse.
     Fuse,
@@ -22,19 +23,19 @@ pub enum Question {
 }
 
 /// All of it, in the order asked.
-pub const QUESTIONS: [Question; 6] =
-    [Question::Load, Question::Battery, Question::Fuse, Question::Cable, Question::Between, Question::Return];
+pub const PROMPTS: [Prompt; 6] =
+    [Prompt::Load, Prompt::Battery, Prompt::Fuse, Prompt::Cable, Prompt::Between, Prompt::Return];
 
 /// A sketch under way.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct Asking {
+pub struct Interview {
     answers: Vec<String>,
 }
 
-impl Asking {
+impl Interview {
     /// What is asked now; `None` once all is answered.
-    pub fn next(&self) -> Option<Question> {
-        QUESTIONS.get(self.answers.len()).copied()
+    pub fn next(&self) -> Option<Prompt> {
+        PROMPTS.get(self.answers.len()).copied()
     }
 
     /// Takes an answer; nothing means the usual.
@@ -42,11 +43,11 @@ impl Asking {
     /// # Errors
     /// [`SketchError`] if it is not understood; then the same is asked again.
     pub fn answer(&mut self, said: &str) -> Result<(), SketchError> {
-        let Some(question) = self.next() else { return Ok(()) };
-        let piece = piece(question, said);
+        let Some(prompt) = self.next() else { return Ok(()) };
+        let piece = piece(prompt, said);
         let items = items(&piece)?;
-        let is_load = |item: &super::Item| matches!(item, super::Item::Load { .. });
-        if question == Question::Load && !items.iter().any(is_load) {
+        let is_load = |item: &Item| matches!(item, Item::Load { .. });
+        if prompt == Prompt::Load && !items.iter().any(is_load) {
             return Err(SketchError::NoLoad);
         }
         self.answers.push(piece);
@@ -55,12 +56,11 @@ impl Asking {
 
     /// The line that the answers come to.
     pub fn line(&self) -> String {
-        let of = |wanted: Question| {
-            let asked = QUESTIONS.iter().position(|question| *question == wanted);
+        let of = |wanted: Prompt| {
+            let asked = PROMPTS.iter().position(|prompt| *prompt == wanted);
             asked.and_then(|at| self.answers.get(at)).filter(|piece| !piece.is_empty())
         };
-        let order =
-            [Question::Battery, Question::Fuse, Question::Cable, Question::Between, Question::Load, Question::Return];
+        let order = [Prompt::Battery, Prompt::Fuse, Prompt::Cable, Prompt::Between, Prompt::Load, Prompt::Return];
         order.into_iter().filter_map(of).map(String::as_str).collect::<Vec<_>>().join(", ")
     }
 
@@ -74,13 +74,13 @@ impl Asking {
 }
 
 /// An answer with the word for its part, which people leave out.
-fn piece(question: Question, said: &str) -> String {
+fn piece(prompt: Prompt, said: &str) -> String {
     let said = said.trim();
-    let word = match question {
-        Question::Battery => "battery",
-        Question::Fuse => "fuse",
-        Question::Cable => "cable",
-        Question::Load | Question::Between | Question::Return => "",
+    let word = match prompt {
+        Prompt::Battery => "battery",
+        Prompt::Fuse => "fuse",
+        Prompt::Cable => "cable",
+        Prompt::Load | Prompt::Between | Prompt::Return => "",
     };
     match said {
         "" | "?" => String::new(),

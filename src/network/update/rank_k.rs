@@ -1,23 +1,28 @@
-//! Settling the laws of an altered network: which changes there are, what
+//! Convergence the laws of an altered network: which changes there are, what
 //! currents they amount to, and whether all laws agree with the voltages.
 
-use super::{Alteration, Altered, Bends, Joined, Term};
-use crate::network::SolveError;
-use crate::network::change::{Change, Effect, Solved, solve_small};
-use crate::network::law::{Branch, Law, Regime};
-use crate::network::room::Room;
-use crate::network::solution::{MOST_ROUNDS, Settling, Solution, TIE, worst};
+use super::alteration::Alteration;
+use super::altered::{Altered, Injection, Linearisation};
+use super::branch_change::{Change, Determinant, Effect, solve_small};
+use super::islands::MergedIslands;
+use crate::network::error::SolveError;
+use crate::network::graph::Branch;
+use crate::network::law::{Law, Region};
+use crate::network::newton::{ISLAND_SHUNT, MAX_ROUNDS, worst};
+use crate::network::region::Margin;
+use crate::network::solution::{Convergence, Solution};
 use petgraph::unionfind::UnionFind;
 use std::rc::Rc;
 
-/// Laws off their piece up to which a solve from rest is told as changes.
-const MOST_RETOLD: usize = 32;
+/// Numerical: laws off their region up to which a solve from rest becomes an
+/// update.
+const LARGEST_RANK: usize = 32;
 
-/// Voltage within which the two then agree across every branch, V.
+/// Numerical: voltage within which the two then agree across every branch, V.
 const SAME_VOLTS: f64 = 1e-6;
 
 impl Solution {
-    /// This network after an alteration, with its laws settled again.
+    /// This network after an alteration, every law in the region that then holds.
     ///
     /// # Errors
     /// As [`crate::network::solve`], where it has to be solved afresh.
@@ -30,66 +35,66 @@ impl Solution {
                 false => Ok(Altered { cut: Some(*branch), ..Altered::unchanged(self, alteration) }),
             };
         }
-        if !self.frees_contact(alteration) {
-            match self.settled(alteration, Vec::new(), History::AsItStands) {
-                Ok(altered) if altered.settling == Settling::Settled => return Ok(altered),
-                Err(Untold::Digits) => return self.afresh(alteration),
-                Ok(_) | Err(Untold::History) => {}
+        if !self.welds_contact(alteration) {
+            match self.converged(alteration, Vec::new(), History::AsItStands) {
+                Ok(altered) if altered.convergence == Convergence::Converged => return Ok(altered),
+                Err(NotUpdatable::Digits) => return self.afresh(alteration),
+                Ok(_) | Err(NotUpdatable::History) => {}
             }
         }
         self.from_rest(alteration).map_or_else(|| self.afresh(alteration), Ok)
     }
 
-    /// The changed network as if it had been so all along, told as changes of
-    /// this one. Relays move together once all else agrees, and where they move
-    /// first is told by the network at rest.
+    /// The changed network as if it had been so all along, as an update of
+    /// this one. Relays move together once all else agrees; where they move first
+    /// follows from the network at rest.
     fn from_rest(self: &Rc<Self>, alteration: &Alteration) -> Option<Altered> {
-        let at_rest = self.resting()?.settled(alteration, Vec::new(), History::AtRest).ok()?;
+        let at_rest = self.resting()?.converged(alteration, Vec::new(), History::AtRest).ok()?;
         let volts = at_rest.level(0.0);
-        let felt = |branch: usize| {
+        let controlling = |branch: usize| {
             let Branch { from, to, .. } = self.network.branches[branch];
-            at_rest.law(branch).felt(volts[from] - volts[to])
+            at_rest.law(branch).controlling(volts[from] - volts[to])
         };
         let moved = |&branch: &usize| {
             let law = at_rest.law(branch);
-            law.waits().then(|| (branch, law.regime(0.0, law.at_rest(), felt)))
+            law.waits().then(|| (branch, law.region(0.0, law.at_rest(), controlling)))
         };
-        let whole = self.fuses.iter().map(|&fuse| (fuse, Regime::On));
+        let whole = self.fuses.iter().map(|&fuse| (fuse, Region::On));
         let first = self.piecewise.iter().filter_map(moved).chain(whole);
-        let overrides = first.filter(|&(branch, regime)| regime != self.regimes[branch]).collect();
-        self.settled(alteration, overrides, History::AtRest).ok()
+        let overrides = first.filter(|&(branch, region)| region != self.regions[branch]).collect();
+        self.converged(alteration, overrides, History::AtRest).ok()
     }
 
-    /// The changed network with its laws settled, some of them on other pieces
-    /// at first; restless if what it assumes comes round again.
-    fn settled(
+    /// The changed network with its laws converged, some of them in other regions
+    /// at first; it oscillates if what it assumes comes round again.
+    fn converged(
         self: &Rc<Self>,
         alteration: &Alteration,
-        overrides: Vec<(usize, Regime)>,
+        overrides: Vec<(usize, Region)>,
         history: History,
-    ) -> Result<Altered, Untold> {
+    ) -> Result<Altered, NotUpdatable> {
         if overrides.is_empty()
-            && let Some(nudged) = self.nudged(alteration)
+            && let Some(rank_one) = self.rank_one(alteration)
         {
-            return Ok(nudged);
+            return Ok(rank_one);
         }
         let mut altered = Altered { overrides, ..Altered::unchanged(self, alteration) };
-        let mut assumed: Vec<Vec<(usize, Regime)>> = Vec::new();
-        for _ in 0..MOST_ROUNDS {
+        let mut assumed: Vec<Vec<(usize, Region)>> = Vec::new();
+        for _ in 0..MAX_ROUNDS {
             if !altered.update(self) {
-                return Err(Untold::Digits);
+                return Err(NotUpdatable::Digits);
             }
             match altered.next(self, history) {
-                Next::Assume(overrides) if assumed.contains(&overrides) => break,
-                Next::Assume(overrides) => {
+                Round::Assume(overrides) if assumed.contains(&overrides) => break,
+                Round::Assume(overrides) => {
                     assumed.push(overrides.clone());
                     altered.overrides = overrides;
                 }
-                Next::HangsOnHistory => return Err(Untold::History),
-                Next::Settled => return Ok(Altered { settling: Settling::Settled, ..altered }),
+                Round::HangsOnHistory => return Err(NotUpdatable::History),
+                Round::Converged => return Ok(Altered { convergence: Convergence::Converged, ..altered }),
             }
         }
-        Ok(Altered { settling: Settling::Restless, ..altered })
+        Ok(Altered { convergence: Convergence::Oscillating, ..altered })
     }
 
     /// Whether a branch that carries nothing now could take over once the
@@ -105,11 +110,8 @@ impl Solution {
     /// Whether a relay contact stays closed whatever its coil does, or closes
     /// when it should open: before the coil pulls in, a changeover relay then
     /// has both its contacts closed.
-    fn frees_contact(&self, alteration: &Alteration) -> bool {
-        let rest = |law: &Law| match law {
-            Law::Contact { rest, .. } => Some(*rest),
-            _ => None,
-        };
+    fn welds_contact(&self, alteration: &Alteration) -> bool {
+        let rest = |law: &Law| if let Law::Contact { rest, .. } = law { Some(*rest) } else { None };
         let frees = |(branch, law): &(usize, Law)| {
             let was = rest(&self.network.branches[*branch].law);
             was.is_some() && rest(law) != was && *law != Law::Open
@@ -121,37 +123,37 @@ impl Solution {
     fn afresh(self: &Rc<Self>, alteration: &Alteration) -> Result<Altered, SolveError> {
         let fresh = self.solve_another(alteration.applied_to(&self.network))?;
         Ok(self
-            .retold(alteration, &fresh)
+            .as_update(alteration, &fresh)
             .unwrap_or_else(|| Altered::unchanged(&Rc::new(fresh), &Alteration::default())))
     }
 
-    /// What a solve from rest has settled on, told as changes of this network:
-    /// nothing needs to be kept but what differs. None where too much does, or
-    /// where telling it so would lose digits.
-    fn retold(self: &Rc<Self>, alteration: &Alteration, fresh: &Self) -> Option<Altered> {
+    /// What a solve from rest has come to, as an update of this network, so that
+    /// only what differs needs memory. None where too much does, or where an
+    /// update would lose digits.
+    fn as_update(self: &Rc<Self>, alteration: &Alteration, fresh: &Self) -> Option<Altered> {
         let is_other = |branch: &usize| {
-            let (was, is) = (self.regimes[*branch], fresh.regimes[*branch]);
-            let (Regime::Along(at), Regime::Along(_)) = (was, is) else { return was != is };
+            let (was, is) = (self.regions[*branch], fresh.regions[*branch]);
+            let (Region::Along(at), Region::Along(_)) = (was, is) else { return was != is };
             at.moved_to(fresh.across(*branch).0) != at
         };
-        let overrides: Vec<(usize, Regime)> = (0..self.regimes.len())
+        let overrides: Vec<(usize, Region)> = (0..self.regions.len())
             .filter(is_other)
-            .map(|branch| (branch, fresh.regimes[branch]))
-            .take(MOST_RETOLD + 1)
+            .map(|branch| (branch, fresh.regions[branch]))
+            .take(LARGEST_RANK + 1)
             .collect();
-        let are_plain = fresh.regimes[self.regimes.len()..].iter().all(|&regime| regime == Regime::On);
-        if overrides.len() > MOST_RETOLD || !are_plain || fresh.settling() == Settling::Restless {
+        let are_plain = fresh.regions[self.regions.len()..].iter().all(|&region| region == Region::On);
+        if overrides.len() > LARGEST_RANK || !are_plain || fresh.convergence() == Convergence::Oscillating {
             return None;
         }
-        let settling = Settling::Settled;
-        let mut altered = Altered { overrides, settling, ..Altered::unchanged(self, alteration) };
+        let convergence = Convergence::Converged;
+        let mut altered = Altered { overrides, convergence, ..Altered::unchanged(self, alteration) };
         if !altered.update(self) {
             return None;
         }
         let volts = altered.level(0.0);
         let agrees = |(index, branch): (usize, &Branch)| {
             let apart = volts[branch.from] - volts[branch.to] - fresh.across(index).0;
-            fresh.line(index).conductance == 0.0 || apart.abs() < SAME_VOLTS
+            fresh.companion(index).conductance == 0.0 || apart.abs() < SAME_VOLTS
         };
         fresh.network.branches.iter().enumerate().all(agrees).then_some(altered)
     }
@@ -160,14 +162,14 @@ impl Solution {
 /// What the laws were like before the change.
 #[derive(Clone, Copy, PartialEq)]
 enum History {
-    /// As they stand: a relay that would hold and not pull in is not told.
+    /// As they stand: a relay that would hold and not pull in is left open.
     AsItStands,
     /// At rest.
     AtRest,
 }
 
-/// Why an alteration cannot be told as changes.
-enum Untold {
+/// Why an alteration cannot be answered by an update.
+enum NotUpdatable {
     /// It would lose digits.
     Digits,
     /// It hangs on what was before.
@@ -175,13 +177,13 @@ enum Untold {
 }
 
 /// What to do after a round.
-enum Next {
+enum Round {
     /// Laws and voltages agree.
-    Settled,
+    Converged,
     /// Try again with these regimes.
-    Assume(Vec<(usize, Regime)>),
+    Assume(Vec<(usize, Region)>),
     /// A relay would hold but not pull in: with the fault there all along it
-    /// had to pull in from rest, which only a solve from rest tells.
+    /// had to pull in from rest, which only a solve from rest shows.
     HangsOnHistory,
 }
 
@@ -190,14 +192,19 @@ impl Altered {
         let replaced = self.alteration.replaced.iter().map(|(branch, _)| *branch);
         let is_replaced = |branch: &usize| self.alteration.replaced.iter().any(|(replaced, _)| replaced == branch);
         let overridden = || self.overrides.iter().map(|(branch, _)| *branch);
-        let is_bent = |branch: &usize| {
+        let is_linearised = |branch: &usize| {
             let may_fall = matches!(solution.network.branches[*branch].law, Law::Curve(_));
             may_fall && overridden().all(|overridden| overridden != *branch)
         };
-        let bent = solution.piecewise.iter().copied().filter(|_| self.bends == Bends::Flat).filter(is_bent);
+        let linearised = solution
+            .piecewise
+            .iter()
+            .copied()
+            .filter(|_| self.linearisation == Linearisation::Monotone)
+            .filter(is_linearised);
         let changed = replaced
-            .chain(overridden().chain(bent).filter(|branch| !is_replaced(branch)))
-            .map(|branch| Change::of(solution, branch, self.line(branch)));
+            .chain(overridden().chain(linearised).filter(|branch| !is_replaced(branch)))
+            .map(|branch| Change::of(solution, branch, self.companion(branch)));
         let mut changes: Vec<Change> = changed.chain(self.alteration.added.iter().map(Change::by_adding)).collect();
         changes.retain(|change| change.conductance != 0.0 || change.offset != 0.0);
         changes
@@ -206,26 +213,26 @@ impl Altered {
     /// Works out the injected currents, by tangents where those leave the network
     /// definite, as a solve does; false where only a solve from rest tells.
     fn update(&mut self, solution: &Solution) -> bool {
-        self.bends = Bends::Tangent;
-        match self.told(solution) {
-            Solved::Inverted => {
-                self.bends = Bends::Flat;
-                self.told(solution) == Solved::Upright
+        self.linearisation = Linearisation::Tangent;
+        match self.solve_update(solution) {
+            Determinant::Negative => {
+                self.linearisation = Linearisation::Monotone;
+                self.solve_update(solution) == Determinant::Positive
             }
-            solved => solved == Solved::Upright,
+            solved => solved == Determinant::Positive,
         }
     }
 
-    fn told(&mut self, solution: &Solution) -> Solved {
+    fn solve_update(&mut self, solution: &Solution) -> Determinant {
         self.pieces = None;
         let changes = self.changes(solution);
         if changes.iter().all(|change| change.effect != Effect::Cuts) {
             let solved = self.inject(solution, changes.clone());
-            if solved != Solved::Not {
+            if solved != Determinant::Not {
                 return solved;
             }
         }
-        self.cut_off(solution, changes).map_or(Solved::Not, |left| self.inject(solution, left))
+        self.cut_off(solution, changes).map_or(Determinant::Not, |left| self.inject(solution, left))
     }
 
     /// The changes that are left when those among the opened branches that
@@ -235,7 +242,7 @@ impl Altered {
         let network = &solution.network;
         let mut pieces = UnionFind::new(network.points);
         for (index, branch) in network.branches.iter().enumerate() {
-            if self.line(index).conductance != 0.0 {
+            if self.companion(index).conductance != 0.0 {
                 pieces.union(branch.from, branch.to);
             }
         }
@@ -265,7 +272,7 @@ impl Altered {
 
     /// Works out the injected currents of these changes; not if they cut
     /// something off.
-    fn inject(&mut self, solution: &Solution, mut changes: Vec<Change>) -> Solved {
+    fn inject(&mut self, solution: &Solution, mut changes: Vec<Change>) -> Determinant {
         changes.extend(self.join(solution, &changes));
         let size = changes.len();
         let mut matrix = Vec::with_capacity(size * size);
@@ -280,15 +287,15 @@ impl Altered {
             right[row * size + row] = diagonal;
         }
         let solved = solve_small(&mut matrix, &mut right, size);
-        if solved == Solved::Not {
+        if solved == Determinant::Not {
             return solved;
         }
-        self.terms = changes
+        self.injections = changes
             .iter()
             .enumerate()
             .map(|(row, change)| {
                 let drawn: f64 = (0..size).map(|column| right[row * size + column] * across[column]).sum();
-                Term { from: change.from, to: change.to, injected: -change.offset - drawn, across: None }
+                Injection { from: change.from, to: change.to, injected: -change.offset - drawn, across: None }
             })
             .collect();
         self.coupling = right;
@@ -299,14 +306,14 @@ impl Altered {
     /// held those at their level.
     fn join(&mut self, solution: &Solution, changes: &[Change]) -> Vec<Change> {
         let bridges = &solution.bridges;
-        self.joined = Joined::default();
+        self.joined = MergedIslands::default();
         let joining = changes.iter().filter(|change| change.effect == Effect::Joins);
         let lost =
             joining.filter_map(|change| self.joined.join(bridges.island(change.from), bridges.island(change.to)));
         lost.map(|island| Change {
             from: bridges.roots()[island],
             to: solution.network.points,
-            conductance: -TIE,
+            conductance: -ISLAND_SHUNT,
             offset: 0.0,
             opens: false,
             branch: None,
@@ -316,64 +323,64 @@ impl Altered {
     }
 
     /// What the voltages say of the regimes assumed.
-    fn next(&self, solution: &Solution, history: History) -> Next {
+    fn next(&self, solution: &Solution, history: History) -> Round {
         let volts = self.level(0.0);
         let across = |branch: usize| {
             let Branch { from, to, .. } = solution.network.branches[branch];
             volts[from] - volts[to]
         };
-        let felt = |branch: usize| self.law(branch).felt(across(branch));
-        let after = |branch: usize, before: Regime| self.law(branch).regime(across(branch), before, felt);
-        let [asked, fuses] = self.asked(solution, &volts);
-        let moved = |waiting: bool| -> Vec<(usize, Regime)> {
-            let laws = asked.iter().filter(|&&branch| self.law(branch).waits() == waiting);
-            let regimes = laws.map(|&branch| (branch, after(branch, self.regime(branch))));
-            regimes.filter(|&(branch, regime)| regime != self.regime(branch)).collect()
+        let controlling = |branch: usize| self.law(branch).controlling(across(branch));
+        let after = |branch: usize, before: Region| self.law(branch).region(across(branch), before, controlling);
+        let [derived, fuses] = self.derived(solution, &volts);
+        let moved = |waiting: bool| -> Vec<(usize, Region)> {
+            let laws = derived.iter().filter(|&&branch| self.law(branch).waits() == waiting);
+            let regions = laws.map(|&branch| (branch, after(branch, self.region(branch))));
+            regions.filter(|&(branch, region)| region != self.region(branch)).collect()
         };
         let mut moves = moved(false);
         if moves.is_empty() {
-            let mut relays = asked.iter().filter(|&&branch| self.law(branch).waits());
+            let mut relays = derived.iter().filter(|&&branch| self.law(branch).waits());
             let hangs =
-                |&branch: &usize| after(branch, self.law(branch).at_rest()) != after(branch, self.regime(branch));
+                |&branch: &usize| after(branch, self.law(branch).at_rest()) != after(branch, self.region(branch));
             if history == History::AsItStands && relays.any(hangs) {
-                return Next::HangsOnHistory;
+                return Round::HangsOnHistory;
             }
             moves = moved(true);
         }
         if moves.is_empty() {
             let overload = |branch: usize| match self.law(branch) {
                 Law::Fuse { opens_at, .. } => {
-                    let line = self.line(branch);
-                    (line.conductance * across(branch) + line.offset).abs() / opens_at.0
+                    let companion = self.companion(branch);
+                    (companion.conductance * across(branch) + companion.offset).abs() / opens_at.0
                 }
                 _ => 0.0,
             };
-            moves.extend(worst(&fuses, overload).map(|fuse| (fuse, Regime::Off)));
+            moves.extend(worst(&fuses, overload).map(|fuse| (fuse, Region::Off)));
         }
         if moves.is_empty() {
-            return Next::Settled;
+            return Round::Converged;
         }
-        let kept = self.overrides.iter().filter(|(branch, _)| moves.iter().all(|(moved, _)| moved != branch));
-        let differing = moves.iter().filter(|&&(branch, regime)| regime != solution.regimes[branch]);
-        Next::Assume(kept.chain(differing).copied().collect())
+        let memory = self.overrides.iter().filter(|(branch, _)| moves.iter().all(|(moved, _)| moved != branch));
+        let differing = moves.iter().filter(|&&(branch, region)| region != solution.regions[branch]);
+        Round::Assume(memory.chain(differing).copied().collect())
     }
 
-    /// The laws with pieces, and the fuses, that may have to leave theirs at these
-    /// voltages: those whose room does not hold or that are not as they were.
-    fn asked(&self, solution: &Solution, volts: &[f64]) -> [Vec<usize>; 2] {
-        let Some(rooms) = solution.rooms() else { return [solution.piecewise.clone(), solution.fuses.clone()] };
+    /// The piecewise laws, and the fuses, that may have to leave their region at
+    /// these voltages: those whose margin does not hold or that are not as they were.
+    fn derived(&self, solution: &Solution, volts: &[f64]) -> [Vec<usize>; 2] {
+        let Some(margins) = solution.margins() else { return [solution.piecewise.clone(), solution.fuses.clone()] };
         let is_replaced = |branch: usize| self.alteration.replaced.iter().any(|(replaced, _)| *replaced == branch);
-        let is_left = |room: &&Room| {
-            let across = volts[room.from] - volts[room.to];
-            !(room.least..=room.most).contains(&across) || is_replaced(room.branch)
+        let is_left = |margin: &&Margin| {
+            let across = volts[margin.from] - volts[margin.to];
+            !(margin.least..=margin.most).contains(&across) || is_replaced(margin.branch)
         };
         let replaced = self.alteration.replaced.iter().map(|(branch, _)| *branch);
         let overridden = self.overrides.iter().map(|(branch, _)| *branch);
-        let left = rooms.iter().filter(is_left).map(|room| room.law);
-        let mut asked: Vec<usize> = left.chain(replaced).chain(overridden).collect();
-        asked.sort_unstable();
-        asked.dedup();
-        let among = |all: &[usize]| asked.iter().copied().filter(|law| all.binary_search(law).is_ok()).collect();
+        let left = margins.iter().filter(is_left).map(|margin| margin.law);
+        let mut derived: Vec<usize> = left.chain(replaced).chain(overridden).collect();
+        derived.sort_unstable();
+        derived.dedup();
+        let among = |all: &[usize]| derived.iter().copied().filter(|law| all.binary_search(law).is_ok()).collect();
         [among(&solution.piecewise), among(&solution.fuses)]
     }
 }

@@ -1,38 +1,33 @@
 //! Is every conductor behind a fuse that opens before it burns?
 
-use super::Vehicle;
-use super::check::{Changeovers, Throw, is_wiring, joined};
-use super::part::{Part, PartId, PartKind};
+use super::wiring::{Changeovers, Throw, joined};
 use crate::quantity::Amps;
 use crate::source::Diagnostic;
 use crate::tables::ampacity;
 use crate::tables::limits::UNPROTECTED_METRES;
+use crate::vehicle::circuit::Vehicle;
+use crate::vehicle::id::PartId;
+use crate::vehicle::part::Cable;
 use petgraph::unionfind::UnionFind;
 use std::collections::{HashMap, HashSet};
-
-/// Rating of a protective part.
-pub(super) fn rating(part: &Part) -> Option<Amps> {
-    match part.kind {
-        PartKind::Fuse { rating } | PartKind::Breaker { rating } => Some(rating),
-        _ => None,
-    }
-}
 
 /// Checks protection zone by zone; a zone is what wire joins between fuses,
 /// with change-over contacts first in one throw and then in the other.
 pub(super) fn check_protection(vehicle: &Vehicle, findings: &mut Vec<Diagnostic>) {
     let changeovers = Changeovers::of(vehicle);
-    let mut told = HashSet::new();
+    let mut reported = HashSet::new();
     for throw in [Throw::Worked, Throw::Rest] {
         let zones = joined(vehicle, |_, part| {
-            is_wiring(part) && rating(part).is_none() && changeovers.throw(part).is_none_or(|own| own == throw)
+            part.kind.is_wiring()
+                && part.kind.rating().is_none()
+                && changeovers.throw(part).is_none_or(|own| own == throw)
         });
         let mut found = Vec::new();
         check_unprotected(vehicle, &zones, &mut found);
         check_ratings(vehicle, &zones, &mut found);
         let start = |finding: &Diagnostic| finding.span.map(|span| span.start);
-        found.retain(|finding| !told.contains(&start(finding)));
-        told.extend(found.iter().map(start));
+        found.retain(|finding| !reported.contains(&start(finding)));
+        reported.extend(found.iter().map(start));
         findings.extend(found);
     }
 }
@@ -91,10 +86,7 @@ fn report_unprotected(vehicle: &Vehicle, supply: PartId, loads: &[PartId], findi
 }
 
 fn check_length(vehicle: &Vehicle, supply: PartId, parts: &[PartId], findings: &mut Vec<Diagnostic>) {
-    let lengths = parts.iter().filter_map(|&id| match vehicle.part(id).kind {
-        PartKind::Cable { length, .. } => Some((id, length.0)),
-        _ => None,
-    });
+    let lengths = parts.iter().filter_map(|&id| Some((id, vehicle.part(id).kind.cable()?.length.0)));
     let cables: Vec<(PartId, f64)> = lengths.collect();
     let total: f64 = cables.iter().map(|(_, metres)| metres).sum();
     let longest = cables.iter().max_by(|a, b| a.1.total_cmp(&b.1));
@@ -116,18 +108,16 @@ fn check_ratings(vehicle: &Vehicle, zones: &UnionFind<usize>, findings: &mut Vec
     let mut feeding: HashMap<usize, (Amps, PartId)> = HashMap::new();
     for id in vehicle.part_ids() {
         let part = vehicle.part(id);
-        let Some(rating) = rating(part) else { continue };
+        let Some(rating) = part.kind.rating() else { continue };
         let zone = zones.find(part.to.index());
         let largest = feeding.entry(zone).or_insert((rating, id));
-        if rating.0 > largest.0.0 {
+        if rating > largest.0 {
             *largest = (rating, id);
         }
     }
     for id in vehicle.part_ids() {
         let part = vehicle.part(id);
-        let PartKind::Cable { area, laying, .. } = part.kind else {
-            continue;
-        };
+        let Some(Cable { area, laying, .. }) = part.kind.cable() else { continue };
         let zone = zones.find(part.from.index());
         let Some(&(rating, fuse)) = feeding.get(&zone) else {
             continue;
@@ -136,7 +126,7 @@ fn check_ratings(vehicle: &Vehicle, zones: &UnionFind<usize>, findings: &mut Vec
             continue;
         }
         let allowed = ampacity::allowable(area, laying);
-        if rating.0 > allowed.0 * 1.005 {
+        if rating > allowed * 1.005 {
             findings.push(
                 Diagnostic::warning(
                     part.span,

@@ -1,18 +1,21 @@
-//! A vehicle in a state as points and branches; branch numbers are part numbers.
+//! Assembly: a vehicle in a state as a network. Branch numbers are part numbers,
+//! so that a part without a path keeps its place as an open branch.
 
-use super::altered::Alteration;
 use super::curve::Curve;
-use super::law::{Branch, Law, Need, Network};
-use crate::quantity::{Amps, Ohms, Volts};
+use super::graph::{Branch, Network};
+use super::law::{Law, Threshold};
+use super::update::Alteration;
+use crate::quantity::{Ohms, Volts};
 use crate::tables::fuse::OPENING_MULTIPLE;
 use crate::tables::supply;
-use crate::vehicle::{LoadBehaviour, Part, PartKind, Position, State, Supply, Vehicle};
+use crate::vehicle::{Battery, Coil, Contact, Load, LoadBehaviour, Part, PartKind};
+use crate::vehicle::{Position, Regulated, State, Supply, Vehicle};
 
 /// Knee of a constant-current load as a share of its rated voltage.
 const KNEE_SHARE: f64 = 0.5;
 
-/// Smallest resistance a part has in the network, Ω.
-const FLOOR: f64 = crate::tables::limits::LEAST_OHMS;
+/// Numerical: smallest resistance a part has in the network.
+const FLOOR: Ohms = Ohms(crate::tables::limits::LEAST_OHMS);
 
 /// The network of a vehicle in a state, healthy.
 pub fn network_of(vehicle: &Vehicle, state: &State) -> Network {
@@ -27,8 +30,8 @@ pub fn network_of(vehicle: &Vehicle, state: &State) -> Network {
 
 /// What another state changes in the network of a vehicle, healthy in both.
 pub fn changed_by_hand(vehicle: &Vehicle, network: &Network, state: &State) -> Alteration {
-    let heeded = vehicle.parts.iter().enumerate().filter(|(_, part)| heeds_hands(part));
-    let laws = heeded.map(|(index, part)| (index, law_in(vehicle, state, part)));
+    let dependent = vehicle.parts.iter().enumerate().filter(|(_, part)| depends_on_state(part));
+    let laws = dependent.map(|(index, part)| (index, law_in(vehicle, state, part)));
     Alteration {
         replaced: laws.filter(|(index, law)| *law != network.branches[*index].law).collect(),
         added: Vec::new(),
@@ -36,20 +39,17 @@ pub fn changed_by_hand(vehicle: &Vehicle, network: &Network, state: &State) -> A
 }
 
 /// Whether the law of a part can differ from state to state.
-fn heeds_hands(part: &Part) -> bool {
-    let by_kind = match &part.kind {
-        PartKind::Load { sleep, .. } => sleep.is_some(),
-        PartKind::Supply(Supply::Regulated { eased, .. }) => eased.is_some(),
-        _ => false,
-    };
-    by_kind || !part.gates.is_empty()
+fn depends_on_state(part: &Part) -> bool {
+    let sleeps = part.kind.load().is_some_and(|load| load.sleep.is_some());
+    let eases = part.kind.regulated().is_some_and(|source| source.eased.is_some());
+    sleeps || eases || !part.gates.is_empty()
 }
 
 fn law_in(vehicle: &Vehicle, state: &State, part: &Part) -> Law {
-    match part.kind {
-        PartKind::Fuse { .. } if state.has_lamp(part) => Law::Resistor(lamp_ohms(vehicle).conductance()),
-        _ if state.lets(part) => law_of(vehicle, state, part),
-        _ => Law::Open,
+    match state.lets(part) {
+        _ if part.kind.is_fuse() && state.has_lamp(part) => Law::Resistor(lamp_ohms(vehicle).conductance()),
+        true => law_of(vehicle, state, part),
+        false => Law::Open,
     }
 }
 
@@ -60,30 +60,40 @@ fn lamp_ohms(vehicle: &Vehicle) -> Ohms {
 }
 
 fn law_of(vehicle: &Vehicle, state: &State, part: &Part) -> Law {
-    let ohms = Ohms(part.resistance.value.0.max(FLOOR));
+    let ohms = part.resistance.value.max(FLOOR);
     match &part.kind {
         PartKind::Fuse { rating } | PartKind::Breaker { rating } => {
-            Law::Fuse { conductance: ohms.conductance(), opens_at: Amps(rating.0 * OPENING_MULTIPLE) }
+            Law::Fuse { conductance: ohms.conductance(), opens_at: *rating * OPENING_MULTIPLE }
         }
-        PartKind::Contact { coil, rest } => {
-            let PartKind::Coil { pull_in, drop_out } = vehicle.part(*coil).kind else { return Law::Open };
-            let coil = Need { branch: coil.index(), volts: pull_in };
+        PartKind::Contact(Contact { coil, rest }) => {
+            let Some(Coil { pull_in, drop_out }) = vehicle.part(*coil).kind.coil() else { return Law::Open };
+            let coil = Threshold { branch: coil.index(), volts: pull_in };
             Law::Contact { conductance: ohms.conductance(), coil, drop_out, rest: *rest }
         }
         PartKind::Diode { forward } => Law::Diode { forward: *forward, ohms },
-        PartKind::Load { sleep: Some(sleep), rated, .. } if state.position(sleep.with) == Position::On => {
-            Law::ConstantCurrent { amps: sleep.amps, knee: *rated * KNEE_SHARE }
-        }
-        PartKind::Load { .. } => awake_law(part),
-        PartKind::Supply(supply) => source_law(supply, state, ohms, Volts(0.0)),
-        _ => Law::Resistor(ohms.conductance()),
+        PartKind::Load(load) => match load.sleep {
+            Some(sleep) if state.position(sleep.with) == Position::On => {
+                Law::ConstantCurrent { amps: sleep.amps, knee: load.rated * KNEE_SHARE }
+            }
+            _ => awake_law(load),
+        },
+        PartKind::Supply(supply) => source_law(supply, state, ohms, Volts::ZERO),
+        PartKind::HolderContact
+        | PartKind::Cable { .. }
+        | PartKind::Joint
+        | PartKind::Pin
+        | PartKind::Switch
+        | PartKind::Isolator
+        | PartKind::Coil(_)
+        | PartKind::Shunt
+        | PartKind::Chassis => Law::Resistor(ohms.conductance()),
     }
 }
 
-/// Law of a load that does not sleep; nothing for what is no load.
-pub fn awake_law(part: &Part) -> Law {
-    let PartKind::Load { behaviour, rated, .. } = part.kind else { return Law::Open };
-    match behaviour {
+/// Law of a load that does not sleep.
+pub fn awake_law(load: &Load) -> Law {
+    let rated = load.rated;
+    match load.behaviour {
         LoadBehaviour::Resistance(ohms) => Law::Resistor(ohms.conductance()),
         LoadBehaviour::ConstantCurrent(amps) => Law::ConstantCurrent { amps, knee: rated * KNEE_SHARE },
         LoadBehaviour::ConstantPower { watts, fold } => Law::Curve(Curve::ConstantPower { watts, fold, rated }),
@@ -95,19 +105,19 @@ pub fn awake_law(part: &Part) -> Law {
 /// Law of a supply in a state whose voltage is down by `missing`.
 pub fn source_law(supply: &Supply, state: &State, ohms: Ohms, missing: Volts) -> Law {
     match supply {
-        Supply::Battery { rest, chemistry, ampere_hours, .. } => Law::Battery {
+        Supply::Battery(Battery { rest, chemistry, ampere_hours, .. }) => Law::Battery {
             emf: *rest - missing,
             ohms,
             charging: supply::charging_resistance(*chemistry, *ampere_hours),
         },
-        Supply::Regulated { set, limit, needs, eased } => Law::Regulated {
+        Supply::Regulated(Regulated { set, limit, needs, eased }) => Law::Regulated {
             emf: match eased {
                 Some(eased) if state.position(eased.with) == Position::On => eased.set - missing,
                 _ => *set - missing,
             },
             ohms,
             limit: *limit,
-            needs: needs.iter().map(|need| Need { branch: need.load.index(), volts: need.volts }).collect(),
+            needs: needs.iter().map(|need| Threshold { branch: need.load.index(), volts: need.volts }).collect(),
         },
     }
 }

@@ -1,37 +1,39 @@
-//! What opening branches would do, if no law changed its piece: a cheap first
-//! look at what can matter.
+//! Sensitivity to opening a branch, if every law keeps its region: a cheap first
+//! look at what can matter. With z = Z_bb the resistance across branch b, itself
+//! in place, opening it amounts to injecting i_b/(1 − g_b·z) at its ends, which
+//! moves another voltage by that times the transfer resistance (exact, rank one).
 
-use super::law::Branch;
-use super::pushes::Push;
+use super::columns::Column;
+use super::graph::Branch;
 use super::solution::Solution;
 use crate::quantity::Volts;
 
 impl Solution {
     /// How far the voltage between two points would move if a branch were opened
-    /// and no law changed its piece: a cheap first look at what can matter.
+    /// and every law kept its region.
     pub fn shift_by_opening(&self, branch: usize, red: usize, black: usize) -> Volts {
         let Branch { from, to, .. } = self.network.branches[branch];
         let (up, down) = (self.column(red), self.column(black));
         let transfer = (up[from] - down[from]) - (up[to] - down[to]);
-        Volts(self.pushed_by_opening(branch) * transfer).abs()
+        Volts(self.injected_by_opening(branch) * transfer).abs()
     }
 
     /// Which of many branches, each opened alone, would move any of those that
-    /// are watched further than its `least`.
-    pub fn movers(&self, opened: &[usize], watched: &[(usize, Volts)]) -> Vec<bool> {
-        let pushed: Vec<f64> = opened.iter().map(|&branch| self.pushed_by_opening(branch).abs()).collect();
+    /// are observed further than its `least`.
+    pub fn movers(&self, opened: &[usize], observed: &[(usize, Volts)]) -> Vec<bool> {
+        let injected: Vec<f64> = opened.iter().map(|&branch| self.injected_by_opening(branch).abs()).collect();
         let mut moves = vec![false; opened.len()];
         let mut look = |opens: usize, (_, least): (usize, Volts), ohms: f64| {
-            moves[opens] |= pushed[opens] * ohms.abs() > least.0;
+            moves[opens] |= injected[opens] * ohms.abs() > least.0;
         };
         // An ampere across one moves the other as much as the other way round.
-        if opened.len() < watched.len() {
+        if opened.len() < observed.len() {
             for (opens, &branch) in opened.iter().enumerate() {
                 let volts = self.ampere_across(branch);
-                watched.iter().for_each(|&seen| look(opens, seen, self.across_in(&volts, seen.0)));
+                observed.iter().for_each(|&seen| look(opens, seen, self.across_in(&volts, seen.0)));
             }
         } else {
-            for &seen in watched {
+            for &seen in observed {
                 let volts = self.ampere_across(seen.0);
                 (0..opened.len()).for_each(|opens| look(opens, seen, self.across_in(&volts, opened[opens])));
             }
@@ -40,9 +42,9 @@ impl Solution {
     }
 
     /// Voltages at every point for an ampere fed in at the ends of a branch.
-    fn ampere_across(&self, branch: usize) -> Push {
+    fn ampere_across(&self, branch: usize) -> Column {
         let Branch { from, to, .. } = self.network.branches[branch];
-        self.pushed(from, to)
+        self.column_between(from, to)
     }
 
     fn across_in(&self, volts: &[f64], branch: usize) -> f64 {
@@ -51,8 +53,8 @@ impl Solution {
     }
 
     /// Current across the ends of a branch that opening it amounts to, A.
-    fn pushed_by_opening(&self, branch: usize) -> f64 {
-        let left = (1.0 - self.line(branch).conductance * self.resistance_across(branch)).max(1e-9);
+    fn injected_by_opening(&self, branch: usize) -> f64 {
+        let left = (1.0 - self.companion(branch).conductance * self.resistance_across(branch)).max(1e-9);
         self.current(branch).0 / left
     }
 }

@@ -1,11 +1,12 @@
 //! Any file that is one entry of keys and lists of entries, such as a
 //! complaint tree: read with every error located, like a vehicle file.
 
+use super::keyed::Keyed;
+use super::read::Reader;
 use super::wording::{missing_key, shortened};
-use super::{Keyed, Reader};
 use crate::files::load::{LoadError, read_text};
 use crate::files::outline::{Node, Root, outline_of};
-use crate::files::schema::Kind;
+use crate::files::schema::EntryKind;
 use crate::source::{Diagnostic, Severity, SourceFile, Span};
 use crate::tables::row::{Interval, RowReader, Value};
 use serde::de::DeserializeOwned;
@@ -14,17 +15,17 @@ use std::marker::PhantomData;
 /// An entry that borrows nothing from its text.
 struct Owned<T>(PhantomData<T>);
 
-impl<T: DeserializeOwned> Kind for Owned<T> {
+impl<T: DeserializeOwned> EntryKind for Owned<T> {
     type Entry<'t> = T;
 }
 
 /// An entry being read: its keys are known, its values are not read yet.
-pub struct Sheet<'r, 'n, 'a> {
+pub struct KeyedFile<'r, 'n, 'a> {
     reader: &'r mut Reader<'a>,
     keyed: Keyed<'n, 'a>,
 }
 
-impl<'n, 'a> Sheet<'_, 'n, 'a> {
+impl<'n, 'a> KeyedFile<'_, 'n, 'a> {
     /// The word at its start.
     pub fn word(&self) -> &'static str {
         self.keyed.what
@@ -89,7 +90,7 @@ impl<'n, 'a> Sheet<'_, 'n, 'a> {
         key: &'static str,
         word: &'static str,
         keys: &[&'static str],
-    ) -> Option<Sheet<'s, 'n, 'a>> {
+    ) -> Option<KeyedFile<'s, 'n, 'a>> {
         let node = self.keyed.get(key)?;
         self.inside(node, word, keys)
     }
@@ -128,14 +129,14 @@ impl<'n, 'a> Sheet<'_, 'n, 'a> {
         node: &'n Node<'a>,
         word: &'static str,
         keys: &[&'static str],
-    ) -> Option<Sheet<'s, 'n, 'a>> {
+    ) -> Option<KeyedFile<'s, 'n, 'a>> {
         if node.word != Some(word) {
             let found = self.reader.text[node.head().range()].to_string();
             self.reader.report_slip(node, None, &ron::Error::ExpectedDifferentStructName { expected: word, found });
             return None;
         }
         let keyed = self.reader.keyed(node, word, keys);
-        Some(Sheet { reader: self.reader, keyed })
+        Some(KeyedFile { reader: self.reader, keyed })
     }
 
     /// Reports something.
@@ -144,7 +145,7 @@ impl<'n, 'a> Sheet<'_, 'n, 'a> {
     }
 }
 
-impl RowReader for Sheet<'_, '_, '_> {
+impl RowReader for KeyedFile<'_, '_, '_> {
     fn row<T: Value>(&mut self, key: &'static str, range: Interval, known: Option<(&T, &str)>) -> Option<(T, String)> {
         if let (None, Some((value, source))) = (self.keyed.get(key), known) {
             return Some((value.clone(), source.to_string()));
@@ -163,7 +164,7 @@ impl RowReader for Sheet<'_, '_, '_> {
     }
 
     fn reject(&mut self, entry: Span, headline: &str, help: &str) {
-        Sheet::reject(self, Diagnostic::error(entry, headline, "here", help));
+        KeyedFile::reject(self, Diagnostic::error(entry, headline, "here", help));
     }
 }
 
@@ -172,11 +173,11 @@ impl RowReader for Sheet<'_, '_, '_> {
 /// # Errors
 /// [`LoadError::Read`] if it cannot be read, [`LoadError::Rejected`] with every
 /// error found.
-pub fn load_sheet<T>(
+pub fn load_keyed<T>(
     path: &str,
     kind: Root,
     keys: &[&'static str],
-    build: impl FnOnce(&mut Sheet<'_, '_, '_>) -> Option<T>,
+    build: impl FnOnce(&mut KeyedFile<'_, '_, '_>) -> Option<T>,
 ) -> Result<T, LoadError> {
     let (file, slips) = read_text(path)?;
     read(file, slips, kind, &[(kind.word, keys)], build)
@@ -186,11 +187,11 @@ pub fn load_sheet<T>(
 ///
 /// # Errors
 /// [`LoadError::Rejected`] with every error found.
-pub fn read_sheet<T>(
+pub fn read_keyed<T>(
     file: SourceFile,
     kind: Root,
     keys: &[&'static str],
-    build: impl FnOnce(&mut Sheet<'_, '_, '_>) -> Option<T>,
+    build: impl FnOnce(&mut KeyedFile<'_, '_, '_>) -> Option<T>,
 ) -> Result<T, LoadError> {
     read(file, Vec::new(), kind, &[(kind.word, keys)], build)
 }
@@ -199,13 +200,13 @@ pub fn read_sheet<T>(
 /// keys. What is wrong with its encoding is known already.
 ///
 /// # Errors
-/// As [`read_sheet`].
+/// As [`read_keyed`].
 pub fn read<T>(
     file: SourceFile,
     mut known: Vec<Diagnostic>,
     kind: Root,
     kinds: &[(&'static str, &[&'static str])],
-    build: impl FnOnce(&mut Sheet<'_, '_, '_>) -> Option<T>,
+    build: impl FnOnce(&mut KeyedFile<'_, '_, '_>) -> Option<T>,
 ) -> Result<T, LoadError> {
     let (root, slips) = outline_of(&file.text, kind);
     known.extend(slips);
@@ -219,7 +220,7 @@ pub fn read<T>(
             return None;
         };
         let keyed = reader.keyed(root, word, keys);
-        build(&mut Sheet { reader: &mut reader, keyed })
+        build(&mut KeyedFile { reader: &mut reader, keyed })
     });
     let mut findings = reader.findings;
     findings.sort_by_key(|finding| finding.span.map_or(0, |span| span.start));

@@ -1,0 +1,49 @@
+//! A part while its vehicle is being put together.
+
+use crate::quantity::Ohms;
+use crate::source::Span;
+use crate::tables::limits::LEAST_OHMS;
+use crate::tables::{Origin, Sourced};
+use crate::vehicle::{BundleId, ControlId, Part, PartKind, PlaceId, PointId, Position};
+
+/// A part before its ends have become points.
+pub struct DraftPart {
+    pub name: String,
+    pub label: Option<String>,
+    pub kind: PartKind,
+    pub from: usize,
+    pub to: usize,
+    pub resistance: Sourced<Ohms>,
+    pub spread: f64,
+    pub gates: Vec<(ControlId, Position)>,
+    pub place: Option<PlaceId>,
+    pub bundle: Option<BundleId>,
+    pub span: Span,
+}
+
+impl DraftPart {
+    pub fn into_part(self, of_end: &[PointId]) -> Part {
+        Part {
+            name: self.name,
+            label: self.label,
+            kind: self.kind,
+            from: of_end[self.from],
+            to: of_end[self.to],
+            resistance: self.resistance,
+            spread: self.spread,
+            gates: self.gates,
+            place: self.place,
+            bundle: self.bundle,
+            span: self.span,
+        }
+    }
+}
+
+pub const fn given(ohms: Ohms) -> Sourced<Ohms> {
+    Sourced { value: ohms, origin: Origin::Given }
+}
+
+pub fn floored(mut resistance: Sourced<Ohms>) -> Sourced<Ohms> {
+    resistance.value = resistance.value.max(Ohms(LEAST_OHMS));
+    resistance
+}

@@ -1,0 +1,25 @@
+//! A network: branches between points, each with its law.
+
+use super::law::Law;
+
+/// A branch between two points; positive current runs from the first to the second.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Branch {
+    /// Index of the first point.
+    pub from: usize,
+    /// Index of the second point.
+    pub to: usize,
+    /// Current at a voltage.
+    pub law: Law,
+}
+
+/// Points, branches, and the point that voltages are counted from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Network {
+    /// Number of points.
+    pub points: usize,
+    /// Branches, in part order.
+    pub branches: Vec<Branch>,
+    /// Index of the point at 0 V.
+    pub reference: usize,
+}

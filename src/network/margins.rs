@@ -1,0 +1,81 @@
+//! The margins of a solution: how far voltages may move before any law leaves its
+//! operating region, so that what a change does can be known to be all that it
+//! does without asking every law.
+
+use super::graph::Branch;
+use super::law::{Law, Region, Threshold};
+use super::region::{ANY, CurrentRange, Margin, NO, same_side};
+use super::solution::{Convergence, Solution};
+use crate::vehicle::ContactRest;
+
+impl Solution {
+    /// The margins of all laws; none is known where they oscillate.
+    pub(super) fn margins(&self) -> Option<&[Margin]> {
+        let all = || {
+            let laws = self.piecewise.iter().chain(&self.fuses);
+            let mut margins = Vec::new();
+            laws.for_each(|&law| self.add_margins(law, &mut margins));
+            margins.into_boxed_slice()
+        };
+        (self.convergence() == Convergence::Converged).then(|| &**self.derived.margins.get_or_init(all))
+    }
+
+    fn add_margins(&self, law: usize, margins: &mut Vec<Margin>) {
+        let mut add = |branch: usize, (least, most): (f64, f64)| {
+            let Branch { from, to, .. } = self.network.branches[branch];
+            margins.push(Margin { law, branch, from, to, least, most });
+        };
+        let controlling = |branch: usize| self.network.branches[branch].law.controlling(self.across(branch).0);
+        // What has no path through it controls nothing, whatever it has.
+        let controlling_range = |need: &Threshold| match self.network.branches[need.branch].law {
+            Law::Open => ANY,
+            _ => same_side(controlling(need.branch), need.volts.0),
+        };
+        let region = self.regions[law];
+        let own = &self.network.branches[law].law;
+        match own {
+            Law::Contact { coil, rest, .. } => {
+                let is_pulled = (region == Region::On) == (*rest == ContactRest::Make);
+                // Neither one that holds and would not pull in.
+                let agrees = is_pulled == (controlling(coil.branch).abs() >= coil.volts.0);
+                add(coil.branch, if agrees { controlling_range(coil) } else { NO });
+            }
+            Law::Regulated { needs, .. } => {
+                match needs.iter().find(|need| controlling(need.branch).abs() < need.volts.0) {
+                    Some(unmet) => add(unmet.branch, controlling_range(unmet)),
+                    None => {
+                        add(law, own.own_range(region));
+                        let lasting = needs.iter().filter(|_| region != Region::Off);
+                        lasting.for_each(|need| add(need.branch, controlling_range(need)));
+                    }
+                }
+            }
+            Law::Open
+            | Law::Resistor(_)
+            | Law::Fuse { .. }
+            | Law::Battery { .. }
+            | Law::ConstantCurrent { .. }
+            | Law::Curve(_)
+            | Law::Diode { .. } => add(law, own.own_range(region)),
+        }
+    }
+
+    /// The currents between two points at which every law keeps its region; that
+    /// of the branch there does not count if it is replaced.
+    pub(super) fn current_range(&self, from: usize, to: usize, replaced: Option<usize>) -> Option<CurrentRange> {
+        let margins = self.margins()?;
+        let key = (from, to, replaced);
+        if let Some(known) = self.derived.current_ranges.borrow().get(&key) {
+            return Some(*known);
+        }
+        let column = self.column_between(from, to);
+        let mut range = CurrentRange { ohms: column[from] - column[to], least: f64::NEG_INFINITY, most: f64::INFINITY };
+        let counts = |margin: &&Margin| !(replaced == Some(margin.law) && margin.law == margin.branch);
+        for margin in margins.iter().filter(counts) {
+            let across = |points: &[f64]| points[margin.from] - points[margin.to];
+            range.narrow(margin, across(&self.voltages), across(&column));
+        }
+        self.derived.current_ranges.borrow_mut().insert(key, range);
+        Some(range)
+    }
+}

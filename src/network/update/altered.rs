@@ -1,0 +1,224 @@
+//! A network after an alteration: the base solution, and the currents injected at
+//! the ends of the changed branches that stand for the changes.
+
+use super::alteration::Alteration;
+use super::islands::MergedIslands;
+use crate::network::between::Between;
+use crate::network::companion::Companion;
+use crate::network::graph::{Branch, Network};
+use crate::network::law::{Law, Region};
+use crate::network::solution::{Convergence, Solution};
+use crate::quantity::{Amps, Volts};
+use std::rc::Rc;
+
+/// A current that stands for a change.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Injection {
+    pub from: usize,
+    pub to: usize,
+    pub injected: f64,
+    /// Voltage across its ends with all changes in place, where it is known, V.
+    pub across: Option<f64>,
+}
+
+/// By which line a curve is linearised.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Linearisation {
+    Tangent,
+    /// One that does not fall.
+    Monotone,
+}
+
+/// A network after an alteration.
+pub struct Altered {
+    pub(super) base: Rc<Solution>,
+    pub(super) injections: Vec<Injection>,
+    /// (I + DP)⁻¹D, row by row.
+    pub(super) coupling: Vec<f64>,
+    pub(super) cut: Option<usize>,
+    pub(super) joined: MergedIslands,
+    /// Island of each point, where changes have cut something off together.
+    pub(super) pieces: Option<Vec<usize>>,
+    pub(super) overrides: Vec<(usize, Region)>,
+    pub(super) linearisation: Linearisation,
+    pub(super) alteration: Alteration,
+    pub(super) convergence: Convergence,
+}
+
+impl Altered {
+    /// A network to which nothing has happened yet.
+    pub(super) fn unchanged(base: &Rc<Solution>, alteration: &Alteration) -> Self {
+        Self {
+            convergence: base.convergence(),
+            base: Rc::clone(base),
+            injections: Vec::new(),
+            coupling: Vec::new(),
+            cut: None,
+            joined: MergedIslands::default(),
+            pieces: None,
+            overrides: Vec::new(),
+            linearisation: Linearisation::Tangent,
+            alteration: alteration.clone(),
+        }
+    }
+
+    /// Whether the laws agree with the voltages.
+    pub fn convergence(&self) -> Convergence {
+        self.convergence
+    }
+
+    pub(super) fn network(&self) -> &Network {
+        self.base.network()
+    }
+
+    pub(super) fn law(&self, branch: usize) -> &Law {
+        let replaced = self.alteration.replaced.iter().find(|(replaced, _)| *replaced == branch);
+        replaced.map_or(&self.network().branches[branch].law, |(_, law)| law)
+    }
+
+    pub(super) fn region(&self, branch: usize) -> Region {
+        let overridden = self.overrides.iter().find(|(index, _)| *index == branch);
+        overridden.map_or(self.base.regions[branch], |(_, region)| *region)
+    }
+
+    pub(super) fn companion(&self, branch: usize) -> Companion {
+        match self.linearisation {
+            Linearisation::Monotone => self.law(branch).monotone(self.region(branch)),
+            Linearisation::Tangent => self.law(branch).linear(self.region(branch)),
+        }
+    }
+
+    /// Voltages at every point, and last at ground, with so much taken away.
+    pub(super) fn level(&self, less: f64) -> Vec<f64> {
+        let mut volts = self.base.voltages.to_vec();
+        let mut left = less;
+        for &Injection { from, to, injected, .. } in
+            self.injections.iter().filter(|injection| injection.injected != 0.0)
+        {
+            let column = self.base.column_between(from, to);
+            let taken = std::mem::take(&mut left);
+            volts.iter_mut().zip(&*column).for_each(|(volts, ohms)| *volts += injected * ohms - taken);
+        }
+        if left != 0.0 {
+            volts.iter_mut().for_each(|volts| *volts -= left);
+        }
+        volts
+    }
+
+    pub(super) fn shift(&self, from: usize, to: usize) -> f64 {
+        if self.injections.iter().all(|injection| injection.injected == 0.0) {
+            return 0.0;
+        }
+        let (up, down) = (self.base.column(from), self.base.column(to));
+        let moved = |injection: &Injection| {
+            injection.injected * ((up[injection.from] - down[injection.from]) - (up[injection.to] - down[injection.to]))
+        };
+        self.injections.iter().map(moved).sum()
+    }
+
+    /// What stands between two points.
+    pub fn between(&self, red: usize, black: usize) -> Between {
+        match self.is_joined(red, black) {
+            true => {
+                let base = &self.base.voltages;
+                Between::Volts(Volts(base[red] - base[black] + self.shift(red, black)))
+            }
+            false => Between::Floating,
+        }
+    }
+
+    /// Whether islands are as they were.
+    fn is_whole(&self) -> bool {
+        self.cut.is_none() && self.pieces.is_none() && self.joined.is_empty()
+    }
+
+    /// Whether a path joins two points.
+    fn is_joined(&self, red: usize, black: usize) -> bool {
+        let bridges = &self.base.bridges;
+        if let Some(pieces) = &self.pieces {
+            return pieces[red] == pieces[black];
+        }
+        if self.cut.is_some_and(|cut| bridges.is_beyond(cut, red) != bridges.is_beyond(cut, black)) {
+            return false;
+        }
+        let (one, other) = (bridges.island(red), bridges.island(black));
+        one == other || self.joined.lowest(one) == self.joined.lowest(other)
+    }
+
+    /// Voltages of all points against one, V; no number where nothing joins them.
+    pub fn against(&self, black: usize) -> Vec<f64> {
+        let raised =
+            |injection: &Injection| injection.injected * self.base.column_between(injection.from, injection.to)[black];
+        let moved: f64 = self.injections.iter().filter(|injection| injection.injected != 0.0).map(raised).sum();
+        let mut volts = self.level(self.base.voltages[black] + moved);
+        volts.pop();
+        match self.is_whole() {
+            true => self.base.afloat(black).iter().for_each(|&point| volts[point] = f64::NAN),
+            false => volts.iter_mut().enumerate().for_each(|(point, volts)| {
+                if !self.is_joined(point, black) {
+                    *volts = f64::NAN;
+                }
+            }),
+        }
+        volts
+    }
+
+    /// Voltage across a branch, first end positive.
+    pub fn across(&self, branch: usize) -> Volts {
+        let Branch { from, to, .. } = self.network().branches[branch];
+        let known = self
+            .injections
+            .iter()
+            .find(|injection| (injection.from, injection.to) == (from, to))
+            .and_then(|injection| injection.across);
+        Volts(known.unwrap_or_else(|| self.base.across(branch).0 + self.shift(from, to)))
+    }
+
+    /// Current through a branch, first end to second.
+    pub fn current(&self, branch: usize) -> Amps {
+        Amps(self.current_at(branch, self.across(branch).0))
+    }
+
+    /// The same where the voltage across it is known, V; A.
+    pub fn current_at(&self, branch: usize, volts: f64) -> f64 {
+        if self.cut == Some(branch) {
+            return 0.0;
+        }
+        let companion = self.companion(branch);
+        companion.conductance * volts + companion.offset
+    }
+
+    /// ∂(current)/∂(voltage across) of a branch, S.
+    pub fn slope(&self, branch: usize) -> f64 {
+        if self.cut == Some(branch) { 0.0 } else { self.companion(branch).conductance }
+    }
+
+    /// Conductance behind which a source holds its voltage; 0 where it holds none.
+    pub fn source_conductance(&self, branch: usize) -> f64 {
+        match (self.law(branch), self.region(branch)) {
+            (Law::Battery { charging, .. }, Region::Limited) => charging.conductance().0,
+            (Law::Battery { ohms, .. }, _) | (Law::Regulated { ohms, .. }, Region::On) => ohms.conductance().0,
+            (Law::Regulated { .. }, Region::Limited | Region::Off | Region::Along(_)) => 0.0,
+            (
+                Law::Open
+                | Law::Resistor(_)
+                | Law::Fuse { .. }
+                | Law::ConstantCurrent { .. }
+                | Law::Curve(_)
+                | Law::Diode { .. }
+                | Law::Contact { .. },
+                _,
+            ) => 0.0,
+        }
+    }
+
+    /// Whether the fuse on a branch has opened.
+    pub fn is_blown(&self, branch: usize) -> bool {
+        matches!(self.law(branch), Law::Fuse { .. }) && self.region(branch) == Region::Off
+    }
+
+    /// The fuses that have opened.
+    pub fn blown(&self) -> Vec<usize> {
+        self.base.fuses.iter().copied().filter(|&branch| self.is_blown(branch)).collect()
+    }
+}

@@ -1,0 +1,179 @@
+//! The circuit graph of a vehicle: points where a probe can go are its nodes,
+//! parts its edges.
+
+use super::control::{Control, NamedState};
+use super::id::{ControlId, PartId, PlaceId, PointId};
+use super::part::Part;
+use super::place::{Caution, Place, Point, Reach};
+use crate::quantity::Volts;
+use crate::source::Span;
+use petgraph::graph::UnGraph;
+use std::collections::HashMap;
+
+/// A run of parts in current-flow order.
+#[derive(Debug, Clone)]
+pub struct Run {
+    /// Its name in the file.
+    pub name: String,
+    /// What it is for.
+    pub label: String,
+    /// Its parts in order.
+    pub parts: Vec<PartId>,
+    /// Where it stands in the file.
+    pub span: Span,
+}
+
+/// A vehicle: everything a file says, ready to be solved.
+#[derive(Debug, Clone)]
+pub struct Vehicle {
+    /// What people call it.
+    pub name: String,
+    /// 12 V or 24 V.
+    pub nominal: Volts,
+    /// Remarks from the file.
+    pub notes: Vec<String>,
+    /// Cautions from the file and from the kinds of parts.
+    pub cautions: Vec<Caution>,
+    /// Where parts live.
+    pub places: Vec<Place>,
+    /// What a hand can set.
+    pub controls: Vec<Control>,
+    /// Where a probe can go, in [`PointId`] order.
+    pub points: Vec<Point>,
+    /// What current flows through, in [`PartId`] order.
+    pub parts: Vec<Part>,
+    /// Parts as circuits.
+    pub runs: Vec<Run>,
+    /// States with a name.
+    pub states: Vec<NamedState>,
+    /// The default black-lead point.
+    pub black: PointId,
+    /// The point that stands for body metal.
+    pub chassis: Option<PointId>,
+    /// Points and parts; node and edge indices are point and part numbers.
+    pub graph: UnGraph<PointId, PartId>,
+    names: HashMap<String, PointId>,
+}
+
+/// What [`Vehicle::new`] puts together; fields as there.
+#[derive(Debug, Clone)]
+pub struct VehicleParts {
+    pub name: String,
+    pub nominal: Volts,
+    pub notes: Vec<String>,
+    pub cautions: Vec<Caution>,
+    pub places: Vec<Place>,
+    pub controls: Vec<Control>,
+    pub points: Vec<Point>,
+    pub parts: Vec<Part>,
+    pub runs: Vec<Run>,
+    pub states: Vec<NamedState>,
+    pub black: PointId,
+    pub chassis: Option<PointId>,
+}
+
+impl Vehicle {
+    /// Links the parts into a graph.
+    pub fn new(of: VehicleParts) -> Self {
+        let mut graph = UnGraph::with_capacity(of.points.len(), of.parts.len());
+        for index in 0..of.points.len() {
+            graph.add_node(PointId::new(index));
+        }
+        for (index, part) in of.parts.iter().enumerate() {
+            graph.add_edge(part.from.node(), part.to.node(), PartId::new(index));
+        }
+        let names = of
+            .points
+            .iter()
+            .enumerate()
+            .flat_map(|(index, point)| point.names.iter().map(move |name| (name.to_lowercase(), PointId::new(index))))
+            .collect();
+        Self {
+            name: of.name,
+            nominal: of.nominal,
+            notes: of.notes,
+            cautions: of.cautions,
+            places: of.places,
+            controls: of.controls,
+            points: of.points,
+            parts: of.parts,
+            runs: of.runs,
+            states: of.states,
+            black: of.black,
+            chassis: of.chassis,
+            graph,
+            names,
+        }
+    }
+
+    pub fn part(&self, id: PartId) -> &Part {
+        &self.parts[id.index()]
+    }
+
+    pub fn point(&self, id: PointId) -> &Point {
+        &self.points[id.index()]
+    }
+
+    pub fn place(&self, id: PlaceId) -> &Place {
+        &self.places[id.index()]
+    }
+
+    pub fn control(&self, id: ControlId) -> &Control {
+        &self.controls[id.index()]
+    }
+
+    pub fn part_ids(&self) -> impl Iterator<Item = PartId> + use<> {
+        (0..self.parts.len()).map(PartId::new)
+    }
+
+    pub fn control_ids(&self) -> impl Iterator<Item = ControlId> + use<> {
+        (0..self.controls.len()).map(ControlId::new)
+    }
+
+    pub fn loads(&self) -> impl Iterator<Item = PartId> + '_ {
+        self.part_ids().filter(|&id| self.part(id).kind.is_load())
+    }
+
+    /// The controls with which loads go to sleep, each once.
+    pub fn sleep_controls(&self) -> impl Iterator<Item = ControlId> + '_ {
+        let with = |part: &Part| part.kind.load().and_then(|load| load.sleep).map(|sleep| sleep.with);
+        self.control_ids().filter(move |&control| self.parts.iter().any(|part| with(part) == Some(control)))
+    }
+
+    pub fn supplies(&self) -> impl Iterator<Item = PartId> + '_ {
+        self.part_ids().filter(|&id| self.part(id).kind.is_supply())
+    }
+
+    /// The point of that name; capitals do not matter.
+    pub fn find_point(&self, name: &str) -> Option<PointId> {
+        self.names.get(&name.to_lowercase()).copied()
+    }
+
+    /// The part of that name; capitals do not matter.
+    pub fn find_part(&self, name: &str) -> Option<PartId> {
+        self.part_ids().find(|&id| self.part(id).name.eq_ignore_ascii_case(name))
+    }
+
+    /// The control of that name; capitals do not matter.
+    pub fn find_control(&self, name: &str) -> Option<ControlId> {
+        self.control_ids().find(|&id| self.control(id).name.eq_ignore_ascii_case(name))
+    }
+
+    /// Every name of a point.
+    pub fn point_names(&self) -> impl Iterator<Item = &str> {
+        self.points.iter().flat_map(|point| point.names.iter().map(String::as_str))
+    }
+
+    /// What lies at the two ends of a part, as people say it.
+    pub fn ends(&self, id: PartId) -> (&str, &str) {
+        let part = self.part(id);
+        (self.point(part.from).name(), self.point(part.to).name())
+    }
+
+    /// The place whose opening gives the cheapest reach of a point.
+    pub fn reach(&self, id: PointId) -> Reach {
+        let cheapest =
+            self.point(id).places.iter().min_by(|a, b| self.place(**a).effort().total_cmp(&self.place(**b).effort()));
+        cheapest.map_or(Reach::Never, |&place| Reach::At(place))
+    }
+}
