@@ -84,7 +84,7 @@ struct Arguments {
     /// Who enters; otherwise the name of the user.
     #[arg(long, value_name = "NAME")]
     by: Option<String>,
-    /// Table of failure rates instead of the built-in one.
+    /// File that gives failure rates or other parameters in other figures.
     #[arg(long, value_name = "FILE")]
     rates: Option<String>,
     /// Folder of complaint trees of one's own, which add to the built-in ones

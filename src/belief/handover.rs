@@ -9,7 +9,7 @@ use super::evidence::{Reading, Symptom};
 use super::gaussian::{Forecast, Joint, Misread};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
-use crate::predict::{Hypothesis, Known, Predictor, Probe, Shown, StateModel, Theta, Uncertain};
+use crate::predict::{Hypothesis, PartKnowledge, Predictor, Probe, Shown, StateModel, Theta, Uncertain};
 use crate::tables::instruments::Instruments;
 use crate::vehicle::State;
 use std::rc::Rc;
@@ -20,7 +20,7 @@ pub struct Handover {
     readings: Vec<Reading>,
     theta: Theta,
     joint: Joint,
-    known: Known,
+    known: PartKnowledge,
 }
 
 impl Handover {
@@ -49,12 +49,12 @@ impl Handover {
         let joint = Joint::new(shown.collect(), &values, Misread::on(&tables.instruments, vehicle, misread));
         let quantities: Vec<Uncertain> = theta.entries().iter().map(|(quantity, _)| *quantity).collect();
         let (mean, gone) = joint.told(quantities.len());
-        let known = Known::of(&tables.spreads, &quantities, &mean, &gone);
+        let known = PartKnowledge::of(&tables.spreads, &quantities, &mean, &gone);
         Ok(Self { readings, theta, joint, known })
     }
 
     /// What it tells of the parts.
-    pub fn known(&self) -> &Known {
+    pub fn known(&self) -> &PartKnowledge {
         &self.known
     }
 

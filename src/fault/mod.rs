@@ -148,7 +148,7 @@ fn are_in_parallel(vehicle: &Vehicle, one: PartId, other: PartId) -> bool {
 }
 
 /// The ways beside a part in its plug or cable that come after it in the
-/// drawing, so that each pair is told once. Round a small plug all are
+/// drawing, so that each pair is listed once. Round a small plug all are
 /// neighbours; in a large one or a cable, the next two.
 fn neighbours(faults: &Faults, vehicle: &Vehicle, part: PartId) -> Vec<PartId> {
     let ways = ways_beside(vehicle, part);

@@ -6,7 +6,7 @@ use super::outline::Root;
 use super::reader::keyed_file::{KeyedFile, read, read_keyed};
 use crate::source::{Diagnostic, SourceFile};
 use crate::tables::row::Table;
-use crate::tables::{Reading, Tables};
+use crate::tables::{TableReader, Tables};
 use std::rc::Rc;
 
 /// Word at the start of a file that gives several tables.
@@ -47,7 +47,7 @@ fn altered(file: SourceFile, slips: Vec<Diagnostic>) -> Result<Rc<Tables>, LoadE
 
 struct BuiltIn;
 
-impl Reading for BuiltIn {
+impl TableReader for BuiltIn {
     type Error = LoadError;
 
     fn table<T: Table>(&mut self, key: &'static str, built_in: &'static str) -> Result<T, LoadError> {
@@ -59,7 +59,7 @@ impl Reading for BuiltIn {
 /// A file that gives some of the tables.
 struct Override<'g, 'r, 'n, 'a>(&'g mut KeyedFile<'r, 'n, 'a>);
 
-impl Reading for Override<'_, '_, '_, '_> {
+impl TableReader for Override<'_, '_, '_, '_> {
     type Error = LoadError;
 
     fn table<T: Table>(&mut self, key: &'static str, built_in: &'static str) -> Result<T, LoadError> {

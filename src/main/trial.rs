@@ -24,7 +24,7 @@ pub struct TrialArguments {
     /// Use a built-in vehicle: clinic_van, sprayer_truck or bench_board.
     #[arg(long, value_name = "NAME", conflicts_with = "vehicle")]
     sample: Option<String>,
-    /// Table of failure rates instead of the built-in one.
+    /// File that gives failure rates or other parameters in other figures.
     #[arg(long, value_name = "FILE")]
     rates: Option<String>,
     /// How many cases.

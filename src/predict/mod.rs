@@ -4,7 +4,7 @@
 mod cut_out;
 mod drops;
 mod hypothesis;
-mod known;
+mod knowledge;
 mod model;
 mod ohms;
 mod probe;
@@ -21,7 +21,7 @@ mod view;
 pub use cut_out::Tripped;
 pub use drops::check_drops;
 pub use hypothesis::{Hypothesis, HypothesisKey, Phase, Sized};
-pub use known::Known;
+pub use knowledge::PartKnowledge;
 pub use model::{Predictor, StateModel};
 pub use probe::{Burden, Probe, Scale};
 pub use series::Series;

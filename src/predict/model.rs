@@ -3,7 +3,7 @@
 use super::cut_out::{Tripped, may_trip};
 use super::hypothesis::{Hypothesis, HypothesisKey, Sized};
 use super::series::Series;
-use super::spread::Spreads;
+use super::spread::SpreadMemo;
 use crate::fault::{Fault, Mode, alteration, ways};
 use crate::network::{
     Alteration, Altered, Between, Branch, Law, Solution, SolveError, changed_by_hand, network_of, solve_like,
@@ -29,7 +29,7 @@ pub struct Predictor {
     vehicle: Rc<Vehicle>,
     tables: Rc<Tables>,
     states: RefCell<FxHashMap<State, Rc<StateModel>>>,
-    spreads: Rc<RefCell<Spreads>>,
+    spreads: Rc<RefCell<SpreadMemo>>,
     series: Rc<Series>,
 }
 
@@ -101,7 +101,7 @@ pub struct StateModel {
     tables: Rc<Tables>,
     /// Among those of its predictor.
     pub(super) number: usize,
-    pub(super) spreads: Rc<RefCell<Spreads>>,
+    pub(super) spreads: Rc<RefCell<SpreadMemo>>,
     series: Rc<Series>,
     pub(super) solution: Rc<Solution>,
     sound: Rc<Altered>,
@@ -158,7 +158,7 @@ impl StateModel {
 
     /// The network under a hypothesis, with whatever tries to run running.
     ///
-    /// A change that cannot be solved at all counts as no change: it is told
+    /// A change that cannot be solved at all counts as no change: it stands
     /// as a part that makes no difference, which no reading will support.
     pub fn under(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> Rc<Altered> {
         if *hypothesis == Hypothesis::Sound {

@@ -7,7 +7,7 @@ use crate::vehicle::{PartId, PointId, Vehicle};
 
 /// The unbranched ways of a vehicle.
 pub struct Series {
-    ways: Vec<Way>,
+    ways: Vec<Unbranched>,
     /// For each part that is in one, which, and where along it.
     parts: Vec<Option<(usize, usize)>>,
     /// For each point within one, which.
@@ -16,7 +16,7 @@ pub struct Series {
 
 /// Parts in the order in which they follow each other, and the points before
 /// and after each.
-struct Way {
+struct Unbranched {
     parts: Vec<PartId>,
     points: Vec<PointId>,
 }
@@ -67,7 +67,7 @@ impl Series {
         let way = self.ways.len();
         parts.iter().enumerate().for_each(|(place, part)| self.parts[part.index()] = Some((way, place)));
         points[1..points.len() - 1].iter().for_each(|point| self.points[point.index()] = Some(way));
-        self.ways.push(Way { parts, points });
+        self.ways.push(Unbranched { parts, points });
     }
 
     /// The way that a part is in.
@@ -107,7 +107,7 @@ impl Series {
     fn stands_for(&self, (mut fault, size): Sized, read: &[PointId]) -> Sized {
         let is_alike = fault.mode.is_series();
         if let Some((way, place)) = self.parts[fault.part.index()].filter(|_| is_alike) {
-            let Way { parts, points } = &self.ways[way];
+            let Unbranched { parts, points } = &self.ways[way];
             let first = (1..=place).rev().find(|&place| read.contains(&points[place])).unwrap_or(0);
             fault.part = parts[first];
         }

@@ -15,7 +15,7 @@ use super::theta::Theta;
 /// A reading before it is taken.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Shown {
-    /// On which the rest is told.
+    /// The scale that its numbers are on.
     pub scale: Scale,
     /// Expected value.
     pub mean: f64,

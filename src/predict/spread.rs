@@ -26,12 +26,12 @@ const MOST_LOADINGS: usize = 1 << 19;
 /// The spreads of the views of all states, kept while the same quantities are
 /// uncertain: each answer asks for those of the one before.
 #[derive(Default)]
-pub(super) struct Spreads {
+pub(super) struct SpreadMemo {
     theta: Theta,
     pub known: FxHashMap<(usize, ViewName), Rc<Spread>>,
 }
 
-impl Spreads {
+impl SpreadMemo {
     pub fn turn_to(&mut self, theta: &Theta) {
         if !self.theta.is_like(theta) || self.known.len() * theta.entries().len() > MOST_LOADINGS {
             self.known.clear();

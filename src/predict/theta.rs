@@ -2,7 +2,7 @@
 //! each of its entries has mean 0 and deviation 1, and a reading's loading on it
 //! is what one deviation does to the reading.
 
-use super::known::{Informed, Known};
+use super::knowledge::{Informed, PartKnowledge};
 use super::uncertain::Uncertain;
 
 /// The uncertain quantities that matter in some states, with their spreads.
@@ -21,7 +21,7 @@ pub struct Theta {
 impl Theta {
     /// The same with what is known of this one vehicle. Loadings then belong to
     /// mixtures of its quantities that are independent of each other again.
-    pub fn knowing(self, known: &Known) -> Self {
+    pub fn knowing(self, known: &PartKnowledge) -> Self {
         let informed = known.among(self.entries.iter().map(|(quantity, _)| *quantity));
         Self { informed: Some(informed), ..self }
     }

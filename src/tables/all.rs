@@ -12,7 +12,7 @@ use super::spreads::Spreads;
 use super::times::Times;
 
 /// Reads one table after the other.
-pub trait Reading {
+pub trait TableReader {
     /// Why there are no tables.
     type Error;
 
@@ -43,7 +43,7 @@ macro_rules! tables {
             ///
             /// # Errors
             /// The first of `reading`.
-            pub fn read<R: Reading>(reading: &mut R) -> Result<Self, R::Error> {
+            pub fn read<R: TableReader>(reading: &mut R) -> Result<Self, R::Error> {
                 Ok(Self { $($key: reading.table(stringify!($key), include_str!($file))?,)+ })
             }
 

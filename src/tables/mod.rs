@@ -24,7 +24,7 @@ pub mod spreads;
 pub mod supply;
 pub mod times;
 
-pub use all::{Reading, Tables};
+pub use all::{TableReader, Tables};
 
 use std::fmt;
 

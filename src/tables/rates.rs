@@ -1,6 +1,6 @@
 //! How often each kind of part fails in each way: one table that can be edited.
 
-use super::row::{NOT_NEGATIVE, Row, Rows, Table};
+use super::row::{NOT_NEGATIVE, Row, RowReader, Table};
 use serde::Deserialize;
 
 /// Kind of part, as the table of rates tells them apart.
@@ -135,7 +135,7 @@ impl Table for Rates {
     const WORD: &'static str = "Rates";
     const KEYS: &'static [&'static str] = &["rows"];
 
-    fn read(known: Option<&Self>, rows: &mut impl Rows) -> Option<Self> {
+    fn read(known: Option<&Self>, rows: &mut impl RowReader) -> Option<Self> {
         let mut rates = known.cloned().unwrap_or(Self { rows: Vec::new() });
         for (rate, span) in rows.list::<Rate>("rows") {
             let all = NOT_NEGATIVE;

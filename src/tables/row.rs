@@ -3,7 +3,7 @@
 //!
 //! The list of a table is written once, as a structure made by
 //! [`parameters!`]; from it come the keys of its file, its reader and the list
-//! of its rows. The reader itself, which knows files, is given by [`Rows`].
+//! of its rows. The reader itself, which knows files, is given by [`RowReader`].
 
 use crate::quantity::{Amps, Minutes, Ohms, Volts, Watts};
 use crate::source::Span;
@@ -12,24 +12,24 @@ use serde::de::DeserializeOwned;
 use std::ops::RangeInclusive;
 
 /// From what to what each number of a row may go.
-pub type Range = RangeInclusive<f64>;
+pub type Interval = RangeInclusive<f64>;
 
 /// Format: a share or a chance, which may be none or all.
-pub const SHARE: Range = 0.0..=1.0;
+pub const SHARE: Interval = 0.0..=1.0;
 /// Format: a chance that is neither nought nor one, since people err.
-pub const CHANCE: Range = 1e-9..=0.999_999_999;
+pub const CHANCE: Interval = 1e-9..=0.999_999_999;
 /// Format: a quantity above nought.
-pub const POSITIVE: Range = 1e-12..=1e12;
+pub const POSITIVE: Interval = 1e-12..=1e12;
 /// Format: a quantity that may be nought.
-pub const NOT_NEGATIVE: Range = 0.0..=1e12;
+pub const NOT_NEGATIVE: Interval = 0.0..=1e12;
 /// Format: so many that a list of them fits into memory.
-pub const COUNT: Range = 1.0..=1e6;
+pub const COUNT: Interval = 1.0..=1e6;
 /// Format: a logarithm or another number of either sign.
-pub const SIGNED: Range = -1e6..=1e6;
+pub const SIGNED: Interval = -1e6..=1e6;
 
 /// What can stand in a row.
 pub trait Value: Clone + Serialize + DeserializeOwned {
-    /// Every number in it, for comparing with the [`Range`] of its row.
+    /// Every number in it, for comparing with the [`Interval`] of its row.
     fn numbers(&self) -> Vec<f64>;
 }
 
@@ -87,10 +87,10 @@ impl<'t> Row<'t> {
 }
 
 /// Reads the rows of one table from wherever they are written.
-pub trait Rows {
+pub trait RowReader {
     /// A row by its key; `known` if it is not written there. None after it has
     /// been reported what is wrong with it, or that it is missing.
-    fn row<T: Value>(&mut self, key: &'static str, range: Range, known: Option<(&T, &str)>) -> Option<(T, String)>;
+    fn row<T: Value>(&mut self, key: &'static str, range: Interval, known: Option<(&T, &str)>) -> Option<(T, String)>;
 
     /// The entries of a list that has to be there, with their places.
     fn list<T: DeserializeOwned>(&mut self, key: &'static str) -> Vec<(T, Span)>;
@@ -108,7 +108,7 @@ pub trait Table: Clone {
 
     /// Reads it; a row that is not written is taken from `known`, and where
     /// there is none, every row has to be there.
-    fn read(known: Option<&Self>, rows: &mut impl Rows) -> Option<Self>;
+    fn read(known: Option<&Self>, rows: &mut impl RowReader) -> Option<Self>;
 
     /// Its rows.
     fn rows(&self) -> Vec<Row<'_>>;
@@ -135,7 +135,7 @@ macro_rules! parameters {
             const WORD: &'static str = stringify!($table);
             const KEYS: &'static [&'static str] = &[$(stringify!($name)),+];
 
-            fn read(known: Option<&Self>, rows: &mut impl $crate::tables::row::Rows) -> Option<Self> {
+            fn read(known: Option<&Self>, rows: &mut impl $crate::tables::row::RowReader) -> Option<Self> {
                 let source = |key| known.and_then(|known| known.source(key)).unwrap_or_default();
                 $(let $name = rows.row::<$kind>(
                     stringify!($name),

@@ -8,7 +8,7 @@ use crate::files::load::{LoadError, read_text};
 use crate::files::outline::{Node, Root, outline_of};
 use crate::files::schema::EntryKind;
 use crate::source::{Diagnostic, Severity, SourceFile, Span};
-use crate::tables::row::{Range, Rows, Value};
+use crate::tables::row::{Interval, RowReader, Value};
 use serde::de::DeserializeOwned;
 use std::marker::PhantomData;
 
@@ -145,8 +145,8 @@ impl<'n, 'a> KeyedFile<'_, 'n, 'a> {
     }
 }
 
-impl Rows for KeyedFile<'_, '_, '_> {
-    fn row<T: Value>(&mut self, key: &'static str, range: Range, known: Option<(&T, &str)>) -> Option<(T, String)> {
+impl RowReader for KeyedFile<'_, '_, '_> {
+    fn row<T: Value>(&mut self, key: &'static str, range: Interval, known: Option<(&T, &str)>) -> Option<(T, String)> {
         if let (None, Some((value, source))) = (self.keyed.get(key), known) {
             return Some((value.clone(), source.to_string()));
         }

@@ -1,5 +1,12 @@
 //! What is known of the parts of this one vehicle, beyond what tables say of
 //! such parts: from readings taken while all was well.
+//!
+//! Conditioning of a normal vector: the deviations θ ~ N(0, I) have mean m and
+//! covariance I − G after those readings. Of a deviation the share k stays, the
+//! rest drifts so that what was not read is as wide as before: mean k m,
+//! covariance I − k² G. With the Cholesky factor C = I − k² G = A Aᵀ a reading of
+//! loadings a has mean μ + aᵀ k m and loadings Aᵀ a on quantities that are
+//! independent again.
 
 use super::uncertain::Uncertain;
 use crate::tables::spreads::Spreads;
@@ -7,7 +14,7 @@ use crate::tables::spreads::Spreads;
 /// Means and covariances of uncertain quantities, in units of their deviation
 /// by the tables.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Known {
+pub struct PartKnowledge {
     quantities: Vec<Uncertain>,
     mean: Vec<f64>,
     /// What is gone of the covariance, which was the identity; row by row.
@@ -24,7 +31,7 @@ pub struct Informed {
     factor: Vec<f64>,
 }
 
-impl Known {
+impl PartKnowledge {
     /// From the means and what is gone of the covariance on the day of the
     /// readings. Supplies and meters are others on another day.
     pub fn of(spreads: &Spreads, quantities: &[Uncertain], mean: &[f64], gone: &[f64]) -> Self {
@@ -95,7 +102,7 @@ mod tests {
         let spreads = &built_in_tables().expect("tables").spreads;
         let kept = spreads.kept_since_handover;
         let quantity = Uncertain::Resistance(PartId::new(0));
-        let known = Known::of(spreads, &[quantity], &[1.5], &[0.99]);
+        let known = PartKnowledge::of(spreads, &[quantity], &[1.5], &[0.99]);
         let mut loadings = [0.2, 7.0];
         let moved = known.among([quantity].into_iter()).applied(&mut loadings);
         assert!((moved - 0.2 * 1.5 * kept).abs() < 1e-12);
@@ -110,7 +117,7 @@ mod tests {
         let spreads = &built_in_tables().expect("tables").spreads;
         let kept = spreads.kept_since_handover;
         let quantities = [0, 1].map(|part| Uncertain::Resistance(PartId::new(part)));
-        let known = Known::of(spreads, &quantities, &[0.5, 0.5], &[0.5, 0.5, 0.5, 0.5]);
+        let known = PartKnowledge::of(spreads, &quantities, &[0.5, 0.5], &[0.5, 0.5, 0.5, 0.5]);
         let informed = known.among(quantities.into_iter());
         let variance = |mut loadings: [f64; 2]| {
             informed.applied(&mut loadings);
