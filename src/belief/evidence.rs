@@ -10,9 +10,6 @@ use crate::tables::signs::Signs;
 use crate::vehicle::{LoadKind, PartId, PointId, State};
 use serde::{Deserialize, Serialize};
 
-/// Share of its usual voltage by which a load must move to be complained of.
-pub(super) const NOTICED: f64 = 0.06;
-
 /// Whether the fault showed while a reading was taken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
 pub enum Symptom {

@@ -21,13 +21,6 @@ use crate::vehicle::{PointId, State};
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
-/// Share of readings that an undrawn fault leaves as they should be.
-const UNDRAWN_AS_SOUND: f64 = 0.5;
-
-/// Chance that a reading by phone is of another point or another figure;
-/// common practice, no source.
-const MISREAD_BY_PHONE: f64 = 0.12;
-
 /// A record, and what its likelihood is worked out with.
 #[derive(Clone, Copy)]
 pub(super) struct Likelihood<'a> {
@@ -53,7 +46,11 @@ impl Likelihood<'_> {
         let left = self.models[&complaint.state].performance(engine.vehicle(), hypothesis, complaint.subject);
         let extent = self.evidence.tree.map_or(Extent::One, |tree| engine.trees().tree(tree).extent);
         let signs = &engine.tables().signs;
-        LogWeight::of(chance_of_naming(extent, engine.needs().stopped(signs, engine.vehicle(), hypothesis, left)))
+        LogWeight::of(chance_of_naming(
+            &engine.tables().belief,
+            extent,
+            engine.needs().stopped(signs, engine.vehicle(), hypothesis, left),
+        ))
     }
 
     /// Weighs each by the readings; those that show the same in all of them once.
@@ -101,13 +98,14 @@ impl Likelihood<'_> {
     /// The weight of a drawing that is wrong nobody knows where: of each reading
     /// it says that it is as it should be, or anything.
     fn vague(&self, candidate: &Candidate) -> LogWeight {
+        let as_it_should = self.engine.tables().belief.undrawn_as_sound;
         let anything = self.misread_as(1.0);
         let predicted = Readings::of(self, candidate).predicted(Phase::Trying);
         let mut log_weight = candidate.log_weight;
         for (shown, value) in predicted.iter().zip(self.values()) {
             let as_sound = log_normal(value - shown.mean, 4.0 * shown.variance()).exp();
             let anything = anything.log_density(shown.scale, value).exp();
-            log_weight += LogWeight::of(UNDRAWN_AS_SOUND * as_sound + (1.0 - UNDRAWN_AS_SOUND) * anything);
+            log_weight += LogWeight::of(as_it_should * as_sound + (1.0 - as_it_should) * anything);
         }
         log_weight
     }
@@ -128,7 +126,7 @@ impl Likelihood<'_> {
     fn chance_of_misread(&self) -> f64 {
         let usual = self.engine.tables().belief.misread;
         let by_phone = self.evidence.all_readings().any(|reading| reading.told == Told::ByPhone);
-        if by_phone { MISREAD_BY_PHONE.max(usual) } else { usual }
+        if by_phone { self.engine.tables().belief.misread_by_phone.max(usual) } else { usual }
     }
 
     /// ln of chance times density of each reading as a misread.

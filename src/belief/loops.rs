@@ -2,13 +2,9 @@
 
 use super::evidence::Reading;
 use crate::quantity::{Typed, Volts};
+use crate::tables::Tables;
 use crate::tables::instruments::Instruments;
 use std::collections::{HashMap, VecDeque};
-
-/// Standard deviations of the meter beyond which a loop does not close.
-const GAP_LIMIT: f64 = 3.0;
-/// Movement of the supply between readings that is no reason to doubt one, V.
-const SUPPLY_MOVEMENT: f64 = 0.05;
 
 /// Readings round a loop that do not add up.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,7 +17,7 @@ pub struct LoopGap {
 
 /// Checks the loop that a reading closes with others of the same state, if it
 /// closes one.
-pub fn loop_gap(instruments: &Instruments, readings: &[Reading], newest: usize) -> Option<LoopGap> {
+pub fn loop_gap(tables: &Tables, readings: &[Reading], newest: usize) -> Option<LoopGap> {
     let last = readings.get(newest)?;
     let (last_red, last_black, last_volts) = last.voltage()?;
     let mut reached = HashMap::from([(last_black, None)]);
@@ -44,17 +40,17 @@ pub fn loop_gap(instruments: &Instruments, readings: &[Reading], newest: usize) 
     }
     let mut point = last_red;
     let (mut sum, mut used, mut variance) =
-        (-last_volts.value.0, vec![newest], variance(instruments, last, last_volts));
+        (-last_volts.value.0, vec![newest], variance(&tables.instruments, last, last_volts));
     reached.get(&point)?;
     while let Some(Some((before, index))) = reached.get(&point).copied() {
         let reading = &readings[index];
         let (red, _, volts) = reading.voltage()?;
         sum += if red == point { volts.value.0 } else { -volts.value.0 };
-        variance += self::variance(instruments, reading, volts);
+        variance += self::variance(&tables.instruments, reading, volts);
         used.push(index);
         point = before;
     }
-    let limit = GAP_LIMIT * variance.sqrt() + SUPPLY_MOVEMENT;
+    let limit = tables.belief.gap_limit * variance.sqrt() + tables.belief.supply_movement.0;
     used.reverse();
     (used.len() > 1 && sum.abs() > limit).then_some(LoopGap { readings: used, gap: sum })
 }

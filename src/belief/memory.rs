@@ -12,7 +12,7 @@ use crate::vehicle::{PartId, State};
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
-/// Loadings kept, at most; beyond that it begins anew.
+/// Numerical: loadings kept, at most; beyond that it begins anew.
 const MOST_LOADINGS: usize = 1 << 20;
 
 /// What is kept.

@@ -9,20 +9,19 @@ use crate::complaint::Extent;
 use crate::fault::{Fault, Mode, ways};
 use crate::predict::{Hypothesis, Sized, StateModel};
 use crate::quantity::{Ohms, Siemens};
+use crate::tables::belief::Weighing;
 use crate::tables::signs::Signs;
 use crate::vehicle::trace::{Leads, source_at};
 use crate::vehicle::{Contact, ContactRest, Load, LoadKind, PartId, State, Vehicle};
 use rustc_hash::FxHashMap;
 
-/// Chance that somebody says several where it is but one.
-const SEVERAL_OF_ONE: f64 = 0.1;
-
 /// Chance that somebody names the one load that was complained of, out of as
 /// many that are not right, or says that it is several.
-pub(super) fn chance_of_naming(extent: Extent, stopped: f64) -> f64 {
+pub(super) fn chance_of_naming(figures: &Weighing, extent: Extent, stopped: f64) -> f64 {
+    let several_of_one = figures.several_of_one;
     match extent {
         Extent::One => 1.0 / stopped.max(1.0),
-        Extent::Several => SEVERAL_OF_ONE + (1.0 - 2.0 * SEVERAL_OF_ONE) * (stopped - 1.0).clamp(0.0, 1.0),
+        Extent::Several => several_of_one + (1.0 - 2.0 * several_of_one) * (stopped - 1.0).clamp(0.0, 1.0),
     }
 }
 

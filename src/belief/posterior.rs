@@ -10,9 +10,9 @@ use crate::predict::Theta;
 use crate::vehicle::{PartId, Vehicle};
 use rustc_hash::FxHashMap;
 
-/// Explanations kept after each weighing, at most.
+/// Numerical: explanations kept after each weighing, at most.
 const MOST_KEPT: usize = 4000;
-/// ln of the weight, relative to the best, below which one is dropped.
+/// Numerical: ln of the weight, relative to the best, below which one is dropped.
 const LEAST: LogWeight = LogWeight::from_ln(-30.0);
 
 /// Probabilities summed by site and by part; a part also answers for what its

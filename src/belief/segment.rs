@@ -7,13 +7,8 @@ use crate::fault::{Fault, Mode, Size};
 use crate::meter::MeterKind;
 use crate::predict::{Hypothesis, Probe, Shown, StateModel};
 use crate::quantity::{Amps, Ohms, Volts, Watts};
+use crate::tables::belief::Weighing;
 use crate::vehicle::{PartId, PointId, Vehicle};
-
-/// Share of belief that a segment holds.
-pub const HELD: f64 = 0.95;
-
-/// Belief over which a current is summed up.
-const HELD_OF_CURRENT: f64 = 0.99;
 
 /// Low, middle and high estimate: 5th, 50th and 95th percentile.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -68,13 +63,13 @@ impl Segment {
 
 impl Belief {
     /// The segment that holds 95 % of what the parts hold between them.
-    pub fn segment(&self, vehicle: &Vehicle, model: &StateModel) -> Option<Segment> {
+    pub fn segment(&self, figures: &Weighing, vehicle: &Vehicle, model: &StateModel) -> Option<Segment> {
         // No fault and a wrong drawing have no place; they are told beside it.
         let placed = 1.0 - self.probability(Site::Nothing) - self.probability(Site::Undrawn);
         let mut parts = Vec::new();
         let mut held = 0.0;
         for suspect in &self.suspects {
-            if held >= HELD * placed {
+            if held >= figures.held * placed {
                 break;
             }
             if let Site::Part(part) = suspect.site {
@@ -113,6 +108,7 @@ impl Belief {
     /// readings have told of a hypothesis counts for it.
     pub fn current_of(
         &self,
+        figures: &Weighing,
         vehicle: &Vehicle,
         model: &StateModel,
         part: PartId,
@@ -130,7 +126,7 @@ impl Belief {
             let known = joint.forecast(&Shown { own_variance: 0.0, ..shown });
             pieces.push((known.mean, known.variance.max(1e-12).sqrt(), weighed.probability));
             held += weighed.probability;
-            if held > HELD_OF_CURRENT {
+            if held > figures.held_of_current {
                 break;
             }
         }

@@ -13,17 +13,6 @@ use rustc_hash::FxHashMap;
 use std::cell::OnceCell;
 use std::collections::HashSet;
 
-/// Single faults that pairs are made from on the one side.
-const LEADERS: usize = 14;
-/// ln of how unlikely a single fault must make what it explains worst.
-const UNEXPLAINED: f64 = -1.6;
-/// ln of the share of the best one's weight below which a single fault does
-/// not count as an explanation.
-const COUNTS: f64 = 3.0;
-/// The same of what is beside single faults: below it no neighbour of it would
-/// count either.
-const NEAR: f64 = 15.0;
-
 /// The one fault of a single.
 pub(super) fn sole(candidate: &Candidate) -> Option<Sized> {
     candidate.hypothesis.faults().next()
@@ -80,7 +69,7 @@ pub(super) struct Shortlist<'a> {
 impl<'a> Shortlist<'a> {
     pub fn new(likelihood: Likelihood<'a>, frequency: Frequency, candidates: &'a [Candidate]) -> Self {
         let singles: Vec<&Candidate> = candidates.iter().filter(|candidate| candidate.is_single()).collect();
-        let leaders = top(&singles, LEADERS, |single| single.log_weight);
+        let leaders = top(&singles, likelihood.engine.tables().belief.leaders, |single| single.log_weight);
         let sound = candidates.iter().find(|candidate| candidate.site == Site::Nothing);
         Self { likelihood, singles, leaders, by_key: OnceCell::new(), sound, frequency }
     }
@@ -88,10 +77,11 @@ impl<'a> Shortlist<'a> {
     /// Whether every single fault that counts makes something that is known
     /// unlikely.
     pub fn leaves_something_unexplained(&self) -> bool {
+        let figures = &self.likelihood.engine.tables().belief;
         let best = self.leaders.first().map_or(LogWeight::ONE, |best| best.log_weight);
-        let counts = |leader: &&&Candidate| leader.log_weight > best - LogWeight::from_ln(COUNTS);
+        let counts = |leader: &&&Candidate| leader.log_weight > best - LogWeight::from_ln(figures.counts);
         let mut counting = self.leaders.iter().take_while(counts);
-        counting.all(|leader| self.worst_explained(leader) <= LogWeight::from_ln(UNEXPLAINED))
+        counting.all(|leader| self.worst_explained(leader) <= LogWeight::from_ln(figures.unexplained))
     }
 
     /// The rule by which proposals are pruned: whether something of this weight,
@@ -99,7 +89,7 @@ impl<'a> Shortlist<'a> {
     /// its own kind.
     pub fn could_count(&self, log_weight: LogWeight, best_of_kind: LogWeight) -> bool {
         let best = self.leaders.first().map_or(best_of_kind, |best| best.log_weight.max(best_of_kind));
-        log_weight > best - LogWeight::from_ln(NEAR)
+        log_weight > best - LogWeight::from_ln(self.likelihood.engine.tables().belief.near)
     }
 
     /// Fuses that may be open, likeliest first.

@@ -12,32 +12,16 @@ use crate::odds::LogWeight;
 use crate::predict::{Hypothesis, StateModel};
 use crate::quantity::Volts;
 use crate::tables::faults::Faults;
-use crate::vehicle::{PartId, PartKind, Vehicle};
+use crate::vehicle::{PartId, Vehicle};
 use std::rc::Rc;
 
-/// How much likelier than soundness a fault must make a complaint to count as
-/// an explanation of it.
-const EXPLAINS: f64 = 1.3;
-/// Share of its voltage below which a load is not right, whatever it was
-/// called: people take dead for weak.
-const NOT_RIGHT: f64 = 0.9;
-/// Chance of whatever else is seen when the drawing is not the vehicle: dead,
-/// weak and right are alike to it.
-const UNDRAWN_SIGN: f64 = 1.0 / 3.0;
-/// A change smaller than this is none, on a meter with a last digit of 0.1 mV.
+/// Numerical: a change smaller than this is none, on a meter with a last digit of 0.1 mV.
 const LEAST_SHOWN: Volts = Volts(5e-5);
-/// Share of its voltage by which a load must move to be touched at all.
+/// Numerical: share of its voltage by which a load must move to be touched at all.
 const UNTOUCHED: f64 = 1e-4;
-/// Every how manyth size of a path is tried for whether it shows at all.
+/// Numerical: of the sizes of a path, one in so many is tried for whether it
+/// shows at all.
 const SIZES_TRIED: usize = 4;
-/// Share of complaints with two faults behind them; common practice, no source.
-pub(super) const SHARE_OF_PAIRS: f64 = 0.02;
-/// Share of repairs that do not cure what they were made for; common practice,
-/// no source.
-const REPAIR_FAILS: f64 = 0.005;
-/// The same of a new fuse, unless something opens it.
-const NEW_FUSE_FAILS: f64 = 0.001;
-
 /// What was seen, as it bears on a fault that is there now.
 struct Seen<'a> {
     /// The first complaint: why anybody is here. It sets what share of the
@@ -69,7 +53,7 @@ impl Likelihood<'_> {
         let beside = |share: f64| LogWeight::of(total.max(1e-9) * share);
         let sound_later = self.seen(&seen.later, &Hypothesis::Sound);
         let others_seen = self.evidence.all_observations().count().saturating_sub(1) as f64;
-        let undrawn_later = LogWeight::of(UNDRAWN_SIGN) * others_seen;
+        let undrawn_later = LogWeight::of(self.engine.tables().belief.undrawn_sign) * others_seen;
         let none = |site, log_weight| Candidate::new(Hypothesis::Sound, site, LogWeight::ONE, log_weight);
         candidates.push(none(Site::Nothing, beside(priors.nothing_wrong) + sound_later));
         candidates.push(none(Site::Undrawn, beside(priors.not_as_drawn) + undrawn_later));
@@ -83,7 +67,8 @@ impl Likelihood<'_> {
         let earlier = self.evidence.earlier.iter();
         let seen_then: Vec<&Observation> = earlier.flat_map(|earlier| &earlier.observations).collect();
         let then = self.seen(&seen_then, &first.hypothesis);
-        let prior = LogWeight::of(SHARE_OF_PAIRS) + first.log_prior - LogWeight::of(total.max(1e-9));
+        let prior =
+            LogWeight::of(self.engine.tables().belief.two_faults) + first.log_prior - LogWeight::of(total.max(1e-9));
         candidates.retain(|candidate| self.vain_repairs(candidate) == 0);
         for candidate in &mut candidates {
             candidate.log_prior += prior;
@@ -97,9 +82,9 @@ impl Likelihood<'_> {
     pub fn repair_fails(&self, candidate: &Candidate) -> f64 {
         let part = candidate.hypothesis.part();
         if part.is_some_and(|part| self.engine.vehicle().part(part).kind.is_fuse()) {
-            NEW_FUSE_FAILS
+            self.engine.tables().belief.new_fuse_fails
         } else {
-            REPAIR_FAILS
+            self.engine.tables().belief.repair_fails
         }
     }
 
@@ -166,7 +151,7 @@ impl Likelihood<'_> {
                     false => self.site(likely.fault, hypothesis, seen.complaint),
                 };
                 let (complained, later) = (complaint(&hypothesis), later(&lasting));
-                let explains = complained + later > sound + LogWeight::of(EXPLAINS);
+                let explains = complained + later > sound + LogWeight::of(self.engine.tables().belief.explains);
                 if seen.complaint.is_some_and(|seen| !explains && !self.leaves_it_wrong(&hypothesis, seen)) {
                     if seen.complaint.is_some_and(|seen| self.is_untouched(&hypothesis, seen)) {
                         break;
@@ -185,7 +170,7 @@ impl Likelihood<'_> {
     /// Whether a load that was complained of for how it looks is not right.
     fn leaves_it_wrong(&self, hypothesis: &Hypothesis, seen: &Observation) -> bool {
         let served = || self.models[&seen.state].performance(self.engine.vehicle(), hypothesis, seen.subject);
-        matches!(seen.sign, Sign::Looks(_)) && served() < NOT_RIGHT
+        matches!(seen.sign, Sign::Looks(_)) && served() < self.engine.tables().belief.not_right
     }
 
     /// Whether a load that was complained of is served as if all were sound: then
@@ -201,7 +186,7 @@ impl Likelihood<'_> {
     fn could_explain(&self, fault: Fault, complaint: &Observation) -> bool {
         let (vehicle, model) = (self.engine.vehicle(), &self.models[&complaint.state]);
         let load = complaint.subject;
-        let is_of_load = matches!(vehicle.part(load).kind, PartKind::Load { .. });
+        let is_of_load = vehicle.part(load).kind.is_load();
         match (complaint.sign, fault.mode) {
             // What is not of a load is asked of the solve itself.
             _ if !is_of_load || fault.involves(load) => true,

@@ -4,15 +4,8 @@
 use super::belief::Belief;
 use super::site::Site;
 use crate::odds::LogWeight;
+use crate::tables::belief::Weighing;
 use crate::vehicle::PartId;
-
-/// A part counts as proved good below this probability, if the evidence also
-/// speaks this much against every way in which it could fail: a rare way to
-/// fail that fits is not cleared for being rare, and none by one reading that
-/// may be a misread.
-const CLEARED_BELOW: f64 = 3e-5;
-/// Parts less suspect than this were never in question.
-const EVER_IN_QUESTION: f64 = 0.002;
 
 /// A reading that does not go with the others.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -27,14 +20,16 @@ pub struct Contradiction {
 
 impl Belief {
     /// Parts that were in question and no longer are, in part order.
-    pub fn proved_good(&self) -> Vec<PartId> {
+    pub fn proved_good(&self, figures: &Weighing) -> Vec<PartId> {
         if self.misread.is_empty() {
             return Vec::new();
         }
         self.parts
             .iter()
-            .filter(|belief| belief.before > EVER_IN_QUESTION)
-            .filter(|belief| belief.probability < CLEARED_BELOW && belief.support < LogWeight::of(CLEARED_BELOW))
+            .filter(|belief| belief.before > figures.ever_in_question)
+            .filter(|belief| {
+                belief.probability < figures.cleared_below && belief.support < LogWeight::of(figures.cleared_below)
+            })
             .map(|belief| belief.part)
             .collect()
     }

@@ -39,10 +39,10 @@ impl Assessment {
         let vehicle = engine.vehicle();
         let belief = engine.weigh(&standing.evidence, &standing.state, standing.meter)?;
         let model = engine.predictor().in_state(&standing.state)?;
-        let (next, others) = plan(engine, &belief, &standing.situation())?;
+        let (next, others) = plan(engine, &belief, &standing.situation(engine.tables()))?;
         let segment = match next {
             Next::AskComplaint | Next::NothingAmiss => None,
-            _ => belief.segment(vehicle, &model),
+            _ => belief.segment(&engine.tables().belief, vehicle, &model),
         };
         let readings = &standing.evidence.readings;
         let solution = model.solution();
@@ -50,12 +50,9 @@ impl Assessment {
             segment,
             next,
             others,
-            proved_good: belief.proved_good(),
+            proved_good: belief.proved_good(&engine.tables().belief),
             contradiction: belief.contradiction(),
-            loop_gap: readings
-                .len()
-                .checked_sub(1)
-                .and_then(|newest| loop_gap(&engine.tables().instruments, readings, newest)),
+            loop_gap: readings.len().checked_sub(1).and_then(|newest| loop_gap(engine.tables(), readings, newest)),
             settling: solution.convergence(),
             overloaded: vehicle.part_ids().filter(|part| solution.is_blown(part.index())).collect(),
             belief,

@@ -107,7 +107,13 @@ impl Case {
             return None;
         }
         let model = self.predictor().in_state(&standing.state).ok()?;
-        let amps = self.assessment.belief.current_of(vehicle, &model, battery, MeterKind::default())?;
+        let amps = self.assessment.belief.current_of(
+            &self.engine().tables().belief,
+            vehicle,
+            &model,
+            battery,
+            MeterKind::default(),
+        )?;
         let sound = model.solution().current(battery.index());
         let is_known = amps.low.0 > 0.0 && amps.high.0 < VAGUE * amps.low.0;
         is_known.then_some(Drain { battery, amps, sound, ampere_hours })

@@ -7,6 +7,7 @@ use crate::meter::MeterKind;
 use crate::plan::walk::Scope;
 use crate::plan::{Situation, Test};
 use crate::predict::Probe;
+use crate::tables::Tables;
 use crate::vehicle::{ControlId, PartId, PlaceId, PointId, Position, State, Vehicle};
 
 /// Whether a reading still says something of the vehicle as it is.
@@ -231,8 +232,9 @@ impl Standing {
     }
 
     /// What the planner needs to know.
-    pub fn situation(&self) -> Situation<'_> {
+    pub fn situation<'a>(&'a self, tables: &'a Tables) -> Situation<'a> {
         Situation {
+            tables,
             evidence: &self.evidence,
             state: &self.state,
             opened: &self.opened,

@@ -45,7 +45,7 @@ pub fn legs(case: &Case, scope: Scope) -> Result<Vec<Leg>, CaseError> {
         counting.map(|numbered| (numbered.reading.state.clone(), numbered.reading.probe)).collect();
     let under =
         Under { state: &standing.state, opened: &standing.opened, out_of_reach: &standing.out_of_reach, done: &done };
-    Ok(left(case.vehicle(), &wanted, &under))
+    Ok(left(case.engine().tables(), case.vehicle(), &wanted, &under))
 }
 
 /// What the readings of a walk tell.

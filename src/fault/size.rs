@@ -49,15 +49,16 @@ pub fn sizes(faults: &Faults, mode: Mode) -> Vec<Option<Size>> {
 
 /// The resistances that a path outside the drawing can have.
 pub fn tie_sizes(faults: &Faults) -> [Size; TIE_SIZES] {
-    std::array::from_fn(|step| stretch(faults.undrawn, step as i32, 1.0 / TIE_SIZES as f64))
+    std::array::from_fn(|step| stretch(faults.undrawn, step as f64, 1.0 / TIE_SIZES as f64))
 }
 
 fn stretches(ladder: Ladder, share: f64) -> impl Iterator<Item = Size> {
     let each = share / f64::from(ladder.count);
     let steps = Steps { first: ladder.first, ratio: ladder.ratio };
-    (0..ladder.count).map(move |step| stretch(steps, i32::from(step), each))
+    (0..ladder.count).map(move |step| stretch(steps, f64::from(step), each))
 }
 
-fn stretch(steps: Steps, step: i32, share: f64) -> Size {
-    Size { value: steps.first * steps.ratio.powi(step), width: steps.ratio.ln() / 2.0, share }
+fn stretch(steps: Steps, step: f64, share: f64) -> Size {
+    // `powi` differs in its last digit by how far a compiler works it out beforehand.
+    Size { value: steps.first * steps.ratio.powf(step), width: steps.ratio.ln() / 2.0, share }
 }

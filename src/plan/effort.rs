@@ -1,5 +1,5 @@
 //! How things stand for the person, and what a test costs in minutes.
-//! Minutes are common practice, no source; places come from the vehicle file.
+//! Minutes come from [`Times`]; places from the vehicle file.
 
 use super::advice::{Sense, Test};
 use crate::belief::Evidence;
@@ -7,45 +7,31 @@ use crate::complaint::{Complaint, Told};
 use crate::meter::MeterKind;
 use crate::predict::{Burden, Probe};
 use crate::quantity::Minutes;
+use crate::tables::Tables;
+use crate::tables::times::Times;
 use crate::vehicle::{ControlId, ControlKind, PlaceId, PointId, Position, Reach, State, Vehicle};
 
-/// Taking a reading with both probes at hand, and entering it.
-const READ: f64 = 1.5;
-/// Getting meter and leads out of their bag, while people can still be asked.
-const METER_OUT: f64 = 2.0;
-/// Moving to a place that is open already.
-const MOVE: f64 = 0.2;
-/// Leading a probe from one place to another.
-const LONG_LEAD: f64 = 0.5;
-/// Looking at a load.
-const LOOK: f64 = 1.5;
-/// Listening, or glancing at a display or a fuse.
-const GLANCE: f64 = 0.7;
-/// Making sure that a circuit is dead before it is measured so.
-const MAKE_SURE: f64 = 1.0;
-/// Holding a lamp to the leads, zeroing a clamp.
-const SET_UP: f64 = 0.5;
-/// Unplugging or pulling may cure a bad contact for a week.
-const DISTURBS: f64 = 3.0;
-
-fn sense_minutes(sense: Sense) -> f64 {
+fn sense_minutes(times: &Times, sense: Sense) -> Minutes {
     match sense {
-        Sense::Look => LOOK,
-        Sense::Listen | Sense::Fuse | Sense::Source | Sense::Feel => GLANCE,
+        Sense::Look => times.look,
+        Sense::Listen | Sense::Fuse | Sense::Source | Sense::Feel => times.glance,
     }
 }
 
-fn extra_minutes(probe: Probe) -> f64 {
+/// What a measurement takes beside holding the probes.
+fn extra_minutes(times: &Times, probe: Probe) -> Minutes {
     match probe {
-        Probe::Voltage { burden: Burden::Bare, .. } => 0.0,
-        Probe::Voltage { burden: Burden::Lamp, .. } | Probe::Current { .. } => SET_UP,
-        Probe::Resistance { .. } => MAKE_SURE,
+        Probe::Voltage { burden: Burden::Bare, .. } => Minutes(0.0),
+        Probe::Voltage { burden: Burden::Lamp, .. } | Probe::Current { .. } => times.set_up,
+        Probe::Resistance { .. } => times.make_sure,
     }
 }
 
 /// How things stand.
 #[derive(Debug, Clone, Copy)]
 pub struct Situation<'a> {
+    /// What the planner goes by.
+    pub tables: &'a Tables,
     /// What is known.
     pub evidence: &'a Evidence,
     /// How everything is set now.
@@ -77,8 +63,15 @@ pub struct Effort {
 
 impl<'a> Situation<'a> {
     /// With nothing said, read or refused so far, and the usual meter in hand.
-    pub fn untouched(vehicle: &Vehicle, evidence: &'a Evidence, state: &'a State, opened: &'a [PlaceId]) -> Self {
+    pub fn untouched(
+        tables: &'a Tables,
+        vehicle: &Vehicle,
+        evidence: &'a Evidence,
+        state: &'a State,
+        opened: &'a [PlaceId],
+    ) -> Self {
         Self {
+            tables,
             evidence,
             state,
             opened,
@@ -98,12 +91,13 @@ impl<'a> Situation<'a> {
 
     /// What a test takes from here.
     pub fn effort(&self, vehicle: &Vehicle, test: Test, settings: &[(ControlId, Position)]) -> Effort {
+        let times = &self.tables.times;
         let mut effort = Effort { minutes: Minutes(0.0), opens: Vec::new() };
         for &(control, _) in settings {
             let control = vehicle.control(control);
             effort.minutes += control.minutes;
             if matches!(control.kind, ControlKind::Plug | ControlKind::Fuse) {
-                effort.minutes += Minutes(DISTURBS);
+                effort.minutes += times.disturbs;
             }
             if let Some(place) = control.place {
                 self.go(vehicle, place, &mut effort);
@@ -111,15 +105,15 @@ impl<'a> Situation<'a> {
         }
         match test {
             Test::Sense { subject, sense } => {
-                effort.minutes += Minutes(sense_minutes(sense));
+                effort.minutes += sense_minutes(times, sense);
                 let place = vehicle.part(subject).place.filter(|_| matches!(sense, Sense::Fuse | Sense::Feel));
                 place.into_iter().for_each(|place| self.go(vehicle, place, &mut effort));
             }
             Test::Ask(_) => {}
             Test::Measure(probe) => {
-                effort.minutes += Minutes(READ + extra_minutes(probe));
+                effort.minutes += times.read + extra_minutes(times, probe);
                 if self.complaint.is_some() && self.evidence.readings.is_empty() {
-                    effort.minutes += Minutes(METER_OUT);
+                    effort.minutes += times.meter_out;
                 }
                 let (red, black) = probe.points(vehicle);
                 let (at_red, at_black) = (self.place(vehicle, red), self.place(vehicle, black));
@@ -129,7 +123,7 @@ impl<'a> Situation<'a> {
                 if black != self.black && !matches!(probe, Probe::Current { .. }) {
                     at_black.into_iter().for_each(|place| self.go(vehicle, place, &mut effort));
                     if at_red != at_black {
-                        effort.minutes += Minutes(LONG_LEAD);
+                        effort.minutes += times.long_lead;
                     }
                 }
             }
@@ -139,7 +133,7 @@ impl<'a> Situation<'a> {
 
     fn go(&self, vehicle: &Vehicle, place: PlaceId, effort: &mut Effort) {
         if self.opened.contains(&place) || effort.opens.contains(&place) {
-            effort.minutes += Minutes(MOVE);
+            effort.minutes += self.tables.times.step;
         } else {
             effort.minutes += vehicle.place(place).effort();
             effort.opens.push(place);

@@ -6,7 +6,7 @@ use crate::fault::Fault;
 use crate::predict::Hypothesis;
 use rustc_hash::FxHashMap;
 
-/// Chances that are as good as the same.
+/// Numerical: chances that are as good as the same.
 const ALIKE: f64 = 0.002;
 
 /// The chances of some outcomes under each explanation; `under` works them out.

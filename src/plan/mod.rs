@@ -26,5 +26,4 @@ pub use advice::{Advice, Next, Sense, Test};
 pub use effort::Situation;
 pub use outcome::{Outcome, Range, Seen};
 pub use phone::{NEVER, Never};
-pub use planner::{ENOUGH, plan, worth};
-pub use valuation::LEAST_BITS;
+pub use planner::{plan, worth};

@@ -4,14 +4,14 @@ use super::value::Live;
 use crate::belief::{Sign, Site};
 use crate::predict::Scale;
 
-/// Outcomes told apart, at most.
+/// Layout: outcomes told apart, at most.
 const MOST: usize = 4;
-/// Sites named for an outcome, at most.
+/// Layout: sites named for an outcome, at most.
 const MOST_SITES: usize = 4;
-/// How far an outcome reaches beyond what its outermost explanation foretells:
+/// Layout: how far an outcome reaches beyond what its outermost explanation foretells:
 /// V, A, or a third of a resistance.
 const WIDEST_EDGE: f64 = 0.3;
-/// An outcome less likely than this is not told.
+/// Layout: an outcome less likely than this is not told.
 const LEAST: f64 = 0.02;
 
 /// From one value to another of a scale.

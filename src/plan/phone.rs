@@ -49,11 +49,8 @@ pub const NEVER: [Never; 11] = [
     Never::Dismantling,
 ];
 
-/// Longer than this and something is being taken apart.
-const A_LID: Minutes = Minutes(2.0);
-
 /// Why nobody is sent to a place by phone.
-fn never_at(vehicle: &Vehicle, place: PlaceId) -> Option<Never> {
+fn never_at(vehicle: &Vehicle, place: PlaceId, a_lid: Minutes) -> Option<Never> {
     let by_hazard = |hazard: Hazard| match hazard {
         Hazard::Mains => Some(Never::Mains),
         Hazard::Restraint => Some(Never::Restraint),
@@ -63,14 +60,15 @@ fn never_at(vehicle: &Vehicle, place: PlaceId) -> Option<Never> {
     };
     let mut here = vehicle.cautions.iter().filter(|caution| caution.place == place);
     let of = vehicle.place(place);
-    let apart = of.minutes.0 > A_LID.0 || of.disturbance != Disturbance::None;
+    let apart = of.minutes.0 > a_lid.0 || of.disturbance != Disturbance::None;
     here.find_map(|caution| by_hazard(caution.hazard)).or(apart.then_some(Never::Dismantling))
 }
 
 /// Whether a probe may be led to a point: anybody on site may go anywhere.
 pub fn may_go(vehicle: &Vehicle, situation: &Situation<'_>, point: PointId) -> bool {
     let mut places = vehicle.point(point).places.iter();
-    situation.told == Told::OnSite || places.any(|&place| never_at(vehicle, place).is_none())
+    situation.told == Told::OnSite
+        || places.any(|&place| never_at(vehicle, place, situation.tables.plan.a_lid).is_none())
 }
 
 /// Whether ohms, amperes, test lamps and changes of plugs and fuses are out.

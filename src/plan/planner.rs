@@ -10,10 +10,6 @@ use crate::belief::{Belief, Engine, Observation, Site};
 use crate::network::SolveError;
 use crate::tables::instruments::Instruments;
 
-/// Belief in one site that ends the search: the proof of the repair tells the
-/// rest for less than further tests.
-pub const ENOUGH: f64 = 0.95;
-
 /// Plans the next test; the runners-up come after the first, best first.
 ///
 /// # Errors
@@ -25,12 +21,12 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     if is_nothing_amiss(&engine.tables().instruments, belief, situation) {
         return Ok((Next::NothingAmiss, Vec::new()));
     }
-    if let Some(found) = belief.suspects.first().filter(|first| first.probability >= ENOUGH) {
+    if let Some(found) = belief.suspects.first().filter(|first| first.probability >= engine.tables().plan.enough) {
         return Ok((Next::Found { site: found.site }, Vec::new()));
     }
     let mut advices = ranking::best(engine, belief, situation)?;
     let next = match advices.is_empty() {
-        true => without_a_test(belief),
+        true => without_a_test(engine.tables().plan.enough, belief),
         false => Next::Test(Box::new(advices.remove(0))),
     };
     Ok((next, advices))
@@ -67,11 +63,11 @@ fn is_nothing_amiss(instruments: &Instruments, belief: &Belief, situation: &Situ
 }
 
 /// What is left when no test is worth taking.
-fn without_a_test(belief: &Belief) -> Next {
+fn without_a_test(enough: f64, belief: &Belief) -> Next {
     let mut held = 0.0;
     let mut parts = Vec::new();
     for suspect in &belief.suspects {
-        if held >= ENOUGH {
+        if held >= enough {
             break;
         }
         held += suspect.probability;

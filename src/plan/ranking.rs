@@ -4,30 +4,16 @@
 
 use super::advice::Advice;
 use super::effort::Situation;
-use super::valuation::{LEAST_BITS, Valuation, rank};
+use super::valuation::{Valuation, rank};
 use super::value::live;
 use super::{phone, questions, senses};
 use crate::belief::{Belief, Engine};
 use crate::network::SolveError;
 use crate::vehicle::{PartId, PlaceId, PointId};
 
-/// Runners-up given.
-const MOST_ADVICES: usize = 6;
-/// A test in the present state this good makes changes of state unneeded, bits
-/// per minute.
-const GOOD_RATE: f64 = 0.1;
-/// What a bit is worth, in minutes that it costs in the test where it is
-/// cheapest: later ones will be dearer. Ranked by rate alone (1), cheap tests
-/// that tell little put off those that are needed anyway; in trials of 500
-/// cases of each sample 2.5 took 2 to 5 % fewer minutes.
-const WORTH_OF_A_BIT: f64 = 2.5;
-/// Of the minutes that opening a place takes, the share left out of account
-/// for suspects that are all there: a later test would open it all the same.
-/// Saved 1 % of the minutes in the same trials.
-const OPENED_ANYWAY: f64 = 0.3;
-
 /// The best tests, each worth taking.
 pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Result<Vec<Advice>, SolveError> {
+    let figures = &engine.tables().plan;
     let (live, sites) = live(belief);
     let valuation = Valuation { engine, vehicle: engine.vehicle(), belief, live: &live, sites: &sites, situation };
     let mut exact = senses::advices(&valuation)?;
@@ -38,7 +24,7 @@ pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     }
     exact.extend(valuation.exact(&rough)?);
     let asked = questions::advices(&valuation);
-    let good = exact.iter().any(|exact| exact.bits > LEAST_BITS && exact.rate() > GOOD_RATE);
+    let good = exact.iter().any(|exact| exact.bits > figures.least_bits && exact.rate() > figures.good_rate);
     if !good {
         rough = valuation.rough(&valuation.toggles())?;
         rough.extend(valuation.special(&valuation.special_probes()?)?);
@@ -46,11 +32,13 @@ pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
         exact.extend(valuation.exact(&rough)?);
     }
     exact.extend(asked);
-    exact.retain(|advice| advice.bits > LEAST_BITS);
+    exact.retain(|advice| advice.bits > figures.least_bits);
     let cheapest = exact.iter().map(Advice::rate).fold(0.0, f64::max);
-    exact.sort_by_cached_key(|advice| rank(WORTH_OF_A_BIT * advice.bits / cheapest - valuation.own_minutes(advice)));
+    exact.sort_by_cached_key(|advice| {
+        rank(figures.worth_of_a_bit * advice.bits / cheapest - valuation.own_minutes(advice))
+    });
     phone::eyes_first(situation, &mut exact);
-    exact.truncate(MOST_ADVICES);
+    exact.truncate(figures.advices);
     Ok(exact)
 }
 
@@ -58,7 +46,7 @@ impl Valuation<'_> {
     /// What a test takes beside opening what will be opened anyway.
     fn own_minutes(&self, advice: &Advice) -> f64 {
         let anyway = |place: &PlaceId| self.share_at(*place) * self.vehicle.place(*place).effort().0;
-        advice.minutes.0 - OPENED_ANYWAY * advice.opens.iter().map(anyway).sum::<f64>()
+        advice.minutes.0 - self.engine.tables().plan.opened_anyway * advice.opens.iter().map(anyway).sum::<f64>()
     }
 
     /// Belief in the suspects that end at a place.

@@ -12,15 +12,6 @@ use crate::predict::{Hypothesis, StateModel};
 use crate::vehicle::trace::settings_for;
 use crate::vehicle::{ControlId, ControlKind, LoadKind, PartId, PartKind, Position, Supply, Vehicle};
 
-/// Loads considered for a look, at most.
-const MOST: usize = 5;
-/// Loads alike among which the easiest is looked for, at most.
-const MOST_ALIKE: usize = 24;
-/// Settings that a look may need, at most.
-const MOST_SETTINGS: usize = 2;
-/// Belief that makes a fuse worth looking at.
-const WORTH_A_LOOK: f64 = 0.02;
-
 type Settings = Vec<(ControlId, Position)>;
 
 /// What people can tell of the suspects without an instrument.
@@ -60,9 +51,13 @@ impl Valuation<'_> {
         shares.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
         // Loads that share the same suspects tell the same: one that is easily set.
         let settings = |load: PartId| settings_for(vehicle, self.situation.state, load).len();
-        let alike = shares.chunk_by(|a, b| (a.1 - b.1).abs() < 1e-9).take(MOST);
+        let alike = shares.chunk_by(|a, b| (a.1 - b.1).abs() < 1e-9).take(self.engine.tables().plan.looks);
         let easiest = alike.filter_map(|alike| {
-            alike.iter().take(MOST_ALIKE).map(|(load, _)| *load).min_by_key(|&load| (settings(load), load))
+            alike
+                .iter()
+                .take(self.engine.tables().plan.looks_alike)
+                .map(|(load, _)| *load)
+                .min_by_key(|&load| (settings(load), load))
         });
         easiest.map(|load| (load, Sense::Look)).collect()
     }
@@ -75,7 +70,7 @@ impl Valuation<'_> {
         };
         let sense = |part: PartId| match &vehicle.part(part).kind {
             PartKind::Coil(coil) if now.solution().across(part.index()).abs() >= coil.pull_in => Some(Sense::Listen),
-            PartKind::Fuse { .. } if belief(part) > WORTH_A_LOOK => Some(Sense::Fuse),
+            PartKind::Fuse { .. } if belief(part) > self.engine.tables().plan.worth_a_look => Some(Sense::Fuse),
             PartKind::Supply(Supply::Regulated { .. }) if now.carries_current(part) => Some(Sense::Source),
             _ => None,
         };
@@ -112,7 +107,7 @@ impl Valuation<'_> {
         let by_hand = settings
             .iter()
             .all(|&(control, _)| matches!(vehicle.control(control).kind, ControlKind::Switch | ControlKind::Condition));
-        (settings.len() <= MOST_SETTINGS && by_hand).then_some(settings)
+        (settings.len() <= self.engine.tables().plan.settings_for_a_look && by_hand).then_some(settings)
     }
 
     fn sensed(&self, subject: PartId, sense: Sense) -> Result<Option<Advice>, SolveError> {

@@ -12,17 +12,6 @@ use crate::predict::{Burden, Probe, Scale, StateModel, View, is_live};
 use crate::quantity::Volts;
 use crate::vehicle::PointId;
 
-/// A path of more than this many ohms shows a meter a voltage with nothing behind it.
-const GHOSTLY: f64 = 500.0;
-/// Belief in ghosts or in too much current that makes a lamp or a clamp worth it.
-const DOUBTED: f64 = 0.08;
-/// Belief in an explanation beyond which it must not put volts on an ohmmeter.
-const MAY_BE_LIVE: f64 = 0.01;
-/// Current through a fuse that makes it worth measuring in a hunt for a drain, A.
-const LEAST_DRAIN: f64 = 0.02;
-/// Currents and resistances tried, at most.
-const MOST_SPECIAL: usize = 12;
-
 impl Valuation<'_> {
     /// What a plain voltage cannot tell: a lamp on points that may be ghosts, a
     /// current where something may draw too much, a resistance where all is dead.
@@ -64,7 +53,9 @@ impl Valuation<'_> {
         let flat = self.situation.evidence.observations.iter().filter(|seen| seen.sign == Sign::GoesFlat);
         let mut probes: Vec<Probe> = flat.map(|seen| Probe::Current { part: seen.subject }).collect();
         let fuses = self.vehicle.part_ids().filter(|&part| self.vehicle.part(part).kind.is_fuse());
-        for fuse in fuses.filter(|&fuse| views.any(|view| view.amps(fuse).abs() > LEAST_DRAIN)) {
+        for fuse in
+            fuses.filter(|&fuse| views.any(|view| view.amps(fuse).abs() > self.engine.tables().plan.least_drain.0))
+        {
             let (red, black) = self.vehicle.part(fuse).ends();
             if self.situation.can_reach(self.vehicle, red) && self.situation.can_reach(self.vehicle, black) {
                 probes.extend([Probe::Current { part: fuse }, Probe::voltage(red, black)]);
@@ -79,7 +70,8 @@ impl Valuation<'_> {
     /// Those that may be worth it.
     pub fn special_probes(&self) -> Result<Vec<Probe>, SolveError> {
         let model = &*self.engine.predictor().in_state(self.situation.state)?;
-        let share = |fits: fn(Mode, f64) -> bool| -> f64 {
+        let figures = &self.engine.tables().plan;
+        let share = |fits: &dyn Fn(Mode, f64) -> bool| -> f64 {
             let fits = |live: &&Live<'_>| {
                 live.weighed
                     .hypothesis
@@ -92,25 +84,25 @@ impl Valuation<'_> {
         if phone::plain_volts_only(self.situation) {
             return Ok(probes);
         }
-        if share(|mode, size| {
+        let is_ghost = |mode: Mode, size: f64| {
             matches!(mode, Mode::Resistive | Mode::Together | Mode::Leak | Mode::Bridged | Mode::Seeping)
-                && size > GHOSTLY
-        }) > DOUBTED
-        {
+                && size > figures.ghostly.0
+        };
+        if share(&is_ghost) > figures.doubted {
             let readings = self.situation.evidence.readings.iter();
             let read = readings.filter(|reading| reading.state == *self.situation.state);
             let points = read.filter_map(|reading| reading.probe.plain_voltage());
             probes.extend(points.map(|(red, black)| Probe::Voltage { red, black, burden: Burden::Lamp }));
         }
         let draws = |mode: Mode, _: f64| matches!(mode, Mode::HighDraw | Mode::Awake | Mode::Leak | Mode::Bridged);
-        if share(draws) > DOUBTED {
+        if share(&draws) > figures.doubted {
             let fuses = self
                 .vehicle
                 .part_ids()
                 .filter(|&part| self.vehicle.part(part).kind.is_fuse() && model.carries_current(part));
-            probes.extend(fuses.take(MOST_SPECIAL).map(|part| Probe::Current { part }));
+            probes.extend(fuses.take(self.engine.tables().plan.special).map(|part| Probe::Current { part }));
         }
-        let dead = self.suspect_parts().take(MOST_SPECIAL).filter_map(|part| {
+        let dead = self.suspect_parts().take(self.engine.tables().plan.special).filter_map(|part| {
             let (red, black) = self.vehicle.part(part).ends();
             let reach = self.situation.can_reach(self.vehicle, red) && self.situation.can_reach(self.vehicle, black);
             let live = || is_live(model, self.vehicle, red, black) || self.may_be_live(model, red, black);
@@ -123,7 +115,7 @@ impl Valuation<'_> {
     /// Whether an explanation that is not far-fetched puts volts there, where an
     /// ohmmeter has no business.
     fn may_be_live(&self, model: &StateModel, red: PointId, black: PointId) -> bool {
-        let mut thinkable = self.live.iter().filter(|live| live.share > MAY_BE_LIVE);
+        let mut thinkable = self.live.iter().filter(|live| live.share > self.engine.tables().plan.may_be_live);
         thinkable.any(|live| {
             let view = model.view_in(self.vehicle, &live.weighed.hypothesis, live.weighed.phase);
             view.volts(red, black).abs() > model.tables().instruments.live.0

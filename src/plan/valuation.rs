@@ -16,13 +16,6 @@ use std::rc::Rc;
 /// What is set for a test.
 type Settings<'a> = &'a [(ControlId, Position)];
 
-/// A test that tells less than this many bits is not worth taking.
-pub const LEAST_BITS: f64 = 0.04;
-/// Tests that get an exact valuation.
-const SHORT_LIST: usize = 12;
-/// Belief that makes a part worth probing around.
-pub(super) const WORTH_PROBING: f64 = 0.002;
-
 /// A measurement valued in rough.
 pub(super) struct Rough {
     pub probe: Probe,
@@ -58,7 +51,7 @@ impl Valuation<'_> {
         self.belief
             .suspects
             .iter()
-            .filter(|suspect| suspect.probability > WORTH_PROBING)
+            .filter(|suspect| suspect.probability > self.engine.tables().plan.worth_probing)
             .filter_map(|suspect| suspect.site.parts().next())
     }
 
@@ -74,7 +67,7 @@ impl Valuation<'_> {
         let entropy = site_entropy(self.live, &shares, self.sites.len());
         let sketch = Sketch::new(self.live, means, deviation);
         let bits = sketch.bits(&shares, entropy);
-        (bits > 0.5 * LEAST_BITS).then(|| {
+        (bits > 0.5 * self.engine.tables().plan.least_bits).then(|| {
             let minutes = self.situation.effort(self.vehicle, Test::Measure(probe), settings).minutes;
             Rough { probe, settings: settings.to_vec(), rate: bits / minutes.0 }
         })
@@ -91,7 +84,7 @@ impl Valuation<'_> {
 
     /// The first of these, exactly.
     pub fn exact(&self, rough: &[Rough]) -> Result<Vec<Advice>, SolveError> {
-        let rough = &rough[..rough.len().min(SHORT_LIST)];
+        let rough = &rough[..rough.len().min(self.engine.tables().plan.short_list)];
         let mut states: Vec<(Settings<'_>, Rc<StateModel>)> = Vec::new();
         for Rough { settings, .. } in rough {
             if states.iter().all(|(known, _)| known != settings) {

@@ -5,12 +5,12 @@ use crate::fault::Fault;
 use crate::predict::Hypothesis;
 use crate::vehicle::PointId;
 
-/// Explanations considered while planning, at most.
+/// Numerical: explanations considered while planning, at most.
 const MOST: usize = 400;
-/// Share of belief that the unlikeliest of them may have together and are still
+/// Numerical: share of belief that the unlikeliest of them may have together and are still
 /// left out: it tells about a hundredth of a bit at most.
 const NEGLIGIBLE: f64 = 5e-4;
-/// Bins that an outcome is cut into.
+/// Numerical: bins that an outcome is cut into.
 const BINS: usize = 40;
 
 /// An explanation as the planner uses it.

@@ -2,20 +2,13 @@
 //! what gates them the other way.
 
 use super::phone;
-use super::valuation::{Rough, Valuation, WORTH_PROBING, rank};
+use super::valuation::{Rough, Valuation, rank};
 use super::views::Views;
 use crate::belief::Sign;
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, Probe, StateModel};
 use crate::quantity::Volts;
 use crate::vehicle::{ControlId, ControlKind, PointId, Position};
-
-/// Points beyond which pairs across the vehicle are not tried.
-const MANY_POINTS: usize = 26;
-/// Changes of state tried, at most.
-const MOST_TOGGLES: usize = 3;
-/// Paths outside the drawing probed at, at most.
-const MOST_TIED: usize = 4;
 
 impl Valuation<'_> {
     /// Every pair of points in every one of these settings, best first.
@@ -47,7 +40,7 @@ impl Valuation<'_> {
         points.dedup();
         points.retain(|&point| can_reach(point));
         let mut pairs: Vec<(PointId, PointId)> = points.iter().map(|&point| (point, self.situation.black)).collect();
-        if points.len() <= MANY_POINTS {
+        if points.len() <= self.engine.tables().plan.many_points {
             for (index, &a) in points.iter().enumerate() {
                 pairs.extend(points[index + 1..].iter().map(|&b| (a, b)));
             }
@@ -63,13 +56,14 @@ impl Valuation<'_> {
 
     /// Ends of the likeliest paths that are not in the drawing.
     fn tied_points(&self) -> impl Iterator<Item = PointId> + '_ {
-        let tied = self.live.iter().filter(|live| live.share > WORTH_PROBING).filter_map(|live| {
-            match live.weighed.hypothesis {
-                Hypothesis::Tied { from, to, .. } => Some([from, to]),
-                _ => None,
-            }
-        });
-        tied.take(MOST_TIED).flatten()
+        let tied =
+            self.live.iter().filter(|live| live.share > self.engine.tables().plan.worth_probing).filter_map(|live| {
+                match live.weighed.hypothesis {
+                    Hypothesis::Tied { from, to, .. } => Some([from, to]),
+                    _ => None,
+                }
+            });
+        tied.take(self.engine.tables().plan.undrawn_paths).flatten()
     }
 
     fn rough_voltages(
@@ -115,7 +109,7 @@ impl Valuation<'_> {
                 }
             }
         }
-        controls.truncate(MOST_TOGGLES);
+        controls.truncate(self.engine.tables().plan.toggles);
         let state = self.situation.state;
         let opposite = |control| (control, state.position(control).opposite());
         let needs_lamp = lamps.iter().any(|&(control, _)| state.position(control) != Position::Lamp);

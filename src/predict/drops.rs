@@ -1,6 +1,6 @@
 //! Does the drawing keep its drop limits at full load?
 
-use super::{LEAST_AMPS, Predictor};
+use super::model::{LEAST_AMPS, Predictor};
 use crate::quantity::Amps;
 use crate::source::Diagnostic;
 use crate::vehicle::{Load, PartId, State};

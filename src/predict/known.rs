@@ -1,7 +1,7 @@
 //! What is known of the parts of this one vehicle, beyond what tables say of
 //! such parts: from readings taken while all was well.
 
-use super::theta::Uncertain;
+use super::uncertain::Uncertain;
 use crate::tables::spreads::Spreads;
 
 /// Means and covariances of uncertain quantities, in units of their deviation
@@ -14,7 +14,7 @@ pub struct Known {
     gone: Vec<f64>,
 }
 
-/// The same for the quantities of one [`super::Theta`].
+/// The same for the quantities of one [`Theta`](super::Theta).
 #[derive(Debug, Clone, PartialEq)]
 pub struct Informed {
     /// Positions of those that something is known of.

@@ -1,6 +1,7 @@
 //! The circuit as an ohmmeter finds it under each hypothesis.
 
-use super::{Hypothesis, StateModel};
+use super::hypothesis::Hypothesis;
+use super::model::StateModel;
 use crate::network::{Altered, as_an_ohmmeter_finds_it, solve};
 use crate::vehicle::Vehicle;
 use std::rc::Rc;

@@ -1,6 +1,5 @@
 //! What is measured: where the leads go and what the instrument is set to.
 
-use super::StateModel;
 use crate::quantity::{Measured, Ohms};
 use crate::tables::instruments::Instruments;
 use crate::vehicle::{PartId, PointId, Vehicle};
@@ -137,10 +136,4 @@ impl Scale {
             Measured::NoPath => (Self::of_ohms(instruments, instruments.no_path.0), 0.0),
         }
     }
-}
-
-/// Whether a circuit is live between two points: an ohmmeter shows nonsense.
-pub fn is_live(model: &StateModel, vehicle: &Vehicle, red: PointId, black: PointId) -> bool {
-    let view = model.view(vehicle, &super::Hypothesis::Sound);
-    view.volts(red, black).abs() > model.tables().instruments.live.0
 }

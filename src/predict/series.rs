@@ -2,7 +2,7 @@
 //! to everything that is not read between its parts. So one part of such a way
 //! stands in for the others, and its circuit is solved once for all.
 
-use super::{Hypothesis, Sized};
+use super::hypothesis::{Hypothesis, Sized};
 use crate::vehicle::{PartId, PointId, Vehicle};
 
 /// The unbranched ways of a vehicle.

@@ -1,104 +1,24 @@
-//! What is uncertain about a healthy vehicle and a meter.
+//! The vector θ of standardised uncertain quantities, which all readings share:
+//! each of its entries has mean 0 and deviation 1, and a reading's loading on it
+//! is what one deviation does to the reading.
 
-use super::StateModel;
 use super::known::{Informed, Known};
-use crate::meter::MeterKind;
-use crate::tables::Tables;
-use crate::tables::conductor::COPPER_PER_KELVIN;
-use crate::vehicle::{PartId, Supply, Vehicle};
-
-/// One uncertain quantity.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Uncertain {
-    /// ln of a part's resistance.
-    Resistance(PartId),
-    /// A supply's voltage when testing began.
-    SupplyVoltage(PartId),
-    /// Temperature of all conductors.
-    Warmth,
-    /// Forward voltage of a diode.
-    Forward(PartId),
-    /// A meter's gain, shared by all its readings.
-    Gain(MeterKind),
-    /// A meter's offset in digits, shared by all its readings.
-    Offset(MeterKind),
-}
-
-impl Uncertain {
-    /// Whether it is the same on another day; supplies and meters are others.
-    pub fn lasts(self) -> bool {
-        matches!(self, Self::Resistance(_) | Self::Forward(_))
-    }
-
-    /// The part that it is of.
-    pub fn part(self) -> Option<PartId> {
-        match self {
-            Self::Resistance(part) | Self::SupplyVoltage(part) | Self::Forward(part) => Some(part),
-            Self::Warmth | Self::Gain(_) | Self::Offset(_) => None,
-        }
-    }
-}
+use super::uncertain::Uncertain;
 
 /// The uncertain quantities that matter in some states, with their spreads.
 #[derive(Debug, Clone, Default)]
 pub struct Theta {
-    entries: Vec<(Uncertain, f64)>,
-    informed: Option<Informed>,
+    pub(super) entries: Vec<(Uncertain, f64)>,
+    pub(super) informed: Option<Informed>,
     /// How many of the entries are supplies; they come first.
-    supplies: usize,
+    pub(super) supplies: usize,
     /// Positions of the resistances that are copper.
-    copper: Vec<usize>,
+    pub(super) copper: Vec<usize>,
     /// Readings taken so far.
-    moment: usize,
+    pub(super) moment: usize,
 }
 
 impl Theta {
-    /// Those that matter in any of `models` read with any of `meters`, which may
-    /// repeat.
-    pub fn of(tables: &Tables, vehicle: &Vehicle, models: &[&StateModel], meters: &[MeterKind]) -> Self {
-        let spreads = &tables.spreads;
-        let deviation = |supply: &Supply| match supply {
-            Supply::Battery(battery) => battery.rest.0 * spreads.battery_voltage,
-            Supply::Regulated(source) => source.set.0 * spreads.regulated_voltage,
-        };
-        let of_supply = |id| Some((Uncertain::SupplyVoltage(id), deviation(vehicle.part(id).kind.supply()?)));
-        let mut entries: Vec<(Uncertain, f64)> = vehicle.supplies().filter_map(of_supply).collect();
-        let supplies = entries.len();
-        let mut copper = Vec::new();
-        for id in vehicle.part_ids() {
-            let part = vehicle.part(id);
-            if let Some(forward) = part.kind.forward() {
-                if models.iter().any(|model| model.carries_current(id)) {
-                    entries.push((Uncertain::Forward(id), spreads.forward_voltage * forward.0));
-                }
-                continue;
-            }
-            let matters = |model: &&StateModel| {
-                let effect = model.solution.across(id.index()).abs() * part.spread;
-                effect > spreads.least_effect && model.carries_current(id)
-            };
-            let is_supply = part.kind.is_supply();
-            if is_supply || models.iter().any(matters) {
-                if part.kind.is_cable() {
-                    copper.push(entries.len());
-                }
-                entries.push((Uncertain::Resistance(id), upward(part.spread)));
-            }
-        }
-        if !copper.is_empty() {
-            entries.push((Uncertain::Warmth, spreads.conductor_temperature * COPPER_PER_KELVIN));
-        }
-        let mut meters = meters.to_vec();
-        meters.sort_unstable_by_key(|kind| kind.word());
-        meters.dedup();
-        for kind in meters {
-            let sheet = kind.meter(&tables.instruments);
-            entries.push((Uncertain::Gain(kind), sheet.gain_deviation()));
-            entries.push((Uncertain::Offset(kind), sheet.digits / 2.0));
-        }
-        Self { entries, informed: None, supplies, copper, moment: 0 }
-    }
-
     /// The same with what is known of this one vehicle. Loadings then belong to
     /// mixtures of its quantities that are independent of each other again.
     pub fn knowing(self, known: &Known) -> Self {
@@ -151,11 +71,4 @@ impl Theta {
     pub fn entries(&self) -> &[(Uncertain, f64)] {
         &self.entries
     }
-}
-
-/// Spread of a resistance that is log-normal, for a first order in ln R: two
-/// deviations up are where they are, since real contacts lie far above their
-/// usual resistance more often than far below.
-fn upward(spread: f64) -> f64 {
-    0.5 * ((2.0 * spread).exp() - 1.0)
 }

@@ -3,26 +3,15 @@
 //! circuit is as solved; once it has tripped, nothing flows there and every
 //! point reads perfect.
 
-use super::{Hypothesis, StateModel};
-use crate::network::{Alteration, Altered, Between, Law};
-use crate::vehicle::{CutOut, PartId, Protection, Vehicle};
+use super::cut_out::{Tripped, cut_out, is_overtaxed, volts_across};
+use super::hypothesis::Hypothesis;
+use super::model::StateModel;
+use crate::network::{Alteration, Law};
+use crate::vehicle::{PartId, Vehicle};
 use std::rc::Rc;
 
 /// Numerical: trips followed from one state, at most.
 const MOST: usize = 12;
-/// Numerical: current below which nothing runs that could trip, A.
-const LEAST_AMPS: f64 = 1e-6;
-
-/// The circuit after everything that switches itself off has done so.
-pub struct Tripped {
-    /// The circuit then.
-    pub altered: Rc<Altered>,
-    /// What is off, in the order it went.
-    pub parts: Vec<PartId>,
-    /// Of those, what sees enough then to start again: it hunts.
-    pub hunting: Vec<PartId>,
-}
-
 impl StateModel {
     /// What trips under a hypothesis; `None` if nothing does.
     pub fn trips(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> Option<Rc<Tripped>> {
@@ -60,41 +49,5 @@ impl StateModel {
         };
         let hunting = parts.iter().copied().filter(restarts).collect();
         (!parts.is_empty()).then_some(Tripped { altered, parts, hunting })
-    }
-}
-
-/// What can switch itself off.
-pub(super) fn may_trip(vehicle: &Vehicle) -> Vec<PartId> {
-    let is_protected = |part| {
-        let protection = vehicle.part(part).kind.battery().map(|battery| battery.protection);
-        protection.is_some_and(|protection| protection.least.is_some() || protection.most.is_some())
-    };
-    vehicle.part_ids().filter(|&part| cut_out(vehicle, part).is_some() || is_protected(part)).collect()
-}
-
-fn cut_out(vehicle: &Vehicle, part: PartId) -> Option<CutOut> {
-    vehicle.part(part).kind.load().and_then(|load| load.cut_out)
-}
-
-/// Whether a part that runs is about to switch itself off.
-fn is_overtaxed(vehicle: &Vehicle, altered: &Altered, part: PartId) -> bool {
-    let current = || altered.current(part.index()).abs();
-    let volts = || volts_across(vehicle, altered, part);
-    if let Some(cut_out) = cut_out(vehicle, part) {
-        return current().0 > LEAST_AMPS && volts() < cut_out.off.0;
-    }
-    let protection = vehicle.part(part).kind.battery().map(|battery| battery.protection);
-    protection.is_some_and(|Protection { least, most }| {
-        let is_low = least.is_some_and(|least| volts() < least.0);
-        let is_high = most.is_some_and(|most| current() > most);
-        (is_low || is_high) && current().0 > LEAST_AMPS
-    })
-}
-
-fn volts_across(vehicle: &Vehicle, altered: &Altered, part: PartId) -> f64 {
-    let (from, to) = vehicle.part(part).ends();
-    match altered.between(from.index(), to.index()) {
-        Between::Volts(volts) => volts.0.abs(),
-        Between::Floating => 0.0,
     }
 }

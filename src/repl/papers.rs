@@ -67,7 +67,8 @@ impl Session {
         if told.is_empty() {
             return Err("no past case of this vehicle holds anything".to_string());
         }
-        paper::put(order, &words::comeback(vehicle, &told, order.paper)).map_err(|error| error.to_string())?;
+        let enough = self.case.engine().tables().plan.enough;
+        paper::put(order, &words::comeback(vehicle, &told, enough, order.paper)).map_err(|error| error.to_string())?;
         Ok(format!("Comeback report written to {}.", order.path.display()))
     }
 }

@@ -4,10 +4,12 @@
 use super::belief::Weighing;
 use super::faults::Faults;
 use super::instruments::Instruments;
+use super::plan::Planning;
 use super::rates::Rates;
 use super::row::{Row, Table};
 use super::signs::Signs;
 use super::spreads::Spreads;
+use super::times::Times;
 
 /// Reads one table after the other.
 pub trait Reading {
@@ -66,6 +68,10 @@ tables! {
     spreads: Spreads in "spreads.ron",
     /// Priors and thresholds of the belief.
     belief: Weighing in "belief.ron",
+    /// Thresholds of the planner.
+    plan: Planning in "plan.ron",
+    /// Minutes of a test.
+    times: Times in "times.ron",
     /// Chances of what people see, hear and feel.
     signs: Signs in "signs.ron",
 }

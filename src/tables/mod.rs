@@ -15,12 +15,14 @@ pub mod faults;
 pub mod fuse;
 pub mod instruments;
 pub mod limits;
+pub mod plan;
 pub mod practice;
 pub mod rates;
 pub mod row;
 pub mod signs;
 pub mod spreads;
 pub mod supply;
+pub mod times;
 
 pub use all::{Reading, Tables};
 

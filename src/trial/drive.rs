@@ -106,7 +106,8 @@ pub fn play(
         let world = mended.as_ref().unwrap_or(world);
         if options.search == Search::Exact && endgame_at.is_none() {
             let truth = hidden.trouble.faults().next();
-            let found = endgame(engine, &case.assessment().belief, &case.standing().situation(), truth)?;
+            let found =
+                endgame(engine, &case.assessment().belief, &case.standing().situation(case.engine().tables()), truth)?;
             endgame_at = found.map(|found| (found, tests, minutes));
         }
         let doubtful = doubtful(&case).filter(|number| !retaken.contains(number));
@@ -130,7 +131,7 @@ pub fn play(
                 retaken.push(number);
                 let reading = &case.standing().readings[number - 1].reading;
                 let test = Test::Measure(reading.probe);
-                let taken = case.standing().situation().effort(case.vehicle(), test, &[]).minutes;
+                let taken = case.standing().situation(case.engine().tables()).effort(case.vehicle(), test, &[]).minutes;
                 let again = world.read(&reading.state, reading.probe, reading.meter, &mut random)?;
                 misreads += usize::from(again.is_misread);
                 (taken, Entry::Retake { number, measured: again.measured })

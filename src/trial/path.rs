@@ -198,7 +198,8 @@ impl Hand<'_> {
     fn is_open_to(&mut self, point: PointId) -> bool {
         let vehicle = self.bench.engine().vehicle();
         let evidence = Evidence::default();
-        let situation = Situation::untouched(vehicle, &evidence, self.state, &self.opened);
+        let situation =
+            Situation::untouched(self.bench.engine().tables(), vehicle, &evidence, self.state, &self.opened);
         if !situation.can_reach(vehicle, point) {
             return false;
         }

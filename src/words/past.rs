@@ -6,7 +6,6 @@ use super::{names, wrapped};
 use crate::belief::{Because, Past, Raise};
 use crate::case::Case;
 use crate::case::past::Comeback;
-use crate::plan::ENOUGH;
 use crate::vehicle::{PartId, Vehicle};
 
 /// Raised parts told in one answer, at most.
@@ -57,7 +56,7 @@ fn ago(days: f64) -> String {
 }
 
 /// The comeback report: each past case, and what nobody has ever measured.
-pub fn comeback(vehicle: &Vehicle, told: &[Comeback], paper: Paper) -> String {
+pub fn comeback(vehicle: &Vehicle, told: &[Comeback], enough: f64, paper: Paper) -> String {
     let mut blocks = Vec::new();
     let rows = told.iter().map(|case| {
         let complaints = case.complaints.iter().map(|&(part, sign)| names::short_sign(vehicle, part, sign));
@@ -76,7 +75,7 @@ pub fn comeback(vehicle: &Vehicle, told: &[Comeback], paper: Paper) -> String {
         let mut items: Vec<String> = complaints.map(|text| format!("Complaint: {text}.")).collect();
         items.extend(case.found.iter().map(|&(part, odds)| {
             // What no test settled was not found.
-            let lead = if odds >= ENOUGH { "Found" } else { "Likeliest" };
+            let lead = if odds >= enough { "Found" } else { "Likeliest" };
             let count = match case.readings {
                 0 => "no reading".to_string(),
                 1 => "one reading".to_string(),

@@ -119,17 +119,17 @@ fn the_walk_comes_to_every_point_of_every_circuit() {
 #[test]
 fn the_walk_takes_less_time_than_the_drawing_has_it() {
     let engine = engine("sprayer_truck");
-    let vehicle = engine.vehicle();
+    let (vehicle, tables) = (engine.vehicle(), engine.tables());
     let wanted = all(engine.predictor());
     let rest = State::rest(vehicle);
     let under = Under { state: &rest, opened: &[], out_of_reach: &[], done: &[] };
     let minutes = |legs: &[Leg]| legs.iter().map(|leg| leg.minutes.0).sum::<f64>();
-    let legs = left(vehicle, &wanted, &under);
+    let legs = left(tables, vehicle, &wanted, &under);
     assert_eq!(legs.len(), wanted.len());
     let (mut drawn, mut state, mut opened) = (0.0, rest.clone(), Vec::new());
     for one in &wanted {
         let under = Under { state: &state, opened: &opened, out_of_reach: &[], done: &[] };
-        let leg = left(vehicle, std::slice::from_ref(one), &under).remove(0);
+        let leg = left(tables, vehicle, std::slice::from_ref(one), &under).remove(0);
         drawn += leg.minutes.0;
         state = leg.state.clone();
         opened.extend(leg.opens);
@@ -137,7 +137,7 @@ fn the_walk_takes_less_time_than_the_drawing_has_it() {
     assert!(minutes(&legs) <= drawn, "{} {drawn}", minutes(&legs));
     let done: Vec<(State, Probe)> = legs[..10].iter().map(|leg| (leg.state.clone(), leg.probe)).collect();
     let under = Under { state: &legs[9].state, opened: &[], out_of_reach: &[], done: &done };
-    assert_eq!(left(vehicle, &wanted, &under).len(), wanted.len() - 10);
+    assert_eq!(left(tables, vehicle, &wanted, &under).len(), wanted.len() - 10);
 }
 
 /// The short walk is part of the whole one, takes a fraction of its time, and
@@ -146,11 +146,11 @@ fn the_walk_takes_less_time_than_the_drawing_has_it() {
 fn the_short_walk_tells_most_in_little_time() {
     for name in ["bench_board", "sprayer_truck", "clinic_van"] {
         let engine = engine(name);
-        let (vehicle, predictor) = (engine.vehicle(), engine.predictor());
+        let (vehicle, predictor, tables) = (engine.vehicle(), engine.predictor(), engine.tables());
         let rest = State::rest(vehicle);
         let under = Under { state: &rest, opened: &[], out_of_reach: &[], done: &[] };
         let minutes =
-            |walk: &[(State, Probe)]| left(vehicle, walk, &under).iter().map(|leg| leg.minutes.0).sum::<f64>();
+            |walk: &[(State, Probe)]| left(tables, vehicle, walk, &under).iter().map(|leg| leg.minutes.0).sum::<f64>();
         let (every, short) = (all(predictor), wanted(predictor, Scope::Short).expect("solvable"));
         assert!(short.iter().all(|reading| every.contains(reading)), "{name}");
         let told = told_of(predictor, &short).expect("solvable").told;

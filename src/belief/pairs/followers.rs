@@ -7,9 +7,6 @@ use super::super::shortlist::{Shortlist, sole, top};
 use super::pairing::{Pairing, in_order};
 use std::collections::HashSet;
 
-/// Followers taken for each thing that a leader may leave unexplained.
-const FOLLOWERS: usize = 5;
-
 /// Proposes them.
 pub(super) struct Followers<'p, 'a>(pub &'p Pairing<'p, 'a>);
 
@@ -34,14 +31,15 @@ impl Proposer for Followers<'_, '_> {
 /// The singles that explain each thing best by itself.
 fn followers<'a>(shortlist: &Shortlist<'a>) -> Vec<&'a Candidate> {
     let (singles, evidence) = (&shortlist.singles, shortlist.likelihood.evidence);
+    let most = shortlist.likelihood.engine.tables().belief.followers;
     let mut all = Vec::new();
     for seen in evidence.all_observations() {
         let explains = |single: &Candidate| single.log_prior + shortlist.seen(seen, &single.hypothesis);
-        all.extend(top(singles, FOLLOWERS, explains));
+        all.extend(top(singles, most, explains));
     }
     for (index, reading) in evidence.all_readings().enumerate() {
         let explains = |single: &Candidate| single.log_prior + shortlist.read(index, reading, single);
-        all.extend(top(singles, FOLLOWERS, explains));
+        all.extend(top(singles, most, explains));
     }
     all
 }

@@ -3,7 +3,7 @@
 //! fault shows there, so the pairs are found by what opening both would do.
 
 use super::super::candidate::Candidate;
-use super::super::evidence::{NOTICED, Sign};
+use super::super::evidence::Sign;
 use super::super::proposer::Proposer;
 use super::super::shortlist::Shortlist;
 use super::pairing::Pairing;
@@ -14,18 +14,9 @@ use crate::tables::faults::Faults;
 use crate::vehicle::{Load, PartId, PointId};
 use std::rc::Rc;
 
-/// Pairs that are weighed, at most.
-const WEIGHED: usize = 24;
-/// Of the sizes, one in so many is tried first.
+/// Numerical: of the sizes, one in so many is tried first.
 const COARSE: usize = 3;
-/// Deviation of a reading from a sound one that asks for an explanation: V,
-/// and a share of it.
-const ODD: (f64, f64) = (0.1, 0.05);
-/// Share of what both do that one alone may do at most: else it shows itself.
-const ALONE: f64 = 0.3;
-/// Share of its current that one of two carries more when the other is open.
-const TAKES_OVER: f64 = 0.1;
-/// What is left of the own conductance below which opening cuts off.
+/// Numerical: what is left of the own conductance below which opening cuts off.
 const CUT: f64 = 1e-6;
 
 /// Proposes those that nothing else has proposed.
@@ -53,8 +44,9 @@ pub(super) fn hidden_pairs(shortlist: &Shortlist<'_>) -> Vec<[Sized; 2]> {
         }
     }
     pairs.sort_by(|a, b| b.0.total_cmp(&a.0).then((a.1, a.2).cmp(&(b.1, b.2))));
-    let faults = &shortlist.likelihood.engine.tables().faults;
-    pairs.iter().take(WEIGHED).flat_map(|&(_, one, other)| sized(faults, one, other)).collect()
+    let tables = shortlist.likelihood.engine.tables();
+    let faults = &tables.faults;
+    pairs.iter().take(tables.belief.hidden_pairs).flat_map(|&(_, one, other)| sized(faults, one, other)).collect()
 }
 
 /// Either of two parts open, the other open or poor.
@@ -81,13 +73,14 @@ struct Look {
 
 /// What was read or complained of and is not as in a sound vehicle.
 fn looks(shortlist: &Shortlist<'_>) -> Vec<Look> {
+    let figures = &shortlist.likelihood.engine.tables().belief;
     let mut looks = Vec::new();
     for reading in shortlist.likelihood.evidence.all_readings() {
         let Some((red, black)) = reading.probe.plain_voltage() else { continue };
         let solution = shortlist.likelihood.models[&reading.state].shared_solution();
         let sound = solution.volts(red.index()) - solution.volts(black.index());
         let off = (reading.on_scale(&shortlist.likelihood.engine.tables().instruments).0 - sound).abs();
-        if off > ODD.0 + ODD.1 * sound.abs() {
+        if off > figures.odd[0] + figures.odd[1] * sound.abs() {
             looks.push(Look { solution, red, black, amiss: 0.5 * off });
         }
     }
@@ -96,7 +89,7 @@ fn looks(shortlist: &Shortlist<'_>) -> Vec<Look> {
         if let (Sign::Looks(_), Some(Load { rated, .. })) = (seen.sign, vehicle.part(seen.subject).kind.load()) {
             let (red, black) = vehicle.part(seen.subject).ends();
             let solution = shortlist.likelihood.models[&seen.state].shared_solution();
-            looks.push(Look { solution, red, black, amiss: NOTICED * rated.0 });
+            looks.push(Look { solution, red, black, amiss: figures.noticed * rated.0 });
         }
     }
     looks
@@ -121,13 +114,15 @@ struct Port {
 impl Look {
     /// Parts of which two together, and neither alone, move this look enough.
     fn pairs(&self, shortlist: &Shortlist<'_>) -> Vec<(PartId, PartId)> {
+        let figures = &shortlist.likelihood.engine.tables().belief;
         let ports = self.ports(shortlist);
         let mut pairs = Vec::new();
         for (index, one) in ports.iter().enumerate() {
             for other in &ports[index + 1..] {
                 let both = self.opened(one, other);
                 let alone = one.alone.abs().max(other.alone.abs());
-                if both > self.amiss && alone < ALONE * both && self.takes_over(one, other) {
+                if both > self.amiss && alone < figures.alone * both && self.takes_over(one, other) > figures.takes_over
+                {
                     pairs.push((one.part, other.part));
                 }
             }
@@ -164,10 +159,10 @@ impl Look {
         (up[other.from] - down[other.from]) - (up[other.to] - down[other.to])
     }
 
-    /// Whether the second carries more once the first is open.
-    fn takes_over(&self, first: &Port, second: &Port) -> bool {
+    /// By what share of its current the second carries more once the first is open.
+    fn takes_over(&self, first: &Port, second: &Port) -> f64 {
         let more = second.conductance * self.mutual(first, second) * first.amps / first.left;
-        more / second.amps > TAKES_OVER
+        more / second.amps
     }
 
     /// How far the look moves when two are opened, V; any distance where that

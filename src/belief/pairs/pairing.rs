@@ -2,19 +2,15 @@
 
 use super::super::candidate::Candidate;
 use super::super::shortlist::Shortlist;
-use super::super::singles::SHARE_OF_PAIRS;
 use super::super::site::Site;
 use super::separable::Separable;
 use crate::fault::{Fault, Size, concerns, sizes, ways};
 use crate::odds::LogWeight;
 use crate::predict::{Hypothesis, Sized};
+use crate::tables::belief::Weighing;
 use crate::tables::faults::Faults;
 use crate::vehicle::PartId;
 use std::collections::HashSet;
-
-/// How much likelier two faults are of which the first is noticed by nobody and
-/// stays; common practice, no source.
-const UNNOTICED: f64 = 10.0;
 
 /// Makes candidates of two faults.
 pub(super) struct Pairing<'s, 'a> {
@@ -29,11 +25,15 @@ impl<'s, 'a> Pairing<'s, 'a> {
         Self { shortlist, hiding: hiding.iter().map(|[a, b]| [a.0.part, b.0.part]).collect() }
     }
 
+    fn figures(&self) -> &Weighing {
+        &self.shortlist.likelihood.engine.tables().belief
+    }
+
     /// A pair that is noticed when its second comes.
     pub fn weighed(&self, first: Sized, second: Sized) -> Candidate {
         let [one, other] = [first.0.part, second.0.part];
         match self.hiding.contains(&[one, other]) || self.hiding.contains(&[other, one]) {
-            true => self.whole(SHARE_OF_PAIRS, first, second),
+            true => self.whole(self.figures().two_faults, first, second),
             false => self.separable(first, second),
         }
     }
@@ -41,7 +41,7 @@ impl<'s, 'a> Pairing<'s, 'a> {
     /// A pair of which each hides the other, so that the first may be there for
     /// years before anybody notices.
     pub fn unnoticed(&self, first: Sized, second: Sized) -> Candidate {
-        self.whole(SHARE_OF_PAIRS * UNNOTICED, first, second)
+        self.whole(self.figures().two_faults * self.figures().unnoticed, first, second)
     }
 
     /// A pair of which each shows by itself.
@@ -50,7 +50,8 @@ impl<'s, 'a> Pairing<'s, 'a> {
         let likelihood = &self.shortlist.likelihood;
         let seen = likelihood.evidence.all_observations().map(|seen| separable.seen(seen)).sum();
         let (hypothesis, site) = both(first, second);
-        let mut candidate = Candidate::new(hypothesis, site, self.prior(SHARE_OF_PAIRS, first, second), seen);
+        let mut candidate =
+            Candidate::new(hypothesis, site, self.prior(self.figures().two_faults, first, second), seen);
         candidate.name(self.shortlist.named(&hypothesis));
         candidate.showing = separable.showing();
         likelihood.weigh_readings(&mut candidate);

@@ -12,9 +12,6 @@ use crate::odds::LogWeight;
 use crate::predict::{Hypothesis, Sized};
 use std::collections::HashSet;
 
-/// Pairs whose sizes are searched.
-const REFINED: usize = 12;
-
 /// Pairs of faults worth weighing, beside the singles already weighed.
 pub fn pairs(shortlist: &Shortlist<'_>) -> Vec<Candidate> {
     let hidden = hidden_pairs(shortlist);
@@ -28,7 +25,7 @@ pub fn pairs(shortlist: &Shortlist<'_>) -> Vec<Candidate> {
     let best = pairs.first().map_or(LogWeight::NEVER, |best| best.log_weight);
     let refined: Vec<Candidate> = pairs
         .iter()
-        .take(REFINED)
+        .take(shortlist.likelihood.engine.tables().belief.refined)
         .filter(|pair| shortlist.could_count(pair.log_weight, best))
         .flat_map(|pair| pairing.other_sizes(&pair.hypothesis))
         .collect();

@@ -6,13 +6,6 @@ use super::super::evidence::{Observation, Sign};
 use super::super::shortlist::Shortlist;
 use crate::odds::LogWeight;
 use crate::predict::{Hypothesis, Sized};
-use crate::vehicle::PartKind;
-
-/// Share of what a load gets by which a fault must change it to have a say in
-/// how it looks.
-const LEAST_SAY: f64 = 0.005;
-/// The same of a reading, as a share of what spreads it alone.
-const LEAST_MOVE: f64 = 0.1;
 
 /// Two faults that may be told apart.
 pub(super) struct Separable<'s, 'a> {
@@ -41,8 +34,9 @@ impl Separable<'_, '_> {
         let single = self.shortlist.singles_by_key().get(&alone(fault).key())?;
         let shown = &single.joint.as_ref()?.shown[reading];
         let sound = &self.shortlist.sound?.joint.as_ref()?.shown[reading];
+        let least_move = self.shortlist.likelihood.engine.tables().belief.least_move;
         let far =
-            (shown.mean - sound.mean).powi(2) > LEAST_MOVE * LEAST_MOVE * sound.own_variance.min(shown.own_variance);
+            (shown.mean - sound.mean).powi(2) > least_move * least_move * sound.own_variance.min(shown.own_variance);
         Some(far || shown.scale != sound.scale || shown.floating != sound.floating)
     }
 
@@ -50,12 +44,13 @@ impl Separable<'_, '_> {
     pub fn seen(&self, seen: &Observation) -> LogWeight {
         let vehicle = self.shortlist.likelihood.engine.vehicle();
         let model = &self.shortlist.likelihood.models[&seen.state];
-        let is_load = matches!(vehicle.part(seen.subject).kind, PartKind::Load { .. });
+        let is_load = vehicle.part(seen.subject).kind.is_load();
         let of_looks = is_load && matches!(seen.sign, Sign::Looks(_) | Sign::StaysOn);
         let performance = |hypothesis: &Hypothesis| model.performance(vehicle, hypothesis, seen.subject);
         let has_say = |hypothesis: &Hypothesis| {
             let change = || performance(hypothesis) - performance(&Hypothesis::Sound);
-            model.could_touch(vehicle, hypothesis, seen.subject) && change().abs() > LEAST_SAY
+            model.could_touch(vehicle, hypothesis, seen.subject)
+                && change().abs() > self.shortlist.likelihood.engine.tables().belief.least_say
         };
         let hypothesis = match of_looks {
             true if !has_say(&alone(self.second)) => alone(self.first),

@@ -12,15 +12,6 @@ use crate::predict::{Shown, Sized};
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
-/// Pairs of faults that are weighed, at most.
-const WEIGHED: usize = 60;
-/// Half of a squared deviation beyond which a reading is as good as misread.
-const MISREAD: f64 = 7.0;
-/// ln of the share of the best score below which a pair is not kept.
-const KEPT: f64 = 8.0;
-/// Least deviation that the sum is trusted to, V and a share of the reading.
-const ROUGH: (f64, f64) = (5e-3, 0.01);
-
 /// A single fault as far as the sum goes.
 struct Term {
     fault: Sized,
@@ -47,6 +38,7 @@ impl Proposer for SuperposedPairs<'_, '_> {
 fn superposed_pairs(shortlist: &Shortlist<'_>, leaders: &[Fault]) -> Vec<[Sized; 2]> {
     let Some(sound) = shortlist.sound.and_then(|sound| sound.joint.as_ref()) else { return Vec::new() };
     let likelihood = &shortlist.likelihood;
+    let figures = &likelihood.engine.tables().belief;
     let readings: Vec<f64> = likelihood.evidence.all_readings().map(|reading| likelihood.value(reading)).collect();
     let term = |single: &&Candidate| -> Option<Term> {
         let joint = single.joint.as_ref()?;
@@ -56,7 +48,7 @@ fn superposed_pairs(shortlist: &Shortlist<'_>, leaders: &[Fault]) -> Vec<[Sized;
     let terms: Vec<Term> = shortlist.singles.iter().filter_map(term).collect();
     let off: Vec<f64> = readings.iter().zip(&sound.shown).map(|(value, sound)| value - sound.mean).collect();
     let precise = |(value, shown): (&f64, &Rc<Shown>)| {
-        let rough = ROUGH.0 + ROUGH.1 * value.abs();
+        let rough = figures.superposed_rough[0] + figures.superposed_rough[1] * value.abs();
         1.0 / (shown.variance() + rough * rough)
     };
     let precision: Vec<f64> = readings.iter().zip(&sound.shown).map(precise).collect();
@@ -65,15 +57,15 @@ fn superposed_pairs(shortlist: &Shortlist<'_>, leaders: &[Fault]) -> Vec<[Sized;
     for leader in terms.iter().filter(|term| leaders.contains(&term.fault.0)) {
         for other in &terms {
             let prior = (leader.log_prior + other.log_prior).ln();
-            if leader.fault.0 == other.fault.0 || prior < most - KEPT {
+            if leader.fault.0 == other.fault.0 || prior < most - figures.superposed_kept {
                 continue;
             }
             let missed = (0..off.len()).map(|reading| {
                 let left = off[reading] - leader.moves[reading] - other.moves[reading];
-                (0.5 * left * left * precision[reading]).min(MISREAD)
+                (0.5 * left * left * precision[reading]).min(figures.superposed_misread)
             });
             let score = prior - missed.sum::<f64>();
-            if score < most - KEPT {
+            if score < most - figures.superposed_kept {
                 continue;
             }
             most = most.max(score);
@@ -86,5 +78,5 @@ fn superposed_pairs(shortlist: &Shortlist<'_>, leaders: &[Fault]) -> Vec<[Sized;
     }
     let mut pairs: Vec<(f64, [Sized; 2])> = best.into_values().collect();
     pairs.sort_by(|a, b| b.0.total_cmp(&a.0).then((a.1[0].0, a.1[1].0).cmp(&(b.1[0].0, b.1[1].0))));
-    pairs.into_iter().take(WEIGHED).map(|(_, pair)| pair).collect()
+    pairs.into_iter().take(figures.superposed_pairs).map(|(_, pair)| pair).collect()
 }

@@ -113,7 +113,7 @@ impl Telling<'_, '_> {
     /// How far what is complained of must be moved.
     fn complaint(&self, here: usize, seen: &Observation) -> Option<Threshold> {
         let vehicle = self.shortlist.likelihood.engine.vehicle();
-        let least = least(vehicle, seen.subject)?.0;
+        let least = least(&self.shortlist.likelihood.engine.tables().belief, vehicle, seen.subject)?.0;
         let sound = self.shortlist.likelihood.models[&seen.state].solution().across(seen.subject.index()).0;
         let (red, black) = vehicle.part(seen.subject).ends();
         let look = Look::new(&self.bases.fields[here].solution, red, black);

@@ -3,10 +3,8 @@
 
 use super::field::Span;
 use crate::network::Solution;
+use crate::tables::belief::Weighing;
 use crate::vehicle::PointId;
-
-/// Spread that the first look allows a reading: V, and a share of it.
-pub(super) const ALLOWANCE: (f64, f64) = (0.02, 0.02);
 
 /// A voltage in a solved state.
 pub(super) struct Look {
@@ -44,8 +42,8 @@ impl Read {
 
     /// How badly it is met, one at best: a law that changes its piece or a
     /// misread must not rule a path out, so that they multiply like odds.
-    pub fn misfit(&self, volts: f64) -> f64 {
-        let off = (volts - self.value) / allowance(volts);
+    pub fn misfit(&self, figures: &Weighing, volts: f64) -> f64 {
+        let off = (volts - self.value) / allowance(figures, volts);
         1.0 + off * off
     }
 
@@ -57,6 +55,7 @@ impl Read {
     }
 }
 
-pub(super) fn allowance(volts: f64) -> f64 {
-    ALLOWANCE.0 + ALLOWANCE.1 * volts.abs()
+/// Spread that the first look allows a voltage, V.
+pub(super) fn allowance(figures: &Weighing, volts: f64) -> f64 {
+    figures.allowance[0] + figures.allowance[1] * volts.abs()
 }

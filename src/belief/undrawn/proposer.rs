@@ -12,27 +12,10 @@ use super::pair::{Foretold, Path};
 use super::survey::Survey;
 use crate::odds::LogWeight;
 use crate::predict::Hypothesis;
-use crate::quantity::Ohms;
 use crate::vehicle::{PartId, PointId};
 use petgraph::unionfind::UnionFind;
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
-
-/// Points above which only those around the suspects are joined.
-const MANY_POINTS: usize = 500;
-/// Of those, at most.
-const MOST_AROUND: usize = 150;
-/// Paths that are looked at more closely, at most.
-const LOOKED_AT: usize = 3000;
-/// Kinds of path that are solved.
-const SOLVED: usize = 64;
-/// Of those, as many at a time, likeliest first, until none of them counts.
-const AT_A_TIME: usize = 16;
-/// Resistance below which two points are one for a path.
-const ONE_NET: Ohms = Ohms(0.03);
-/// Share of wrong drawings that are a path between two drawn points; common
-/// practice, no source.
-const SHARE_OF_TIES: f64 = 0.7;
 
 /// Proposes them.
 pub struct UndrawnPaths<'s, 'a> {
@@ -55,7 +38,8 @@ impl<'s, 'a> UndrawnPaths<'s, 'a> {
 
 impl Proposer for UndrawnPaths<'_, '_> {
     fn batches(&self) -> impl Iterator<Item = Vec<Candidate>> {
-        let batches = self.kinds.chunks(AT_A_TIME).take(SOLVED / AT_A_TIME);
+        let figures = &self.shortlist.likelihood.engine.tables().belief;
+        let batches = self.kinds.chunks(figures.paths_at_a_time).take(figures.paths_solved / figures.paths_at_a_time);
         batches.map(|batch| batch.iter().map(|kind| kind.weighed(self.shortlist, self.each)).collect())
     }
 }
@@ -65,18 +49,21 @@ impl Proposer for UndrawnPaths<'_, '_> {
 fn likeliest_kinds(shortlist: &Shortlist<'_>, kept: &mut Kept) -> (Vec<Kind>, f64) {
     let ends: Rc<[PointId]> = ends(shortlist).into();
     let Some(bases) = bases(shortlist, kept) else { return (Vec::new(), 0.0) };
-    let survey = Survey::of(&shortlist.likelihood.engine.tables().faults, &bases);
+    let survey = Survey::of(shortlist.likelihood.engine.tables(), &bases);
     let joinable =
         Joinable { ends: Rc::clone(&ends), givens: bases.all.iter().map(|base| base.given.clone()).collect() };
     let pairs = kept.explaining(joinable, || survey.explaining(&ends));
-    let (count, paths) = survey.foretold(&pairs, LOOKED_AT);
-    let all = shortlist.frequency.named * shortlist.likelihood.engine.tables().belief.not_as_drawn * SHARE_OF_TIES;
+    let (count, paths) = survey.foretold(&pairs, shortlist.likelihood.engine.tables().belief.paths_looked_at);
+    let all = shortlist.frequency.named
+        * shortlist.likelihood.engine.tables().belief.not_as_drawn
+        * shortlist.likelihood.engine.tables().belief.undrawn_paths;
     let each = all / count.max(1) as f64;
     (kinds(shortlist, &bases, &paths), each)
 }
 
 /// Paths by what tells them apart, likeliest first.
 fn kinds(shortlist: &Shortlist<'_>, bases: &Bases, paths: &[Foretold]) -> Vec<Kind> {
+    let figures = &shortlist.likelihood.engine.tables().belief;
     let nets = nets(shortlist, bases);
     let mut kinds: FxHashMap<(usize, usize, Vec<i64>), Kind> = FxHashMap::default();
     for &Foretold { path, base, fit } in paths {
@@ -84,7 +71,7 @@ fn kinds(shortlist: &Shortlist<'_>, bases: &Bases, paths: &[Foretold]) -> Vec<Ki
         let like = base.reads.iter().map(|read| {
             let span = bases.fields[read.field].spans(path.from).to(path.to);
             let volts = read.volts_with(span, read.look.transfer(path.from, path.to), path.size.value);
-            (volts / allowance(volts)).round() as i64
+            (volts / allowance(figures, volts)).round() as i64
         });
         let like = (nets[path.from.index()], nets[path.to.index()], like.collect());
         let kind = kinds.entry(like).or_insert_with(|| Kind { path, opened: base.given.opened(), fit, count: 0 });
@@ -99,13 +86,13 @@ fn kinds(shortlist: &Shortlist<'_>, bases: &Bases, paths: &[Foretold]) -> Vec<Ki
 /// suspects end at.
 fn ends(shortlist: &Shortlist<'_>) -> Vec<PointId> {
     let vehicle = shortlist.likelihood.engine.vehicle();
-    if vehicle.points.len() <= MANY_POINTS {
+    if vehicle.points.len() <= shortlist.likelihood.engine.tables().belief.many_points {
         return (0..vehicle.points.len()).map(PointId::new).collect();
     }
     let mut ends = Vec::new();
     let parts = shortlist.singles.iter().filter_map(|single| single.hypothesis.part());
     for end in parts.flat_map(|part| <[PointId; 2]>::from(vehicle.part(part).ends())) {
-        if ends.len() < MOST_AROUND && !ends.contains(&end) {
+        if ends.len() < shortlist.likelihood.engine.tables().belief.points_around && !ends.contains(&end) {
             ends.push(end);
         }
     }
@@ -122,7 +109,9 @@ fn nets(shortlist: &Shortlist<'_>, bases: &Bases) -> Vec<usize> {
     let solution = &bases.fields[field].solution;
     let mut nets = UnionFind::new(vehicle.points.len());
     let parts = vehicle.parts.iter().enumerate();
-    for (_, part) in parts.filter(|(index, _)| solution.conducts_better_than(*index, ONE_NET)) {
+    for (_, part) in parts
+        .filter(|(index, _)| solution.conducts_better_than(*index, shortlist.likelihood.engine.tables().belief.one_net))
+    {
         nets.union(part.from.index(), part.to.index());
     }
     nets.into_labeling()

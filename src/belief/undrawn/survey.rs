@@ -7,11 +7,12 @@ use super::field::{Span, Spans};
 use super::pair::{Foretold, Lead, Leads, NOWHERE, Pair, Path};
 use super::threshold::Threshold;
 use crate::fault::{Size, TIE_SIZES, tie_sizes};
-use crate::tables::faults::Faults;
+use crate::tables::Tables;
+use crate::tables::belief::Weighing;
 use crate::vehicle::PointId;
 use std::cell::OnceCell;
 
-/// Times as many paths as are wanted, at which the worst are dropped.
+/// Numerical: times as many paths as are wanted, at which the worst are dropped.
 const MANY: usize = 4;
 
 /// Leaves the best.
@@ -24,6 +25,7 @@ fn keep_best(paths: &mut Vec<Foretold>, most: usize) {
 
 /// What paths are looked at with.
 pub(super) struct Survey<'b> {
+    figures: &'b Weighing,
     bases: &'b Bases,
     stretches: [Size; TIE_SIZES],
     /// The middle of each, Ω, and its ln.
@@ -32,10 +34,10 @@ pub(super) struct Survey<'b> {
 }
 
 impl<'b> Survey<'b> {
-    pub fn of(faults: &Faults, bases: &'b Bases) -> Self {
-        let stretches = tie_sizes(faults);
+    pub fn of(tables: &'b Tables, bases: &'b Bases) -> Self {
+        let stretches = tie_sizes(&tables.faults);
         let middles = stretches.map(|size| size.value);
-        Self { bases, stretches, middles, ln_middles: middles.map(f64::ln) }
+        Self { figures: &tables.belief, bases, stretches, middles, ln_middles: middles.map(f64::ln) }
     }
 
     /// The pairs between which a path might be what is complained of.
@@ -77,7 +79,7 @@ impl<'b> Survey<'b> {
         let &Pair { from, to, leads } = pair;
         let sizes = self.refined(stand, to, &leads);
         let leads = if sizes == self.middles { leads } else { stand.leads(to, &sizes) };
-        let misfits = stand.misfits(to, &sizes, &leads);
+        let misfits = stand.misfits(self.figures, to, &sizes, &leads);
         for (at, stretch) in self.stretches.iter().enumerate().filter(|&(at, _)| leads[at] != NOWHERE) {
             let path = Path { from, to, size: Size { value: sizes[at], ..*stretch } };
             paths.push(Foretold { path, base: usize::from(leads[at]), fit: -misfits[at].ln() });
@@ -160,13 +162,13 @@ impl<'b> Stand<'b> {
     }
 
     /// How badly all readings are met by a path of each size, in rough.
-    fn misfits(&self, to: PointId, sizes: &[f64; TIE_SIZES], leads: &Leads) -> [f64; TIE_SIZES] {
+    fn misfits(&self, figures: &Weighing, to: PointId, sizes: &[f64; TIE_SIZES], leads: &Leads) -> [f64; TIE_SIZES] {
         let mut misfits = [1.0; TIE_SIZES];
         for (at, base) in (0..).zip(&self.bases.all).filter(|(at, _)| leads.contains(at)) {
             for read in &base.reads {
                 let (span, transfer) = (self.span(read.field, to), read.look.transfer(self.from, to));
                 for ((misfit, &lead), &ohms) in misfits.iter_mut().zip(leads).zip(sizes) {
-                    let all = *misfit * read.misfit(read.volts_with(span, transfer, ohms));
+                    let all = *misfit * read.misfit(figures, read.volts_with(span, transfer, ohms));
                     *misfit = if lead == at { all } else { *misfit };
                 }
             }

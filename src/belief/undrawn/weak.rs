@@ -1,23 +1,15 @@
 //! What gives way to a path that is not drawn: a source at its limit, a relay,
 //! a fuse. A linear look does not know that, so it starts anew from there.
 
-use super::super::evidence::{NOTICED, Observation};
+use super::super::evidence::Observation;
 use super::super::shortlist::Shortlist;
 use super::given::{Given, Weak};
 use super::threshold::Beyond;
 use crate::network::{Law, Region, Solution};
 use crate::quantity::Volts;
+use crate::tables::belief::Weighing;
 use crate::tables::supply::drawn_to_flat;
 use crate::vehicle::{PartId, PartKind, Supply, Vehicle};
-
-/// Fuses that a path may have opened, at most.
-const MOST_FUSES: usize = 2;
-/// Sources that it may have taken to their limit, at most.
-const MOST_SOURCES: usize = 2;
-/// Relays that it may have worked, at most.
-const MOST_RELAYS: usize = 3;
-/// Hours within which a battery must be flat.
-const FLAT_WITHIN: f64 = 250.0;
 
 /// Sources that run and have a limit, weakest first.
 pub(super) fn sources(shortlist: &Shortlist<'_>, drawn: &Solution) -> Vec<Weak> {
@@ -30,17 +22,21 @@ pub(super) fn sources(shortlist: &Shortlist<'_>, drawn: &Solution) -> Vec<Weak> 
     };
     let mut sources: Vec<(f64, Weak)> = shortlist.likelihood.engine.vehicle().part_ids().filter_map(weak).collect();
     sources.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.part.cmp(&b.1.part)));
-    sources.into_iter().take(MOST_SOURCES).map(|(_, weak)| weak).collect()
+    sources
+        .into_iter()
+        .take(shortlist.likelihood.engine.tables().belief.limited_sources)
+        .map(|(_, weak)| weak)
+        .collect()
 }
 
 /// How far the volts of what is complained of must move for somebody to
 /// complain of it: those of a load, or of a battery by what is drawn from it.
-pub(super) fn least(vehicle: &Vehicle, subject: PartId) -> Option<Volts> {
+pub(super) fn least(figures: &Weighing, vehicle: &Vehicle, subject: PartId) -> Option<Volts> {
     let part = vehicle.part(subject);
     match &part.kind {
-        PartKind::Load(load) => Some(Volts(NOTICED * load.rated.0)),
+        PartKind::Load(load) => Some(Volts(figures.noticed * load.rated.0)),
         PartKind::Supply(Supply::Battery(battery)) => {
-            let drawn = drawn_to_flat(battery.ampere_hours, FLAT_WITHIN);
+            let drawn = drawn_to_flat(battery.ampere_hours, figures.flat_within);
             Some(Volts(drawn.0 * part.resistance.value.0))
         }
         _ => None,
@@ -50,7 +46,9 @@ pub(super) fn least(vehicle: &Vehicle, subject: PartId) -> Option<Volts> {
 /// Relays that would make the complaint if they were the other way.
 pub(super) fn relays(shortlist: &Shortlist<'_>, drawn: &Solution, complaint: &Observation) -> Vec<Weak> {
     let vehicle = shortlist.likelihood.engine.vehicle();
-    let Some(least) = least(vehicle, complaint.subject) else { return Vec::new() };
+    let Some(least) = least(&shortlist.likelihood.engine.tables().belief, vehicle, complaint.subject) else {
+        return Vec::new();
+    };
     let weak = |part: PartId| -> Option<Weak> {
         let contacts = drawn.network().branches.iter().enumerate().filter_map(|(index, branch)| match &branch.law {
             Law::Contact { coil, drop_out, .. } if coil.branch == part.index() => Some((index, coil.volts, *drop_out)),
@@ -70,7 +68,7 @@ pub(super) fn relays(shortlist: &Shortlist<'_>, drawn: &Solution, complaint: &Ob
         let makes_it = moved.abs() > least.0;
         makes_it.then_some(Weak { part, then: Given::Held(held), emf: 0.0, beyond })
     };
-    vehicle.part_ids().filter_map(weak).take(MOST_RELAYS).collect()
+    vehicle.part_ids().filter_map(weak).take(shortlist.likelihood.engine.tables().belief.worked_relays).collect()
 }
 
 /// Fuses that may be open.
@@ -82,5 +80,9 @@ pub(super) fn fuses(shortlist: &Shortlist<'_>, drawn: &Solution) -> Vec<Weak> {
         }
         _ => None,
     };
-    shortlist.open_fuses(MOST_FUSES).into_iter().filter_map(weak).collect()
+    shortlist
+        .open_fuses(shortlist.likelihood.engine.tables().belief.opened_fuses)
+        .into_iter()
+        .filter_map(weak)
+        .collect()
 }

@@ -193,7 +193,7 @@ impl Bench<'_> {
             |index: usize| catches[index].iter().zip(open).filter(|(catches, open)| **catches && **open).count();
         let minutes = |index: usize| {
             let test = Test::Measure(spans[index].probe());
-            self.then.situation().effort(self.case.vehicle(), test, &[]).minutes.0
+            self.then.situation(self.case.engine().tables()).effort(self.case.vehicle(), test, &[]).minutes.0
         };
         let worth = (0..spans.len()).filter(|&index| settles(index) > 0);
         worth.min_by(|&a, &b| settles(b).cmp(&settles(a)).then(minutes(a).total_cmp(&minutes(b))))
@@ -201,7 +201,7 @@ impl Bench<'_> {
 
     fn candidates(&self, parts: &[PartId]) -> Vec<Span> {
         let (vehicle, repaired) = (self.case.vehicle(), self.made.repaired);
-        let situation = self.then.situation();
+        let situation = self.then.situation(self.case.engine().tables());
         let mut found = spans(vehicle, &situation, &self.watched, parts);
         // The narrowest around the repair first.
         found.sort_by_key(|span| (!span.parts.contains(&repaired), span.parts.len()));

@@ -95,14 +95,6 @@ fn drops(vehicle: &Vehicle, points: impl Iterator<Item = PointId>) -> Vec<(Point
     points.windows(2).map(|pair| (from(pair), pair[1])).filter(|(from, to)| from != to).collect()
 }
 
-/// Loads that run together at most: more would hide each other's share, and
-/// strain the supply.
-const TOGETHER: usize = 5;
-
-/// Share of its voltage that a load keeps while others run beside it; with less
-/// the supply is at its limit, and drops tell of it rather than of parts.
-const UNSTRAINED: f64 = 0.95;
-
 /// States in which loads run together, with those loads.
 fn groups(predictor: &Predictor) -> Vec<(State, Vec<PartId>)> {
     let vehicle = predictor.vehicle();
@@ -119,14 +111,18 @@ fn groups(predictor: &Predictor) -> Vec<(State, Vec<PartId>)> {
             let is_set = |&(control, position): &(ControlId, Position)| {
                 state.position(control) == position || state.position(control) == vehicle.control(control).rest
             };
-            if loads.len() >= TOGETHER {
+            if loads.len() >= predictor.tables().plan.walk_together {
                 continue;
             }
             let together = state.with_all(&settings);
             let all: Vec<PartId> = loads.iter().copied().chain([load]).collect();
-            let stays = |&load: &PartId| volts(predictor, &together, load) > UNSTRAINED * volts(predictor, state, load);
+            let stays = |&load: &PartId| {
+                volts(predictor, &together, load)
+                    > predictor.tables().plan.walk_unstrained * volts(predictor, state, load)
+            };
             let is_strained = !loads.iter().all(stays)
-                || volts(predictor, &together, load) <= UNSTRAINED * volts(predictor, &alone, load);
+                || volts(predictor, &together, load)
+                    <= predictor.tables().plan.walk_unstrained * volts(predictor, &alone, load);
             if settings.iter().all(is_set) && all_run(predictor, &together, &all) && !is_strained {
                 (*state, *loads) = (together, all);
                 joined = true;

@@ -5,6 +5,7 @@ use super::super::effort::Situation;
 use crate::belief::Evidence;
 use crate::predict::Probe;
 use crate::quantity::Minutes;
+use crate::tables::Tables;
 use crate::vehicle::{ControlId, PartId, PlaceId, PointId, Position, State, Vehicle};
 
 /// Which readings a walk takes.
@@ -47,9 +48,17 @@ pub struct Under<'a> {
     pub done: &'a [(State, Probe)],
 }
 
-pub(super) fn leg(vehicle: &Vehicle, now: &State, opened: &[PlaceId], state: &State, probe: Probe) -> Leg {
+/// A reading in a state, from how things are set and open now.
+pub(super) fn leg(
+    (tables, vehicle): (&Tables, &Vehicle),
+    now: &State,
+    opened: &[PlaceId],
+    state: &State,
+    probe: Probe,
+) -> Leg {
     let settings = now.settings_to(state, vehicle);
     let nothing = Evidence::default();
-    let effort = Situation::untouched(vehicle, &nothing, now, opened).effort(vehicle, Test::Measure(probe), &settings);
+    let situation = Situation::untouched(tables, vehicle, &nothing, now, opened);
+    let effort = situation.effort(vehicle, Test::Measure(probe), &settings);
     Leg { settings, state: state.clone(), probe, opens: effort.opens, minutes: effort.minutes }
 }

@@ -4,6 +4,7 @@ use super::leg::{Leg, Scope, Under, leg};
 use super::{circuits, worth};
 use crate::network::SolveError;
 use crate::predict::{Predictor, Probe};
+use crate::tables::Tables;
 use crate::vehicle::{PlaceId, Reach, State, Vehicle};
 
 /// The readings of a walk, in no order.
@@ -20,13 +21,13 @@ pub fn wanted(predictor: &Predictor, scope: Scope) -> Result<Vec<(State, Probe)>
 
 /// What of it is left, in the order in which to read it: setting by setting, and
 /// from where one stands always what takes least.
-pub fn left(vehicle: &Vehicle, wanted: &[(State, Probe)], under: &Under<'_>) -> Vec<Leg> {
+pub fn left(tables: &Tables, vehicle: &Vehicle, wanted: &[(State, Probe)], under: &Under<'_>) -> Vec<Leg> {
     let mut left: Vec<&(State, Probe)> = wanted.iter().filter(|one| is_left(vehicle, one, under)).collect();
     let (mut state, mut opened) = (under.state.clone(), under.opened.to_vec());
     let mut at: Option<PlaceId> = None;
     let mut legs: Vec<Leg> = Vec::new();
     while !left.is_empty() {
-        let legs_from_here = left.iter().map(|(wanted, probe)| leg(vehicle, &state, &opened, wanted, *probe));
+        let legs_from_here = left.iter().map(|(wanted, probe)| leg((tables, vehicle), &state, &opened, wanted, *probe));
         // One setting is walked to its end, since each change of it is one more
         // thing to get wrong. Of what takes as long, what lies at the same place,
         // then what the drawing has first.

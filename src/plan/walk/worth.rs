@@ -15,16 +15,6 @@ use crate::quantity::Minutes;
 use crate::vehicle::{PartId, PlaceId, State};
 use std::rc::Rc;
 
-/// Share of what is uncertain that is not worth a walk.
-const LEFT: f64 = 0.02;
-/// Time of the short walk; common practice, no source.
-const MOST: Minutes = Minutes(150.0);
-/// Deviation of what a load loses that hardly matters, as a share of nominal voltage.
-const LEAST: f64 = 0.0025;
-/// Share of its deviation to which the loss of a load must be known to count as
-/// covered.
-const COVERED: f64 = 0.5;
-
 /// What readings tell.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Yield {
@@ -43,13 +33,14 @@ pub(super) fn short(predictor: &Predictor) -> Result<Vec<(State, Probe)>, SolveE
     let (mut chosen, mut opened, mut states): (Vec<usize>, Vec<PlaceId>, Vec<&State>) = Default::default();
     let whole = table.left();
     let mut minutes = Minutes(0.0);
-    while table.left() > LEFT * whole && minutes.0 < MOST.0 {
+    while table.left() > predictor.tables().plan.walk_left * whole && minutes.0 < predictor.tables().plan.walk_minutes.0
+    {
         let legs = (0..all.len()).filter(|index| !chosen.contains(index)).map(|index| {
             let (state, probe) = &all[index];
             // What was set for another reading is set.
             let rest = State::rest(vehicle);
             let now = if states.contains(&state) { state } else { &rest };
-            (index, leg(vehicle, now, &opened, state, *probe))
+            (index, leg((predictor.tables(), vehicle), now, &opened, state, *probe))
         });
         let rated = legs.map(|(index, leg)| (table.gain(index) / leg.minutes.0, index, leg));
         let Some((rate, index, leg)) = rated.max_by(|a, b| a.0.total_cmp(&b.0)) else { break };
@@ -75,8 +66,10 @@ pub fn told_of(predictor: &Predictor, readings: &[(State, Probe)]) -> Result<Yie
     let mut table = Table::of(predictor, readings, &losses)?;
     let (whole, before) = (table.left(), table.uncertain());
     (0..readings.len()).for_each(|reading| table.take(reading));
-    let least = LEAST * predictor.vehicle().nominal.0;
-    let is_open = |&at: &usize| table.uncertain()[at].sqrt() > (COVERED * before[at].sqrt()).max(least);
+    let least = predictor.tables().plan.walk_least * predictor.vehicle().nominal.0;
+    let is_open = |&at: &usize| {
+        table.uncertain()[at].sqrt() > (predictor.tables().plan.walk_covered * before[at].sqrt()).max(least)
+    };
     let not_covered = (0..losses.len()).filter(is_open).map(|at| losses[at].load).collect();
     Ok(Yield { told: 1.0 - table.left() / whole, not_covered })
 }
@@ -131,7 +124,7 @@ impl Table {
         };
         let untold: Vec<f64> = drops.iter().map(|drop| drop.covariance(drop)).collect();
         let own = readings.iter().map(|reading| reading.own_variance).collect();
-        let least = (LEAST * vehicle.nominal.0).powi(2);
+        let least = (predictor.tables().plan.walk_least * vehicle.nominal.0).powi(2);
         let (mut weights, mut whole) = (Vec::new(), Vec::new());
         for of in losses {
             let (start, there, count) = (weights.len(), of.there.len(), of.there.len() + of.back.len());

@@ -2,7 +2,7 @@
 
 use super::Attempt;
 use crate::belief::Site;
-use crate::plan::{Advice, LEAST_BITS, Next, Situation, Test, worth};
+use crate::plan::{Advice, Next, Situation, Test, worth};
 use crate::predict::Probe;
 use crate::training::act::{Act, ActError, Conclusion, Done, Hint, Worth};
 use crate::training::instrument::{metered, shows_live};
@@ -41,8 +41,9 @@ impl Attempt {
         {
             return Ok((Worth::NoTest, None));
         }
+        let least_bits = self.lesson.engine().tables().plan.least_bits;
         if self.asked_again(test) {
-            return Ok((Worth::Telling { bits: LEAST_BITS }, better));
+            return Ok((Worth::Telling { bits: least_bits }, better));
         }
         let (engine, belief) = (self.lesson.engine(), &self.case.assessment().belief);
         let situation = self.situation();
@@ -55,7 +56,7 @@ impl Attempt {
         let state = self.lesson.complaint_state();
         if *situation.state != state {
             let then = worth(engine, belief, &Situation { state: &state, ..situation }, test)?;
-            if then > LEAST_BITS && bits < VOID_SHARE * then {
+            if then > least_bits && bits < VOID_SHARE * then {
                 return Ok((Worth::Void, better));
             }
         }

@@ -164,7 +164,7 @@ impl Attempt {
 
     /// How things stand, with the places that were opened for nothing.
     pub fn situation(&self) -> Situation<'_> {
-        Situation { opened: &self.opened, ..self.case.standing().situation() }
+        Situation { opened: &self.opened, ..self.case.standing().situation(self.case.engine().tables()) }
     }
 
     /// Whether the hunt is on: something is complained of and not yet repaired.

@@ -15,7 +15,7 @@ use super::likeliest;
 use crate::belief::{Belief, Engine, Site, Weighed, appearance_chances};
 use crate::fault::Fault;
 use crate::network::SolveError;
-use crate::plan::{ENOUGH, Sense, Situation, Test};
+use crate::plan::{Sense, Situation, Test};
 use crate::predict::{Probe, StateModel};
 use crate::vehicle::trace::settings_for;
 use crate::vehicle::{ControlId, ControlKind, PlaceId, PointId, Position, Vehicle};
@@ -79,7 +79,7 @@ pub fn endgame(
 ) -> Result<Option<Endgame>, SolveError> {
     let left = belief.suspects.iter().filter(|suspect| suspect.probability > LEFT && suspect.site != Site::Undrawn);
     let places: Vec<Site> = left.map(|suspect| suspect.site).collect();
-    let settled = belief.suspects.first().is_none_or(|first| first.probability >= ENOUGH);
+    let settled = belief.suspects.first().is_none_or(|first| first.probability >= engine.tables().plan.enough);
     if settled || places.len() < 2 || places.len() > MOST_PLACES {
         return Ok(None);
     }
@@ -87,7 +87,7 @@ pub fn endgame(
     let desk = Desk { engine, belief, situation, kept: &kept, places: &places };
     let choices = desk.choices()?;
     let truth = truth.and_then(|truth| nearest(&kept, truth));
-    Ok(Some(Endgame::of(&kept, &places, &choices, truth)))
+    Ok(Some(Endgame::of(&kept, &places, &choices, truth, engine.tables().plan.enough)))
 }
 
 /// Explanations of the places left, neighbouring sizes joined; shares add up to one.
@@ -290,7 +290,7 @@ impl Desk<'_> {
 }
 
 impl Endgame {
-    fn of(kept: &[(&Weighed, f64)], places: &[Site], choices: &[Choice], truth: Option<usize>) -> Self {
+    fn of(kept: &[(&Weighed, f64)], places: &[Site], choices: &[Choice], truth: Option<usize>, enough: f64) -> Self {
         let shares: Vec<f64> = kept.iter().map(|(_, share)| *share).collect();
         let every = all(kept.len());
         let of_place: Vec<Mask> =
@@ -305,7 +305,7 @@ impl Endgame {
         let minutes: Vec<f64> = choices.iter().map(|choice| choice.minutes).collect();
         let sums = Shares::new(&shares);
         let least = |goal: Goal| {
-            let mut search = Search::new(choices, &sums, &of_place, &apart, goal);
+            let mut search = Search::new(choices, &sums, &of_place, &apart, goal, enough);
             search.cost(every)?;
             let truths = (0..kept.len()).filter(|&index| truth.is_none_or(|truth| truth == index));
             let ways = truths.map(|index| (truth.map_or(shares[index], |_| 1.0), search.way_to(every, index)));

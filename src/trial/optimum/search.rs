@@ -1,7 +1,6 @@
 //! The search itself: explanations are bits of a word, a test parts them.
 
 use super::Choice;
-use crate::plan::ENOUGH;
 use crate::trial::bounds::entropy;
 use crate::vehicle::PlaceId;
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -65,6 +64,8 @@ pub struct Search<'a> {
     /// Explanations that some test tells from each.
     apart: &'a [Mask],
     goal: Goal,
+    /// Belief in one place that ends the search.
+    enough: f64,
     /// Bit of each place that each choice opens, and what that takes.
     opens: Vec<Vec<(u64, f64)>>,
     /// Least cost from a position times how likely it is, and what to do there.
@@ -73,7 +74,14 @@ pub struct Search<'a> {
 }
 
 impl<'a> Search<'a> {
-    pub fn new(choices: &'a [Choice], shares: &'a Shares, places: &'a [Mask], apart: &'a [Mask], goal: Goal) -> Self {
+    pub fn new(
+        choices: &'a [Choice],
+        shares: &'a Shares,
+        places: &'a [Mask],
+        apart: &'a [Mask],
+        goal: Goal,
+        enough: f64,
+    ) -> Self {
         let mut closed: Vec<PlaceId> =
             choices.iter().flat_map(|choice| choice.opens.iter().map(|open| open.0)).collect();
         closed.sort_unstable();
@@ -84,7 +92,7 @@ impl<'a> Search<'a> {
         let opens = |choice: &Choice| choice.opens.iter().map(|(place, more)| (bit(place), *more)).collect();
         let opens = choices.iter().map(opens).collect();
         let (known, settled) = (FxHashMap::default(), FxHashMap::default());
-        Self { choices, shares, places, apart, goal, opens, known, settled }
+        Self { choices, shares, places, apart, goal, enough, opens, known, settled }
     }
 
     /// The least mean cost of all; none where the search was given up.
@@ -112,7 +120,7 @@ impl<'a> Search<'a> {
         if let Some(&known) = self.settled.get(&mask) {
             return known;
         }
-        let enough = ENOUGH * self.shares.of(mask);
+        let enough = self.enough * self.shares.of(mask);
         let place = |place: &Mask| self.shares.of(mask & place) >= enough;
         let elsewhere = |index: usize| {
             let own = self.places.iter().find(|place| *place & (1 << index) != 0).copied().unwrap_or(0);
@@ -230,7 +238,7 @@ mod tests {
             choice(&[0b0001, 0b0010, 0b0100, 0b1000], 1.0, &[(0, 5.0)]),
         ];
         let (shares, places, apart) = (Shares::new(&[0.25; 4]), [0b0001, 0b0010, 0b0100, 0b1000], [0b1111; 4]);
-        let search = |goal| Search::new(&choices, &shares, &places, &apart, goal);
+        let search = |goal| Search::new(&choices, &shares, &places, &apart, goal, 0.95);
         let (mut tests, mut minutes) = (search(Goal::Tests), search(Goal::Minutes));
         assert_eq!((tests.cost(0b1111), minutes.cost(0b1111)), (Some(1.0), Some(2.0)));
         assert_eq!((tests.way_to(0b1111, 2), minutes.way_to(0b1111, 2)), ((1.0, 1.0), (2.0, 2.0)));

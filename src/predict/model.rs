@@ -1,0 +1,317 @@
+//! The vehicle solved in its states, and under the hypotheses asked for so far.
+
+use super::cut_out::{Tripped, may_trip};
+use super::hypothesis::{Hypothesis, HypothesisKey, Sized};
+use super::series::Series;
+use super::spread::Spreads;
+use crate::fault::{Fault, alteration, ways};
+use crate::network::{
+    Alteration, Altered, Between, Branch, Law, Solution, SolveError, changed_by_hand, network_of, solve_like,
+};
+use crate::quantity::{Ohms, Volts};
+use crate::tables::Tables;
+use crate::vehicle::trace::Leads;
+use crate::vehicle::{PartId, PointId, State, Vehicle};
+use rustc_hash::FxHashMap;
+use std::cell::{OnceCell, RefCell};
+use std::rc::Rc;
+
+/// Numerical: circuits remembered of one state, at most: beyond that it begins anew.
+const MOST_REMEMBERED: usize = 20_000;
+
+/// Numerical: current below which a part carries none, A.
+pub(super) const LEAST_AMPS: f64 = 1e-7;
+/// Numerical: voltage below which nothing flows that anybody could tell, V.
+const LEAST_DRIVE: f64 = 1e-6;
+
+/// Predictions for one vehicle, remembered by state.
+pub struct Predictor {
+    vehicle: Rc<Vehicle>,
+    tables: Rc<Tables>,
+    states: RefCell<FxHashMap<State, Rc<StateModel>>>,
+    spreads: Rc<RefCell<Spreads>>,
+    series: Rc<Series>,
+}
+
+impl Predictor {
+    /// For a vehicle, with these tables.
+    pub fn new(vehicle: Rc<Vehicle>, tables: Rc<Tables>) -> Self {
+        let series = Rc::new(Series::of(&vehicle));
+        Self { vehicle, tables, states: RefCell::default(), spreads: Rc::default(), series }
+    }
+
+    /// The vehicle.
+    pub fn vehicle(&self) -> &Rc<Vehicle> {
+        &self.vehicle
+    }
+
+    /// The tables that it goes by.
+    pub fn tables(&self) -> &Rc<Tables> {
+        &self.tables
+    }
+
+    /// The unbranched ways.
+    pub fn series(&self) -> &Series {
+        &self.series
+    }
+
+    /// How many circuits are remembered: those of every state under every
+    /// explanation asked for.
+    pub fn remembered(&self) -> usize {
+        self.states.borrow().values().map(|model| model.altered.borrow().len() + model.tripped.borrow().len()).sum()
+    }
+
+    /// The vehicle solved in a state.
+    ///
+    /// # Errors
+    /// [`SolveError`] if the circuit has no solution.
+    pub fn in_state(&self, state: &State) -> Result<Rc<StateModel>, SolveError> {
+        if let Some(model) = self.states.borrow().get(state) {
+            return Ok(Rc::clone(model));
+        }
+        let network = network_of(&self.vehicle, state);
+        let known = self.states.borrow().values().next().map(|model| model.shared_solution());
+        let solution = Rc::new(solve_like(known.as_deref(), network)?);
+        let sound = Rc::new(solution.altered(&Alteration::default())?);
+        let model = StateModel {
+            state: state.clone(),
+            tables: Rc::clone(&self.tables),
+            number: self.states.borrow().len(),
+            spreads: Rc::clone(&self.spreads),
+            series: Rc::clone(&self.series),
+            solution,
+            sound,
+            altered: RefCell::default(),
+            tripped: RefCell::default(),
+            dead: OnceCell::new(),
+            opened: RefCell::default(),
+            may_trip: may_trip(&self.vehicle),
+            steers: OnceCell::new(),
+            leads: OnceCell::new(),
+        };
+        let model = Rc::new(model);
+        self.states.borrow_mut().insert(state.clone(), Rc::clone(&model));
+        Ok(model)
+    }
+}
+
+/// A vehicle solved in one state, and under the faults asked for so far.
+pub struct StateModel {
+    state: State,
+    tables: Rc<Tables>,
+    /// Among those of its predictor.
+    pub(super) number: usize,
+    pub(super) spreads: Rc<RefCell<Spreads>>,
+    series: Rc<Series>,
+    pub(super) solution: Rc<Solution>,
+    sound: Rc<Altered>,
+    altered: RefCell<FxHashMap<HypothesisKey, Rc<Altered>>>,
+    pub(super) tripped: RefCell<FxHashMap<HypothesisKey, Option<Rc<Tripped>>>>,
+    pub(super) dead: OnceCell<Option<Rc<Solution>>>,
+    opened: RefCell<FxHashMap<PartId, Rc<Solution>>>,
+    pub(super) may_trip: Vec<PartId>,
+    steers: OnceCell<Box<[bool]>>,
+    leads: OnceCell<Leads>,
+}
+
+impl StateModel {
+    /// The tables that it goes by.
+    pub fn tables(&self) -> &Tables {
+        &self.tables
+    }
+
+    /// The unbranched ways.
+    pub fn series(&self) -> &Series {
+        &self.series
+    }
+
+    /// The healthy solve.
+    pub fn solution(&self) -> &Solution {
+        &self.solution
+    }
+
+    /// The vehicle healthy in another state, which is not remembered.
+    ///
+    /// # Errors
+    /// [`SolveError`] if it has no solution.
+    pub fn set_otherwise(&self, vehicle: &Vehicle, state: &State) -> Result<Altered, SolveError> {
+        self.solution.altered(&changed_by_hand(vehicle, self.solution.network(), state))
+    }
+
+    /// The healthy solve, with a fuse open.
+    ///
+    /// # Errors
+    /// [`SolveError`] if it has no solution.
+    pub fn with_open_fuse(&self, fuse: PartId) -> Result<Rc<Solution>, SolveError> {
+        if let Some(known) = self.opened.borrow().get(&fuse) {
+            return Ok(Rc::clone(known));
+        }
+        let solution = Rc::new(self.solution.with_law(fuse.index(), Law::Open)?);
+        self.opened.borrow_mut().insert(fuse, Rc::clone(&solution));
+        Ok(solution)
+    }
+
+    /// The healthy solve, to keep.
+    pub fn shared_solution(&self) -> Rc<Solution> {
+        Rc::clone(&self.solution)
+    }
+
+    /// The network under a hypothesis, with whatever tries to run running.
+    ///
+    /// A change that cannot be solved at all counts as no change: it is told
+    /// as a part that makes no difference, which no reading will support.
+    pub fn under(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> Rc<Altered> {
+        if *hypothesis == Hypothesis::Sound {
+            return Rc::clone(&self.sound);
+        }
+        let key = hypothesis.key();
+        if let Some(known) = self.altered.borrow().get(&key) {
+            return Rc::clone(known);
+        }
+        let altered = self.altered_by(&self.alteration(vehicle, hypothesis));
+        let mut remembered = self.altered.borrow_mut();
+        if remembered.len() >= MOST_REMEMBERED {
+            remembered.clear();
+        }
+        remembered.insert(key, Rc::clone(&altered));
+        altered
+    }
+
+    pub(super) fn alteration(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> Alteration {
+        let network = self.solution.network();
+        let change = |(fault, size): Sized| {
+            alteration(&self.tables.faults, vehicle, &self.state, network, fault, size.map_or(0.0, |size| size.value))
+        };
+        if let Hypothesis::Tied { from, to, size, opened } = *hypothesis {
+            let law = Law::Resistor(Ohms(size.value).conductance());
+            let replaced = opened.map(|fuse| (fuse.index(), Law::Open)).into_iter().collect();
+            return Alteration { replaced, added: vec![Branch { from: from.index(), to: to.index(), law }] };
+        }
+        hypothesis.faults().map(change).reduce(Alteration::and).unwrap_or_default()
+    }
+
+    pub(super) fn altered_by(&self, alteration: &Alteration) -> Rc<Altered> {
+        self.solution.altered(alteration).map_or_else(|_| Rc::clone(&self.sound), Rc::new)
+    }
+
+    /// Whether a fault of series kind can make any difference: a path that
+    /// carries nothing can be opened without anybody noticing.
+    pub fn carries_current(&self, part: PartId) -> bool {
+        self.solution.current(part.index()).0.abs() > LEAST_AMPS
+    }
+
+    /// Whether opening a part could change how a load is served: by its own
+    /// volts or by those of a coil or a sense input. More resistance than none
+    /// and less than an open does less than an open.
+    pub fn could_matter(&self, vehicle: &Vehicle, part: PartId, load: PartId) -> bool {
+        let (red, black) = vehicle.part(load).ends();
+        self.could_move(vehicle, part, red, black, self.usual_volts(vehicle, load) * self.tables.spreads.noticed)
+    }
+
+    /// A cheap look at whether a fault in series could change how a load is
+    /// served: whether one of its ways carries what matters to it.
+    pub fn series_matters(&self, vehicle: &Vehicle, fault: Fault, load: PartId) -> bool {
+        ways(vehicle, fault).any(|part| self.carries_current(part) && self.could_matter(vehicle, part, load))
+    }
+
+    /// A cheap look at whether a hypothesis could change how a load is served.
+    pub fn could_touch(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, load: PartId) -> bool {
+        match *hypothesis {
+            Hypothesis::Sound => false,
+            Hypothesis::Faulty { fault, .. } if fault.mode.is_in_series() && !fault.involves(load) => {
+                self.series_matters(vehicle, fault, load)
+            }
+            _ => true,
+        }
+    }
+
+    /// Whether paths that a hypothesis adds would carry anything: between points
+    /// that stand alike, or of which one hangs in the air, nothing flows.
+    pub fn drives(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> bool {
+        let change = self.alteration(vehicle, hypothesis);
+        let carries = |path: &Branch| match self.solution.between(path.from, path.to) {
+            Between::Volts(volts) => volts.0.abs() > LEAST_DRIVE,
+            Between::Floating => false,
+        };
+        !change.replaced.is_empty() || change.added.iter().any(carries)
+    }
+
+    /// Volts that a part has, or would have if it were fed.
+    fn usual_volts(&self, vehicle: &Vehicle, part: PartId) -> Volts {
+        Volts(self.solution.across(part.index()).0.abs().max(self.tables.spreads.fed_from * vehicle.nominal.0))
+    }
+
+    /// Whether opening a part could move the voltage between two points by more
+    /// than `least`, or work a coil or a sense input.
+    pub fn could_move(&self, vehicle: &Vehicle, part: PartId, red: PointId, black: PointId, least: Volts) -> bool {
+        self.solution.shift_by_opening(part.index(), red.index(), black.index()) > least
+            || self.steers.get_or_init(|| self.steering(vehicle))[part.index()]
+    }
+
+    /// For each part, whether opening it could work a coil or a sense input.
+    fn steering(&self, vehicle: &Vehicle) -> Box<[bool]> {
+        let mut steering: Vec<PartId> = Vec::new();
+        for id in vehicle.part_ids() {
+            let kind = &vehicle.part(id).kind;
+            steering.extend(kind.is_coil().then_some(id));
+            steering.extend(kind.regulated().iter().flat_map(|source| &source.needs).map(|need| need.load));
+        }
+        let watched: Vec<(usize, Volts)> = steering
+            .iter()
+            .map(|&id| (id.index(), self.usual_volts(vehicle, id) * self.tables.spreads.lets_go))
+            .collect();
+        let carrying: Vec<usize> =
+            vehicle.part_ids().filter(|&part| self.carries_current(part)).map(PartId::index).collect();
+        let mut steers = vec![false; vehicle.parts.len()];
+        // An open coil keeps its volts and lets go all the same.
+        steering.iter().for_each(|id| steers[id.index()] = true);
+        let moves = self.solution.movers(&carrying, &watched);
+        carrying.iter().zip(moves).for_each(|(&part, moves)| steers[part] |= moves);
+        steers.into_boxed_slice()
+    }
+
+    /// The ways of wire to every point.
+    pub fn leads(&self, vehicle: &Vehicle) -> &Leads {
+        self.leads.get_or_init(|| Leads::of(vehicle, &self.state))
+    }
+
+    /// How a load is served, as a share of what it gets when all is sound: 0
+    /// dead, 1 as it should be. A load at fault itself does nothing.
+    pub fn performance(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, load: PartId) -> f64 {
+        if hypothesis.faults().any(|(fault, _)| fault.part == load && fault.mode.stops_load()) {
+            return 0.0;
+        }
+        let hypothesis = &self.series.stand_in(hypothesis, &[]);
+        let sound = self.solution.across(load.index()).0.abs();
+        let reference = if self.is_served(vehicle, load) { sound } else { rated(vehicle, load) };
+        if self.trips_at(vehicle, hypothesis, load).is_some() {
+            return 0.0;
+        }
+        let altered = self.under(vehicle, hypothesis);
+        let part = vehicle.part(load);
+        match altered.between(part.from.index(), part.to.index()) {
+            Between::Volts(volts) => volts.0.abs() / reference,
+            Between::Floating => 0.0,
+        }
+    }
+
+    /// Current into a battery as a share of what it gets when all is sound;
+    /// none where nothing charges it.
+    pub fn charge(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, battery: PartId) -> Option<f64> {
+        let sound = -self.solution.current(battery.index()).0;
+        let hypothesis = &self.series.stand_in(hypothesis, &[]);
+        let into = || -self.under(vehicle, hypothesis).current(battery.index()).0;
+        (sound > self.tables.spreads.charging.0).then(|| into() / sound)
+    }
+
+    /// Whether a load runs when all is sound.
+    pub fn is_served(&self, vehicle: &Vehicle, load: PartId) -> bool {
+        let carries = self.carries_current(load);
+        carries && self.solution.across(load.index()).0.abs() > self.tables.spreads.runs_from * rated(vehicle, load)
+    }
+}
+
+/// Voltage a load is made for.
+fn rated(vehicle: &Vehicle, load: PartId) -> f64 {
+    vehicle.part(load).kind.load().map_or(vehicle.nominal, |load| load.rated).0
+}

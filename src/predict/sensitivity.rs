@@ -1,0 +1,129 @@
+//! Sensitivity of what is read to resistances and to the size of the fault, to
+//! first order.
+//!
+//! With z(r) the voltage between the leads per ampere injected through part r
+//! (transfer resistance) and i_r its current, ∂V/∂ln R_r = z(r) i_r. The
+//! resistance between the leads is the transfer resistance to themselves, and
+//! ∂Z/∂ln R_r = g_r z(r)², g_r the part's conductance. A path of size R between
+//! two points at V moves the voltage by z V / R per unit of ln R.
+
+use super::hypothesis::Hypothesis;
+use super::shown::SIZES;
+use crate::fault::{Fault, Mode, Size, concerns, ways};
+use crate::network::{Altered, Between, Transfer};
+use crate::vehicle::{PartId, PointId, Vehicle};
+
+/// Share of a part's present resistance that is its fault's.
+pub(super) fn fault_share(vehicle: &Vehicle, hypothesis: &Hypothesis, part: PartId) -> f64 {
+    let share = |(fault, size): (Fault, Option<Size>)| match (fault.mode, size) {
+        (Mode::Resistive | Mode::Together, Some(size)) => {
+            size.value / (size.value + vehicle.part(part).resistance.value.0)
+        }
+        // More or less of the healthy resistance: its spread stays.
+        (Mode::Leak | Mode::Bridged | Mode::Seeping | Mode::HighDraw | Mode::Undersized, _) => 0.0,
+        (Mode::Resistive | Mode::Together, None) => 1.0,
+        (
+            Mode::Open
+            | Mode::StuckClosed
+            | Mode::Shorted
+            | Mode::LowVoltage
+            | Mode::Awake
+            | Mode::WrongTerminal
+            | Mode::WrongRating
+            | Mode::Crossed,
+            _,
+        ) => 1.0,
+    };
+    hypothesis.faults().filter(|(fault, _)| concerns(vehicle, *fault, part)).map(share).fold(0.0, f64::max)
+}
+
+/// A circuit under a hypothesis, seen from two points.
+pub(super) struct Sensitivity<'a> {
+    pub vehicle: &'a Vehicle,
+    pub hypothesis: &'a Hypothesis,
+    pub altered: &'a Altered,
+    pub transfer: &'a Transfer,
+}
+
+impl Sensitivity<'_> {
+    fn transfer_across(&self, part: PartId) -> f64 {
+        let part = self.vehicle.part(part);
+        self.transfer.to(part.from.index(), part.to.index())
+    }
+
+    pub fn fault_share(&self, part: PartId) -> f64 {
+        fault_share(self.vehicle, self.hypothesis, part)
+    }
+
+    pub fn healthy_share(&self, part: PartId) -> f64 {
+        1.0 - self.fault_share(part)
+    }
+
+    /// ∂V/∂(supply voltage): the share of a supply's change that is seen here.
+    fn supply_loading(&self, part: PartId) -> f64 {
+        let conductance = self.altered.source_conductance(part.index());
+        if conductance == 0.0 { 0.0 } else { -conductance * self.transfer_across(part) }
+    }
+
+    /// ∂(resistance between the leads)/∂ln(resistance of a part), Ω.
+    pub fn share_of_resistance(&self, part: PartId) -> f64 {
+        let slope = self.altered.slope(part.index());
+        slope * self.transfer_across(part).powi(2)
+    }
+
+    /// For each fault, what one deviation of ln(size) does to the voltage and
+    /// to the resistance behind it.
+    pub fn size_loadings(&self) -> impl Iterator<Item = (f64, f64)> {
+        if let Hypothesis::Tied { from, to, size, .. } = *self.hypothesis {
+            return [self.path_loading(from, to, size), (0.0, 0.0)].into_iter();
+        }
+        let mut faults = self.hypothesis.faults();
+        let loadings: [(f64, f64); SIZES] = std::array::from_fn(|_| match faults.next() {
+            Some((fault, Some(size))) => self.size_loading(fault, size),
+            _ => (0.0, 0.0),
+        });
+        loadings.into_iter()
+    }
+
+    fn size_loading(&self, fault: Fault, size: Size) -> (f64, f64) {
+        let part = self.vehicle.part(fault.part);
+        let at = |part: PartId, share: f64| {
+            let transfer = self.transfer_across(part);
+            let swing = share * self.share_of_resistance(part);
+            (size.width * share * transfer * self.altered.current(part.index()).0, size.width * swing)
+        };
+        let at_part = |share: f64| at(fault.part, share);
+        let beside = |far: PointId| self.path_loading(part.to, far, size);
+        match fault.mode {
+            Mode::Resistive => at_part(self.fault_share(fault.part)),
+            Mode::Together => ways(self.vehicle, fault)
+                .map(|way| at(way, self.fault_share(way)))
+                .fold((0.0, 0.0), |sum, one| (sum.0 + one.0, sum.1 + one.1)),
+            Mode::Undersized => at_part(1.0),
+            // Twice the current is half the resistance.
+            Mode::HighDraw => at_part(-1.0),
+            Mode::LowVoltage => (-size.width * size.value * self.supply_loading(fault.part), 0.0),
+            Mode::Leak => self.vehicle.chassis.map_or((0.0, 0.0), beside),
+            Mode::Seeping => self.path_loading(part.from, part.to, size),
+            Mode::Bridged => fault.other.map_or((0.0, 0.0), |other| beside(self.vehicle.part(other).to)),
+            Mode::Open
+            | Mode::StuckClosed
+            | Mode::Shorted
+            | Mode::Awake
+            | Mode::WrongTerminal
+            | Mode::WrongRating
+            | Mode::Crossed => (0.0, 0.0),
+        }
+    }
+
+    /// The same for a path beside the drawn ones.
+    fn path_loading(&self, from: PointId, to: PointId, size: Size) -> (f64, f64) {
+        let (from, to) = (from.index(), to.index());
+        let volts = match self.altered.between(from, to) {
+            Between::Volts(volts) => volts.0,
+            Between::Floating => 0.0,
+        };
+        let transfer = self.transfer.to(from, to);
+        (size.width * transfer * volts / size.value, size.width * transfer * transfer / size.value)
+    }
+}

@@ -1,0 +1,37 @@
+//! Uncertain quantities: what of a sound vehicle and a meter is known only with
+//! a spread.
+
+use crate::meter::MeterKind;
+use crate::vehicle::PartId;
+
+/// One uncertain quantity.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Uncertain {
+    /// ln of a part's resistance.
+    Resistance(PartId),
+    /// A supply's voltage when testing began.
+    SupplyVoltage(PartId),
+    /// Temperature of all conductors.
+    Warmth,
+    /// Forward voltage of a diode.
+    Forward(PartId),
+    /// A meter's gain, shared by all its readings.
+    Gain(MeterKind),
+    /// A meter's offset in digits, shared by all its readings.
+    Offset(MeterKind),
+}
+
+impl Uncertain {
+    /// Whether it is the same on another day; supplies and meters are others.
+    pub fn lasts(self) -> bool {
+        matches!(self, Self::Resistance(_) | Self::Forward(_))
+    }
+
+    /// The part that it is of.
+    pub fn part(self) -> Option<PartId> {
+        match self {
+            Self::Resistance(part) | Self::SupplyVoltage(part) | Self::Forward(part) => Some(part),
+            Self::Warmth | Self::Gain(_) | Self::Offset(_) => None,
+        }
+    }
+}

@@ -1,0 +1,327 @@
+//! Views: a state under one hypothesis, as a voltmeter, a lamp, an ohmmeter and
+//! a clamp read it.
+//!
+//! A voltmeter of input R_in shows V R_in / (R_in + Z), Z the resistance behind
+//! the leads. An ohmmeter shows ln(Z + leads) of the circuit as it finds it
+//! asleep. A clamp shows i = g V of its part, so that its loadings are those of
+//! the voltage across the part times its conductance g, and what changes the
+//! part's own resistance changes i beside.
+
+use super::hypothesis::{Hypothesis, Phase};
+use super::model::StateModel;
+use super::probe::{Burden, Probe, Scale};
+use super::sensitivity::{Sensitivity, fault_share};
+use super::shown::{SIZES, Shown};
+use super::spread::{Spread, ViewName};
+use super::theta::Theta;
+use super::uncertain::Uncertain;
+use crate::fault::{concerns, ways};
+use crate::meter::MeterKind;
+use crate::network::{Altered, Between, Branch, Convergence, Law, Transfer};
+use crate::quantity::Amps;
+use crate::tables::Tables;
+use crate::tables::instruments::{AmmeterError, Instruments};
+use crate::vehicle::{PartId, PointId, Vehicle};
+use std::cell::OnceCell;
+use std::rc::Rc;
+
+/// A state under one hypothesis, ready to be read many times with the same
+/// uncertain quantities.
+pub struct View<'a> {
+    vehicle: &'a Vehicle,
+    model: &'a StateModel,
+    hypothesis: Hypothesis,
+    altered: Rc<Altered>,
+    /// What has switched itself off in it.
+    off: Vec<PartId>,
+    /// As what it is remembered; none of a circuit made up for one reading.
+    name: Option<ViewName>,
+    spread: OnceCell<Rc<Spread>>,
+}
+
+impl StateModel {
+    /// This state under a hypothesis, with whatever tries to run running.
+    pub fn view<'a>(&'a self, vehicle: &'a Vehicle, hypothesis: &Hypothesis) -> View<'a> {
+        View {
+            vehicle,
+            model: self,
+            hypothesis: *hypothesis,
+            altered: self.under(vehicle, hypothesis),
+            off: Vec::new(),
+            name: Some((hypothesis.key(), Phase::Trying)),
+            spread: OnceCell::new(),
+        }
+    }
+
+    /// This state under a hypothesis in a phase; the same in both where nothing
+    /// switches itself off.
+    pub fn view_in<'a>(&'a self, vehicle: &'a Vehicle, hypothesis: &Hypothesis, phase: Phase) -> View<'a> {
+        match self.trips(vehicle, hypothesis).filter(|_| phase == Phase::Tripped) {
+            Some(tripped) => {
+                let (altered, off) = (Rc::clone(&tripped.altered), tripped.parts.clone());
+                let name = Some((hypothesis.key(), phase));
+                View { vehicle, model: self, hypothesis: *hypothesis, altered, off, name, spread: OnceCell::new() }
+            }
+            None => self.view(vehicle, hypothesis),
+        }
+    }
+}
+
+impl View<'_> {
+    fn tables(&self) -> &Tables {
+        self.model.tables()
+    }
+
+    fn instruments(&self) -> &Instruments {
+        &self.tables().instruments
+    }
+
+    /// Voltage between two points, without the meter; 0 where one hangs in the air.
+    pub fn volts(&self, red: PointId, black: PointId) -> f64 {
+        match self.altered.between(red.index(), black.index()) {
+            Between::Volts(volts) => volts.0,
+            Between::Floating => 0.0,
+        }
+    }
+
+    /// Current through a part, A.
+    pub fn amps(&self, part: PartId) -> f64 {
+        self.altered.current(part.index()).0
+    }
+
+    /// What `meter` shows; `step` is the last digit that will be read off, at
+    /// least, on the scale of the probe.
+    pub fn shown(&self, probe: Probe, meter: MeterKind, step: f64, theta: &Theta) -> Shown {
+        let mut shown = match probe {
+            Probe::Voltage { red, black, burden: Burden::Bare } => self.voltage(red, black, meter, step, theta),
+            Probe::Voltage { red, black, burden: Burden::Lamp } => self.under_lamp(red, black, meter, step, theta),
+            Probe::Resistance { red, black } => self.resistance(red, black, step, theta),
+            Probe::Current { part } => self.current(part, step, theta),
+        };
+        theta.warm(&mut shown.loadings);
+        shown.supplies = theta.supplies();
+        shown.moment = theta.moment();
+        shown.drift = self.tables().spreads.supply_drift.powi(2);
+        if let Some(informed) = theta.informed() {
+            shown.mean += informed.applied(&mut shown.loadings);
+        }
+        shown
+    }
+
+    /// The uncertain quantities where this view has them, worked out once.
+    fn spread(&self, theta: &Theta) -> &Spread {
+        self.spread.get_or_init(|| {
+            let Some(name) = self.name.map(|name| (self.model.number, name)) else {
+                return Rc::new(self.spread_afresh(theta));
+            };
+            let spreads = &self.model.spreads;
+            spreads.borrow_mut().turn_to(theta);
+            let known = spreads.borrow().known.get(&name).cloned();
+            known.unwrap_or_else(|| {
+                let spread = Rc::new(self.spread_afresh(theta));
+                spreads.borrow_mut().known.insert(name, Rc::clone(&spread));
+                spread
+            })
+        })
+    }
+
+    fn spread_afresh(&self, theta: &Theta) -> Spread {
+        let part = |(quantity, _): &(Uncertain, f64)| quantity.part().map(PartId::index);
+        let outputs = self.altered.outputs(theta.entries().iter().map(part));
+        let shares: Vec<(PartId, f64)> = (self.hypothesis.faults())
+            .flat_map(|(fault, _)| ways(self.vehicle, fault))
+            .map(|part| (part, fault_share(self.vehicle, &self.hypothesis, part)))
+            .collect();
+        let healthy = |part: PartId| 1.0 - shares.iter().find(|(one, _)| *one == part).map_or(0.0, |(_, share)| *share);
+        let push = |(&(uncertain, deviation), amps): (&(Uncertain, f64), &f64)| match uncertain {
+            Uncertain::Resistance(part) => deviation * healthy(part) * amps,
+            Uncertain::SupplyVoltage(part) => -deviation * self.altered.source_conductance(part.index()),
+            Uncertain::Forward(part) => deviation * self.altered.slope(part.index()),
+            Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Warmth => 0.0,
+        };
+        let pushes = theta.entries().iter().zip(&outputs.amps).map(push).collect();
+        let far = self.tables().spreads.supply_wander.0 * self.vehicle.nominal.0 / 12.0;
+        let supplies = theta.entries().iter().take(theta.supplies()).filter_map(|(quantity, _)| quantity.part());
+        let wander = supplies.map(|part| far * self.altered.source_conductance(part.index())).collect();
+        Spread { outputs, pushes, wander }
+    }
+
+    fn sensitivity<'r>(&'r self, altered: &'r Altered, transfer: &'r Transfer) -> Sensitivity<'r> {
+        Sensitivity { vehicle: self.vehicle, hypothesis: &self.hypothesis, altered, transfer }
+    }
+
+    fn voltage(&self, red: PointId, black: PointId, meter: MeterKind, step: f64, theta: &Theta) -> Shown {
+        let volts = match self.altered.between(red.index(), black.index()) {
+            Between::Volts(volts) => volts,
+            Between::Floating => {
+                let deviation = self.instruments().floating.0;
+                return Shown { floating: true, ..Shown::alone(Scale::Volts, 0.0, deviation, theta) };
+            }
+        };
+        let transfer = self.altered.transfer(red.index(), black.index());
+        let sheet = meter.meter(self.instruments());
+        let left = sheet.loading(transfer.resistance());
+        let mean = volts * left;
+        let at = self.sensitivity(&self.altered, &transfer);
+        let spread = self.spread(theta);
+        let mut loadings = transfer.to_all(&spread.outputs);
+        let wander: f64 = loadings.iter().zip(&spread.wander).map(|(across, push)| (across * push).powi(2)).sum();
+        loadings.iter_mut().zip(&spread.pushes).for_each(|(loading, push)| *loading *= push);
+        for (at, &(uncertain, deviation)) in theta.of_meters() {
+            match uncertain {
+                Uncertain::Gain(kind) if kind == meter => loadings[at] = deviation * mean.0,
+                Uncertain::Offset(kind) if kind == meter => loadings[at] = sheet.offset_deviation(mean).0,
+                _ => {}
+            }
+        }
+        // A resistance too large to move the voltage itself still moves what
+        // the meter's own input leaves of it.
+        let sag = volts.0 * left * left / sheet.input.0;
+        loadings.extend(at.size_loadings().map(|(loading, swing)| loading - sag * swing));
+        let step = step.max(sheet.step(mean).0);
+        let sizes: f64 = loadings[loadings.len() - SIZES..].iter().map(|loading| loading * loading).sum();
+        let spreads = &self.tables().spreads;
+        // A state that chatters shows anything between its phases.
+        let chatter = match self.altered.convergence() {
+            Convergence::Converged => 0.0,
+            Convergence::Oscillating => spreads.chatter * self.vehicle.nominal.0,
+        };
+        let own_variance = step * step / 12.0
+            + self.instruments().probe_noise.0.powi(2)
+            + wander
+            + spreads.curvature.powi(2) * sizes
+            + chatter * chatter;
+        Shown {
+            scale: Scale::Volts,
+            mean: mean.0,
+            floating: false,
+            loadings,
+            own_variance,
+            supplies: 0,
+            moment: 0,
+            drift: 0.0,
+        }
+    }
+
+    /// A lamp across the leads is one more branch.
+    fn under_lamp(&self, red: PointId, black: PointId, meter: MeterKind, step: f64, theta: &Theta) -> Shown {
+        let law = Law::Resistor((self.instruments().lamp * (self.vehicle.nominal.0 / 12.0)).conductance());
+        let lamp = Branch { from: red.index(), to: black.index(), law };
+        let mut change = self.model.alteration(self.vehicle, &self.hypothesis);
+        change.replaced.retain(|(branch, _)| !self.off.iter().any(|part| part.index() == *branch));
+        change.replaced.extend(self.off.iter().map(|part| (part.index(), Law::Open)));
+        change.added.push(lamp);
+        let (altered, off) = (self.model.altered_by(&change), self.off.clone());
+        let lit = View { altered, off, name: None, spread: OnceCell::new(), ..*self };
+        lit.voltage(red, black, meter, step, theta)
+    }
+
+    fn resistance(&self, red: PointId, black: PointId, step: f64, theta: &Theta) -> Shown {
+        let instruments = self.instruments();
+        let live = self.volts(red, black);
+        if live.abs() > instruments.live.0 {
+            let mean = Scale::of_ohms(instruments, live.abs() / instruments.ohmmeter_current.0);
+            return Shown::alone(Scale::LogOhms, mean, instruments.live_deviation, theta);
+        }
+        let no_path = Scale::of_ohms(instruments, instruments.no_path.0);
+        let over = || Shown::alone(Scale::LogOhms, no_path, instruments.no_path_deviation, theta);
+        let Some(dead) = self.model.dead_under(self.vehicle, &self.hypothesis) else { return over() };
+        if dead.between(red.index(), black.index()) == Between::Floating {
+            return over();
+        }
+        let transfer = dead.transfer(red.index(), black.index());
+        let ohms = transfer.resistance().0.max(0.0);
+        if ohms > instruments.no_path.0 {
+            return over();
+        }
+        let at = self.sensitivity(&dead, &transfer);
+        let whole = ohms + instruments.leads.0;
+        let mut electronics = 0.0;
+        for load in self.vehicle.loads() {
+            let share = at.share_of_resistance(load) / whole;
+            electronics += (instruments.asleep_deviation * share).powi(2);
+        }
+        let mut loadings: Vec<f64> = theta
+            .entries()
+            .iter()
+            .map(|&(uncertain, deviation)| match uncertain {
+                Uncertain::Resistance(part) => {
+                    deviation * at.healthy_share(part) * at.share_of_resistance(part) / whole
+                }
+                _ => 0.0,
+            })
+            .collect();
+        loadings.extend(at.size_loadings().map(|(_, swing)| swing / whole));
+        let leads = instruments.leads_deviation.0 / whole;
+        let own_variance = instruments.ohmmeter_gain.powi(2) + leads * leads + step * step / 12.0 + electronics;
+        Shown {
+            scale: Scale::LogOhms,
+            mean: Scale::of_ohms(instruments, ohms),
+            floating: false,
+            loadings,
+            own_variance,
+            supplies: 0,
+            moment: 0,
+            drift: 0.0,
+        }
+    }
+
+    fn current(&self, part: PartId, step: f64, theta: &Theta) -> Shown {
+        let (from, to) = self.vehicle.part(part).ends();
+        let amps = self.altered.current(part.index()).0;
+        let transfer = self.altered.transfer(from.index(), to.index());
+        let at = self.sensitivity(&self.altered, &transfer);
+        let slope = self.altered.slope(part.index());
+        let spread = self.spread(theta);
+        let mut loadings = transfer.to_all(&spread.outputs);
+        loadings.iter_mut().zip(&spread.pushes).for_each(|(loading, push)| *loading *= slope * push);
+        // What changes a part's own resistance changes its current beside the
+        // voltage across it.
+        for (loading, &(uncertain, deviation)) in loadings.iter_mut().zip(theta.entries()) {
+            match uncertain {
+                Uncertain::Resistance(own) if own == part => *loading -= deviation * at.healthy_share(own) * amps,
+                Uncertain::SupplyVoltage(own) if own == part => *loading += deviation * slope,
+                _ => {}
+            }
+        }
+        loadings.extend(at.size_loadings().map(|(loading, _)| slope * loading));
+        if let Some((index, width)) = self.size_at(part) {
+            let position = loadings.len() - SIZES + index;
+            loadings[position] -= width * at.fault_share(part) * amps;
+        }
+        let instruments = self.instruments();
+        let is_in_line = step < instruments.in_line_step.0 && step > 0.0;
+        let AmmeterError { zero: Amps(zero), gain } = if is_in_line { instruments.ammeter } else { instruments.clamp };
+        let chatter = if self.altered.convergence() == Convergence::Oscillating {
+            self.tables().spreads.chatter * amps
+        } else {
+            0.0
+        };
+        let own_variance = zero * zero + (gain * amps).powi(2) + step * step / 12.0 + chatter * chatter;
+        Shown {
+            scale: Scale::Amps,
+            mean: amps,
+            floating: false,
+            loadings,
+            own_variance,
+            supplies: 0,
+            moment: 0,
+            drift: 0.0,
+        }
+    }
+
+    /// Which fault of a size sits at a part, and the width of its stretch.
+    fn size_at(&self, part: PartId) -> Option<(usize, f64)> {
+        let mut faults = self.hypothesis.faults().enumerate();
+        faults.find_map(|(index, (fault, size))| {
+            let is_here = concerns(self.vehicle, fault, part) && fault.mode.is_at_part();
+            size.filter(|_| is_here).map(|size| (index, size.width))
+        })
+    }
+}
+
+/// Whether a circuit is live between two points: an ohmmeter shows nonsense.
+pub fn is_live(model: &StateModel, vehicle: &Vehicle, red: PointId, black: PointId) -> bool {
+    let view = model.view(vehicle, &Hypothesis::Sound);
+    view.volts(red, black).abs() > model.tables().instruments.live.0
+}

@@ -1,0 +1,79 @@
+//! Thresholds of the choice of the next test and of the walk at handover.
+
+use super::row::{COUNT, NOT_NEGATIVE, POSITIVE, SHARE, parameters};
+use crate::quantity::{Amps, Minutes, Ohms};
+
+parameters! {
+    /// Thresholds of the planner.
+    Planning {
+        /// Belief in one site that ends the search: the proof of the repair tells
+        /// the rest for less than further tests.
+        enough: f64 where SHARE,
+        /// A test that tells less than this many bits is not worth taking.
+        least_bits: f64 where NOT_NEGATIVE,
+        /// Tests that get an exact valuation.
+        short_list: usize where COUNT,
+        /// Belief that makes a part worth probing around.
+        worth_probing: f64 where SHARE,
+        /// Runners-up given.
+        advices: usize where COUNT,
+        /// A test in the present state this good makes changes of state unneeded,
+        /// bits per minute.
+        good_rate: f64 where POSITIVE,
+        /// What a bit is worth, in minutes that it costs in the test where it is
+        /// cheapest: later ones will be dearer.
+        worth_of_a_bit: f64 where POSITIVE,
+        /// Of the minutes that opening a place takes, the share left out of account
+        /// for suspects that are all there: a later test would open it all the
+        /// same.
+        opened_anyway: f64 where SHARE,
+        /// Points beyond which pairs across the vehicle are not tried.
+        many_points: usize where COUNT,
+        /// Changes of state tried, at most.
+        toggles: usize where COUNT,
+        /// Paths outside the drawing probed at, at most.
+        undrawn_paths: usize where COUNT,
+        /// A path of more than this many ohms shows a meter a voltage with nothing
+        /// behind it.
+        ghostly: Ohms where POSITIVE,
+        /// Belief in ghosts or in too much current that makes a lamp or a clamp
+        /// worth it.
+        doubted: f64 where SHARE,
+        /// Belief in an explanation beyond which it must not put volts on an
+        /// ohmmeter.
+        may_be_live: f64 where SHARE,
+        /// Current through a fuse that makes it worth measuring in a hunt for a
+        /// drain, A.
+        least_drain: Amps where POSITIVE,
+        /// Currents and resistances tried, at most.
+        special: usize where COUNT,
+        /// Loads considered for a look, at most.
+        looks: usize where COUNT,
+        /// Loads alike among which the easiest is looked for, at most.
+        looks_alike: usize where COUNT,
+        /// Settings that a look may need, at most.
+        settings_for_a_look: usize where COUNT,
+        /// Belief that makes a fuse worth looking at.
+        worth_a_look: f64 where SHARE,
+        /// Minutes beyond which opening a place is taking something apart, and
+        /// nobody is asked for it by phone.
+        a_lid: Minutes where NOT_NEGATIVE,
+        /// Share of what is uncertain that is not worth a walk.
+        walk_left: f64 where SHARE,
+        /// Time of the short walk at handover, min.
+        walk_minutes: Minutes where POSITIVE,
+        /// Deviation of what a load loses that hardly matters, as a share of
+        /// nominal voltage.
+        walk_least: f64 where SHARE,
+        /// Share of its deviation to which the loss of a load must be known to
+        /// count as covered.
+        walk_covered: f64 where SHARE,
+        /// Loads that run together at most: more would hide each other's share, and
+        /// strain the supply.
+        walk_together: usize where COUNT,
+        /// Share of its voltage that a load keeps while others run beside it; with
+        /// less the supply is at its limit, and drops tell of it rather than of
+        /// parts.
+        walk_unstrained: f64 where SHARE,
+    }
+}

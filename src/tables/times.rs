@@ -1,0 +1,29 @@
+//! Minutes that what is done at a vehicle takes; places come from its file.
+
+use super::row::{NOT_NEGATIVE, parameters};
+use crate::quantity::Minutes;
+
+parameters! {
+    /// What a test takes, min.
+    Times {
+        /// Taking a reading with both probes at hand, and entering it.
+        read: Minutes where NOT_NEGATIVE,
+        /// Getting meter and leads out of their bag, while people can still be
+        /// asked.
+        meter_out: Minutes where NOT_NEGATIVE,
+        /// Moving to a place that is open already.
+        step: Minutes where NOT_NEGATIVE,
+        /// Leading a probe from one place to another.
+        long_lead: Minutes where NOT_NEGATIVE,
+        /// Looking at a load.
+        look: Minutes where NOT_NEGATIVE,
+        /// Listening, or glancing at a display or a fuse.
+        glance: Minutes where NOT_NEGATIVE,
+        /// Making sure that a circuit is dead before it is measured so.
+        make_sure: Minutes where NOT_NEGATIVE,
+        /// Holding a lamp to the leads, zeroing a clamp.
+        set_up: Minutes where NOT_NEGATIVE,
+        /// Unplugging or pulling may cure a bad contact for a week.
+        disturbs: Minutes where NOT_NEGATIVE,
+    }
+}
