@@ -8,7 +8,7 @@ use crate::meter::MeterKind;
 use crate::predict::{Hypothesis, Probe, Shown, StateModel};
 use crate::quantity::{Amps, Ohms, Volts, Watts};
 use crate::tables::belief::Weighing;
-use crate::vehicle::{PartId, PointId, Vehicle};
+use crate::vehicle::{PartId, PartKind, PointId, Vehicle};
 
 /// Low, middle and high estimate: 5th, 50th and 95th percentile.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -226,7 +226,7 @@ fn stretches(vehicle: &Vehicle, parts: &[(PartId, f64)]) -> Vec<Stretch> {
 /// The two loose ends of a chain of parts, upstream first.
 fn fence(vehicle: &Vehicle, group: &[(PartId, f64)]) -> Option<(PointId, PointId)> {
     // Through a supply a chain closes on itself, and has no two ends.
-    let is_supply = |&(part, _): &(PartId, f64)| vehicle.part(part).kind.is_supply();
+    let is_supply = |&(part, _): &(PartId, f64)| matches!(vehicle.part(part).kind, PartKind::Supply(_));
     if group.len() > 1 && group.iter().any(is_supply) {
         return None;
     }

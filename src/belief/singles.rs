@@ -12,7 +12,7 @@ use crate::odds::LogWeight;
 use crate::predict::{Hypothesis, StateModel};
 use crate::quantity::Volts;
 use crate::tables::faults::Faults;
-use crate::vehicle::{PartId, Vehicle};
+use crate::vehicle::{PartId, PartKind, Vehicle};
 use std::rc::Rc;
 
 /// Numerical: a change smaller than this is none, on a meter with a last digit of 0.1 mV.
@@ -186,7 +186,7 @@ impl Likelihood<'_> {
     fn could_explain(&self, fault: Fault, complaint: &Observation) -> bool {
         let (vehicle, model) = (self.engine.vehicle(), &self.models[&complaint.state]);
         let load = complaint.subject;
-        let is_of_load = vehicle.part(load).kind.is_load();
+        let is_of_load = matches!(vehicle.part(load).kind, PartKind::Load { .. });
         match (complaint.sign, fault.mode) {
             // What is not of a load is asked of the solve itself.
             _ if !is_of_load || fault.involves(load) => true,

@@ -27,6 +27,7 @@ pub(super) fn may_trip(vehicle: &Vehicle) -> Vec<PartId> {
     vehicle.part_ids().filter(|&part| cut_out(vehicle, part).is_some() || is_protected(part)).collect()
 }
 
+/// The cut-out of a load that has one.
 pub(super) fn cut_out(vehicle: &Vehicle, part: PartId) -> Option<CutOut> {
     vehicle.part(part).kind.load().and_then(|load| load.cut_out)
 }

@@ -6,6 +6,7 @@ use super::super::evidence::{Observation, Sign};
 use super::super::shortlist::Shortlist;
 use crate::odds::LogWeight;
 use crate::predict::{Hypothesis, Sized};
+use crate::vehicle::PartKind;
 
 /// Two faults that may be told apart.
 pub(super) struct Separable<'s, 'a> {
@@ -44,7 +45,7 @@ impl Separable<'_, '_> {
     pub fn seen(&self, seen: &Observation) -> LogWeight {
         let vehicle = self.shortlist.likelihood.engine.vehicle();
         let model = &self.shortlist.likelihood.models[&seen.state];
-        let is_load = vehicle.part(seen.subject).kind.is_load();
+        let is_load = matches!(vehicle.part(seen.subject).kind, PartKind::Load { .. });
         let of_looks = is_load && matches!(seen.sign, Sign::Looks(_) | Sign::StaysOn);
         let performance = |hypothesis: &Hypothesis| model.performance(vehicle, hypothesis, seen.subject);
         let has_say = |hypothesis: &Hypothesis| {
