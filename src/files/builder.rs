@@ -3,7 +3,7 @@
 
 use super::draft::DraftPart;
 use super::locate::{entry_around, value_span};
-use super::names::{ClaimedNames, Endpoints, Named, enter, report_unknown, resolve};
+use super::names::{ClaimedNames, Declared, Endpoints, enter, report_unknown, resolve};
 use super::reader::Reader;
 use super::reader::wording::out_of_bounds;
 use super::schema::*;
@@ -22,15 +22,15 @@ pub(super) struct Builder<'r, 'a> {
     pub ends: Endpoints,
     pub seeds: Vec<DraftPart>,
     pub controls: Vec<Control>,
-    pub control_names: HashMap<String, Named<ControlId>>,
-    pub relays: HashMap<String, Named<(usize, Span)>>,
+    pub control_names: HashMap<String, Declared<ControlId>>,
+    pub relays: HashMap<String, Declared<(usize, Span)>>,
     pub relay_list: Vec<RelayEntry<'a>>,
     pub relay_places: Vec<Option<PlaceId>>,
-    pub plugs: HashMap<String, Named<(usize, ControlId)>>,
+    pub plugs: HashMap<String, Declared<(usize, ControlId)>>,
     pub plug_list: Vec<PlugEntry<'a>>,
     /// Place of the parts of the run being read that do not name their own.
     pub run_place: Option<PlaceId>,
-    pub multicore_names: HashMap<String, Named<usize>>,
+    pub multicore_names: HashMap<String, Declared<usize>>,
     /// Lower-case `cable.core` to positions in the lists.
     pub cores: HashMap<String, (usize, usize)>,
     pub multicores: Vec<MulticoreEntry<'a>>,
@@ -51,7 +51,7 @@ pub(super) struct Builder<'r, 'a> {
     /// Some run has an end that may belong anywhere.
     pub loose: bool,
     pub places: Vec<Place>,
-    pub place_names: HashMap<String, Named<PlaceId>>,
+    pub place_names: HashMap<String, Declared<PlaceId>>,
     pub cautions: Vec<Caution>,
 }
 

@@ -45,14 +45,14 @@ impl ClaimedNames {
 }
 
 /// A thing with its name as written.
-pub struct Named<T> {
+pub struct Declared<T> {
     pub name: String,
     pub thing: T,
 }
 
 /// Things by lower-case name.
-pub fn enter<T>(known: &mut HashMap<String, Named<T>>, name: &str, thing: T) -> Option<T> {
-    let before = known.insert(name.to_lowercase(), Named { name: name.to_string(), thing });
+pub fn enter<T>(known: &mut HashMap<String, Declared<T>>, name: &str, thing: T) -> Option<T> {
+    let before = known.insert(name.to_lowercase(), Declared { name: name.to_string(), thing });
     before.map(|known| known.thing)
 }
 
@@ -61,7 +61,7 @@ pub fn resolve<T: Copy>(
     reader: &mut Reader<'_>,
     what: &'static str,
     name: Name<'_>,
-    known: &HashMap<String, Named<T>>,
+    known: &HashMap<String, Declared<T>>,
 ) -> Option<T> {
     if let Some(found) = known.get(&name.text.to_lowercase()) {
         return Some(found.thing);

@@ -4,7 +4,7 @@
 use super::outline::Node;
 use super::outline::lists::SECTIONS;
 pub use super::part_schema::{Behaves, Duty, PartEntry};
-use super::reader::Given;
+use super::reader::Field;
 use crate::quantity::{Amps, Celsius, Metres, Minutes, Ohms, SquareMillimetres, Volts};
 use crate::source::Span;
 use crate::tables::contact::PinStyle;
@@ -325,11 +325,11 @@ pub struct CoreEntry<'a> {
 pub struct RunEntry<'n, 'a> {
     pub name: Option<Name<'a>>,
     pub label: Option<String>,
-    pub from: Given<Name<'a>>,
+    pub from: Field<Name<'a>>,
     /// Left out where it ends in a `Capped` or at a point other runs name.
-    pub to: Given<Name<'a>>,
+    pub to: Field<Name<'a>>,
     /// Place of every part that does not name its own.
-    pub at: Given<Name<'a>>,
+    pub at: Field<Name<'a>>,
     pub parts: Option<Vec<&'n Node<'a>>>,
     pub span: Span,
 }

@@ -3,7 +3,7 @@
 
 use super::curve::Curve;
 use super::graph::{Branch, Network};
-use super::law::{Law, Threshold};
+use super::law::{ControllingVoltage, Law};
 use super::update::Alteration;
 use crate::quantity::{Ohms, Volts};
 use crate::tables::fuse::OPENING_MULTIPLE;
@@ -67,7 +67,7 @@ fn law_of(vehicle: &Vehicle, state: &State, part: &Part) -> Law {
         }
         PartKind::Contact(Contact { coil, rest }) => {
             let Some(Coil { pull_in, drop_out }) = vehicle.part(*coil).kind.coil() else { return Law::Open };
-            let coil = Threshold { branch: coil.index(), volts: pull_in };
+            let coil = ControllingVoltage { branch: coil.index(), volts: pull_in };
             Law::Contact { conductance: ohms.conductance(), coil, drop_out, rest: *rest }
         }
         PartKind::Diode { forward } => Law::Diode { forward: *forward, ohms },
@@ -117,7 +117,10 @@ pub fn source_law(supply: &Supply, state: &State, ohms: Ohms, missing: Volts) ->
             },
             ohms,
             limit: *limit,
-            needs: needs.iter().map(|need| Threshold { branch: need.load.index(), volts: need.volts }).collect(),
+            needs: needs
+                .iter()
+                .map(|need| ControllingVoltage { branch: need.load.index(), volts: need.volts })
+                .collect(),
         },
     }
 }

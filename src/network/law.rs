@@ -24,7 +24,7 @@ const LIMITED_SLOPE: f64 = 1e-6;
 
 /// A voltage that another branch must have.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Threshold {
+pub struct ControllingVoltage {
     /// Index of that branch.
     pub branch: usize,
     /// At least this across it, either way round.
@@ -64,7 +64,7 @@ pub enum Law {
         /// Largest current.
         limit: Amps,
         /// What it needs to run.
-        needs: Vec<Threshold>,
+        needs: Vec<ControllingVoltage>,
     },
     /// A load that draws the same current above a knee, and is a resistance below.
     ConstantCurrent {
@@ -87,7 +87,7 @@ pub enum Law {
         /// Conductance closed.
         conductance: Siemens,
         /// The coil and its pull-in voltage.
-        coil: Threshold,
+        coil: ControllingVoltage,
         /// Coil voltage below which a pulled-in relay lets go.
         drop_out: Volts,
         /// Make or break.
@@ -178,7 +178,7 @@ impl Law {
     /// that works other branches. A fuse keeps what it has: opening is not
     /// undone. A relay that is pulled in holds down to its drop-out voltage.
     pub fn region(&self, u: f64, current: Region, controlling: impl Fn(usize) -> f64) -> Region {
-        let is_reached = |need: &Threshold| controlling(need.branch).abs() >= need.volts.0;
+        let is_reached = |need: &ControllingVoltage| controlling(need.branch).abs() >= need.volts.0;
         let side = |below: Region, edge: f64, above: Region| match u - edge {
             past if past > EDGE => above,
             short if short < -EDGE => below,

@@ -3,7 +3,7 @@
 //! does without asking every law.
 
 use super::graph::Branch;
-use super::law::{Law, Region, Threshold};
+use super::law::{ControllingVoltage, Law, Region};
 use super::region::{ANY, CurrentRange, Margin, NO, same_side};
 use super::solution::{Convergence, Solution};
 use crate::vehicle::ContactRest;
@@ -27,7 +27,7 @@ impl Solution {
         };
         let controlling = |branch: usize| self.network.branches[branch].law.controlling(self.across(branch).0);
         // What has no path through it controls nothing, whatever it has.
-        let controlling_range = |need: &Threshold| match self.network.branches[need.branch].law {
+        let controlling_range = |need: &ControllingVoltage| match self.network.branches[need.branch].law {
             Law::Open => ANY,
             _ => same_side(controlling(need.branch), need.volts.0),
         };

@@ -41,7 +41,7 @@ pub use curve::Curve;
 pub use dead::as_an_ohmmeter_finds_it;
 pub use error::SolveError;
 pub use graph::{Branch, Network};
-pub use law::{Law, Region, Threshold};
+pub use law::{ControllingVoltage, Law, Region};
 pub use newton::{solve, solve_like};
 pub use solution::{Convergence, Solution};
 pub use update::{Alteration, Altered, Outputs, Transfer};

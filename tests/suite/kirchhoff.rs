@@ -8,7 +8,7 @@
 use halfsplit::fault::{Fault, Mode, alteration, catalogue};
 use halfsplit::files::{built_in_tables, sample};
 use halfsplit::network::{
-    Alteration, Altered, Between, Branch, Convergence, Law, Network, Solution, Threshold, network_of, solve,
+    Alteration, Altered, Between, Branch, ControllingVoltage, Convergence, Law, Network, Solution, network_of, solve,
 };
 use halfsplit::quantity::{Amps, Ohms, Volts};
 use halfsplit::vehicle::{ContactRest, Position, State, Vehicle};
@@ -639,7 +639,7 @@ fn volts(altered: &Altered, red: usize, black: usize) -> f64 {
 /// Full supply voltage stands across a broken coil, and pulls nothing.
 #[test]
 fn a_relay_with_a_broken_coil_stays_at_rest() {
-    let coil = Threshold { branch: 1, volts: Volts(7.2) };
+    let coil = ControllingVoltage { branch: 1, volts: Volts(7.2) };
     let contact =
         Law::Contact { conductance: Ohms(0.005).conductance(), coil, drop_out: Volts(3.6), rest: ContactRest::Make };
     let branches = vec![
@@ -676,7 +676,7 @@ fn a_diode_takes_over_when_the_other_feed_is_cut() {
 /// the way to the answer: it must not pull in a relay that then keeps itself.
 #[test]
 fn a_relay_that_could_keep_itself_in_is_not_started_by_the_solve() {
-    let coil = Threshold { branch: 3, volts: Volts(7.2) };
+    let coil = ControllingVoltage { branch: 3, volts: Volts(7.2) };
     let contact =
         Law::Contact { conductance: Ohms(0.005).conductance(), coil, drop_out: Volts(3.6), rest: ContactRest::Make };
     let steady = Law::ConstantCurrent { amps: Amps(30.0), knee: Volts(6.0) };

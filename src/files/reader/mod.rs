@@ -2,12 +2,12 @@
 //! wrote the file.
 
 mod broken;
-mod given;
+mod field;
 mod keyed;
 pub mod keyed_file;
 mod read;
 mod slips;
 pub mod wording;
 
-pub use given::{Given, Located};
+pub use field::{Field, Located};
 pub use read::Reader;

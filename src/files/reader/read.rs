@@ -1,6 +1,6 @@
 //! Nodes to entries: one bad entry is reported and does not hide the next.
 
-use super::given::Given;
+use super::field::Field;
 use super::keyed::Keyed;
 use super::wording::{Message, Spot, given_twice, missing_key, slip, unknown_key};
 use crate::files::locate::span_of;
@@ -129,11 +129,11 @@ impl<'a> Reader<'a> {
         })
     }
 
-    fn given<T: Deserialize<'a>>(&mut self, keyed: &Keyed<'_, 'a>, key: &'static str) -> Given<T> {
+    fn given<T: Deserialize<'a>>(&mut self, keyed: &Keyed<'_, 'a>, key: &'static str) -> Field<T> {
         match keyed.get(key) {
-            Some(node) => self.value(key, node).map_or(Given::Unread, Given::Read),
-            None if keyed.node.mended => Given::Unread,
-            None => Given::Absent,
+            Some(node) => self.value(key, node).map_or(Field::Unread, Field::Read),
+            None if keyed.node.mended => Field::Unread,
+            None => Field::Absent,
         }
     }
 

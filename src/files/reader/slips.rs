@@ -1,7 +1,7 @@
 //! The entries of a list, each on its own, and every slip in one that cannot
 //! be read.
 
-use super::given::Located;
+use super::field::Located;
 use super::read::Reader;
 use super::wording::{Spot, slip};
 use crate::files::locate::position_offset;

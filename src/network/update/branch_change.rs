@@ -10,12 +10,12 @@ pub(super) const LEAST_PIVOT: f64 = 1e-6;
 
 /// A changed branch.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Change {
+pub(super) struct BranchChange {
     pub from: usize,
     pub to: usize,
-    /// Change of conductance, S.
+    /// BranchChange of conductance, S.
     pub conductance: f64,
-    /// Change of offset, A.
+    /// BranchChange of offset, A.
     pub offset: f64,
     /// Whether the branch conducts no more.
     pub opens: bool,
@@ -40,7 +40,7 @@ pub(super) enum Effect {
     },
 }
 
-impl Change {
+impl BranchChange {
     /// Another line for a branch.
     pub fn of(solution: &Solution, branch: usize, new: Companion) -> Self {
         let old = solution.companion(branch);

@@ -3,7 +3,7 @@
 
 use super::alteration::Alteration;
 use super::altered::{Altered, Injection, Linearisation};
-use super::branch_change::{Change, Determinant, Effect, solve_small};
+use super::branch_change::{BranchChange, Determinant, Effect, solve_small};
 use super::islands::MergedIslands;
 use crate::network::error::SolveError;
 use crate::network::graph::Branch;
@@ -188,7 +188,7 @@ enum Round {
 }
 
 impl Altered {
-    fn changes(&self, solution: &Solution) -> Vec<Change> {
+    fn changes(&self, solution: &Solution) -> Vec<BranchChange> {
         let replaced = self.alteration.replaced.iter().map(|(branch, _)| *branch);
         let is_replaced = |branch: &usize| self.alteration.replaced.iter().any(|(replaced, _)| replaced == branch);
         let overridden = || self.overrides.iter().map(|(branch, _)| *branch);
@@ -204,8 +204,9 @@ impl Altered {
             .filter(is_linearised);
         let changed = replaced
             .chain(overridden().chain(linearised).filter(|branch| !is_replaced(branch)))
-            .map(|branch| Change::of(solution, branch, self.companion(branch)));
-        let mut changes: Vec<Change> = changed.chain(self.alteration.added.iter().map(Change::by_adding)).collect();
+            .map(|branch| BranchChange::of(solution, branch, self.companion(branch)));
+        let mut changes: Vec<BranchChange> =
+            changed.chain(self.alteration.added.iter().map(BranchChange::by_adding)).collect();
         changes.retain(|change| change.conductance != 0.0 || change.offset != 0.0);
         changes
     }
@@ -238,7 +239,7 @@ impl Altered {
     /// The changes that are left when those among the opened branches that
     /// would alone hold pieces together are taken for what they are: without
     /// current. None where something may take over that carries nothing now.
-    fn cut_off(&mut self, solution: &Solution, mut changes: Vec<Change>) -> Option<Vec<Change>> {
+    fn cut_off(&mut self, solution: &Solution, mut changes: Vec<BranchChange>) -> Option<Vec<BranchChange>> {
         let network = &solution.network;
         let mut pieces = UnionFind::new(network.points);
         for (index, branch) in network.branches.iter().enumerate() {
@@ -272,7 +273,7 @@ impl Altered {
 
     /// Works out the injected currents of these changes; not if they cut
     /// something off.
-    fn inject(&mut self, solution: &Solution, mut changes: Vec<Change>) -> Determinant {
+    fn inject(&mut self, solution: &Solution, mut changes: Vec<BranchChange>) -> Determinant {
         changes.extend(self.join(solution, &changes));
         let size = changes.len();
         let mut matrix = Vec::with_capacity(size * size);
@@ -304,13 +305,13 @@ impl Altered {
 
     /// Notes the islands that changes join; gives the removal of the ties that
     /// held those at their level.
-    fn join(&mut self, solution: &Solution, changes: &[Change]) -> Vec<Change> {
+    fn join(&mut self, solution: &Solution, changes: &[BranchChange]) -> Vec<BranchChange> {
         let bridges = &solution.bridges;
         self.joined = MergedIslands::default();
         let joining = changes.iter().filter(|change| change.effect == Effect::Joins);
         let lost =
             joining.filter_map(|change| self.joined.join(bridges.island(change.from), bridges.island(change.to)));
-        lost.map(|island| Change {
+        lost.map(|island| BranchChange {
             from: bridges.roots()[island],
             to: solution.network.points,
             conductance: -ISLAND_SHUNT,

@@ -4,7 +4,7 @@
 
 use super::alteration::Alteration;
 use super::altered::{Altered, Injection};
-use super::branch_change::{Change, Effect, LEAST_PIVOT};
+use super::branch_change::{BranchChange, Effect, LEAST_PIVOT};
 use crate::network::law::{Law, Region};
 use crate::network::solution::Solution;
 use std::rc::Rc;
@@ -16,9 +16,9 @@ impl Solution {
         let (change, replaced) = match (&alteration.replaced[..], &alteration.added[..]) {
             ([(branch, law)], []) => {
                 let companion = law.linear(self.regions[*branch]);
-                (Change::of(self, *branch, companion), Some((*branch, law)))
+                (BranchChange::of(self, *branch, companion), Some((*branch, law)))
             }
-            ([], [branch]) => (Change::by_adding(branch), None),
+            ([], [branch]) => (BranchChange::by_adding(branch), None),
             _ => return None,
         };
         let margins = self.margins()?;
