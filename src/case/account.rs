@@ -17,9 +17,7 @@ use crate::vehicle::{PartId, PointId, State, Vehicle};
 pub struct Seen {
     /// Number of the entry, from 0.
     pub entry: usize,
-    /// Of what.
     pub subject: PartId,
-    /// What.
     pub sign: Sign,
     /// How everything stood.
     pub state: State,
@@ -37,7 +35,6 @@ impl Seen {
 pub struct Judged {
     /// Number of the entry that holds it, from 0.
     pub entry: usize,
-    /// The reading.
     pub of: Numbered,
     /// Values it had before it was taken again, oldest first.
     pub taken_before: Vec<Measured>,
@@ -63,7 +60,6 @@ pub struct Station {
 /// The way of the load complained of.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Way {
-    /// The load.
     pub load: PartId,
     /// The black lead's usual point.
     pub black: PointId,
@@ -90,29 +86,19 @@ pub struct Hunt {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Lack {
     /// A reading that was amiss has not been taken again in its state.
-    NotReadAgain {
-        /// Its number.
-        number: usize,
-    },
+    NotReadAgain { number: usize },
     /// No entry since then says that a complaint is over.
     NotOver {
         /// What was complained of.
         subject: PartId,
-        /// How.
         sign: Sign,
     },
     /// Nothing has been read since.
     NothingRead,
     /// A reading since then is amiss.
-    Amiss {
-        /// Its number.
-        number: usize,
-    },
+    Amiss { number: usize },
     /// Something is complained of since then.
-    Complaint {
-        /// What.
-        subject: PartId,
-    },
+    Complaint { subject: PartId },
 }
 
 /// The record told as one story.

@@ -19,7 +19,6 @@ const HOURS_IN_A_DAY: f64 = 24.0;
 /// The current that a reading across a fuse stands for.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FuseAmps {
-    /// The fuse.
     pub fuse: PartId,
     /// Without sign; low is nought where the reading is lost in the last digit.
     pub amps: Estimate<Amps>,
@@ -76,7 +75,6 @@ fn holder(vehicle: &Vehicle, fuse: PartId) -> Vec<PartId> {
 /// What runs out of a battery that goes flat.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Drain {
-    /// The battery.
     pub battery: PartId,
     /// What it gives, by everything known.
     pub amps: Estimate<Amps>,

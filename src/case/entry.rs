@@ -16,9 +16,7 @@ pub enum Entry {
     Observe {
         /// What was set for it.
         settings: Vec<(ControlId, Position)>,
-        /// Of what.
         subject: PartId,
-        /// What.
         sign: Sign,
     },
     /// Something complained of in people's words, with the tree that goes with
@@ -26,30 +24,20 @@ pub enum Entry {
     Complain {
         /// What was set for it.
         settings: Vec<(ControlId, Position)>,
-        /// Of what.
         subject: PartId,
-        /// What.
         sign: Sign,
-        /// The tree.
         tree: TreeId,
     },
     /// An answer to a question of the tree.
     Answer {
-        /// The question.
         question: QuestionId,
         /// Position of the answer.
         answer: usize,
     },
     /// Who looks and reads from here on.
-    Helping {
-        /// Who.
-        told: Told,
-    },
+    Helping { told: Told },
     /// Something set.
-    Set {
-        /// What.
-        settings: Vec<(ControlId, Position)>,
-    },
+    Set { settings: Vec<(ControlId, Position)> },
     /// Something read, after setting what it needs.
     Read {
         /// What was set for it.
@@ -63,41 +51,22 @@ pub enum Entry {
     },
     /// A reading taken again: the new value counts.
     Retake {
-        /// Its number.
         number: usize,
         /// The new value.
         measured: Measured,
     },
     /// A reading struck out.
-    Strike {
-        /// Its number.
-        number: usize,
-    },
+    Strike { number: usize },
     /// A part repaired or renewed: what was seen and read before no longer counts.
-    Repaired {
-        /// Which.
-        part: PartId,
-    },
+    Repaired { part: PartId },
     /// The black lead's usual point.
-    BlackLead {
-        /// Where.
-        point: PointId,
-    },
+    BlackLead { point: PointId },
     /// The meter in hand.
-    TakeMeter {
-        /// Which.
-        kind: MeterKind,
-    },
+    TakeMeter { kind: MeterKind },
     /// A point that cannot be reached.
-    OutOfReach {
-        /// Which.
-        point: PointId,
-    },
+    OutOfReach { point: PointId },
     /// A test not wanted.
-    Unwanted {
-        /// Which.
-        test: Test,
-    },
+    Unwanted { test: Test },
     /// Which walk is taken at handover from here on.
     Walk {
         /// Which readings it takes.
@@ -105,16 +74,12 @@ pub enum Entry {
     },
     /// Something of the vehicle's past counts from now on, or no longer.
     Heed {
-        /// What.
         past: Past,
         /// Whether it counts.
         counts: bool,
     },
     /// Words for the record.
-    Note {
-        /// The words.
-        text: String,
-    },
+    Note { text: String },
 }
 
 impl Entry {

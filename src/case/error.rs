@@ -15,17 +15,13 @@ pub enum CaseError {
     },
     /// A reading taken again in another unit.
     #[error("reading number {number} was of another quantity; give the new value in the same unit")]
-    OtherQuantity {
-        /// Its number.
-        number: usize,
-    },
+    OtherQuantity { number: usize },
     /// An answer, but nothing is complained of.
     #[error("no complaint is being asked about; say it first, such as `complaint the fridge is dead`")]
     NoComplaint,
     /// The state cannot be solved.
     #[error("this state has no solution: {source}")]
     Unsolvable {
-        /// Why.
         #[from]
         source: SolveError,
     },

@@ -33,7 +33,6 @@ impl Numbered {
 pub struct Numbered {
     /// Number, from 1.
     pub number: usize,
-    /// The reading.
     pub reading: Reading,
     /// Whether it still counts.
     pub bearing: Bearing,

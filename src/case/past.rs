@@ -59,7 +59,6 @@ fn beside(vehicle: &Vehicle, part: PartId) -> Vec<PartId> {
 
 /// What a past case came to.
 pub struct Comeback {
-    /// Its name.
     pub name: String,
     /// When it was begun.
     pub begun: Option<Moment>,

@@ -9,7 +9,6 @@ use std::rc::Rc;
 /// What was set aside when a case was opened.
 #[derive(Debug, Clone)]
 pub struct SetAside {
-    /// Its file.
     pub file: SourceFile,
     /// What, in file order.
     pub findings: Vec<Diagnostic>,

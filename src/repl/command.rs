@@ -71,7 +71,6 @@ pub enum Command {
     Report(ReportOrder),
     /// The test sheet of a load into a file.
     Sheet {
-        /// The load.
         load: PartId,
         /// Where it goes.
         order: ReportOrder,
@@ -84,7 +83,6 @@ pub enum Command {
     Comeback(ReportOrder),
     /// Open or begin a case.
     OpenCase {
-        /// Its name.
         name: String,
         /// What for.
         access: Access,
@@ -113,7 +111,6 @@ pub enum CommandError {
     /// The first word is nothing known.
     #[error("`{word}` is no command, point or load{}; `help` lists the commands", nearest_hint(.near.as_deref()))]
     Unknown {
-        /// The word.
         word: String,
         /// The nearest known one.
         near: Option<String>,
@@ -123,7 +120,6 @@ pub enum CommandError {
     NoSuch {
         /// What was wanted.
         what: &'static str,
-        /// The word.
         word: String,
         /// The nearest known one.
         near: Option<String>,
@@ -131,7 +127,6 @@ pub enum CommandError {
     /// A part where a point was wanted.
     #[error("`{word}` has more than one end: {ends}")]
     WhichEnd {
-        /// The part.
         word: String,
         /// Its points.
         ends: String,
@@ -143,7 +138,6 @@ pub enum CommandError {
         verb: &'static str,
         /// What it needs.
         what: &'static str,
-        /// An example.
         example: String,
     },
     /// More words than make sense.
@@ -155,16 +149,12 @@ pub enum CommandError {
     /// Not a reading.
     #[error("{source}")]
     Reading {
-        /// Why.
         #[from]
         source: MeasuredError,
     },
     /// A current with more than one name.
     #[error("a current goes through one part, such as `{example} 2.1A`")]
-    CurrentOfOnePart {
-        /// An example.
-        example: String,
-    },
+    CurrentOfOnePart { example: String },
     /// A value alone, but the advised test is of something else.
     #[error("the advised test is {advised}; for another one name the points before the value")]
     OtherQuantity {
@@ -173,42 +163,22 @@ pub enum CommandError {
     },
     /// Both leads on one point.
     #[error("both leads on `{point}`: that reads nothing")]
-    SamePoint {
-        /// The point.
-        point: String,
-    },
+    SamePoint { point: String },
     /// A bare value, but no voltage test is advised.
     #[error("a value alone answers the advised test, but none is advised; name the point, such as `{example} 12.31`")]
-    NoTestAdvised {
-        /// A point.
-        example: String,
-    },
+    NoTestAdvised { example: String },
     /// A bare look, but no look is advised.
     #[error("`{word}` alone answers the advised look, but none is advised; name the load, such as `{word} {example}`")]
-    NoLookAdvised {
-        /// The word.
-        word: String,
-        /// A load.
-        example: String,
-    },
+    NoLookAdvised { word: String, example: String },
     /// Words that fit no tree.
     #[error("no complaint tree fits these words; `trees` lists them, and a class will do, such as `{example}`")]
-    NoTree {
-        /// An example.
-        example: String,
-    },
+    NoTree { example: String },
     /// A complaint of nothing in particular.
     #[error("say of what, by its name or label, such as `{example}`")]
-    OfWhat {
-        /// An example.
-        example: String,
-    },
+    OfWhat { example: String },
     /// An answer to nothing.
     #[error("no question is asked that has the answer `{word}`; `questions` lists them with their answers")]
-    NoAnswer {
-        /// The word.
-        word: String,
-    },
+    NoAnswer { word: String },
     /// Set with the wrong verb.
     #[error("`{name}` is a {kind}: say `{say}`")]
     WrongVerb {
@@ -223,26 +193,14 @@ pub enum CommandError {
     #[error(
         "as drawn, `{load}` does not run in this state whatever is switched on; look at `state` and set what is missing"
     )]
-    NotServed {
-        /// The load.
-        load: String,
-    },
+    NotServed { load: String },
     /// A load that should be running.
     #[error("as drawn, `{load}` is meant to run in this state; switch it off first, then say that it stays on")]
-    MeantToRun {
-        /// The load.
-        load: String,
-    },
+    MeantToRun { load: String },
     /// No file that a report can go to.
     #[error("{why}")]
-    File {
-        /// Why.
-        why: String,
-    },
+    File { why: String },
     /// Not a number of a reading.
     #[error("expected the number of a reading, but found `{word}`; `readings` lists them")]
-    NotANumber {
-        /// The word.
-        word: String,
-    },
+    NotANumber { word: String },
 }

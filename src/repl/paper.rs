@@ -35,24 +35,13 @@ pub enum PaperError {
     NoFile,
     /// Another ending.
     #[error("`{name}` ends in neither `.html` (a page) nor `.md` (Markdown); the ending tells what to write")]
-    Ending {
-        /// The file.
-        name: String,
-    },
+    Ending { name: String },
     /// Something else is there.
     #[error("`{name}` is there and is no report of halfsplit: `report {name} replace` writes over it")]
-    Occupied {
-        /// The file.
-        name: String,
-    },
+    Occupied { name: String },
     /// The disk refused.
     #[error("cannot write `{name}`: {source}; nothing was written, name another file or folder")]
-    Refused {
-        /// The file.
-        name: String,
-        /// Why.
-        source: io::Error,
-    },
+    Refused { name: String, source: io::Error },
 }
 
 /// Understands what follows `report`. A name may hold spaces; `replace` at the

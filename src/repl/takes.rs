@@ -5,7 +5,6 @@
 pub enum Takes {
     /// Nothing.
     Nothing,
-    /// A load.
     Load,
     /// A fuse.
     Fuse,
@@ -19,7 +18,6 @@ pub enum Takes {
     Switch,
     /// A plug.
     Plug,
-    /// A point.
     Point,
     /// Two points, the second may be left out.
     Points,

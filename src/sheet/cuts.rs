@@ -58,7 +58,6 @@ impl When {
 
 /// An outcome with those that found it.
 pub struct OutcomeClass {
-    /// The outcome.
     pub when: When,
     /// Who, by position.
     pub members: Vec<usize>,

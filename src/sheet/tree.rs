@@ -44,7 +44,6 @@ pub struct Step {
 /// One outcome and what it leads to.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Branch {
-    /// The outcome.
     pub when: When,
     /// Of the faults that come to this step, those with this outcome.
     pub share: f64,

@@ -149,7 +149,6 @@ pub enum Worth {
 /// An act with its moment.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Done {
-    /// What.
     pub act: Act,
     /// What came of it.
     pub told: Told,
@@ -170,28 +169,18 @@ pub struct Done {
 pub enum ActError {
     /// No probe gets there.
     #[error("no probe gets at `{point}` without cutting in; read at the nearest end that can be reached")]
-    OutOfReach {
-        /// The point.
-        point: String,
-    },
+    OutOfReach { point: String },
     /// Both leads on one point.
     #[error("both leads on `{point}`: that reads nothing")]
-    SamePoint {
-        /// The point.
-        point: String,
-    },
+    SamePoint { point: String },
     /// A clamp between two points, or the like.
     #[error("a clamp goes round what leads through one part, such as `measure {example} amps`")]
-    ClampNeedsPart {
-        /// An example.
-        example: String,
-    },
+    ClampNeedsPart { example: String },
     /// Nothing of that kind to tell.
     #[error("there is nothing to {what} at `{part}`")]
     NothingToSense {
         /// Look at, hear, feel.
         what: &'static str,
-        /// The part.
         part: String,
     },
     /// A range that the dial does not have.

@@ -13,13 +13,11 @@ pub const ENDING: &str = "marks";
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Taken {
-    /// Who.
     pub learner: String,
     /// The lesson's title.
     pub lesson: String,
     /// Its vehicle.
     pub vehicle: String,
-    /// Its seed.
     pub seed: u64,
     /// Marks of 100.
     pub marks: f64,
@@ -27,7 +25,6 @@ pub struct Taken {
     pub passed: bool,
     /// Whether the conclusion was right, lucky, wrong or missing.
     pub conclusion: String,
-    /// Tests.
     pub tests: usize,
     /// Minutes.
     pub minutes: f64,
@@ -86,7 +83,6 @@ pub struct Class {
 /// One learner of a class.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pupil {
-    /// Who.
     pub learner: String,
     /// Lessons done.
     pub lessons: usize,
@@ -104,17 +100,13 @@ pub enum ClassError {
     /// No folder.
     #[error("cannot read the folder `{folder}`: {reason}")]
     Folder {
-        /// Which.
         folder: String,
         /// What the system says.
         reason: String,
     },
     /// Nothing in it.
     #[error("no results (`.{ENDING}`) are in `{folder}`; `halfsplit lesson --into {folder} --by NAME` puts them there")]
-    Empty {
-        /// Which.
-        folder: String,
-    },
+    Empty { folder: String },
 }
 
 /// The class of a folder.

@@ -37,7 +37,6 @@ pub enum LessonError {
     /// Not a lesson.
     #[error("{file}, line {line}: {what}; compare with the lesson shown by `halfsplit lesson --example`")]
     Syntax {
-        /// The file.
         file: String,
         /// The line, from 1.
         line: usize,
@@ -47,13 +46,10 @@ pub enum LessonError {
     /// A name that the vehicle does not have.
     #[error("{file}, lesson `{title}`: no {what} is called `{word}`{}", .near.as_ref().map(|near| format!("; did you mean `{near}`?")).unwrap_or_default())]
     NoSuch {
-        /// The file.
         file: String,
-        /// The lesson.
         title: String,
         /// What was wanted.
         what: &'static str,
-        /// The word.
         word: String,
         /// The nearest that there is.
         near: Option<String>,
@@ -61,14 +57,11 @@ pub enum LessonError {
     /// Something that makes no lesson.
     #[error("{file}, lesson `{title}`: {what}")]
     Senseless {
-        /// The file.
         file: String,
-        /// The lesson.
         title: String,
         /// What does not go.
         what: String,
     },
-    /// The vehicle.
     #[error(transparent)]
     Vehicle(#[from] LoadError),
     /// The circuit.
@@ -80,7 +73,6 @@ pub enum LessonError {
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields, rename = "Lesson")]
 pub struct Written {
-    /// Its title.
     pub title: String,
     /// What it is to teach.
     #[serde(default)]
@@ -91,7 +83,6 @@ pub struct Written {
     pub words: String,
     /// What the complaint is about.
     pub about: String,
-    /// The complaint.
     pub complaint: Sign,
     /// What is on for it.
     #[serde(default)]

@@ -17,7 +17,6 @@ const MOST_SEEDS: u64 = 200;
 /// What a lesson is about, for people.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Brief {
-    /// Its title.
     pub title: String,
     /// What it is to teach.
     pub aim: String,
@@ -80,7 +79,6 @@ pub struct Set {
     pub comes_and_goes: bool,
     /// What the complaint is about.
     pub subject: PartId,
-    /// The complaint.
     pub sign: Sign,
     /// What has to be set for it.
     pub settings: Vec<(ControlId, Position)>,

@@ -144,10 +144,7 @@ pub enum Why {
     /// Nothing was read afterwards.
     NothingRead,
     /// A reading that was amiss was not taken again.
-    NotReadAgain {
-        /// Its number.
-        number: usize,
-    },
+    NotReadAgain { number: usize },
     /// Help.
     Hint,
 }

@@ -38,7 +38,6 @@ pub enum Learner {
 }
 
 impl Learner {
-    /// All of them.
     pub const ALL: [Self; 4] = [Self::Planner, Self::Random, Self::Walk, Self::Swap];
 
     /// The word for it.

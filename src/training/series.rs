@@ -27,16 +27,13 @@ pub struct Series {
 /// One lesson, and everybody's marks in the order of [`Series::learners`].
 #[derive(Debug, Clone, PartialEq)]
 pub struct Played {
-    /// Its seed.
     pub seed: u64,
-    /// The marks.
     pub marks: Vec<Marks>,
 }
 
 /// How one learner fared.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Row {
-    /// Who.
     pub learner: Learner,
     /// Marks.
     pub marks: Mean,
@@ -50,7 +47,6 @@ pub struct Row {
     pub right: Share,
     /// Right and not justified.
     pub lucky: Share,
-    /// Tests.
     pub tests: Mean,
     /// Minutes.
     pub minutes: Mean,

@@ -17,7 +17,6 @@ pub struct Hidden {
     pub beside: Vec<PartId>,
     /// What the complaint is about.
     pub subject: PartId,
-    /// The complaint.
     pub sign: Sign,
     /// Whether a dead load was taken for a weak one, or the other way round.
     pub is_mistaken: bool,

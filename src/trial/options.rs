@@ -17,7 +17,6 @@ pub enum Policy {
 }
 
 impl Policy {
-    /// All of them.
     pub const ALL: [Self; 4] = [Self::Ours, Self::Walk, Self::HalfSplit, Self::HalfSplitByRate];
 
     /// Its name on the command line.

@@ -6,7 +6,6 @@ use super::played::Played;
 /// One case and how everybody fared.
 #[derive(Debug, Clone)]
 pub struct Outcome {
-    /// Its seed.
     pub seed: u64,
     /// What was wrong; none if no fault drawn was ever noticed.
     pub hidden: Option<Hidden>,

@@ -32,7 +32,6 @@ pub enum Figure {
 }
 
 impl Figure {
-    /// All of them.
     pub const ALL: [Self; 8] = [
         Self::Tests,
         Self::Minutes,
@@ -64,7 +63,6 @@ impl Figure {
 /// One figure, both ways.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pair {
-    /// Which.
     pub figure: Figure,
     /// Its mean without.
     pub without: f64,
@@ -74,12 +72,10 @@ pub struct Pair {
     pub difference: Mean,
 }
 
-/// All of them.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Paired {
     /// Cases played both ways.
     pub cases: usize,
-    /// The figures.
     pub pairs: Vec<Pair>,
     /// Every answer with the handover, held against what is there.
     pub at_every_answer: Option<Table>,

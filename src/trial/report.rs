@@ -10,7 +10,6 @@ use super::played::{Answer, Ending, Played};
 /// What a policy came to.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Column {
-    /// Which.
     pub policy: Policy,
     /// Cases that it could play.
     pub cases: usize,
@@ -20,7 +19,6 @@ pub struct Column {
     pub in_segment: Share,
     /// Parts in that segment.
     pub segment: Mean,
-    /// Tests.
     pub tests: Mean,
     /// Minutes.
     pub minutes: Mean,
@@ -68,7 +66,6 @@ pub struct Stretch {
 /// A case that went wrong.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Failure {
-    /// Its seed.
     pub seed: u64,
     /// Position in the outcomes.
     pub case: usize,
@@ -101,7 +98,6 @@ pub enum FailureKind {
     ClearedOnly,
 }
 
-/// The figures.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Report {
     /// Cases with a complaint.

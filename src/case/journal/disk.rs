@@ -29,7 +29,6 @@ pub struct DiskFile {
 
 /// A file and all that is in it.
 pub struct Held {
-    /// The file.
     pub file: DiskFile,
     /// Its bytes.
     pub bytes: Vec<u8>,

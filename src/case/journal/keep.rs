@@ -20,17 +20,13 @@ pub enum KeepError {
         "not entered, since `{file}` cannot be written: {reason}; make room or mend that and enter it again, or go on without a record (`case off`)"
     )]
     Refused {
-        /// The file.
         file: String,
         /// What the system says.
         reason: String,
     },
     /// The case is open to look at only.
     #[error("not entered: case `{name}` is open to look at only; `case NAME` opens another one to write in")]
-    ReadOnly {
-        /// The case.
-        name: String,
-    },
+    ReadOnly { name: String },
 }
 
 /// A change of the record.

@@ -32,7 +32,6 @@ pub struct Header {
 pub struct Stamp {
     /// Number of the line in its case, from 1.
     pub number: u64,
-    /// When.
     pub at: Moment,
     /// By whom; empty if nobody said.
     pub by: String,
@@ -46,20 +45,15 @@ pub enum Line {
     Entry {
         /// See [`Stamp::number`].
         no: u64,
-        /// When.
         at: Moment,
-        /// By whom.
         by: String,
-        /// What.
         did: Written,
     },
     /// An entry was taken back.
     Undo {
         /// See [`Stamp::number`].
         no: u64,
-        /// When.
         at: Moment,
-        /// By whom.
         by: String,
         /// Number of the entry.
         of: u64,
@@ -68,9 +62,7 @@ pub enum Line {
     Redo {
         /// See [`Stamp::number`].
         no: u64,
-        /// When.
         at: Moment,
-        /// By whom.
         by: String,
         /// Number of the entry.
         of: u64,
@@ -79,9 +71,7 @@ pub enum Line {
     WentOn {
         /// See [`Stamp::number`].
         no: u64,
-        /// When.
         at: Moment,
-        /// By whom.
         by: String,
     },
 }

@@ -14,7 +14,6 @@ use std::collections::HashMap;
 pub struct Kept {
     /// When, by whom, and its number.
     pub stamp: Stamp,
-    /// What.
     pub entry: Entry,
     /// Where it stands in the file.
     pub span: Span,
@@ -23,7 +22,6 @@ pub struct Kept {
 /// What a file comes to.
 #[derive(Debug, Clone)]
 pub struct Replayed {
-    /// The file.
     pub file: SourceFile,
     /// Its first line, if it could be read.
     pub header: Option<Header>,

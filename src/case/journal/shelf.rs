@@ -64,14 +64,10 @@ pub enum ShelfError {
     #[error(
         "`{name}` cannot be the name of a case: use letters, digits, `-` and `_`, at most 60 of them, and not `off`"
     )]
-    BadName {
-        /// The name.
-        name: String,
-    },
+    BadName { name: String },
     /// There is none of that name.
     #[error("no case is called `{name}`{}", .near.as_ref().map(|near| format!("; did you mean `{near}`?")).unwrap_or_default())]
     NoSuch {
-        /// The name.
         name: String,
         /// The nearest that there is.
         near: Option<String>,
@@ -82,7 +78,6 @@ pub enum ShelfError {
         who(.last)
     )]
     InUse {
-        /// The name.
         name: String,
         /// Its newest line.
         last: Option<Stamp>,
@@ -90,31 +85,22 @@ pub enum ShelfError {
     /// It belongs to another vehicle.
     #[error("case `{name}` was begun on {vehicle} ({file}): open that vehicle for it, or choose another name")]
     OtherVehicle {
-        /// The name.
         name: String,
         /// The vehicle it was begun on.
         vehicle: String,
-        /// Its file.
         file: String,
     },
     /// Some other file.
     #[error("`{file}` is there and is no case: choose another name")]
-    NoCase {
-        /// The file.
-        file: String,
-    },
+    NoCase { file: String },
     /// A newer program wrote it.
     #[error(
         "case `{name}` was written by a newer halfsplit: use that one, since this one would lose what it does not know"
     )]
-    TooNew {
-        /// The name.
-        name: String,
-    },
+    TooNew { name: String },
     /// The disk refused.
     #[error("`{file}` cannot be opened: {reason}; look at the folder and who may write there")]
     Disk {
-        /// The file.
         file: String,
         /// What the system says.
         reason: String,
@@ -124,7 +110,6 @@ pub enum ShelfError {
         "case `{name}` cannot be gone on with: {reason}; make room or mend that, or look at it with `case {name} read-only` (`--read-only` when starting)"
     )]
     NotWritable {
-        /// The name.
         name: String,
         /// What the system says.
         reason: String,

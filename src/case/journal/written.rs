@@ -22,9 +22,7 @@ type Settings = Vec<(String, Position)>;
 pub enum Written {
     /// Something seen or complained of.
     Seen {
-        /// Of which part.
         of: String,
-        /// What.
         sign: WrittenSign,
         /// What was set for it.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -32,9 +30,7 @@ pub enum Written {
     },
     /// Something complained of, with its tree.
     Complaint {
-        /// Of which part.
         of: String,
-        /// What.
         sign: WrittenSign,
         /// Class of the tree.
         class: String,
@@ -135,7 +131,6 @@ pub enum WrittenValue {
 pub enum WrittenWalk {
     /// Those that tell most.
     Short,
-    /// All of them.
     All,
     /// Those of the circuit of a load.
     Of(String),
@@ -238,7 +233,6 @@ pub enum Unusable {
     UnknownName {
         /// What was named.
         what: &'static str,
-        /// Its name.
         name: String,
         /// The nearest that there is.
         near: Option<String>,

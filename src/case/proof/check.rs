@@ -27,7 +27,6 @@ pub struct Proof {
 pub struct Check {
     /// How everything stands for it.
     pub state: State,
-    /// What.
     pub what: What,
     /// The parts that it shows to be sound.
     pub shows: Vec<PartId>,
@@ -40,14 +39,12 @@ pub struct Check {
 pub enum What {
     /// See, hear or tell by its lamp that a part does what it should.
     Shows {
-        /// Which.
         subject: PartId,
         /// What there is to tell.
         sign: Sign,
     },
     /// Read something.
     Read {
-        /// What.
         probe: Probe,
         /// What sound parts show, three deviations either way.
         band: Range,
@@ -78,7 +75,6 @@ pub enum Found {
     Read {
         /// On which.
         scale: Scale,
-        /// What.
         value: f64,
     },
 }

@@ -9,7 +9,6 @@ use crate::vehicle::{PartId, PointId, Role, State, Vehicle};
 
 /// A load or a coil that runs, or a battery that is charged.
 pub struct Served {
-    /// Which.
     pub part: PartId,
     /// Its ways.
     pub feed: Feed,

@@ -6,7 +6,6 @@ use super::drawing::Drawing;
 /// A document: a title and what stands under it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Document {
-    /// The title.
     pub title: String,
     /// How it is laid out on paper.
     pub layout: Layout,
@@ -99,6 +98,5 @@ pub struct Panel {
     pub title: String,
     /// The same as the drawing, in words.
     pub description: String,
-    /// The drawing.
     pub drawing: Drawing,
 }

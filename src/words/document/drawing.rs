@@ -112,13 +112,11 @@ pub enum Shape {
     Text {
         /// Where it hangs.
         at: (f64, f64),
-        /// How.
         anchor: Anchor,
         /// How big.
         size: Size,
         /// Ink.
         ink: Ink,
-        /// The words.
         text: String,
     },
 }
