@@ -18,7 +18,7 @@ use conversation::converse;
 use halfsplit::belief::Engine;
 use halfsplit::case::Case;
 use halfsplit::case::journal::{Access, CASES, Clock, Shelf};
-use halfsplit::complaint::{Told, built_in_trees, trees_with};
+use halfsplit::complaint::{Channel, built_in_trees, trees_with};
 use halfsplit::files::{built_in_tables, load_tables};
 use halfsplit::predict::{Predictor, check_drops};
 use halfsplit::repl::{Beginning, Ending, Form, OnFailure, Outcome, PIPE_WIDTH, Session};
@@ -166,7 +166,7 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
         None => open_case(arguments, &mut session)?,
     };
     let opening = [known, opening].into_iter().flatten().reduce(|known, opening| format!("{known}\n{opening}"));
-    if arguments.phone && session.case().standing().told == Told::OnSite {
+    if arguments.phone && session.case().standing().channel == Channel::OnSite {
         session.help_by_phone()?;
     }
     let form = if arguments.machine { Form::Machine } else { Form::Text };

@@ -2,7 +2,7 @@
 
 use super::evidence::{Answered, Evidence, Sign};
 use super::site::Site;
-use crate::complaint::{Kind, Question, QuestionId, Supposed, Told, Trees};
+use crate::complaint::{Channel, Kind, Question, QuestionId, Supposed, Trees};
 use crate::fault::class_of;
 use crate::odds::LogWeight;
 use crate::predict::Hypothesis;
@@ -19,7 +19,7 @@ pub struct Hearing<'a> {
 struct Heard<'a> {
     question: &'a Question,
     answer: usize,
-    told: Told,
+    channel: Channel,
     /// The side of every part.
     sides: Vec<Side>,
     /// Answers about one matter count as one together, however often it is
@@ -38,7 +38,7 @@ impl<'a> Hearing<'a> {
             Heard {
                 question: trees.question(answered.question),
                 answer: answered.answer,
-                told: answered.told,
+                channel: answered.channel,
                 sides: sides(vehicle, &answered.state, answered.subject),
                 share: 1.0 / alike as f64,
             }
@@ -50,7 +50,7 @@ impl<'a> Hearing<'a> {
     pub fn log_chance(&self, hypothesis: &Hypothesis, site: Site) -> LogWeight {
         let of = |heard: &Heard<'_>| {
             let supposed = supposed(self.vehicle, &heard.sides, hypothesis, site);
-            LogWeight::of(heard.question.chances(&supposed, heard.told)[heard.answer]) * heard.share
+            LogWeight::of(heard.question.chances(&supposed, heard.channel)[heard.answer]) * heard.share
         };
         self.heard.iter().map(of).sum()
     }
@@ -61,7 +61,7 @@ pub struct Asking<'a> {
     vehicle: &'a Vehicle,
     question: &'a Question,
     sides: Vec<Side>,
-    told: Told,
+    channel: Channel,
 }
 
 impl<'a> Asking<'a> {
@@ -71,14 +71,14 @@ impl<'a> Asking<'a> {
         trees: &'a Trees,
         question: QuestionId,
         (subject, state): (PartId, &State),
-        told: Told,
+        channel: Channel,
     ) -> Self {
-        Self { vehicle, question: trees.question(question), sides: sides(vehicle, state, subject), told }
+        Self { vehicle, question: trees.question(question), sides: sides(vehicle, state, subject), channel }
     }
 
     /// Chance of each answer under a hypothesis.
     pub fn chances(&self, hypothesis: &Hypothesis, site: Site) -> Vec<f64> {
-        self.question.chances(&supposed(self.vehicle, &self.sides, hypothesis, site), self.told)
+        self.question.chances(&supposed(self.vehicle, &self.sides, hypothesis, site), self.channel)
     }
 }
 

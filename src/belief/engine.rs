@@ -8,10 +8,10 @@ use super::history::{Raise, factor};
 use super::memory::Memory;
 use super::needs::Needs;
 use crate::complaint::Trees;
-use crate::fault::{Fault, Likely, Mode, catalogue};
+use crate::fault::{FailureMode, Fault, Likely, catalogue};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
-use crate::predict::{Predictor, StateModel, Theta};
+use crate::predict::{Predictor, StateModel, Uncertainties};
 use crate::tables::Tables;
 use crate::vehicle::{PartId, State, Vehicle};
 use std::cell::{OnceCell, RefCell};
@@ -101,7 +101,7 @@ impl Engine {
     }
 
     /// The ways in which a part can fail.
-    pub fn modes_of(&self, part: PartId) -> impl Iterator<Item = Mode> {
+    pub fn modes_of(&self, part: PartId) -> impl Iterator<Item = FailureMode> {
         self.catalogue.iter().filter(move |likely| likely.fault.part == part).map(|likely| likely.fault.mode)
     }
 
@@ -149,13 +149,13 @@ impl Engine {
         used: impl Iterator<Item = (&'m State, &'m Rc<StateModel>)>,
         now: &StateModel,
         meter: MeterKind,
-    ) -> Theta {
+    ) -> Uncertainties {
         let read_in = used
             .filter(|(state, _)| evidence.all_readings().any(|reading| reading.state == **state))
             .map(|(_, model)| &**model);
         let read_in: Vec<&StateModel> = read_in.chain([now]).collect();
         let meters: Vec<_> = evidence.all_readings().map(|reading| reading.meter).chain([meter]).collect();
-        let theta = Theta::of(&self.tables, self.vehicle(), &read_in, &meters).after(evidence.moment());
+        let theta = Uncertainties::of(&self.tables, self.vehicle(), &read_in, &meters).after(evidence.moment());
         match &self.handover {
             Some(handover) if !evidence.unheeded.contains(&Past::Handover) => theta.knowing(handover.known()),
             _ => theta,

@@ -1,7 +1,7 @@
 //! What is known: readings, and what people see and say. Each with the state
 //! it was taken in.
 
-use crate::complaint::{QuestionId, Told, TreeId, Wrong};
+use crate::complaint::{Channel, QuestionId, TreeId, Wrong};
 use crate::meter::MeterKind;
 use crate::predict::{Probe, Scale};
 use crate::quantity::{Measured, Typed, Volts};
@@ -48,7 +48,7 @@ pub struct Reading {
     /// Whether the fault showed.
     pub symptom: Symptom,
     /// Who told it.
-    pub told: Told,
+    pub channel: Channel,
     /// How many readings had been taken before it, or before it was taken again:
     /// supplies drift meanwhile.
     pub moment: usize,
@@ -168,7 +168,7 @@ pub struct Observation {
     /// How everything stood.
     pub state: State,
     /// Who told it.
-    pub told: Told,
+    pub channel: Channel,
     /// Whether the fault showed.
     pub symptom: Symptom,
 }
@@ -216,7 +216,7 @@ pub struct Answered {
     /// Position of the answer.
     pub answer: usize,
     /// Who told it.
-    pub told: Told,
+    pub channel: Channel,
 }
 
 /// Everything known.

@@ -2,14 +2,14 @@
 //! them sit badly with the rest, and what it says of a further one.
 
 use crate::odds::LogWeight;
-use crate::predict::{Scale, Shown};
+use crate::predict::{Prediction, Scale};
 use crate::tables::instruments::Instruments;
 use crate::vehicle::Vehicle;
 use std::rc::Rc;
 
 /// What a misread reading may show: density by value, 1/V.
 #[derive(Debug, Clone, Copy)]
-pub struct Misread {
+pub struct Outlier {
     /// Chance of it.
     pub chance: f64,
     /// Supply voltage: half of misreads are the wrong pin, and that is mostly
@@ -19,7 +19,7 @@ pub struct Misread {
     pub log_ohms: (f64, f64),
 }
 
-impl Misread {
+impl Outlier {
     /// On a vehicle, whose supply stands a little above nominal.
     pub fn on(instruments: &Instruments, vehicle: &Vehicle, chance: f64) -> Self {
         let log_ohms = [0.0, f64::INFINITY].map(|ohms| Scale::of_ohms(instruments, ohms)).into();
@@ -50,9 +50,9 @@ impl Misread {
 #[derive(Debug, Clone)]
 pub struct Joint {
     /// What each reading was expected to show.
-    pub shown: Vec<Rc<Shown>>,
+    pub predictions: Vec<Rc<Prediction>>,
     /// Which readings count; the others are taken as misread.
-    pub kept: Vec<usize>,
+    pub inliers: Vec<usize>,
     /// Probability density of all readings.
     pub log_likelihood: LogWeight,
     /// Inverse covariance of the kept readings, row by row.
@@ -72,7 +72,7 @@ pub struct Forecast {
 
 impl Joint {
     /// Weighs `values` against what was expected.
-    pub fn new(shown: Vec<Rc<Shown>>, values: &[f64], misread: Misread) -> Self {
+    pub fn new(shown: Vec<Rc<Prediction>>, values: &[f64], misread: Outlier) -> Self {
         let mistaken: Vec<f64> =
             shown.iter().zip(values).map(|(shown, &value)| misread.log_density(shown.scale, value)).collect();
         Self::against(shown, values, &mistaken, misread.chance)
@@ -80,45 +80,46 @@ impl Joint {
 
     /// The same where ln of chance times density of each reading as a misread is
     /// known.
-    pub fn against(shown: Vec<Rc<Shown>>, values: &[f64], mistaken: &[f64], chance: f64) -> Self {
-        let mut kept: Vec<usize> = (0..values.len()).collect();
-        let mut deviations: Vec<f64> = values.iter().zip(&shown).map(|(value, shown)| value - shown.mean).collect();
-        let (mut inverse, mut log_determinant) = invert(&covariance_of(&shown), kept.len());
+    pub fn against(predictions: Vec<Rc<Prediction>>, values: &[f64], mistaken: &[f64], chance: f64) -> Self {
+        let mut inliers: Vec<usize> = (0..values.len()).collect();
+        let mut deviations: Vec<f64> =
+            values.iter().zip(&predictions).map(|(value, shown)| value - shown.mean).collect();
+        let (mut inverse, mut log_determinant) = invert(&covariance_of(&predictions), inliers.len());
         let mut penalty = 0.0;
         loop {
             let pull = times(&inverse, &deviations);
             // Density of each given the others, from the inverse alone.
-            let worst = kept
+            let worst = inliers
                 .iter()
                 .enumerate()
                 .map(|(row, &index)| {
-                    let precision = inverse[row * kept.len() + row];
+                    let precision = inverse[row * inliers.len() + row];
                     let given_rest = log_normal(pull[row] / precision, 1.0 / precision);
                     (row, mistaken[index] - given_rest)
                 })
                 .max_by(|a, b| a.1.total_cmp(&b.1));
             match worst {
                 Some((row, gain)) if gain > 0.0 => {
-                    penalty += mistaken[kept[row]];
-                    log_determinant += inverse[row * kept.len() + row].ln();
-                    inverse = without(&inverse, kept.len(), row);
-                    kept.remove(row);
+                    penalty += mistaken[inliers[row]];
+                    log_determinant += inverse[row * inliers.len() + row].ln();
+                    inverse = without(&inverse, inliers.len(), row);
+                    inliers.remove(row);
                     deviations.remove(row);
                 }
                 _ => {
                     let fit: f64 = deviations.iter().zip(&pull).map(|(a, b)| a * b).sum();
-                    let count = kept.len() as f64;
+                    let count = inliers.len() as f64;
                     let sound = count * ((1.0 - chance).ln() - 0.5 * std::f64::consts::TAU.ln());
                     let log_likelihood = LogWeight::from_ln(sound - 0.5 * (fit + log_determinant) + penalty);
-                    return Self { shown, kept, log_likelihood, inverse, pull };
+                    return Self { predictions, inliers, log_likelihood, inverse, pull };
                 }
             }
         }
     }
 
     /// What a further reading will show.
-    pub fn forecast(&self, next: &Shown) -> Forecast {
-        let with: Vec<f64> = self.kept.iter().map(|&index| self.shown[index].covariance(next)).collect();
+    pub fn forecast(&self, next: &Prediction) -> Forecast {
+        let with: Vec<f64> = self.inliers.iter().map(|&index| self.predictions[index].covariance(next)).collect();
         let mean = next.mean + with.iter().zip(&self.pull).map(|(a, b)| a * b).sum::<f64>();
         let known: f64 = times(&self.inverse, &with).iter().zip(&with).map(|(a, b)| a * b).sum();
         Forecast { mean, variance: (next.variance() - known).max(next.own_variance) }
@@ -128,7 +129,7 @@ impl Joint {
     /// their means, and what is gone of their covariance, row by row.
     pub fn told(&self, count: usize) -> (Vec<f64>, Vec<f64>) {
         let column = |quantity: usize| -> Vec<f64> {
-            self.kept.iter().map(|&index| self.shown[index].loadings[quantity]).collect()
+            self.inliers.iter().map(|&index| self.predictions[index].loadings[quantity]).collect()
         };
         let columns: Vec<Vec<f64>> = (0..count).map(column).collect();
         let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
@@ -141,19 +142,19 @@ impl Joint {
     /// Mean and standard deviation of the fault's ln(size), in standard
     /// deviations of its stretch.
     pub fn size_shift(&self) -> (f64, f64) {
-        let with: Vec<f64> = self.kept.iter().map(|&index| self.shown[index].size_loading()).collect();
+        let with: Vec<f64> = self.inliers.iter().map(|&index| self.predictions[index].size_loading()).collect();
         let mean = with.iter().zip(&self.pull).map(|(a, b)| a * b).sum::<f64>();
         let known: f64 = times(&self.inverse, &with).iter().zip(&with).map(|(a, b)| a * b).sum();
         (mean, (1.0 - known).max(1e-6).sqrt())
     }
 
     /// Whether a reading is taken as misread.
-    pub fn doubts(&self, reading: usize) -> bool {
-        !self.kept.contains(&reading)
+    pub fn is_outlier(&self, reading: usize) -> bool {
+        !self.inliers.contains(&reading)
     }
 }
 
-fn covariance_of(shown: &[Rc<Shown>]) -> Vec<f64> {
+fn covariance_of(shown: &[Rc<Prediction>]) -> Vec<f64> {
     let size = shown.len();
     let mut covariance = vec![0.0; size * size];
     for row in 0..size {
@@ -220,8 +221,8 @@ fn invert(matrix: &[f64], size: usize) -> (Vec<f64>, f64) {
 mod tests {
     use super::*;
 
-    fn shown(mean: f64, shared: f64, own: f64) -> Rc<Shown> {
-        Rc::new(Shown {
+    fn shown(mean: f64, shared: f64, own: f64) -> Rc<Prediction> {
+        Rc::new(Prediction {
             scale: Scale::Volts,
             mean,
             floating: false,
@@ -233,7 +234,7 @@ mod tests {
         })
     }
 
-    const MISREAD: Misread = Misread { chance: 0.01, supply: 12.7, log_ohms: (-1.6, 17.5) };
+    const MISREAD: Outlier = Outlier { chance: 0.01, supply: 12.7, log_ohms: (-1.6, 17.5) };
 
     /// Two readings that sag together are no surprise together: the density
     /// equals that of the two-dimensional normal, worked by hand.
@@ -250,7 +251,7 @@ mod tests {
     #[test]
     fn a_reading_far_from_the_rest_counts_as_misread() {
         let joint = Joint::new(vec![shown(12.0, 0.3, 0.02), shown(12.0, 0.3, 0.02)], &[12.1, 3.3], MISREAD);
-        assert!(joint.doubts(1) && !joint.doubts(0));
+        assert!(joint.is_outlier(1) && !joint.is_outlier(0));
         assert!(joint.log_likelihood.ln() > -20.0, "{:?}", joint.log_likelihood);
     }
 

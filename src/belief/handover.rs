@@ -6,10 +6,10 @@
 //! readings. A reading that is hardly one of a sound vehicle tells nothing.
 
 use super::evidence::{Reading, Symptom};
-use super::gaussian::{Forecast, Joint, Misread};
+use super::gaussian::{Forecast, Joint, Outlier};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
-use crate::predict::{Hypothesis, PartKnowledge, Predictor, Probe, Shown, StateModel, Theta, Uncertain};
+use crate::predict::{Hypothesis, PartKnowledge, Prediction, Predictor, Probe, StateModel, Uncertain, Uncertainties};
 use crate::tables::instruments::Instruments;
 use crate::vehicle::State;
 use std::rc::Rc;
@@ -18,7 +18,7 @@ use std::rc::Rc;
 #[derive(Debug, Clone)]
 pub struct Handover {
     readings: Vec<Reading>,
-    theta: Theta,
+    theta: Uncertainties,
     joint: Joint,
     known: PartKnowledge,
 }
@@ -39,14 +39,14 @@ impl Handover {
             }
         }
         let meters: Vec<MeterKind> = readings.iter().map(|reading| reading.meter).collect();
-        let theta = Theta::of(tables, vehicle, &used, &meters);
+        let theta = Uncertainties::of(tables, vehicle, &used, &meters);
         let shown = readings.iter().zip(&models).map(|(reading, model)| {
             let step = reading.on_scale(&tables.instruments).1;
             let shown = model.view(vehicle, &Hypothesis::Sound).shown(reading.probe, reading.meter, step, &theta);
-            Rc::new(Shown { moment: reading.moment, ..shown })
+            Rc::new(Prediction { moment: reading.moment, ..shown })
         });
         let values: Vec<f64> = readings.iter().map(|reading| reading.on_scale(&tables.instruments).0).collect();
-        let joint = Joint::new(shown.collect(), &values, Misread::on(&tables.instruments, vehicle, misread));
+        let joint = Joint::new(shown.collect(), &values, Outlier::on(&tables.instruments, vehicle, misread));
         let quantities: Vec<Uncertain> = theta.entries().iter().map(|(quantity, _)| *quantity).collect();
         let (mean, gone) = joint.told(quantities.len());
         let known = PartKnowledge::of(&tables.spreads, &quantities, &mean, &gone);

@@ -10,13 +10,13 @@
 use super::candidate::{Candidate, Showing};
 use super::engine::Engine;
 use super::evidence::{Evidence, Observation, Reading, Sign, Symptom};
-use super::gaussian::{Joint, Misread, log_normal};
+use super::gaussian::{Joint, Outlier, log_normal};
 use super::models::Models;
 use super::needs::chance_of_naming;
 use super::phone::as_told;
-use crate::complaint::{Extent, Told};
+use crate::complaint::{Channel, Extent};
 use crate::odds::LogWeight;
-use crate::predict::{Hypothesis, Phase, Shown, Theta, View};
+use crate::predict::{Hypothesis, Phase, Prediction, Uncertainties, View};
 use crate::vehicle::{PointId, State};
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
@@ -27,7 +27,7 @@ pub(super) struct Likelihood<'a> {
     pub engine: &'a Engine,
     pub evidence: &'a Evidence,
     pub models: &'a Models<'a>,
-    pub theta: &'a Theta,
+    pub theta: &'a Uncertainties,
 }
 
 impl Likelihood<'_> {
@@ -110,8 +110,8 @@ impl Likelihood<'_> {
         log_weight
     }
 
-    fn misread_as(&self, chance: f64) -> Misread {
-        Misread::on(&self.engine.tables().instruments, self.engine.vehicle(), chance)
+    fn misread_as(&self, chance: f64) -> Outlier {
+        Outlier::on(&self.engine.tables().instruments, self.engine.vehicle(), chance)
     }
 
     /// A reading on the scale of its probe.
@@ -125,7 +125,7 @@ impl Likelihood<'_> {
 
     fn chance_of_misread(&self) -> f64 {
         let usual = self.engine.tables().belief.misread;
-        let by_phone = self.evidence.all_readings().any(|reading| reading.told == Told::ByPhone);
+        let by_phone = self.evidence.all_readings().any(|reading| reading.channel == Channel::ByPhone);
         if by_phone { self.engine.tables().belief.misread_by_phone.max(usual) } else { usual }
     }
 
@@ -168,7 +168,7 @@ impl<'a> Readings<'a> {
         self.of.evidence.all_readings().zip(&self.shows).any(trips)
     }
 
-    fn predicted(&self, phase: Phase) -> Vec<Rc<Shown>> {
+    fn predicted(&self, phase: Phase) -> Vec<Rc<Prediction>> {
         let mut views = Views { of: self.of, phase, known: Vec::new() };
         // Of less than all evidence, it is the last readings.
         let first = self.of.engine.memory().borrow().readings().saturating_sub(self.shows.len());
@@ -190,19 +190,19 @@ struct Views<'a> {
 
 impl<'a> Views<'a> {
     /// What a reading was to show, as worked out before where it was.
-    fn remembered(&mut self, index: usize, reading: &'a Reading, hypothesis: &Hypothesis) -> Rc<Shown> {
+    fn remembered(&mut self, index: usize, reading: &'a Reading, hypothesis: &Hypothesis) -> Rc<Prediction> {
         let (memory, key) = (self.of.engine.memory(), hypothesis.key());
         if let Some(known) = memory.borrow().shown(index, &key, self.phase) {
             return known;
         }
-        let shown = Rc::new(Shown { moment: reading.moment, ..self.shown(reading, hypothesis) });
+        let shown = Rc::new(Prediction { moment: reading.moment, ..self.shown(reading, hypothesis) });
         memory.borrow_mut().keep_shown(index, key, self.phase, &shown);
         shown
     }
 
     /// What a reading was to show. What comes and goes may have been there or
     /// not: then whichever fits better.
-    fn shown(&mut self, reading: &'a Reading, hypothesis: &Hypothesis) -> Shown {
+    fn shown(&mut self, reading: &'a Reading, hypothesis: &Hypothesis) -> Prediction {
         let (value, step) = reading.on_scale(&self.of.engine.tables().instruments);
         let theta = self.of.theta;
         let mut under = |hypothesis: &Hypothesis| {
@@ -213,7 +213,7 @@ impl<'a> Views<'a> {
             Symptom::Absent => under(&Hypothesis::Sound),
             Symptom::Perhaps => {
                 let (there, not) = (under(hypothesis), under(&Hypothesis::Sound));
-                let fit = |shown: &Shown| log_normal(value - shown.mean, shown.variance());
+                let fit = |shown: &Prediction| log_normal(value - shown.mean, shown.variance());
                 if fit(&not) > fit(&there) { not } else { there }
             }
         }

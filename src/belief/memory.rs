@@ -7,7 +7,7 @@ use super::evidence::{Evidence, Observation, Reading};
 use super::undrawn::Kept;
 use crate::complaint::TreeId;
 use crate::fault::Fault;
-use crate::predict::{HypothesisKey, Phase, Shown, Theta};
+use crate::predict::{HypothesisKey, Phase, Prediction, Uncertainties};
 use crate::vehicle::{PartId, State};
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
@@ -18,7 +18,7 @@ const MOST_LOADINGS: usize = 1 << 20;
 /// What is kept.
 #[derive(Default)]
 pub(super) struct Memory {
-    theta: Theta,
+    theta: Uncertainties,
     readings: Vec<Slot>,
     /// Loadings kept in all of them.
     loadings: usize,
@@ -29,7 +29,7 @@ pub(super) struct Memory {
 /// What one reading was to show.
 struct Slot {
     reading: Reading,
-    shown: FxHashMap<(HypothesisKey, Phase), Rc<Shown>>,
+    shown: FxHashMap<(HypothesisKey, Phase), Rc<Prediction>>,
     /// Whether a fault of any size could move it.
     moved: FxHashMap<Fault, bool>,
 }
@@ -51,7 +51,7 @@ pub(super) struct Known {
 impl Memory {
     /// Drops what says nothing of this evidence. Positions of readings are then
     /// those of [`Evidence::all_readings`].
-    pub fn turn_to(&mut self, evidence: &Evidence, theta: &Theta) {
+    pub fn turn_to(&mut self, evidence: &Evidence, theta: &Uncertainties) {
         let mut known = std::mem::take(&mut self.readings);
         for reading in evidence.all_readings() {
             let slot = match known.iter().position(|slot| slot.reading == *reading) {
@@ -74,12 +74,12 @@ impl Memory {
     }
 
     /// What a reading shows, if that is known.
-    pub fn shown(&self, reading: usize, hypothesis: &HypothesisKey, phase: Phase) -> Option<Rc<Shown>> {
+    pub fn shown(&self, reading: usize, hypothesis: &HypothesisKey, phase: Phase) -> Option<Rc<Prediction>> {
         self.readings.get(reading)?.shown.get(&(*hypothesis, phase)).cloned()
     }
 
     /// Keeps what a reading shows.
-    pub fn keep_shown(&mut self, reading: usize, hypothesis: HypothesisKey, phase: Phase, shown: &Rc<Shown>) {
+    pub fn keep_shown(&mut self, reading: usize, hypothesis: HypothesisKey, phase: Phase, shown: &Rc<Prediction>) {
         if let Some(slot) = self.readings.get_mut(reading) {
             self.loadings += shown.loadings.len();
             slot.shown.insert((hypothesis, phase), Rc::clone(shown));

@@ -6,7 +6,7 @@
 //! drawing is not the vehicle.
 
 mod answers;
-mod belief;
+mod bayes;
 mod candidate;
 mod engine;
 mod evidence;
@@ -32,7 +32,6 @@ mod verdict;
 mod weigh;
 
 pub use answers::{Asking, is_seen};
-pub use belief::{Belief, PartBelief, Suspect, Weighed};
 pub use engine::Engine;
 pub use evidence::{
     Answered, Appearance, Earlier, Evidence, Observation, Past, Reading, Sign, Symptom, appearance_chances,
@@ -42,6 +41,7 @@ pub use handover::Handover;
 pub use history::{Because, Raise};
 pub use loops::{LoopGap, loop_gap};
 pub use phone::as_told;
+pub use posterior::{Belief, Explanation, PartBelief, Suspect};
 pub use segment::{Estimate, Segment, Stretch, normal_below};
 pub use signs::chance;
 pub use site::Site;

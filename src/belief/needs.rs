@@ -6,7 +6,7 @@
 
 use super::evidence::fails;
 use crate::complaint::Extent;
-use crate::fault::{Fault, Mode, ways};
+use crate::fault::{FailureMode, Fault, ways};
 use crate::predict::{Hypothesis, Sized, StateModel};
 use crate::quantity::{Ohms, Siemens};
 use crate::tables::belief::Weighing;
@@ -101,7 +101,9 @@ impl Needs {
     /// this share of its voltage, on average.
     pub fn stopped(&self, signs: &Signs, vehicle: &Vehicle, hypothesis: &Hypothesis, left: f64) -> f64 {
         let opened = match *hypothesis {
-            Hypothesis::Tied { opened: Some(fuse), .. } => Some((Fault::new(fuse, Mode::Open), None)),
+            Hypothesis::UndrawnPath { opened: Some(fuse), .. } => {
+                Some((Fault::new(fuse, FailureMode::OpenCircuit), None))
+            }
             _ => None,
         };
         let mut right: FxHashMap<PartId, f64> = FxHashMap::default();
@@ -175,10 +177,10 @@ enum Passes {
 fn passes(vehicle: &Vehicle, (fault, size): Sized) -> Passes {
     let size = size.map_or(0.0, |size| size.value);
     match fault.mode {
-        Mode::Open => Passes::Share(0.0),
-        Mode::Resistive | Mode::Together => Passes::Past(Ohms(size)),
-        Mode::Undersized => Passes::Past(Ohms((size - 1.0) * vehicle.part(fault.part).resistance.value.0)),
-        Mode::LowVoltage => Passes::Share(1.0 - size / vehicle.nominal.0),
+        FailureMode::OpenCircuit => Passes::Share(0.0),
+        FailureMode::HighResistance | FailureMode::CommonCause => Passes::Past(Ohms(size)),
+        FailureMode::Undersized => Passes::Past(Ohms((size - 1.0) * vehicle.part(fault.part).resistance.value.0)),
+        FailureMode::LowVoltage => Passes::Share(1.0 - size / vehicle.nominal.0),
         _ => Passes::Otherwise,
     }
 }

@@ -3,7 +3,7 @@
 
 use super::evidence::{Appearance, Observation, Sign};
 use super::signs::chance;
-use crate::complaint::Told;
+use crate::complaint::Channel;
 use crate::predict::{Hypothesis, StateModel};
 use crate::vehicle::Vehicle;
 
@@ -24,14 +24,14 @@ fn trust(sign: Sign) -> f64 {
 pub fn as_told(vehicle: &Vehicle, model: &StateModel, hypothesis: &Hypothesis, seen: &Observation) -> f64 {
     let under = |hypothesis| chance(vehicle, model, hypothesis, seen.subject, seen.sign);
     let chance = seen.symptom.blend(under(hypothesis), || under(&Hypothesis::Sound));
-    by_way_of(seen.told, chance, seen.sign)
+    by_way_of(seen.channel, chance, seen.sign)
 }
 
 /// Chance that a sign is told, given the chance that it is there to be seen.
-fn by_way_of(told: Told, chance: f64, sign: Sign) -> f64 {
-    match told {
-        Told::OnSite => chance,
+fn by_way_of(channel: Channel, chance: f64, sign: Sign) -> f64 {
+    match channel {
+        Channel::OnSite => chance,
         // Otherwise they would have said one thing or its opposite.
-        Told::ByPhone => trust(sign) * chance + (1.0 - trust(sign)) * 0.5,
+        Channel::ByPhone => trust(sign) * chance + (1.0 - trust(sign)) * 0.5,
     }
 }

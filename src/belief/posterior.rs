@@ -1,106 +1,109 @@
-//! Bayes' rule: from weights of all candidates to posterior probabilities, by
-//! site and by part.
+//! Posterior probabilities of all explanations: what is believed after some
+//! evidence.
 
-use super::belief::{Belief, PartBelief, Suspect, Weighed};
-use super::candidate::Candidate;
+use super::gaussian::Joint;
 use super::site::Site;
-use crate::fault::ways;
 use crate::odds::LogWeight;
-use crate::predict::Theta;
-use crate::vehicle::{PartId, Vehicle};
-use rustc_hash::FxHashMap;
+use crate::predict::{Hypothesis, Phase, Uncertainties};
+use crate::quantity::Ohms;
+use crate::vehicle::{PartId, PointId};
+use std::rc::Rc;
 
-/// Numerical: explanations kept after each weighing, at most.
-const MOST_KEPT: usize = 4000;
-/// Numerical: ln of the weight, relative to the best, below which one is dropped.
-const LEAST: LogWeight = LogWeight::from_ln(-30.0);
-
-/// Probabilities summed by site and by part; a part also answers for what its
-/// own fault has done elsewhere.
-#[derive(Default)]
-pub(super) struct Shares {
-    sites: FxHashMap<Site, f64>,
-    parts: FxHashMap<PartId, f64>,
-    /// The best likelihood of each part.
-    likelihood: FxHashMap<PartId, LogWeight>,
+/// One explanation with its weight.
+pub struct Explanation {
+    /// What.
+    pub hypothesis: Hypothesis,
+    /// Where it shows.
+    pub site: Site,
+    /// Probability.
+    pub probability: f64,
+    /// The readings under it; `None` for a drawing that is wrong somehow.
+    pub joint: Option<Rc<Joint>>,
+    /// The phase that the readings fit better.
+    pub phase: Phase,
 }
 
-impl Shares {
-    pub fn of<'e>(vehicle: &Vehicle, candidates: impl Iterator<Item = &'e Candidate> + Clone) -> Self {
-        let best = candidates.clone().map(|candidate| candidate.log_weight).fold(LogWeight::NEVER, LogWeight::max);
-        let total: f64 = candidates.clone().map(|candidate| (candidate.log_weight - best).weight()).sum();
-        let mut shares = Self::default();
-        for candidate in candidates {
-            let probability = (candidate.log_weight - best).weight() / total;
-            *shares.sites.entry(candidate.site).or_insert(0.0) += probability;
-            let mut parts: Vec<PartId> = candidate.site.parts().collect();
-            parts.extend(candidate.hypothesis.faults().flat_map(|(fault, _)| ways(vehicle, fault)));
-            parts.sort_unstable();
-            parts.dedup();
-            for part in parts {
-                *shares.parts.entry(part).or_insert(0.0) += probability;
-                let likelihood = shares.likelihood.entry(part).or_insert(LogWeight::NEVER);
-                *likelihood = likelihood.max(candidate.log_likelihood());
+/// A site with its probability.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Suspect {
+    /// Where.
+    pub site: Site,
+    /// Probability now.
+    pub probability: f64,
+    /// Probability before anything was read.
+    pub before: f64,
+}
+
+/// A part with the probability that its own fault is behind the trouble.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PartBelief {
+    /// Which.
+    pub part: PartId,
+    /// Probability now.
+    pub probability: f64,
+    /// Probability before anything was read.
+    pub before: f64,
+    /// How well the evidence fits the best of its ways to fail, against the best
+    /// of all: what speaks against it, however rare it is.
+    pub support: LogWeight,
+}
+
+/// Probabilities after some evidence.
+pub struct Belief {
+    /// Every explanation with its weight, likeliest first.
+    pub explanations: Vec<Explanation>,
+    /// Sites, likeliest first.
+    pub suspects: Vec<Suspect>,
+    /// Every part that was ever suspect, in part order.
+    pub parts: Vec<PartBelief>,
+    /// For each reading, the probability that it is a misread.
+    pub misread: Vec<f64>,
+    /// The uncertain quantities that the readings share.
+    pub theta: Uncertainties,
+}
+
+impl Belief {
+    /// Before anything is known: nothing is suspect.
+    pub fn unasked(theta: Uncertainties) -> Self {
+        Self { explanations: Vec::new(), suspects: Vec::new(), parts: Vec::new(), misread: Vec::new(), theta }
+    }
+
+    /// Probability of a site.
+    pub fn probability(&self, site: Site) -> f64 {
+        self.suspects.iter().find(|suspect| suspect.site == site).map_or(0.0, |suspect| suspect.probability)
+    }
+
+    /// The likeliest explanation that is a fault of a part at `site`.
+    pub fn best_at(&self, site: Site) -> Option<&Explanation> {
+        self.explanations.iter().find(|explanation| explanation.site == site)
+    }
+
+    /// The likeliest path that the drawing does not show: its ends and about
+    /// how many ohms, once the readings speak for one.
+    pub fn undrawn_path(&self) -> Option<(PointId, PointId, Ohms)> {
+        let ties = self.explanations.iter().filter(|explanation| explanation.site == Site::Undrawn);
+        let best = ties.max_by(|a, b| a.probability.total_cmp(&b.probability))?;
+        match best.hypothesis {
+            Hypothesis::UndrawnPath { from, to, size, .. } => {
+                let (shift, _) = best.joint.as_deref().map_or((0.0, 1.0), Joint::size_shift);
+                Some((from, to, Ohms(size.value * (size.width * shift).exp())))
+            }
+            _ => None,
+        }
+    }
+
+    /// The parts whose own fault is behind a site, likeliest first: for a
+    /// blown fuse, itself and what may have blown it.
+    pub fn causes_at(&self, site: Site) -> Vec<(PartId, f64)> {
+        let mut causes: Vec<(PartId, f64)> = Vec::new();
+        for explanation in self.explanations.iter().filter(|explanation| explanation.site == site) {
+            let Some((fault, _)) = explanation.hypothesis.faults().next() else { continue };
+            match causes.iter_mut().find(|(part, _)| *part == fault.part) {
+                Some((_, probability)) => *probability += explanation.probability,
+                None => causes.push((fault.part, explanation.probability)),
             }
         }
-        shares
+        causes.sort_by(|a, b| b.1.total_cmp(&a.1));
+        causes
     }
-}
-
-/// A belief from weighed hypotheses; `before` is what was believed before the
-/// readings.
-pub(super) fn collect(
-    vehicle: &Vehicle,
-    mut candidates: Vec<Candidate>,
-    before: &Shares,
-    readings: usize,
-    theta: Theta,
-) -> Belief {
-    // A fixed order, so that sums do not depend on how the list came about; of
-    // references, since candidates are large.
-    let mut order: Vec<&mut Candidate> = candidates.iter_mut().collect();
-    order.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
-    let now = Shares::of(vehicle, order.iter().map(|candidate| &**candidate));
-    let best = order.first().map_or(LogWeight::ONE, |candidate| candidate.log_weight);
-    let total: f64 = order.iter().map(|candidate| (candidate.log_weight - best).weight()).sum();
-    let mut misread = vec![0.0; readings];
-    let mut weighed = Vec::new();
-    for candidate in order {
-        let probability = (candidate.log_weight - best).weight() / total;
-        if let Some(joint) = &candidate.joint {
-            (0..readings).filter(|&index| joint.doubts(index)).for_each(|index| misread[index] += probability);
-        }
-        if candidate.log_weight - best > LEAST && weighed.len() < MOST_KEPT {
-            weighed.push(Weighed {
-                hypothesis: candidate.hypothesis,
-                site: candidate.site,
-                probability,
-                joint: candidate.joint.take(),
-                phase: candidate.phase,
-            });
-        }
-    }
-    let mut suspects: Vec<Suspect> = now
-        .sites
-        .iter()
-        .map(|(&site, &probability)| Suspect {
-            site,
-            probability,
-            before: before.sites.get(&site).copied().unwrap_or(0.0),
-        })
-        .collect();
-    // Rounded, so that twins stand in drawing order on every machine.
-    let rank = |suspect: &Suspect| (-suspect.probability * 1e4).round() as i64;
-    suspects.sort_by(|a, b| rank(a).cmp(&rank(b)).then(a.site.cmp(&b.site)));
-    let best_likelihood = now.likelihood.values().copied().fold(LogWeight::NEVER, LogWeight::max);
-    let mut parts: Vec<PartBelief> = now
-        .parts
-        .iter()
-        .map(|(&part, &probability)| {
-            let support = now.likelihood[&part] - best_likelihood;
-            PartBelief { part, probability, before: before.parts.get(&part).copied().unwrap_or(0.0), support }
-        })
-        .collect();
-    parts.sort_by_key(|belief| belief.part);
-    Belief { weighed, suspects, parts, misread, theta }
 }

@@ -1,11 +1,11 @@
 //! The smallest set of parts that holds nearly all the belief, the points that
 //! fence it in, and how big the fault is.
 
-use super::belief::Belief;
+use super::posterior::Belief;
 use super::site::Site;
-use crate::fault::{Fault, Mode, Size};
+use crate::fault::{FailureMode, Fault, Size};
 use crate::meter::MeterKind;
-use crate::predict::{Hypothesis, Probe, Shown, StateModel};
+use crate::predict::{Hypothesis, Prediction, Probe, StateModel};
 use crate::quantity::{Amps, Ohms, Volts, Watts};
 use crate::tables::belief::Weighing;
 use crate::vehicle::{PartId, PartKind, PointId, Vehicle};
@@ -39,7 +39,7 @@ pub struct Segment {
     /// Belief that these parts hold.
     pub held: f64,
     /// The likeliest way to fail.
-    pub mode: Mode,
+    pub mode: FailureMode,
     /// How big, where the likeliest way to fail has a size.
     pub size: Option<Estimate<f64>>,
     /// Volts dropped there in the present state.
@@ -56,7 +56,8 @@ impl Segment {
 
     /// The added resistance, where that is the fault.
     pub fn ohms(&self) -> Option<Estimate<Ohms>> {
-        let size = self.size.filter(|_| matches!(self.mode, Mode::Resistive | Mode::Leak))?;
+        let size =
+            self.size.filter(|_| matches!(self.mode, FailureMode::HighResistance | FailureMode::ShortToGround))?;
         Some(Estimate { low: Ohms(size.low), middle: Ohms(size.middle), high: Ohms(size.high) })
     }
 }
@@ -77,28 +78,31 @@ impl Belief {
                 held += suspect.probability;
             }
         }
-        let lead =
-            self.weighed.iter().find(|weighed| parts.iter().any(|(part, _)| weighed.site == Site::Part(*part)))?;
-        let lead = lead.hypothesis.faults().next().map_or(Mode::Open, |(fault, _)| fault.mode);
+        let lead = self
+            .explanations
+            .iter()
+            .find(|explanation| parts.iter().any(|(part, _)| explanation.site == Site::Part(*part)))?;
+        let lead = lead.hypothesis.faults().next().map_or(FailureMode::OpenCircuit, |(fault, _)| fault.mode);
         let mode = self.likeliest_mode(Site::Part(parts.first()?.0)).unwrap_or(lead);
         let size = self.size_of(&parts, mode);
         let (dropped, heat) = match size {
-            Some(size) if mode == Mode::Resistive => effect(vehicle, model, parts[0].0, size),
+            Some(size) if mode == FailureMode::HighResistance => effect(vehicle, model, parts[0].0, size),
             _ => (None, None),
         };
         Some(Segment { stretches: stretches(vehicle, &parts), held, mode, size, dropped, heat })
     }
 
     /// The likeliest way to fail at a site.
-    pub fn likeliest_mode(&self, site: Site) -> Option<Mode> {
-        let mut modes: Vec<(Mode, f64)> = Vec::new();
-        for weighed in self.weighed.iter().filter(|weighed| weighed.site == site) {
+    pub fn likeliest_mode(&self, site: Site) -> Option<FailureMode> {
+        let mut modes: Vec<(FailureMode, f64)> = Vec::new();
+        for explanation in self.explanations.iter().filter(|explanation| explanation.site == site) {
             // A short elsewhere shows at this site as an open fuse.
-            let here = weighed.hypothesis.faults().map(|(fault, _)| fault).find(|fault| Site::Part(fault.part) == site);
-            let mode = here.map_or(Mode::Open, |fault| fault.mode);
+            let here =
+                explanation.hypothesis.faults().map(|(fault, _)| fault).find(|fault| Site::Part(fault.part) == site);
+            let mode = here.map_or(FailureMode::OpenCircuit, |fault| fault.mode);
             match modes.iter_mut().find(|(known, _)| *known == mode) {
-                Some((_, probability)) => *probability += weighed.probability,
-                None => modes.push((mode, weighed.probability)),
+                Some((_, probability)) => *probability += explanation.probability,
+                None => modes.push((mode, explanation.probability)),
             }
         }
         modes.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).map(|(mode, _)| mode)
@@ -116,16 +120,16 @@ impl Belief {
     ) -> Option<Estimate<Amps>> {
         let mut pieces = Vec::new();
         let mut held = 0.0;
-        for weighed in &self.weighed {
-            let Some(joint) = &weighed.joint else { continue };
-            let view = model.view_in(vehicle, &weighed.hypothesis, weighed.phase);
+        for explanation in &self.explanations {
+            let Some(joint) = &explanation.joint else { continue };
+            let view = model.view_in(vehicle, &explanation.hypothesis, explanation.phase);
             let probe = Probe::Current { part };
             let shown = view.shown(probe, meter, 0.0, &self.theta);
             // Of a current that is to be known, not read, the clamp's own error
             // is no part.
-            let known = joint.forecast(&Shown { own_variance: 0.0, ..shown });
-            pieces.push((known.mean, known.variance.max(1e-12).sqrt(), weighed.probability));
-            held += weighed.probability;
+            let known = joint.forecast(&Prediction { own_variance: 0.0, ..shown });
+            pieces.push((known.mean, known.variance.max(1e-12).sqrt(), explanation.probability));
+            held += explanation.probability;
             if held > figures.held_of_current {
                 break;
             }
@@ -134,13 +138,13 @@ impl Belief {
         (!pieces.is_empty()).then(|| Estimate { low: at(0.05), middle: at(0.5), high: at(0.95) })
     }
 
-    fn size_of(&self, parts: &[(PartId, f64)], mode: Mode) -> Option<Estimate<f64>> {
+    fn size_of(&self, parts: &[(PartId, f64)], mode: FailureMode) -> Option<Estimate<f64>> {
         let mut pieces = Vec::new();
-        for weighed in &self.weighed {
-            let Hypothesis::Faulty { fault, size: Some(size) } = weighed.hypothesis else { continue };
+        for explanation in &self.explanations {
+            let Hypothesis::Faulty { fault, size: Some(size) } = explanation.hypothesis else { continue };
             if fault.mode == mode && parts.iter().any(|(part, _)| *part == fault.part) {
-                let (shift, deviation) = weighed.joint.as_ref().map_or((0.0, 1.0), |joint| joint.size_shift());
-                pieces.push((size.value.ln() + size.width * shift, size.width * deviation, weighed.probability));
+                let (shift, deviation) = explanation.joint.as_ref().map_or((0.0, 1.0), |joint| joint.size_shift());
+                pieces.push((size.value.ln() + size.width * shift, size.width * deviation, explanation.probability));
             }
         }
         if pieces.is_empty() {
@@ -180,7 +184,7 @@ fn effect(
     size: Estimate<f64>,
 ) -> (Option<Estimate<Volts>>, Option<Estimate<Watts>>) {
     let at = |value: f64| {
-        let fault = Fault::new(part, Mode::Resistive);
+        let fault = Fault::new(part, FailureMode::HighResistance);
         let hypothesis = Hypothesis::Faulty { fault, size: Some(Size { value, width: 0.0, share: 1.0 }) };
         let current = model.under(vehicle, &hypothesis).current(part.index());
         let dropped = Volts(current.0.abs() * value);

@@ -7,7 +7,7 @@ use super::gaussian::log_normal;
 use super::likelihood::Likelihood;
 use super::site::Site;
 use crate::odds::LogWeight;
-use crate::predict::{Hypothesis, HypothesisKey, Shown, Sized};
+use crate::predict::{Hypothesis, HypothesisKey, Prediction, Sized};
 use crate::vehicle::PartId;
 use rustc_hash::FxHashMap;
 use std::cell::OnceCell;
@@ -112,7 +112,7 @@ impl<'a> Shortlist<'a> {
         let evidence = self.likelihood.evidence;
         let seen = evidence.all_observations().map(|seen| self.seen(seen, &single.hypothesis));
         let read = evidence.all_readings().enumerate().map(|(index, _)| match &single.joint {
-            Some(joint) if joint.doubts(index) => LogWeight::NEVER,
+            Some(joint) if joint.is_outlier(index) => LogWeight::NEVER,
             _ => LogWeight::ONE,
         });
         seen.chain(read).fold(LogWeight::ONE, LogWeight::min)
@@ -131,9 +131,9 @@ impl<'a> Shortlist<'a> {
 
     /// The density of a reading by itself.
     pub fn read(&self, index: usize, reading: &Reading, single: &Candidate) -> LogWeight {
-        let shown = single.joint.as_ref().map(|joint| &joint.shown[index]);
+        let shown = single.joint.as_ref().map(|joint| &joint.predictions[index]);
         let value = self.likelihood.value(reading);
-        let density = |shown: &Shown| LogWeight::from_ln(log_normal(value - shown.mean, shown.variance()));
+        let density = |shown: &Prediction| LogWeight::from_ln(log_normal(value - shown.mean, shown.variance()));
         shown.map_or(LogWeight::NEVER, |shown| density(shown))
     }
 

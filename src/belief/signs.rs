@@ -3,7 +3,7 @@
 //! [`crate::tables::signs`].
 
 use super::evidence::{Appearance, Sign, appearance_chances, fails};
-use crate::fault::{Fault, Mode, ways};
+use crate::fault::{FailureMode, Fault, ways};
 use crate::network::Altered;
 use crate::predict::{Hypothesis, Sized, StateModel};
 use crate::quantity::Amps;
@@ -116,15 +116,16 @@ impl Scene<'_> {
     }
 
     fn looks_blown(&self) -> f64 {
-        let opened = |(fault, _): Sized| fault.part == self.subject && fault.mode == Mode::Open;
+        let opened = |(fault, _): Sized| fault.part == self.subject && fault.mode == FailureMode::OpenCircuit;
         let blown = self.altered().is_blown(self.subject.index()) || self.hypothesis.faults().any(opened);
         yes(blown, self.signs().looks_blown, self.signs().whole_looks_blown)
     }
 
     fn goes_flat(&self) -> f64 {
         let signs = self.signs();
-        let weak =
-            |(fault, _): Sized| fault.part == self.subject && matches!(fault.mode, Mode::LowVoltage | Mode::Resistive);
+        let weak = |(fault, _): Sized| {
+            fault.part == self.subject && matches!(fault.mode, FailureMode::LowVoltage | FailureMode::HighResistance)
+        };
         if self.hypothesis.faults().any(weak) {
             return signs.weak_goes_flat;
         }
@@ -157,7 +158,7 @@ impl Scene<'_> {
         // A welded contact does not move, whatever its coil does.
         let welded = |(fault, _): Sized| {
             let contact = self.vehicle.part(fault.part).kind.contact();
-            contact.is_some_and(|contact| contact.coil == self.subject) && fault.mode == Mode::StuckClosed
+            contact.is_some_and(|contact| contact.coil == self.subject) && fault.mode == FailureMode::ContactWelded
         };
         match pulled {
             true if self.hypothesis.faults().any(welded) => signs.welded_clicks,
@@ -186,7 +187,14 @@ impl Scene<'_> {
         let here =
             |part: PartId| part == self.subject || (bundle.is_some() && self.vehicle.part(part).bundle == bundle);
         let eaten = |(fault, _): Sized| {
-            let wet = matches!(fault.mode, Mode::Open | Mode::Resistive | Mode::Together | Mode::Leak | Mode::Bridged);
+            let wet = matches!(
+                fault.mode,
+                FailureMode::OpenCircuit
+                    | FailureMode::HighResistance
+                    | FailureMode::CommonCause
+                    | FailureMode::ShortToGround
+                    | FailureMode::ShortBetweenCircuits
+            );
             wet && ways(self.vehicle, fault).any(here)
         };
         yes(self.hypothesis.faults().any(eaten), self.signs().green, self.signs().sound_green)
@@ -194,7 +202,7 @@ impl Scene<'_> {
 }
 
 /// How well a fault fits 'works only sometimes'.
-fn comes_and_goes(signs: &Signs, kind: &PartKind, mode: Mode) -> f64 {
+fn comes_and_goes(signs: &Signs, kind: &PartKind, mode: FailureMode) -> f64 {
     match (kind, mode) {
         (
             PartKind::HolderContact | PartKind::Pin | PartKind::Joint | PartKind::Switch | PartKind::Contact { .. },
@@ -205,7 +213,7 @@ fn comes_and_goes(signs: &Signs, kind: &PartKind, mode: Mode) -> f64 {
         }
 
         (PartKind::Load { .. }, _) => signs.load_sometimes,
-        (PartKind::Fuse { .. }, Mode::Open) => signs.open_fuse_sometimes,
+        (PartKind::Fuse { .. }, FailureMode::OpenCircuit) => signs.open_fuse_sometimes,
         _ => signs.other_sometimes,
     }
 }

@@ -7,7 +7,7 @@ use super::evidence::{Observation, Past, Reading, Sign};
 use super::likelihood::Likelihood;
 use super::memory::Known;
 use super::site::Site;
-use crate::fault::{Fault, Mode, Size, concerns, sizes, ways};
+use crate::fault::{FailureMode, Fault, Size, concerns, sizes, ways};
 use crate::odds::LogWeight;
 use crate::predict::{Hypothesis, StateModel};
 use crate::quantity::Volts;
@@ -190,9 +190,9 @@ impl Likelihood<'_> {
         match (complaint.sign, fault.mode) {
             // What is not of a load is asked of the solve itself.
             _ if !is_of_load || fault.involves(load) => true,
-            (_, Mode::Crossed) => fault.parts().any(|part| model.could_matter(vehicle, part, load)),
+            (_, FailureMode::Crossed) => fault.parts().any(|part| model.could_matter(vehicle, part, load)),
             (_, mode) if mode.is_in_series() => model.series_matters(vehicle, fault, load),
-            (_, Mode::Leak | Mode::Bridged | Mode::Seeping) => {
+            (_, FailureMode::ShortToGround | FailureMode::ShortBetweenCircuits | FailureMode::Leakage) => {
                 let hardest = Hypothesis::Faulty { fault, size: sizes(&self.engine.tables().faults, fault.mode)[0] };
                 let share = |hypothesis: &Hypothesis| model.performance(vehicle, hypothesis, load);
                 model.drives(vehicle, &hardest) && (share(&hardest) - share(&Hypothesis::Sound)).abs() > 0.01
@@ -218,11 +218,11 @@ impl Likelihood<'_> {
         let (vehicle, model) = (self.engine.vehicle(), &self.models[&reading.state]);
         let Some((red, black)) = reading.probe.plain_voltage() else { return true };
         match fault.mode {
-            mode if mode == Mode::Crossed || mode.is_in_series() => {
+            mode if mode == FailureMode::Crossed || mode.is_in_series() => {
                 ways(vehicle, fault).any(|part| model.could_move(vehicle, part, red, black, LEAST_SHOWN))
             }
             // The hardest blows a fuse, and may show less than a milder one.
-            Mode::Leak | Mode::Bridged | Mode::Seeping => {
+            FailureMode::ShortToGround | FailureMode::ShortBetweenCircuits | FailureMode::Leakage => {
                 let volts = |hypothesis: &Hypothesis| model.view(vehicle, hypothesis).volts(red, black);
                 let sound = volts(&Hypothesis::Sound);
                 let some = sizes(&self.engine.tables().faults, fault.mode).into_iter().step_by(SIZES_TRIED);
@@ -237,8 +237,14 @@ impl Likelihood<'_> {
     /// Where a fault shows, and what it leaves behind: a short that has blown a
     /// fuse shows at the fuse, which stays open whatever is then switched off.
     fn site(&self, fault: Fault, hypothesis: Hypothesis, complaint: Option<&Observation>) -> (Site, Hypothesis) {
-        let blows =
-            matches!(fault.mode, Mode::Leak | Mode::Shorted | Mode::Bridged | Mode::HighDraw | Mode::WrongRating);
+        let blows = matches!(
+            fault.mode,
+            FailureMode::ShortToGround
+                | FailureMode::ShortAcross
+                | FailureMode::ShortBetweenCircuits
+                | FailureMode::HighDraw
+                | FailureMode::WrongRating
+        );
         let model = complaint.filter(|_| blows).map(|seen| &self.models[&seen.state]);
         let opened = model.and_then(|model| {
             let opened = model.under(self.engine.vehicle(), &hypothesis).blown();
@@ -246,7 +252,7 @@ impl Likelihood<'_> {
         });
         match (opened, hypothesis) {
             (Some(fuse), Hypothesis::Faulty { fault, size }) if fuse != fault.part => {
-                let blown = Fault::new(fuse, Mode::Open);
+                let blown = Fault::new(fuse, FailureMode::OpenCircuit);
                 (Site::Part(fuse), Hypothesis::Double { first: (fault, size), second: (blown, None) })
             }
             (Some(fuse), _) => (Site::Part(fuse), hypothesis),
@@ -256,9 +262,9 @@ impl Likelihood<'_> {
 }
 
 /// The sizes that a way to fail can have, the one that does most first.
-fn hardest_first(faults: &Faults, mode: Mode) -> Vec<Option<Size>> {
+fn hardest_first(faults: &Faults, mode: FailureMode) -> Vec<Option<Size>> {
     let mut sizes = sizes(faults, mode);
-    if !matches!(mode, Mode::Leak | Mode::Bridged | Mode::Seeping) {
+    if !matches!(mode, FailureMode::ShortToGround | FailureMode::ShortBetweenCircuits | FailureMode::Leakage) {
         sizes.reverse();
     }
     sizes

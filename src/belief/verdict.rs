@@ -1,7 +1,7 @@
 //! What follows from the probabilities: what is proved good, and which reading
 //! sits badly with the rest.
 
-use super::belief::Belief;
+use super::posterior::Belief;
 use super::site::Site;
 use crate::odds::LogWeight;
 use crate::tables::belief::Weighing;
@@ -43,9 +43,12 @@ impl Belief {
         if probability < 0.5 {
             return None;
         }
-        let doubting =
-            self.weighed.iter().filter_map(|weighed| weighed.joint.as_ref()).find(|joint| joint.doubts(reading))?;
-        let expected = doubting.forecast(&doubting.shown[reading]).mean;
+        let doubting = self
+            .explanations
+            .iter()
+            .filter_map(|explanation| explanation.joint.as_ref())
+            .find(|joint| joint.is_outlier(reading))?;
+        let expected = doubting.forecast(&doubting.predictions[reading]).mean;
         Some(Contradiction { reading, probability, expected })
     }
 

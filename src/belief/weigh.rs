@@ -2,14 +2,14 @@
 //! single faults, Bayes' rule.
 
 use super::answers::Hearing;
-use super::belief::Belief;
+use super::bayes::{Shares, collect};
 use super::candidate::Candidate;
 use super::engine::Engine;
 use super::evidence::{Evidence, Observation};
 use super::likelihood::Likelihood;
 use super::models::Models;
 use super::pairs::pairs;
-use super::posterior::{Shares, collect};
+use super::posterior::Belief;
 use super::proposer::pruned;
 use super::shortlist::{Frequency, Shortlist};
 use super::undrawn::UndrawnPaths;
@@ -24,7 +24,7 @@ impl Engine {
     ///
     /// # Errors
     /// [`SolveError`] if the circuit has no solution in a state that was used.
-    pub fn weigh(&self, evidence: &Evidence, now: &State, meter: MeterKind) -> Result<Belief, SolveError> {
+    pub fn posterior(&self, evidence: &Evidence, now: &State, meter: MeterKind) -> Result<Belief, SolveError> {
         let used = evidence.all_observations().map(|seen| &seen.state);
         let used = used.chain(evidence.all_readings().map(|reading| &reading.state));
         let models = Models::of(self.predictor(), used)?;

@@ -175,7 +175,7 @@ impl Case {
     fn judge(&self, entry: usize, first: Measured, of: &Numbered) -> Result<Judged, CaseError> {
         let reading = &of.reading;
         let before = self.standing_before(entry);
-        let belief = self.engine.weigh(&before.evidence, &reading.state, reading.meter)?;
+        let belief = self.engine.posterior(&before.evidence, &reading.state, reading.meter)?;
         let expected = sound_band(self.predictor(), &belief, &reading.state, reading.meter, reading.probe);
         let retaken = self.entries.iter().filter_map(|other| match other {
             Entry::Retake { number, measured } if *number == of.number => Some(*measured),

@@ -1,7 +1,7 @@
 //! What can be entered.
 
 use crate::belief::{Past, Sign, Symptom};
-use crate::complaint::{QuestionId, Told, TreeId};
+use crate::complaint::{Channel, QuestionId, TreeId};
 use crate::meter::MeterKind;
 use crate::plan::Test;
 use crate::plan::walk::Scope;
@@ -35,7 +35,7 @@ pub enum Entry {
         answer: usize,
     },
     /// Who looks and reads from here on.
-    Helping { told: Told },
+    Helping { channel: Channel },
     /// Something set.
     Set { settings: Vec<(ControlId, Position)> },
     /// Something read, after setting what it needs.

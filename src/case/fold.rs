@@ -2,7 +2,7 @@
 
 use super::entry::Entry;
 use crate::belief::{Answered, Earlier, Evidence, Observation, Reading, Sign, Symptom};
-use crate::complaint::{Complaint, QuestionId, Told};
+use crate::complaint::{Channel, Complaint, QuestionId};
 use crate::meter::MeterKind;
 use crate::plan::walk::Scope;
 use crate::plan::{Situation, Test};
@@ -60,7 +60,7 @@ pub struct Standing {
     /// The complaint whose tree asks along.
     pub complaint: Option<Complaint>,
     /// Who looks and reads.
-    pub told: Told,
+    pub channel: Channel,
     /// The walk taken at handover.
     pub walk: Scope,
     /// Readings taken, and taken again.
@@ -91,7 +91,7 @@ impl Standing {
             black: vehicle.black,
             meter: MeterKind::default(),
             complaint: None,
-            told: Told::default(),
+            channel: Channel::default(),
             walk: Scope::default(),
             taken: 0,
             ended: EndedHunt::default(),
@@ -125,7 +125,7 @@ impl Standing {
                 self.complaint = Some(Complaint { tree: *tree, subject: *subject, state: self.state.clone() });
             }
             Entry::Answer { question, answer } => self.hear(*question, *answer),
-            Entry::Helping { told } => self.told = *told,
+            Entry::Helping { channel } => self.channel = *channel,
             Entry::Set { settings } => self.set(vehicle, settings),
             Entry::Read { settings, probe, measured, symptom } => {
                 self.set(vehicle, settings);
@@ -140,7 +140,7 @@ impl Standing {
                     meter: self.meter,
                     state: self.state.clone(),
                     symptom: *symptom,
-                    told: self.told,
+                    channel: self.channel,
                     moment: self.taken,
                 };
                 self.taken += 1;
@@ -176,8 +176,8 @@ impl Standing {
     }
 
     fn see(&mut self, subject: PartId, sign: Sign) {
-        let (state, told) = (self.state.clone(), self.told);
-        let seen = Observation { subject, sign, state, told, symptom: Symptom::Present };
+        let (state, channel) = (self.state.clone(), self.channel);
+        let seen = Observation { subject, sign, state, channel, symptom: Symptom::Present };
         self.take_up_again(&seen);
         self.evidence.observations.push(seen);
     }
@@ -186,7 +186,7 @@ impl Standing {
     fn hear(&mut self, question: QuestionId, answer: usize) {
         let Some(Complaint { subject, state, .. }) = self.complaint.clone() else { return };
         self.evidence.answers.retain(|answered| answered.question != question);
-        self.evidence.answers.push(Answered { subject, state, question, answer, told: self.told });
+        self.evidence.answers.push(Answered { subject, state, question, answer, channel: self.channel });
     }
 
     fn set(&mut self, vehicle: &Vehicle, settings: &[(ControlId, Position)]) {
@@ -242,7 +242,7 @@ impl Standing {
             black: self.black,
             meter: self.meter,
             complaint: self.complaint.as_ref(),
-            told: self.told,
+            channel: self.channel,
         }
     }
 

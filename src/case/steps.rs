@@ -37,7 +37,7 @@ impl Case {
                 continue;
             }
             let standing = Standing::of(self.vehicle(), &self.entries[..=index]);
-            let after = self.engine.weigh(&standing.evidence, &standing.state, standing.meter)?;
+            let after = self.engine.posterior(&standing.evidence, &standing.state, standing.meter)?;
             if let Some(before) = &before {
                 steps.push(step(index, before, &after));
             } else {

@@ -48,7 +48,7 @@ pub fn sound_band(
 ) -> Option<Range> {
     let model = predictor.in_state(state).ok()?;
     let next = model.view(predictor.vehicle(), &Hypothesis::Sound).shown(probe, meter, 0.0, &belief.theta);
-    let joint = belief.best_at(Site::Nothing).and_then(|weighed| weighed.joint.as_ref());
+    let joint = belief.best_at(Site::Nothing).and_then(|explanation| explanation.joint.as_ref());
     let (mean, variance) = match joint {
         Some(joint) => {
             let forecast = joint.forecast(&next);

@@ -31,7 +31,7 @@ pub struct QuestionId {
 
 /// How somebody's words reach the record.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
-pub enum Told {
+pub enum Channel {
     /// By the person at the vehicle who keeps the record.
     #[default]
     OnSite,

@@ -1,7 +1,7 @@
 //! How likely each answer to a question is.
 
-use super::{Kind, Odds, Question, Told};
-use crate::fault::Mode;
+use super::{Channel, Kind, Odds, Question};
+use crate::fault::FailureMode;
 use crate::tables::rates::PartClass;
 use crate::vehicle::sides::Side;
 
@@ -16,17 +16,17 @@ pub struct Supposed {
     pub class: Option<PartClass>,
 }
 
-impl From<Mode> for Kind {
-    fn from(mode: Mode) -> Self {
+impl From<FailureMode> for Kind {
+    fn from(mode: FailureMode) -> Self {
         match mode {
-            Mode::Open => Self::Open,
-            Mode::Resistive | Mode::Undersized | Mode::Together => Self::Resistive,
-            Mode::Shorted | Mode::Leak | Mode::Bridged => Self::Short,
-            Mode::StuckClosed | Mode::Seeping => Self::Stuck,
-            Mode::Crossed | Mode::WrongTerminal => Self::Crossed,
-            Mode::HighDraw | Mode::Awake => Self::Draws,
-            Mode::LowVoltage => Self::Low,
-            Mode::WrongRating => Self::Rating,
+            FailureMode::OpenCircuit => Self::Open,
+            FailureMode::HighResistance | FailureMode::Undersized | FailureMode::CommonCause => Self::Resistive,
+            FailureMode::ShortAcross | FailureMode::ShortToGround | FailureMode::ShortBetweenCircuits => Self::Short,
+            FailureMode::ContactWelded | FailureMode::Leakage => Self::Stuck,
+            FailureMode::Crossed | FailureMode::WrongTerminal => Self::Crossed,
+            FailureMode::HighDraw | FailureMode::StaysAwake => Self::Draws,
+            FailureMode::LowVoltage => Self::Low,
+            FailureMode::WrongRating => Self::Rating,
         }
     }
 }
@@ -45,10 +45,10 @@ impl Question {
     /// likely as any other to be what the person noticed. They add up to one,
     /// and none is nought, since people err: an answer that cannot be taken at
     /// its word may be any.
-    pub fn chances(&self, supposed: &[Supposed], told: Told) -> Vec<f64> {
-        let trust = match told {
-            Told::OnSite => self.trust,
-            Told::ByPhone => self.by_phone,
+    pub fn chances(&self, supposed: &[Supposed], channel: Channel) -> Vec<f64> {
+        let trust = match channel {
+            Channel::OnSite => self.trust,
+            Channel::ByPhone => self.by_phone,
         };
         let any = 1.0 / self.answers.len() as f64;
         let meant = |answer: usize| -> f64 {

@@ -1,6 +1,6 @@
 //! What a fault does to the network.
 
-use super::{Fault, Mode, ways};
+use super::{FailureMode, Fault, ways};
 use crate::network::{Alteration, Branch, Curve, Law, Network, awake_law, source_law};
 use crate::quantity::{Ohms, Siemens, Volts};
 use crate::tables::faults::Faults;
@@ -25,31 +25,35 @@ pub fn alteration(
         Alteration { replaced: Vec::new(), added: vec![Branch { from, to, law }] }
     };
     match fault.mode {
-        Mode::Open => replaced(Law::Open),
-        Mode::Resistive => replaced(with_series(&branch.law, size)),
-        Mode::Undersized => replaced(with_series(&branch.law, (size - 1.0) * part.resistance.value.0)),
-        Mode::StuckClosed => replaced(Law::Resistor(part.resistance.value.conductance())),
-        Mode::Shorted => replaced(Law::Resistor(faults.dead_short.conductance())),
-        Mode::HighDraw => replaced(drawing(&branch.law, size)),
-        Mode::Awake => match part.kind.load() {
+        FailureMode::OpenCircuit => replaced(Law::Open),
+        FailureMode::HighResistance => replaced(with_series(&branch.law, size)),
+        FailureMode::Undersized => replaced(with_series(&branch.law, (size - 1.0) * part.resistance.value.0)),
+        FailureMode::ContactWelded => replaced(Law::Resistor(part.resistance.value.conductance())),
+        FailureMode::ShortAcross => replaced(Law::Resistor(faults.dead_short.conductance())),
+        FailureMode::HighDraw => replaced(drawing(&branch.law, size)),
+        FailureMode::StaysAwake => match part.kind.load() {
             Some(load) if branch.law != Law::Open => replaced(awake_law(load)),
             _ => Alteration::default(),
         },
-        Mode::WrongTerminal => replaced(opposite(&branch.law)),
-        Mode::WrongRating => replaced(rated(&branch.law, size)),
-        Mode::LowVoltage => match part.kind.supply() {
+        FailureMode::WrongTerminal => replaced(opposite(&branch.law)),
+        FailureMode::WrongRating => replaced(rated(&branch.law, size)),
+        FailureMode::LowVoltage => match part.kind.supply() {
             Some(supply) if branch.law != Law::Open => {
                 replaced(source_law(supply, state, part.resistance.value, Volts(size)))
             }
             _ => Alteration::default(),
         },
-        Mode::Leak => vehicle.chassis.map_or_else(Alteration::default, |body| added(branch.to, body.index())),
-        Mode::Bridged => {
+        FailureMode::ShortToGround => {
+            vehicle.chassis.map_or_else(Alteration::default, |body| added(branch.to, body.index()))
+        }
+        FailureMode::ShortBetweenCircuits => {
             fault.other.map_or_else(Alteration::default, |other| added(branch.to, network.branches[other.index()].to))
         }
-        Mode::Crossed => fault.other.map_or_else(Alteration::default, |other| crossed(network, index, other.index())),
-        Mode::Seeping => added(branch.from, branch.to),
-        Mode::Together => {
+        FailureMode::Crossed => {
+            fault.other.map_or_else(Alteration::default, |other| crossed(network, index, other.index()))
+        }
+        FailureMode::Leakage => added(branch.from, branch.to),
+        FailureMode::CommonCause => {
             let poor = |way: PartId| (way.index(), with_series(&network.branches[way.index()].law, size));
             Alteration { replaced: ways(vehicle, fault).map(poor).collect(), added: Vec::new() }
         }

@@ -5,11 +5,11 @@ mod mode;
 mod size;
 
 pub use effect::alteration;
-pub use size::{Size, TIE_SIZES, sizes, tie_sizes};
+pub use size::{Size, UNDRAWN_PATH_SIZES, sizes, undrawn_path_sizes};
 
 use crate::tables::Tables;
 use crate::tables::faults::Faults;
-pub use crate::tables::rates::Mode;
+pub use crate::tables::rates::FailureMode;
 use crate::tables::rates::PartClass;
 use crate::vehicle::{PartId, PartKind, Supply, Vehicle};
 
@@ -19,14 +19,14 @@ pub struct Fault {
     /// The part.
     pub part: PartId,
     /// How.
-    pub mode: Mode,
+    pub mode: FailureMode,
     /// The other part, where it takes two.
     pub other: Option<PartId>,
 }
 
 impl Fault {
     /// A part failing by itself.
-    pub fn new(part: PartId, mode: Mode) -> Self {
+    pub fn new(part: PartId, mode: FailureMode) -> Self {
         Self { part, mode, other: None }
     }
 
@@ -57,7 +57,7 @@ pub fn concerns(vehicle: &Vehicle, fault: Fault, part: PartId) -> bool {
 /// Whether a part lies between the first and the last of a plug or cable that
 /// fail together.
 fn fails_along(vehicle: &Vehicle, fault: Fault, part: PartId) -> bool {
-    fault.mode == Mode::Together
+    fault.mode == FailureMode::CommonCause
         && part > fault.part
         && Some(part) < fault.other
         && vehicle.part(part).bundle == vehicle.part(fault.part).bundle
@@ -78,7 +78,7 @@ pub fn catalogue(vehicle: &Vehicle, tables: &Tables) -> Vec<Likely> {
     for part in vehicle.part_ids() {
         let (class, metres) = class_of(&vehicle.part(part).kind);
         for (mode, rate) in tables.rates.of(class, metres).filter(|(_, rate)| *rate > 0.0) {
-            if mode == Mode::Together {
+            if mode == FailureMode::CommonCause {
                 let groups = groups(vehicle, part);
                 let fault = |last| Fault { part, mode, other: Some(last) };
                 all.extend(groups.into_iter().map(|last| Likely { fault: fault(last), rate }));
@@ -94,23 +94,23 @@ pub fn catalogue(vehicle: &Vehicle, tables: &Tables) -> Vec<Likely> {
     all
 }
 
-fn can_happen(vehicle: &Vehicle, part: PartId, mode: Mode) -> bool {
+fn can_happen(vehicle: &Vehicle, part: PartId, mode: FailureMode) -> bool {
     match mode {
-        Mode::Leak => vehicle.chassis.is_some(),
-        Mode::Awake => vehicle.part(part).kind.load().is_some_and(|load| load.sleep.is_some()),
-        Mode::Open
-        | Mode::Resistive
-        | Mode::StuckClosed
-        | Mode::Shorted
-        | Mode::LowVoltage
-        | Mode::HighDraw
-        | Mode::WrongTerminal
-        | Mode::WrongRating
-        | Mode::Undersized
-        | Mode::Bridged
-        | Mode::Crossed
-        | Mode::Seeping
-        | Mode::Together => true,
+        FailureMode::ShortToGround => vehicle.chassis.is_some(),
+        FailureMode::StaysAwake => vehicle.part(part).kind.load().is_some_and(|load| load.sleep.is_some()),
+        FailureMode::OpenCircuit
+        | FailureMode::HighResistance
+        | FailureMode::ContactWelded
+        | FailureMode::ShortAcross
+        | FailureMode::LowVoltage
+        | FailureMode::HighDraw
+        | FailureMode::WrongTerminal
+        | FailureMode::WrongRating
+        | FailureMode::Undersized
+        | FailureMode::ShortBetweenCircuits
+        | FailureMode::Crossed
+        | FailureMode::Leakage
+        | FailureMode::CommonCause => true,
     }
 }
 

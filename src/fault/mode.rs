@@ -1,43 +1,43 @@
 //! What holds of a way to fail, whatever its size and place.
 
-use crate::tables::rates::Mode;
+use crate::tables::rates::FailureMode;
 
-impl Mode {
+impl FailureMode {
     /// Whether it acts as a resistance in series with its part, up to none at all.
     pub fn is_series(self) -> bool {
         match self {
-            Self::Open | Self::Resistive => true,
-            Self::StuckClosed
-            | Self::Shorted
-            | Self::Leak
+            Self::OpenCircuit | Self::HighResistance => true,
+            Self::ContactWelded
+            | Self::ShortAcross
+            | Self::ShortToGround
             | Self::LowVoltage
             | Self::HighDraw
-            | Self::Awake
+            | Self::StaysAwake
             | Self::WrongTerminal
             | Self::WrongRating
             | Self::Undersized
-            | Self::Bridged
+            | Self::ShortBetweenCircuits
             | Self::Crossed
-            | Self::Seeping
-            | Self::Together => false,
+            | Self::Leakage
+            | Self::CommonCause => false,
         }
     }
 
     /// Whether its size is part of the resistance of its part.
     pub fn is_at_part(self) -> bool {
         match self {
-            Self::Resistive | Self::Together | Self::Undersized | Self::HighDraw => true,
-            Self::Open
-            | Self::StuckClosed
-            | Self::Shorted
-            | Self::Leak
+            Self::HighResistance | Self::CommonCause | Self::Undersized | Self::HighDraw => true,
+            Self::OpenCircuit
+            | Self::ContactWelded
+            | Self::ShortAcross
+            | Self::ShortToGround
             | Self::LowVoltage
-            | Self::Awake
+            | Self::StaysAwake
             | Self::WrongTerminal
             | Self::WrongRating
-            | Self::Bridged
+            | Self::ShortBetweenCircuits
             | Self::Crossed
-            | Self::Seeping => false,
+            | Self::Leakage => false,
         }
     }
 
@@ -45,37 +45,41 @@ impl Mode {
     pub fn stops_load(self) -> bool {
         match self {
             Self::HighDraw => false,
-            Self::Open
-            | Self::Resistive
-            | Self::StuckClosed
-            | Self::Shorted
-            | Self::Leak
+            Self::OpenCircuit
+            | Self::HighResistance
+            | Self::ContactWelded
+            | Self::ShortAcross
+            | Self::ShortToGround
             | Self::LowVoltage
-            | Self::Awake
+            | Self::StaysAwake
             | Self::WrongTerminal
             | Self::WrongRating
             | Self::Undersized
-            | Self::Bridged
+            | Self::ShortBetweenCircuits
             | Self::Crossed
-            | Self::Seeping
-            | Self::Together => true,
+            | Self::Leakage
+            | Self::CommonCause => true,
         }
     }
 
     /// Whether it may feed something that should have nothing.
     pub fn may_feed(self) -> bool {
         match self {
-            Self::StuckClosed | Self::Shorted | Self::Bridged | Self::WrongTerminal | Self::Crossed => true,
-            Self::Open
-            | Self::Resistive
-            | Self::Leak
+            Self::ContactWelded
+            | Self::ShortAcross
+            | Self::ShortBetweenCircuits
+            | Self::WrongTerminal
+            | Self::Crossed => true,
+            Self::OpenCircuit
+            | Self::HighResistance
+            | Self::ShortToGround
             | Self::LowVoltage
             | Self::HighDraw
-            | Self::Awake
+            | Self::StaysAwake
             | Self::WrongRating
             | Self::Undersized
-            | Self::Seeping
-            | Self::Together => false,
+            | Self::Leakage
+            | Self::CommonCause => false,
         }
     }
 }

@@ -6,7 +6,7 @@
 //! depend on its size, so the stretch is exact in direction and only rounded
 //! in amount.
 
-use super::Mode;
+use super::FailureMode;
 use crate::tables::faults::{Faults, Ladder, Steps};
 
 /// Size of a fault: Ω for resistance, leaks and bridges, V for missing voltage,
@@ -22,34 +22,39 @@ pub struct Size {
 }
 
 /// Numerical: how many resistances a path outside the drawing is tried with.
-pub const TIE_SIZES: usize = 8;
+pub const UNDRAWN_PATH_SIZES: usize = 8;
 
 /// The sizes that a way to fail can have; `None` where there is only one.
-pub fn sizes(faults: &Faults, mode: Mode) -> Vec<Option<Size>> {
+pub fn sizes(faults: &Faults, mode: FailureMode) -> Vec<Option<Size>> {
     match mode {
-        Mode::Open | Mode::StuckClosed | Mode::Shorted | Mode::Awake | Mode::WrongTerminal | Mode::Crossed => {
+        FailureMode::OpenCircuit
+        | FailureMode::ContactWelded
+        | FailureMode::ShortAcross
+        | FailureMode::StaysAwake
+        | FailureMode::WrongTerminal
+        | FailureMode::Crossed => {
             vec![None]
         }
-        Mode::Resistive | Mode::Together => {
+        FailureMode::HighResistance | FailureMode::CommonCause => {
             let fine = stretches(faults.resistive, 1.0 - faults.coarse_share);
             fine.chain(stretches(faults.resistive_coarse, faults.coarse_share)).map(Some).collect()
         }
-        Mode::Leak => stretches(faults.leak, 1.0).map(Some).collect(),
-        Mode::Bridged => stretches(faults.bridged, 1.0).map(Some).collect(),
-        Mode::Seeping => stretches(faults.seeping, 1.0).map(Some).collect(),
-        Mode::HighDraw => stretches(faults.high_draw, 1.0).map(Some).collect(),
-        Mode::Undersized => stretches(faults.undersized, 1.0).map(Some).collect(),
-        Mode::WrongRating => {
+        FailureMode::ShortToGround => stretches(faults.leak, 1.0).map(Some).collect(),
+        FailureMode::ShortBetweenCircuits => stretches(faults.bridged, 1.0).map(Some).collect(),
+        FailureMode::Leakage => stretches(faults.seeping, 1.0).map(Some).collect(),
+        FailureMode::HighDraw => stretches(faults.high_draw, 1.0).map(Some).collect(),
+        FailureMode::Undersized => stretches(faults.undersized, 1.0).map(Some).collect(),
+        FailureMode::WrongRating => {
             let share = 1.0 / faults.wrong_rating.len() as f64;
             faults.wrong_rating.iter().map(|&value| Some(Size { value, width: 0.0, share })).collect()
         }
-        Mode::LowVoltage => stretches(faults.missing_voltage, 1.0).map(Some).collect(),
+        FailureMode::LowVoltage => stretches(faults.missing_voltage, 1.0).map(Some).collect(),
     }
 }
 
 /// The resistances that a path outside the drawing can have.
-pub fn tie_sizes(faults: &Faults) -> [Size; TIE_SIZES] {
-    std::array::from_fn(|step| stretch(faults.undrawn, step as f64, 1.0 / TIE_SIZES as f64))
+pub fn undrawn_path_sizes(faults: &Faults) -> [Size; UNDRAWN_PATH_SIZES] {
+    std::array::from_fn(|step| stretch(faults.undrawn, step as f64, 1.0 / UNDRAWN_PATH_SIZES as f64))
 }
 
 fn stretches(ladder: Ladder, share: f64) -> impl Iterator<Item = Size> {

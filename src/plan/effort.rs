@@ -3,7 +3,7 @@
 
 use super::advice::{Sense, Test};
 use crate::belief::Evidence;
-use crate::complaint::{Complaint, Told};
+use crate::complaint::{Channel, Complaint};
 use crate::meter::MeterKind;
 use crate::predict::{Burden, Probe};
 use crate::quantity::Minutes;
@@ -49,7 +49,7 @@ pub struct Situation<'a> {
     /// The complaint whose tree asks along.
     pub complaint: Option<&'a Complaint>,
     /// Who looks and reads.
-    pub told: Told,
+    pub channel: Channel,
 }
 
 /// What a test takes.
@@ -80,7 +80,7 @@ impl<'a> Situation<'a> {
             black: vehicle.black,
             meter: MeterKind::default(),
             complaint: None,
-            told: Told::default(),
+            channel: Channel::default(),
         }
     }
 

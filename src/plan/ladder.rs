@@ -14,7 +14,7 @@ pub fn chances(live: &[Live<'_>], under: impl Fn(&Hypothesis) -> Vec<f64>) -> Ve
     let mut ladders: FxHashMap<Fault, Vec<(f64, usize)>> = FxHashMap::default();
     let mut known: Vec<Vec<f64>> = vec![Vec::new(); live.len()];
     for (index, live) in live.iter().enumerate() {
-        match live.weighed.hypothesis {
+        match live.explanation.hypothesis {
             Hypothesis::Faulty { fault, size: Some(size) } => {
                 ladders.entry(fault).or_default().push((size.value, index));
             }
@@ -27,7 +27,7 @@ pub fn chances(live: &[Live<'_>], under: impl Fn(&Hypothesis) -> Vec<f64>) -> Ve
         // The middle too: the hardest may open a fuse and then do no more than
         // the mildest.
         let marks = [0, rungs.len() / 2, rungs.len() - 1];
-        let of = |index: usize| under(&live[index].weighed.hypothesis);
+        let of = |index: usize| under(&live[index].explanation.hypothesis);
         marks.iter().map(|&mark| rungs[mark]).for_each(|rung| known[rung] = of(rung));
         fill(&rungs[..=marks[1]], &mut known, &of);
         fill(&rungs[marks[1]..], &mut known, &of);

@@ -3,7 +3,7 @@
 
 use super::advice::{Advice, Test};
 use super::effort::Situation;
-use crate::complaint::Told;
+use crate::complaint::Channel;
 use crate::quantity::Minutes;
 use crate::vehicle::{Disturbance, Hazard, PlaceId, PointId, Vehicle};
 
@@ -67,18 +67,18 @@ fn never_at(vehicle: &Vehicle, place: PlaceId, a_lid: Minutes) -> Option<Never> 
 /// Whether a probe may be led to a point: anybody on site may go anywhere.
 pub fn may_go(vehicle: &Vehicle, situation: &Situation<'_>, point: PointId) -> bool {
     let mut places = vehicle.point(point).places.iter();
-    situation.told == Told::OnSite
+    situation.channel == Channel::OnSite
         || places.any(|&place| never_at(vehicle, place, situation.tables.plan.a_lid).is_none())
 }
 
 /// Whether ohms, amperes, test lamps and changes of plugs and fuses are out.
 pub fn plain_volts_only(situation: &Situation<'_>) -> bool {
-    situation.told == Told::ByPhone
+    situation.channel == Channel::ByPhone
 }
 
 /// By phone, eyes and ears come before any meter.
 pub fn eyes_first(situation: &Situation<'_>, advices: &mut [Advice]) {
-    if situation.told == Told::ByPhone {
+    if situation.channel == Channel::ByPhone {
         advices.sort_by_key(|advice| matches!(advice.test, Test::Measure(_)));
     }
 }

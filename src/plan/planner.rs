@@ -54,9 +54,9 @@ fn is_nothing_amiss(instruments: &Instruments, belief: &Belief, situation: &Situ
     if evidence.observations.iter().any(Observation::is_complaint) {
         return false;
     }
-    let sound = belief.best_at(Site::Nothing).and_then(|weighed| weighed.joint.as_ref());
+    let sound = belief.best_at(Site::Nothing).and_then(|explanation| explanation.joint.as_ref());
     sound.is_some_and(|joint| {
-        joint.shown.iter().zip(&evidence.readings).all(|(shown, reading)| {
+        joint.predictions.iter().zip(&evidence.readings).all(|(shown, reading)| {
             (reading.on_scale(instruments).0 - shown.mean).abs() < 3.0 * shown.variance().sqrt()
         })
     })

@@ -7,7 +7,7 @@ use super::outcome::{Seen, of_several};
 use super::valuation::Valuation;
 use super::value::discrete_bits;
 use crate::belief::{Asking, Engine, is_seen};
-use crate::complaint::{QuestionId, Told};
+use crate::complaint::{Channel, QuestionId};
 
 /// Every question of the tree that is still open.
 pub(super) fn advices(valuation: &Valuation<'_>) -> Vec<Advice> {
@@ -18,9 +18,9 @@ pub(super) fn advices(valuation: &Valuation<'_>) -> Vec<Advice> {
     open.map(|id| {
         let question = trees.question(id);
         let about = (complaint.subject, &complaint.state);
-        let asking = Asking::of(engine.vehicle(), trees, id, about, situation.told);
+        let asking = Asking::of(engine.vehicle(), trees, id, about, situation.channel);
         let chances: Vec<Vec<f64>> =
-            live.iter().map(|live| asking.chances(&live.weighed.hypothesis, live.weighed.site)).collect();
+            live.iter().map(|live| asking.chances(&live.explanation.hypothesis, live.explanation.site)).collect();
         Advice {
             test: Test::Ask(id),
             settings: Vec::new(),
@@ -43,6 +43,6 @@ fn is_open(engine: &Engine, situation: &Situation<'_>, id: QuestionId) -> bool {
     let answered = answers.any(|answered| trees.question(answered.question).topic == question.topic);
     let subject = situation.complaint.map(|complaint| complaint.subject);
     let seen = subject.is_some_and(|subject| is_seen(situation.evidence, subject, &question.topic));
-    let fit = situation.told == Told::OnSite || question.plain.is_some();
+    let fit = situation.channel == Channel::OnSite || question.plain.is_some();
     !answered && !seen && fit && !situation.unwanted.contains(&Test::Ask(id))
 }

@@ -123,7 +123,7 @@ impl Valuation<'_> {
             subject,
             sign,
             state: state.clone(),
-            told: situation.told,
+            channel: situation.channel,
             symptom: situation.evidence.symptom_of(sign),
         };
         let seen: Vec<Observation> = signs.iter().map(seen).collect();

@@ -6,7 +6,7 @@ use super::valuation::{Rough, Valuation};
 use super::value::Live;
 use super::views::Views;
 use crate::belief::Sign;
-use crate::fault::Mode;
+use crate::fault::FailureMode;
 use crate::network::SolveError;
 use crate::predict::{Burden, Probe, Scale, StateModel, View, is_live};
 use crate::quantity::Volts;
@@ -71,9 +71,9 @@ impl Valuation<'_> {
     pub fn special_probes(&self) -> Result<Vec<Probe>, SolveError> {
         let model = &*self.engine.predictor().in_state(self.situation.state)?;
         let figures = &self.engine.tables().plan;
-        let share = |fits: &dyn Fn(Mode, f64) -> bool| -> f64 {
+        let share = |fits: &dyn Fn(FailureMode, f64) -> bool| -> f64 {
             let fits = |live: &&Live<'_>| {
-                live.weighed
+                live.explanation
                     .hypothesis
                     .faults()
                     .any(|(fault, size)| fits(fault.mode, size.map_or(0.0, |size| size.value)))
@@ -84,9 +84,15 @@ impl Valuation<'_> {
         if phone::plain_volts_only(self.situation) {
             return Ok(probes);
         }
-        let is_ghost = |mode: Mode, size: f64| {
-            matches!(mode, Mode::Resistive | Mode::Together | Mode::Leak | Mode::Bridged | Mode::Seeping)
-                && size > figures.ghostly.0
+        let is_ghost = |mode: FailureMode, size: f64| {
+            matches!(
+                mode,
+                FailureMode::HighResistance
+                    | FailureMode::CommonCause
+                    | FailureMode::ShortToGround
+                    | FailureMode::ShortBetweenCircuits
+                    | FailureMode::Leakage
+            ) && size > figures.ghostly.0
         };
         if share(&is_ghost) > figures.doubted {
             let readings = self.situation.evidence.readings.iter();
@@ -94,7 +100,15 @@ impl Valuation<'_> {
             let points = read.filter_map(|reading| reading.probe.plain_voltage());
             probes.extend(points.map(|(red, black)| Probe::Voltage { red, black, burden: Burden::Lamp }));
         }
-        let draws = |mode: Mode, _: f64| matches!(mode, Mode::HighDraw | Mode::Awake | Mode::Leak | Mode::Bridged);
+        let draws = |mode: FailureMode, _: f64| {
+            matches!(
+                mode,
+                FailureMode::HighDraw
+                    | FailureMode::StaysAwake
+                    | FailureMode::ShortToGround
+                    | FailureMode::ShortBetweenCircuits
+            )
+        };
         if share(&draws) > figures.doubted {
             let fuses = self
                 .vehicle
@@ -117,7 +131,7 @@ impl Valuation<'_> {
     fn may_be_live(&self, model: &StateModel, red: PointId, black: PointId) -> bool {
         let mut thinkable = self.live.iter().filter(|live| live.share > self.engine.tables().plan.may_be_live);
         thinkable.any(|live| {
-            let view = model.view_in(self.vehicle, &live.weighed.hypothesis, live.weighed.phase);
+            let view = model.view_in(self.vehicle, &live.explanation.hypothesis, live.explanation.phase);
             view.volts(red, black).abs() > model.tables().instruments.live.0
         })
     }

@@ -8,7 +8,7 @@ use super::value::{Live, Sketch, exact_bits, site_entropy};
 use super::views::Views;
 use crate::belief::{Belief, Engine, Joint, Site};
 use crate::network::SolveError;
-use crate::predict::{Hypothesis, Probe, Shown, StateModel, View};
+use crate::predict::{Hypothesis, Prediction, Probe, StateModel, View};
 use crate::vehicle::{ControlId, PartId, Position, Vehicle};
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
@@ -108,7 +108,7 @@ impl Valuation<'_> {
     fn exact_value<'v>(&self, rough: &Rough, sound: &View<'v>, views: &mut Views<'v>) -> Advice {
         let Rough { probe, settings, .. } = rough;
         let next = |view: &View<'_>| Rc::new(view.shown(*probe, self.situation.meter, 0.0, &self.belief.theta));
-        let forecast = |next: &Shown, joint: Option<&Joint>| match joint {
+        let forecast = |next: &Prediction, joint: Option<&Joint>| match joint {
             Some(joint) => {
                 let forecast = joint.forecast(next);
                 (forecast.mean, forecast.variance.sqrt())
@@ -116,14 +116,14 @@ impl Valuation<'_> {
             None => (next.mean, next.variance().sqrt()),
         };
         // What showed the same and will show the same is one.
-        let mut known: FxHashMap<(*const Joint, *const Shown), (f64, f64)> = FxHashMap::default();
-        let of = |(live, next): (&Live<'_>, Rc<Shown>)| {
-            let joint = live.weighed.joint.as_deref();
+        let mut known: FxHashMap<(*const Joint, *const Prediction), (f64, f64)> = FxHashMap::default();
+        let of = |(live, next): (&Live<'_>, Rc<Prediction>)| {
+            let joint = live.explanation.joint.as_deref();
             let like = (joint.map_or(std::ptr::null(), std::ptr::from_ref), Rc::as_ptr(&next));
             *known.entry(like).or_insert_with(|| forecast(&next, joint))
         };
         let forecasts: Vec<(f64, f64)> = self.live.iter().zip(views.each(*probe, next)).map(of).collect();
-        let sound_joint = self.belief.best_at(Site::Nothing).and_then(|weighed| weighed.joint.as_deref());
+        let sound_joint = self.belief.best_at(Site::Nothing).and_then(|explanation| explanation.joint.as_deref());
         let (mean, deviation) = forecast(&next(sound), sound_joint);
         let sound = Range { scale: probe.scale(), low: mean - 2.0 * deviation, high: mean + 2.0 * deviation };
         let test = Test::Measure(*probe);

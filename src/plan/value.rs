@@ -1,6 +1,6 @@
 //! How much a test tells about where the fault sits.
 
-use crate::belief::{Belief, Site, Weighed, normal_below};
+use crate::belief::{Belief, Explanation, Site, normal_below};
 use crate::fault::Fault;
 use crate::predict::Hypothesis;
 use crate::vehicle::PointId;
@@ -16,7 +16,7 @@ const BINS: usize = 40;
 /// An explanation as the planner uses it.
 pub struct Live<'a> {
     /// The explanation.
-    pub weighed: &'a Weighed,
+    pub explanation: &'a Explanation,
     /// Its share; shares add up to one.
     pub share: f64,
     /// Number of its site.
@@ -27,22 +27,26 @@ pub struct Live<'a> {
 /// fault stand for each other.
 pub fn live(belief: &Belief) -> (Vec<Live<'_>>, Vec<Site>) {
     // A drawing that is wrong somehow predicts nothing, so no test can be chosen for it.
-    let foretells = |weighed: &&Weighed| weighed.site != Site::Undrawn || weighed.hypothesis != Hypothesis::Sound;
-    let candidates: Vec<&Weighed> =
-        belief.weighed.iter().filter(|weighed| weighed.probability > 1e-6).filter(foretells).collect();
+    let foretells =
+        |explanation: &&Explanation| explanation.site != Site::Undrawn || explanation.hypothesis != Hypothesis::Sound;
+    let candidates: Vec<&Explanation> =
+        belief.explanations.iter().filter(|explanation| explanation.probability > 1e-6).filter(foretells).collect();
     let stride = candidates.len().div_ceil(MOST).max(1);
-    let mut by_fault: Vec<&Weighed> = candidates;
+    let mut by_fault: Vec<&Explanation> = candidates;
     by_fault.sort_by(|a, b| key(a).cmp(&key(b)).then(size(a).total_cmp(&size(b))));
-    let mut chosen: Vec<(&Weighed, f64)> = Vec::new();
+    let mut chosen: Vec<(&Explanation, f64)> = Vec::new();
     let mut sites: Vec<Site> = Vec::new();
     let mut index = 0;
     while index < by_fault.len() {
-        let same =
-            by_fault[index..].iter().take(stride).take_while(|weighed| key(weighed) == key(by_fault[index])).count();
+        let same = by_fault[index..]
+            .iter()
+            .take(stride)
+            .take_while(|explanation| key(explanation) == key(by_fault[index]))
+            .count();
         let group = &by_fault[index..index + same];
-        let share = group.iter().map(|weighed| weighed.probability).sum();
+        let share = group.iter().map(|explanation| explanation.probability).sum();
         let heaviest = group.iter().max_by(|a, b| a.probability.total_cmp(&b.probability));
-        chosen.extend(heaviest.map(|weighed| (*weighed, share)));
+        chosen.extend(heaviest.map(|explanation| (*explanation, share)));
         index += same;
     }
     chosen.sort_by(|a, b| b.1.total_cmp(&a.1));
@@ -51,19 +55,19 @@ pub fn live(belief: &Belief) -> (Vec<Live<'_>>, Vec<Site>) {
     let total: f64 = chosen.iter().map(|(_, share)| share).sum();
     let live = chosen
         .into_iter()
-        .map(|(weighed, share)| {
-            let class = sites.iter().position(|site| *site == weighed.site).unwrap_or_else(|| {
-                sites.push(weighed.site);
+        .map(|(explanation, share)| {
+            let class = sites.iter().position(|site| *site == explanation.site).unwrap_or_else(|| {
+                sites.push(explanation.site);
                 sites.len() - 1
             });
-            Live { weighed, share: share / total, class }
+            Live { explanation, share: share / total, class }
         })
         .collect();
     (live, sites)
 }
 
 /// How many of them, likeliest first, make up all that counts.
-fn counting(chosen: &[(&Weighed, f64)]) -> usize {
+fn counting(chosen: &[(&Explanation, f64)]) -> usize {
     let mut left = chosen.iter().map(|(_, share)| share).sum::<f64>() * NEGLIGIBLE;
     let negligible = chosen.iter().rev().take_while(|(_, share)| {
         left -= share;
@@ -74,17 +78,17 @@ fn counting(chosen: &[(&Weighed, f64)]) -> usize {
 
 type Key = (Site, Option<Fault>, Option<Fault>, Option<(PointId, PointId)>);
 
-fn key(weighed: &Weighed) -> Key {
-    let mut faults = weighed.hypothesis.faults().map(|(fault, _)| fault);
-    let tie = match weighed.hypothesis {
-        Hypothesis::Tied { from, to, .. } => Some((from, to)),
+fn key(explanation: &Explanation) -> Key {
+    let mut faults = explanation.hypothesis.faults().map(|(fault, _)| fault);
+    let tie = match explanation.hypothesis {
+        Hypothesis::UndrawnPath { from, to, .. } => Some((from, to)),
         _ => None,
     };
-    (weighed.site, faults.next(), faults.next(), tie)
+    (explanation.site, faults.next(), faults.next(), tie)
 }
 
-fn size(weighed: &Weighed) -> f64 {
-    weighed.hypothesis.faults().find_map(|(_, size)| size).map_or(0.0, |size| size.value)
+fn size(explanation: &Explanation) -> f64 {
+    explanation.hypothesis.faults().find_map(|(_, size)| size).map_or(0.0, |size| size.value)
 }
 
 /// The outcome of a test in rough: each explanation's mean falls whole into a

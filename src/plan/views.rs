@@ -27,10 +27,10 @@ impl<'v> Views<'v> {
     }
 
     fn plain(&mut self, live: &Live<'_>) -> (usize, [Option<usize>; 2]) {
-        let hypothesis = live.weighed.hypothesis;
+        let hypothesis = live.explanation.hypothesis;
         let mut ways = hypothesis.faults().map(|(fault, _)| self.model.series().way_of(fault.part));
         let ways = [ways.next().flatten(), ways.next().flatten()];
-        (self.number(self.model.series().stand_in(&hypothesis, &[]), live.weighed.phase), ways)
+        (self.number(self.model.series().stand_in(&hypothesis, &[]), live.explanation.phase), ways)
     }
 
     fn number(&mut self, hypothesis: Hypothesis, phase: Phase) -> usize {
@@ -47,16 +47,16 @@ impl<'v> Views<'v> {
     }
 
     fn number_of(&mut self, live: usize, probe: Probe) -> usize {
-        let weighed = self.live[live].weighed;
+        let explanation = self.live[live].explanation;
         let (plain, ways) = self.plain[live];
         let is_within = |point: PointId| {
             let around = self.model.series().way_around(point);
             around.is_some() && ways.contains(&around)
         };
         match probe.ends() {
-            None => self.number(weighed.hypothesis, weighed.phase),
+            None => self.number(explanation.hypothesis, explanation.phase),
             Some(ends) if ends.into_iter().any(is_within) => {
-                self.number(self.model.series().stand_in(&weighed.hypothesis, &ends), weighed.phase)
+                self.number(self.model.series().stand_in(&explanation.hypothesis, &ends), explanation.phase)
             }
             Some(_) => plain,
         }

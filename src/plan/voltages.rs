@@ -35,7 +35,7 @@ impl Valuation<'_> {
             points.extend([from, to]);
             across.push((from, to));
         }
-        points.extend(self.tied_points());
+        points.extend(self.ends_of_undrawn_paths());
         points.sort_unstable();
         points.dedup();
         points.retain(|&point| can_reach(point));
@@ -55,11 +55,11 @@ impl Valuation<'_> {
     }
 
     /// Ends of the likeliest paths that are not in the drawing.
-    fn tied_points(&self) -> impl Iterator<Item = PointId> + '_ {
+    fn ends_of_undrawn_paths(&self) -> impl Iterator<Item = PointId> + '_ {
         let tied =
             self.live.iter().filter(|live| live.share > self.engine.tables().plan.worth_probing).filter_map(|live| {
-                match live.weighed.hypothesis {
-                    Hypothesis::Tied { from, to, .. } => Some([from, to]),
+                match live.explanation.hypothesis {
+                    Hypothesis::UndrawnPath { from, to, .. } => Some([from, to]),
                     _ => None,
                 }
             });

@@ -26,7 +26,7 @@ pub enum Hypothesis {
         second: Sized,
     },
     /// A path that the drawing does not show.
-    Tied {
+    UndrawnPath {
         /// From here.
         from: PointId,
         /// To there.
@@ -42,7 +42,7 @@ impl Hypothesis {
     /// The faults in it.
     pub fn faults(&self) -> impl Iterator<Item = Sized> + use<> {
         let (first, second) = match *self {
-            Self::Sound | Self::Tied { .. } => (None, None),
+            Self::Sound | Self::UndrawnPath { .. } => (None, None),
             Self::Faulty { fault, size } => (Some((fault, size)), None),
             Self::Double { first, second } => (Some(first), Some(second)),
         };
@@ -63,7 +63,7 @@ impl Hypothesis {
     pub fn key(&self) -> HypothesisKey {
         let mut faults = self.faults().map(|(fault, size)| (fault, size.map_or(0, |size| size.value.to_bits())));
         let tie = match *self {
-            Self::Tied { from, to, size, opened } => Some((from, to, size.value.to_bits(), opened)),
+            Self::UndrawnPath { from, to, size, opened } => Some((from, to, size.value.to_bits(), opened)),
             _ => None,
         };
         (faults.next(), faults.next(), tie)

@@ -21,7 +21,7 @@ pub struct PartKnowledge {
     gone: Vec<f64>,
 }
 
-/// The same for the quantities of one [`Theta`](super::Theta).
+/// The same for the quantities of one [`Uncertainties`](super::Uncertainties).
 #[derive(Debug, Clone, PartialEq)]
 pub struct Informed {
     /// Positions of those that something is known of.

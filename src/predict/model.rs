@@ -4,7 +4,7 @@ use super::cut_out::{Tripped, may_trip};
 use super::hypothesis::{Hypothesis, HypothesisKey, Sized};
 use super::series::Series;
 use super::spread::SpreadMemo;
-use crate::fault::{Fault, Mode, alteration, ways};
+use crate::fault::{FailureMode, Fault, alteration, ways};
 use crate::network::{
     Alteration, Altered, Between, Branch, Law, Solution, SolveError, changed_by_hand, network_of, solve_like,
 };
@@ -182,7 +182,7 @@ impl StateModel {
         let change = |(fault, size): Sized| {
             alteration(&self.tables.faults, vehicle, &self.state, network, fault, size.map_or(0.0, |size| size.value))
         };
-        if let Hypothesis::Tied { from, to, size, opened } = *hypothesis {
+        if let Hypothesis::UndrawnPath { from, to, size, opened } = *hypothesis {
             let law = Law::Resistor(Ohms(size.value).conductance());
             let replaced = opened.map(|fuse| (fuse.index(), Law::Open)).into_iter().collect();
             return Alteration { replaced, added: vec![Branch { from: from.index(), to: to.index(), law }] };
@@ -278,7 +278,7 @@ impl StateModel {
     /// How a load is served, as a share of what it gets when all is sound: 0
     /// dead, 1 as it should be. A load at fault itself does nothing.
     pub fn performance(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, load: PartId) -> f64 {
-        if hypothesis.faults().any(|(fault, _)| fault.part == load && fault.mode != Mode::HighDraw) {
+        if hypothesis.faults().any(|(fault, _)| fault.part == load && fault.mode != FailureMode::HighDraw) {
             return 0.0;
         }
         let hypothesis = &self.series.stand_in(hypothesis, &[]);

@@ -7,14 +7,14 @@
 //! contacts lie far above their usual resistance more often than far below.
 
 use super::model::StateModel;
-use super::theta::Theta;
 use super::uncertain::Uncertain;
+use super::uncertainties::Uncertainties;
 use crate::meter::MeterKind;
 use crate::tables::Tables;
 use crate::tables::conductor::COPPER_PER_KELVIN;
 use crate::vehicle::{Supply, Vehicle};
 
-impl Theta {
+impl Uncertainties {
     /// Those that matter in any of `models` read with any of `meters`, which may
     /// repeat.
     pub fn of(tables: &Tables, vehicle: &Vehicle, models: &[&StateModel], meters: &[MeterKind]) -> Self {

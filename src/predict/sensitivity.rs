@@ -8,29 +8,36 @@
 //! two points at V moves the voltage by z V / R per unit of ln R.
 
 use super::hypothesis::Hypothesis;
-use super::shown::SIZES;
-use crate::fault::{Fault, Mode, Size, concerns, ways};
+use super::prediction::SIZES;
+use crate::fault::{FailureMode, Fault, Size, concerns, ways};
 use crate::network::{Altered, Between, Transfer};
 use crate::vehicle::{PartId, PointId, Vehicle};
 
 /// Share of a part's present resistance that is its fault's.
 pub(super) fn fault_share(vehicle: &Vehicle, hypothesis: &Hypothesis, part: PartId) -> f64 {
     let share = |(fault, size): (Fault, Option<Size>)| match (fault.mode, size) {
-        (Mode::Resistive | Mode::Together, Some(size)) => {
+        (FailureMode::HighResistance | FailureMode::CommonCause, Some(size)) => {
             size.value / (size.value + vehicle.part(part).resistance.value.0)
         }
         // More or less of the healthy resistance: its spread stays.
-        (Mode::Leak | Mode::Bridged | Mode::Seeping | Mode::HighDraw | Mode::Undersized, _) => 0.0,
-        (Mode::Resistive | Mode::Together, None) => 1.0,
         (
-            Mode::Open
-            | Mode::StuckClosed
-            | Mode::Shorted
-            | Mode::LowVoltage
-            | Mode::Awake
-            | Mode::WrongTerminal
-            | Mode::WrongRating
-            | Mode::Crossed,
+            FailureMode::ShortToGround
+            | FailureMode::ShortBetweenCircuits
+            | FailureMode::Leakage
+            | FailureMode::HighDraw
+            | FailureMode::Undersized,
+            _,
+        ) => 0.0,
+        (FailureMode::HighResistance | FailureMode::CommonCause, None) => 1.0,
+        (
+            FailureMode::OpenCircuit
+            | FailureMode::ContactWelded
+            | FailureMode::ShortAcross
+            | FailureMode::LowVoltage
+            | FailureMode::StaysAwake
+            | FailureMode::WrongTerminal
+            | FailureMode::WrongRating
+            | FailureMode::Crossed,
             _,
         ) => 1.0,
     };
@@ -74,7 +81,7 @@ impl Sensitivity<'_> {
     /// For each fault, what one deviation of ln(size) does to the voltage and
     /// to the resistance behind it.
     pub fn size_loadings(&self) -> impl Iterator<Item = (f64, f64)> {
-        if let Hypothesis::Tied { from, to, size, .. } = *self.hypothesis {
+        if let Hypothesis::UndrawnPath { from, to, size, .. } = *self.hypothesis {
             return [self.path_loading(from, to, size), (0.0, 0.0)].into_iter();
         }
         let mut faults = self.hypothesis.faults();
@@ -95,24 +102,26 @@ impl Sensitivity<'_> {
         let at_part = |share: f64| at(fault.part, share);
         let beside = |far: PointId| self.path_loading(part.to, far, size);
         match fault.mode {
-            Mode::Resistive => at_part(self.fault_share(fault.part)),
-            Mode::Together => ways(self.vehicle, fault)
+            FailureMode::HighResistance => at_part(self.fault_share(fault.part)),
+            FailureMode::CommonCause => ways(self.vehicle, fault)
                 .map(|way| at(way, self.fault_share(way)))
                 .fold((0.0, 0.0), |sum, one| (sum.0 + one.0, sum.1 + one.1)),
-            Mode::Undersized => at_part(1.0),
+            FailureMode::Undersized => at_part(1.0),
             // Twice the current is half the resistance.
-            Mode::HighDraw => at_part(-1.0),
-            Mode::LowVoltage => (-size.width * size.value * self.supply_loading(fault.part), 0.0),
-            Mode::Leak => self.vehicle.chassis.map_or((0.0, 0.0), beside),
-            Mode::Seeping => self.path_loading(part.from, part.to, size),
-            Mode::Bridged => fault.other.map_or((0.0, 0.0), |other| beside(self.vehicle.part(other).to)),
-            Mode::Open
-            | Mode::StuckClosed
-            | Mode::Shorted
-            | Mode::Awake
-            | Mode::WrongTerminal
-            | Mode::WrongRating
-            | Mode::Crossed => (0.0, 0.0),
+            FailureMode::HighDraw => at_part(-1.0),
+            FailureMode::LowVoltage => (-size.width * size.value * self.supply_loading(fault.part), 0.0),
+            FailureMode::ShortToGround => self.vehicle.chassis.map_or((0.0, 0.0), beside),
+            FailureMode::Leakage => self.path_loading(part.from, part.to, size),
+            FailureMode::ShortBetweenCircuits => {
+                fault.other.map_or((0.0, 0.0), |other| beside(self.vehicle.part(other).to))
+            }
+            FailureMode::OpenCircuit
+            | FailureMode::ContactWelded
+            | FailureMode::ShortAcross
+            | FailureMode::StaysAwake
+            | FailureMode::WrongTerminal
+            | FailureMode::WrongRating
+            | FailureMode::Crossed => (0.0, 0.0),
         }
     }
 

@@ -100,7 +100,7 @@ impl Series {
                     },
                 }
             }
-            Hypothesis::Sound | Hypothesis::Tied { .. } => *hypothesis,
+            Hypothesis::Sound | Hypothesis::UndrawnPath { .. } => *hypothesis,
         }
     }
 
@@ -118,7 +118,7 @@ impl Series {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::fault::{Fault, Mode, sizes};
+    use crate::fault::{FailureMode, Fault, sizes};
     use crate::files;
     use crate::predict::Predictor;
     use crate::vehicle::State;
@@ -138,8 +138,8 @@ mod tests {
         let black = vehicle.black;
         let (mut compared, mut moved) = (0, 0);
         for part in vehicle.part_ids().filter(|&part| series.way_of(part).is_some()) {
-            for size in [None, sizes(&predictor.tables().faults, Mode::Resistive)[12]] {
-                let mode = if size.is_some() { Mode::Resistive } else { Mode::Open };
+            for size in [None, sizes(&predictor.tables().faults, FailureMode::HighResistance)[12]] {
+                let mode = if size.is_some() { FailureMode::HighResistance } else { FailureMode::OpenCircuit };
                 let own = Hypothesis::Faulty { fault: Fault::new(part, mode), size };
                 for read in (0..vehicle.points.len()).map(PointId::new) {
                     let other = series.stand_in(&own, &[read, black]);

@@ -2,7 +2,7 @@
 //! ones matter.
 
 use super::hypothesis::{HypothesisKey, Phase};
-use super::theta::Theta;
+use super::uncertainties::Uncertainties;
 use crate::network::Outputs;
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
@@ -10,7 +10,7 @@ use std::rc::Rc;
 /// What tells the views of one state apart.
 pub(super) type ViewName = (HypothesisKey, Phase);
 
-/// The uncertain quantities where a view has them, in [`Theta`] order.
+/// The uncertain quantities where a view has them, in [`Uncertainties`] order.
 pub(super) struct Spread {
     pub outputs: Outputs,
     /// Volts between the leads that one deviation of each makes per ohm of
@@ -27,12 +27,12 @@ const MOST_LOADINGS: usize = 1 << 19;
 /// uncertain: each answer asks for those of the one before.
 #[derive(Default)]
 pub(super) struct SpreadMemo {
-    theta: Theta,
+    theta: Uncertainties,
     pub known: FxHashMap<(usize, ViewName), Rc<Spread>>,
 }
 
 impl SpreadMemo {
-    pub fn turn_to(&mut self, theta: &Theta) {
+    pub fn turn_to(&mut self, theta: &Uncertainties) {
         if !self.theta.is_like(theta) || self.known.len() * theta.entries().len() > MOST_LOADINGS {
             self.known.clear();
             self.theta = theta.clone();

@@ -9,12 +9,12 @@
 
 use super::hypothesis::{Hypothesis, Phase};
 use super::model::StateModel;
+use super::prediction::{Prediction, SIZES};
 use super::probe::{Burden, Probe, Scale};
 use super::sensitivity::{Sensitivity, fault_share};
-use super::shown::{SIZES, Shown};
 use super::spread::{Spread, ViewName};
-use super::theta::Theta;
 use super::uncertain::Uncertain;
+use super::uncertainties::Uncertainties;
 use crate::fault::{concerns, ways};
 use crate::meter::MeterKind;
 use crate::network::{Altered, Between, Branch, Convergence, Law, Transfer};
@@ -91,7 +91,7 @@ impl View<'_> {
 
     /// What `meter` shows; `step` is the last digit that will be read off, at
     /// least, on the scale of the probe.
-    pub fn shown(&self, probe: Probe, meter: MeterKind, step: f64, theta: &Theta) -> Shown {
+    pub fn shown(&self, probe: Probe, meter: MeterKind, step: f64, theta: &Uncertainties) -> Prediction {
         let mut shown = match probe {
             Probe::Voltage { red, black, burden: Burden::Bare } => self.voltage(red, black, meter, step, theta),
             Probe::Voltage { red, black, burden: Burden::Lamp } => self.under_lamp(red, black, meter, step, theta),
@@ -109,7 +109,7 @@ impl View<'_> {
     }
 
     /// The uncertain quantities where this view has them, worked out once.
-    fn spread(&self, theta: &Theta) -> &Spread {
+    fn spread(&self, theta: &Uncertainties) -> &Spread {
         self.spread.get_or_init(|| {
             let Some(name) = self.name.map(|name| (self.model.number, name)) else {
                 return Rc::new(self.spread_afresh(theta));
@@ -125,7 +125,7 @@ impl View<'_> {
         })
     }
 
-    fn spread_afresh(&self, theta: &Theta) -> Spread {
+    fn spread_afresh(&self, theta: &Uncertainties) -> Spread {
         let part = |(quantity, _): &(Uncertain, f64)| quantity.part().map(PartId::index);
         let outputs = self.altered.outputs(theta.entries().iter().map(part));
         let shares: Vec<(PartId, f64)> = (self.hypothesis.faults())
@@ -150,12 +150,12 @@ impl View<'_> {
         Sensitivity { vehicle: self.vehicle, hypothesis: &self.hypothesis, altered, transfer }
     }
 
-    fn voltage(&self, red: PointId, black: PointId, meter: MeterKind, step: f64, theta: &Theta) -> Shown {
+    fn voltage(&self, red: PointId, black: PointId, meter: MeterKind, step: f64, theta: &Uncertainties) -> Prediction {
         let volts = match self.altered.between(red.index(), black.index()) {
             Between::Volts(volts) => volts,
             Between::Floating => {
                 let deviation = self.instruments().floating.0;
-                return Shown { floating: true, ..Shown::alone(Scale::Volts, 0.0, deviation, theta) };
+                return Prediction { floating: true, ..Prediction::alone(Scale::Volts, 0.0, deviation, theta) };
             }
         };
         let transfer = self.altered.transfer(red.index(), black.index());
@@ -191,7 +191,7 @@ impl View<'_> {
             + wander
             + spreads.curvature.powi(2) * sizes
             + chatter * chatter;
-        Shown {
+        Prediction {
             scale: Scale::Volts,
             mean: mean.0,
             floating: false,
@@ -204,7 +204,14 @@ impl View<'_> {
     }
 
     /// A lamp across the leads is one more branch.
-    fn under_lamp(&self, red: PointId, black: PointId, meter: MeterKind, step: f64, theta: &Theta) -> Shown {
+    fn under_lamp(
+        &self,
+        red: PointId,
+        black: PointId,
+        meter: MeterKind,
+        step: f64,
+        theta: &Uncertainties,
+    ) -> Prediction {
         let law = Law::Resistor((self.instruments().lamp * (self.vehicle.nominal.0 / 12.0)).conductance());
         let lamp = Branch { from: red.index(), to: black.index(), law };
         let mut change = self.model.alteration(self.vehicle, &self.hypothesis);
@@ -216,15 +223,15 @@ impl View<'_> {
         lit.voltage(red, black, meter, step, theta)
     }
 
-    fn resistance(&self, red: PointId, black: PointId, step: f64, theta: &Theta) -> Shown {
+    fn resistance(&self, red: PointId, black: PointId, step: f64, theta: &Uncertainties) -> Prediction {
         let instruments = self.instruments();
         let live = self.volts(red, black);
         if live.abs() > instruments.live.0 {
             let mean = Scale::of_ohms(instruments, live.abs() / instruments.ohmmeter_current.0);
-            return Shown::alone(Scale::LogOhms, mean, instruments.live_deviation, theta);
+            return Prediction::alone(Scale::LogOhms, mean, instruments.live_deviation, theta);
         }
         let no_path = Scale::of_ohms(instruments, instruments.no_path.0);
-        let over = || Shown::alone(Scale::LogOhms, no_path, instruments.no_path_deviation, theta);
+        let over = || Prediction::alone(Scale::LogOhms, no_path, instruments.no_path_deviation, theta);
         let Some(dead) = self.model.dead_under(self.vehicle, &self.hypothesis) else { return over() };
         if dead.between(red.index(), black.index()) == Between::Floating {
             return over();
@@ -254,7 +261,7 @@ impl View<'_> {
         loadings.extend(at.size_loadings().map(|(_, swing)| swing / whole));
         let leads = instruments.leads_deviation.0 / whole;
         let own_variance = instruments.ohmmeter_gain.powi(2) + leads * leads + step * step / 12.0 + electronics;
-        Shown {
+        Prediction {
             scale: Scale::LogOhms,
             mean: Scale::of_ohms(instruments, ohms),
             floating: false,
@@ -266,7 +273,7 @@ impl View<'_> {
         }
     }
 
-    fn current(&self, part: PartId, step: f64, theta: &Theta) -> Shown {
+    fn current(&self, part: PartId, step: f64, theta: &Uncertainties) -> Prediction {
         let (from, to) = self.vehicle.part(part).ends();
         let amps = self.altered.current(part.index()).0;
         let transfer = self.altered.transfer(from.index(), to.index());
@@ -298,7 +305,7 @@ impl View<'_> {
             0.0
         };
         let own_variance = zero * zero + (gain * amps).powi(2) + step * step / 12.0 + chatter * chatter;
-        Shown {
+        Prediction {
             scale: Scale::Amps,
             mean: amps,
             floating: false,

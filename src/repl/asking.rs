@@ -6,7 +6,7 @@ use super::signs::settings_for;
 use super::verbs::{Verb, verb_of};
 use crate::belief::Sign;
 use crate::case::{Case, Entry};
-use crate::complaint::{QuestionId, Told, TreeId, Wrong};
+use crate::complaint::{Channel, QuestionId, TreeId, Wrong};
 use crate::plan::{Next, Test};
 use crate::source::nearest;
 use crate::vehicle::trace::way_there_and_back;
@@ -135,8 +135,8 @@ pub fn tree(words: &[&str], case: &Case) -> Result<Command, CommandError> {
 pub fn phone(words: &[&str]) -> Result<Command, CommandError> {
     match words {
         [] => Ok(Command::Helping),
-        ["on"] => Ok(Command::Enter(Entry::Helping { told: Told::ByPhone })),
-        ["off"] => Ok(Command::Enter(Entry::Helping { told: Told::OnSite })),
+        ["on"] => Ok(Command::Enter(Entry::Helping { channel: Channel::ByPhone })),
+        ["off"] => Ok(Command::Enter(Entry::Helping { channel: Channel::OnSite })),
         ["never"] => Ok(Command::NeverByPhone),
         [word] => Err(CommandError::NoSuch { what: "way to help", word: word.to_string(), near: None }),
         [_, word, ..] => Err(CommandError::TooMany { word: word.to_string() }),

@@ -8,7 +8,7 @@ use super::verbs::{Grammar, VERBS, Verb, verb_of};
 use crate::case::journal::{Access, Journal, Shelf};
 use crate::case::walk;
 use crate::case::{Case, CaseError, Entry, SetAside};
-use crate::complaint::Told;
+use crate::complaint::Channel;
 use crate::predict::Scale;
 use crate::sketch::Interview;
 use crate::source::{Diagnostic, SourceFile, render};
@@ -113,7 +113,7 @@ impl Session {
     /// # Errors
     /// [`CaseError`]; then nothing has changed.
     pub fn help_by_phone(&mut self) -> Result<(), CaseError> {
-        self.case.add(Entry::Helping { told: Told::ByPhone })
+        self.case.add(Entry::Helping { channel: Channel::ByPhone })
     }
 
     /// The case.

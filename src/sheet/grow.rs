@@ -53,7 +53,7 @@ pub fn sheet(engine: &Rc<Engine>, load: PartId, seed: u64) -> Result<Option<Shee
     let sign = Sign::Looks(Appearance::Dead);
     let complaint = Entry::Observe { settings: settings.clone(), subject: load, sign };
     let standing = Standing::of(vehicle, std::slice::from_ref(&complaint));
-    let belief = engine.weigh(&standing.evidence, &standing.state, meter)?;
+    let belief = engine.posterior(&standing.evidence, &standing.state, meter)?;
     let Some(herd) = Herd::of(engine.tables(), vehicle, &belief, load, &standing.state) else { return Ok(None) };
     let mut heads = herd.heads(seed, GROWN_FROM)?;
     if heads.is_empty() {

@@ -65,9 +65,11 @@ impl<'a> Herd<'a> {
         load: PartId,
         state: &State,
     ) -> Option<Self> {
-        let single = belief.weighed.iter().filter(|weighed| matches!(weighed.site, Site::Part(_)));
+        let single = belief.explanations.iter().filter(|explanation| matches!(explanation.site, Site::Part(_)));
         let (faults, odds): (Vec<_>, Vec<f64>) = single
-            .filter_map(|weighed| weighed.hypothesis.faults().next().map(|fault| (fault, weighed.probability)))
+            .filter_map(|explanation| {
+                explanation.hypothesis.faults().next().map(|fault| (fault, explanation.probability))
+            })
             .unzip();
         let choice = WeightedIndex::new(&odds).ok()?;
         Some(Self { tables, vehicle, faults, choice, load, state: state.clone() })

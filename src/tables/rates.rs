@@ -42,23 +42,23 @@ pub enum PartClass {
 
 /// A way to fail.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Deserialize)]
-pub enum Mode {
+pub enum FailureMode {
     /// No path: broken, blown, tripped, off its terminal, dead.
-    Open,
+    OpenCircuit,
     /// Added series resistance of unknown size.
-    Resistive,
+    HighResistance,
     /// Conducts when it should not.
-    StuckClosed,
+    ContactWelded,
     /// Its two ends joined.
-    Shorted,
+    ShortAcross,
     /// A path to body metal, from a hard short to damp.
-    Leak,
+    ShortToGround,
     /// Too little voltage.
     LowVoltage,
     /// Draws more than it should.
     HighDraw,
     /// Does not go to sleep.
-    Awake,
+    StaysAwake,
     /// A relay contact wired to the terminal of its opposite.
     WrongTerminal,
     /// A fuse of too small a rating.
@@ -66,27 +66,27 @@ pub enum Mode {
     /// A cable thinner or longer than drawn.
     Undersized,
     /// A path to its neighbour in the same plug or cable.
-    Bridged,
+    ShortBetweenCircuits,
     /// Changed places with its neighbour in the same plug.
     Crossed,
     /// A path across it where it should be open: a pilot lamp, dirt, a leaking
     /// transistor.
-    Seeping,
+    Leakage,
     /// Added resistance in it and in others of the same plug or cable, which
     /// have failed of one cause: water, a crushed or chafed sheath.
-    Together,
+    CommonCause,
 }
 
-impl Mode {
+impl FailureMode {
     /// Whether it takes a neighbour in the same plug or cable.
     pub fn takes_two(self) -> bool {
-        matches!(self, Self::Bridged | Self::Crossed | Self::Together)
+        matches!(self, Self::ShortBetweenCircuits | Self::Crossed | Self::CommonCause)
     }
 
     /// Whether it is more resistance where current is to flow, of some size or
     /// without end: opening the part does at least as much.
     pub fn is_in_series(self) -> bool {
-        matches!(self, Self::Open | Self::Resistive | Self::Undersized | Self::Together)
+        matches!(self, Self::OpenCircuit | Self::HighResistance | Self::Undersized | Self::CommonCause)
     }
 }
 
@@ -97,7 +97,7 @@ pub struct Rate {
     /// Kind of part.
     pub part: PartClass,
     /// Way to fail.
-    pub mode: Mode,
+    pub mode: FailureMode,
     /// Relative frequency of one piece.
     pub each: f64,
     /// What each metre adds.
@@ -115,7 +115,7 @@ pub struct Rates {
 
 impl Rates {
     /// Ways to fail of a kind of part and how often, for a length in metres.
-    pub fn of(&self, part: PartClass, metres: f64) -> impl Iterator<Item = (Mode, f64)> + '_ {
+    pub fn of(&self, part: PartClass, metres: f64) -> impl Iterator<Item = (FailureMode, f64)> + '_ {
         self.rows
             .iter()
             .filter(move |row| row.part == part)

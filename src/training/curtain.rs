@@ -72,7 +72,8 @@ mod tests {
 
     #[test]
     fn what_is_drawn_comes_back_and_shows_nothing() {
-        let text = "Lesson(faults: [Fault(part: \"JA.2\", mode: Resistive, size: 2.2)], title: \"Größe\")\n".repeat(3);
+        let text =
+            "Lesson(faults: [Fault(part: \"JA.2\", mode: HighResistance, size: 2.2)], title: \"Größe\")\n".repeat(3);
         let behind = draw(&text);
         assert!(is_drawn(&behind) && !behind.contains("JA.2"));
         assert_eq!(aside(&behind), Ok(text));

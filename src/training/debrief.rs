@@ -37,7 +37,7 @@ pub fn debrief(attempt: &Attempt) -> Result<Vec<Station>, CaseError> {
             Worth::NoTest | Worth::Proving => continue,
         };
         let standing = Standing::of(case.vehicle(), &case.entries()[..done.entries]);
-        let belief = engine.weigh(&standing.evidence, &standing.state, standing.meter)?;
+        let belief = engine.posterior(&standing.evidence, &standing.state, standing.meter)?;
         let left = belief.suspects.iter().filter(|suspect| suspect.probability >= POSSIBLE);
         let left = left.map(|suspect| (suspect.site, suspect.probability)).collect();
         let better = done.better.clone().filter(|better| bits < AS_GOOD * better.bits);

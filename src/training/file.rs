@@ -4,7 +4,7 @@
 use super::curtain::{self, CurtainError};
 use super::lesson::{Brief, Lesson, Set};
 use crate::belief::Sign;
-use crate::fault::{Fault, Mode};
+use crate::fault::{FailureMode, Fault};
 use crate::files::{LoadError, Loaded, SAMPLES, load, sample};
 use crate::network::SolveError;
 use crate::source::nearest;
@@ -108,7 +108,7 @@ pub struct Written {
 #[serde(deny_unknown_fields, rename = "Fault")]
 struct WrittenFault {
     part: String,
-    mode: Mode,
+    mode: FailureMode,
     #[serde(default)]
     size: f64,
     #[serde(default)]

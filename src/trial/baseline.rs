@@ -3,7 +3,7 @@
 use super::bench::Bench;
 use super::world::World;
 use crate::belief::{Engine, Reading, Symptom};
-use crate::complaint::Told;
+use crate::complaint::Channel;
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::plan::walk::Scope;
@@ -28,8 +28,8 @@ pub fn engine(bench: &Bench, world: &World, scope: Scope, seed: u64) -> Result<R
             continue;
         }
         let measured = before.read(state, *probe, meter, &mut random)?.measured;
-        let (state, symptom, told) = (state.clone(), Symptom::Present, Told::default());
-        readings.push(Reading { probe: *probe, measured, meter, state, symptom, told, moment: readings.len() });
+        let (state, symptom, channel) = (state.clone(), Symptom::Present, Channel::default());
+        readings.push(Reading { probe: *probe, measured, meter, state, symptom, channel, moment: readings.len() });
     }
     Ok(Rc::new(bench.engine().with_handover(readings)?))
 }

@@ -5,7 +5,7 @@ use super::conditions::{Conditions, Instrument, Wrong};
 use super::trouble::Trouble;
 use super::world::{World, likeliest, seen};
 use crate::belief::{Appearance, Sign};
-use crate::fault::{Fault, Mode, ways};
+use crate::fault::{FailureMode, Fault, ways};
 use crate::network::SolveError;
 use crate::tables::supply::hours_to_flat;
 use crate::vehicle::{ControlId, PartId, Position, State};
@@ -83,7 +83,11 @@ impl Bench {
         let closes = |(fault, _): (Fault, f64)| {
             matches!(
                 fault.mode,
-                Mode::StuckClosed | Mode::Shorted | Mode::Bridged | Mode::WrongTerminal | Mode::Crossed
+                FailureMode::ContactWelded
+                    | FailureMode::ShortAcross
+                    | FailureMode::ShortBetweenCircuits
+                    | FailureMode::WrongTerminal
+                    | FailureMode::Crossed
             )
         };
         if matches!(trouble, Trouble::Undrawn { .. }) || trouble.faults().any(closes) {

@@ -7,7 +7,7 @@ use super::conditions::{Conditions, Draw, Wrong};
 use super::hidden::{Drawn, Hidden};
 use super::trouble::{Trouble, beside};
 use super::world::{World, real_parts};
-use crate::fault::{Likely, Mode, Size, sizes};
+use crate::fault::{FailureMode, Likely, Size, sizes};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::predict::Hypothesis;
@@ -36,7 +36,7 @@ impl Bench {
         let mut random = ChaCha8Rng::seed_from_u64(seed);
         let mut drawn = Drawn { found: None, unnoticed: 0, restless: 0, alike: 0 };
         let any_mode = !matches!(conditions.wrong, Wrong::Resistance | Wrong::Faint);
-        let is_drawn = |mode: Mode| any_mode || mode == Mode::Resistive;
+        let is_drawn = |mode: FailureMode| any_mode || mode == FailureMode::HighResistance;
         let weight = |likely: &Likely| match conditions.draw {
             _ if !is_drawn(likely.fault.mode) => 0.0,
             Draw::ByRate => likely.rate,
@@ -113,7 +113,7 @@ impl Bench {
             (0..self.vehicle.points.len()).map(|point| view.volts(PointId::new(point), self.vehicle.black)).collect()
         };
         let size = Size { value: ohms.0, width: 0.0, share: 1.0 };
-        let real = volts(&Hypothesis::Tied { from, to, size, opened: None });
+        let real = volts(&Hypothesis::UndrawnPath { from, to, size, opened: None });
         let alike = |hypothesis: &Hypothesis| {
             let drawn = volts(hypothesis);
             real.iter().zip(&drawn).all(|(a, b)| (a - b).abs() < TELLING * self.vehicle.nominal.0)
@@ -151,7 +151,7 @@ fn finely(size: Option<Size>) -> Vec<Option<Size>> {
 
 /// A size from the whole range of a way to fail: one of its stretches by its
 /// share, evenly in the logarithm within.
-fn draw_size(faults: &Faults, mode: Mode, random: &mut impl Rng) -> Option<f64> {
+fn draw_size(faults: &Faults, mode: FailureMode, random: &mut impl Rng) -> Option<f64> {
     let stretches: Vec<_> = sizes(faults, mode).into_iter().flatten().collect();
     let choice = WeightedIndex::new(stretches.iter().map(|size| size.share)).ok()?;
     let stretch = stretches[choice.sample(random)];

@@ -3,7 +3,7 @@
 use super::trouble::Trouble;
 use super::world::World;
 use crate::belief::Sign;
-use crate::fault::{Fault, Mode};
+use crate::fault::{FailureMode, Fault};
 use crate::vehicle::{ControlId, PartId, Position};
 
 /// What is wrong, and what is said of it.
@@ -40,7 +40,7 @@ impl Hidden {
     }
 
     fn is_of(&self, fault: Fault, part: PartId) -> bool {
-        let together = fault.mode == Mode::Together && self.beside.contains(&part);
+        let together = fault.mode == FailureMode::CommonCause && self.beside.contains(&part);
         fault.involves(part) || together || self.blown.contains(&part)
     }
 }

@@ -12,7 +12,7 @@ use crate::belief::{Appearance, Evidence, Sign};
 use crate::case::CaseError;
 use crate::meter::MeterKind;
 use crate::plan::{Situation, Test};
-use crate::predict::{Hypothesis, Probe, Scale, StateModel, Theta};
+use crate::predict::{Hypothesis, Probe, Scale, StateModel, Uncertainties};
 use crate::vehicle::trace::way_there_and_back;
 use crate::vehicle::{Contact, PartId, PlaceId, PointId, State, Vehicle};
 use rand::SeedableRng;
@@ -54,7 +54,7 @@ pub fn play(
         world,
         state: &state,
         model: &model,
-        theta: Theta::of(bench.engine().tables(), vehicle, &[&model], &[MeterKind::default()]),
+        theta: Uncertainties::of(bench.engine().tables(), vehicle, &[&model], &[MeterKind::default()]),
         random: ChaCha8Rng::seed_from_u64(!seed),
         opened: hidden.settings.iter().filter_map(|&(control, _)| vehicle.control(control).place).collect(),
         tests: 0,
@@ -127,7 +127,7 @@ struct Technician<'a> {
     world: &'a World,
     state: &'a State,
     model: &'a StateModel,
-    theta: Theta,
+    theta: Uncertainties,
     random: ChaCha8Rng,
     opened: Vec<PlaceId>,
     tests: usize,

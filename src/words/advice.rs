@@ -4,7 +4,7 @@
 use super::{caution, names, phone, quantities, tree, wrapped};
 use crate::belief::Site;
 use crate::case::Case;
-use crate::complaint::Told;
+use crate::complaint::Channel;
 use crate::plan::{Advice, Next, Outcome, Seen, Sense, Test};
 use crate::predict::{Burden, Probe};
 use crate::vehicle::{PointId, Vehicle};
@@ -29,7 +29,7 @@ pub fn next_test(case: &Case, width: usize) -> String {
         Next::NothingAmiss => {
             wrapped("So far everything reads as it should. Say what is wrong, if anything is.", width, 2)
         }
-        Next::Test(advice) if case.standing().told == Told::ByPhone => phone::said(case, advice, width),
+        Next::Test(advice) if case.standing().channel == Channel::ByPhone => phone::said(case, advice, width),
         Next::Test(advice) => advised("Next:", case, advice, width),
         Next::Found { site: Site::Nothing } => wrapped(
             "Next: nothing to repair in the wiring as far as it was read. Look at how the thing is set and used, or read again while it fails.",

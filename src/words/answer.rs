@@ -13,7 +13,7 @@ use crate::vehicle::Vehicle;
 pub fn answer(case: &Case, width: usize) -> String {
     let mut paragraphs: Vec<String> = drain::asleep_first(case, width).into_iter().collect();
     paragraphs.extend(drain::through_a_fuse(case, width));
-    paragraphs.extend(doubts(case, width));
+    paragraphs.extend(is_outlier(case, width));
     paragraphs.extend(segment::where_it_is(case, width));
     paragraphs.extend(drain::lasts(case, width));
     paragraphs.extend(past::raised(case, width));
@@ -24,7 +24,7 @@ pub fn answer(case: &Case, width: usize) -> String {
 }
 
 /// What does not fit.
-fn doubts(case: &Case, width: usize) -> Vec<String> {
+fn is_outlier(case: &Case, width: usize) -> Vec<String> {
     let vehicle = case.vehicle();
     let assessment = case.assessment();
     let standing = case.standing();

@@ -2,8 +2,8 @@
 
 use crate::belief::{Appearance, Past, Sign, Site, Symptom};
 use crate::case::{Case, Entry};
-use crate::complaint::Told;
-use crate::fault::Mode;
+use crate::complaint::Channel;
+use crate::fault::FailureMode;
 use crate::plan::walk::Scope;
 use crate::plan::{Sense, Test};
 use crate::predict::{Burden, Probe};
@@ -58,23 +58,23 @@ pub fn short_site(vehicle: &Vehicle, site: Site) -> String {
 }
 
 /// How a part has failed.
-pub fn mode(mode: Mode) -> &'static str {
+pub fn mode(mode: FailureMode) -> &'static str {
     match mode {
-        Mode::Open => "open",
-        Mode::Resistive => "added resistance",
-        Mode::StuckClosed => "stuck closed",
-        Mode::Shorted => "shorted",
-        Mode::Leak => "leaking to body metal",
-        Mode::LowVoltage => "low voltage",
-        Mode::HighDraw => "draws too much",
-        Mode::Awake => "does not go to sleep",
-        Mode::WrongTerminal => "wired to the terminal of its opposite",
-        Mode::WrongRating => "a fuse of too small a rating",
-        Mode::Undersized => "thinner or longer than drawn",
-        Mode::Bridged => "joined to its neighbour",
-        Mode::Crossed => "changed places with its neighbour",
-        Mode::Seeping => "a path across it where it should be open",
-        Mode::Together => "added resistance of one cause in several ways",
+        FailureMode::OpenCircuit => "open",
+        FailureMode::HighResistance => "added resistance",
+        FailureMode::ContactWelded => "stuck closed",
+        FailureMode::ShortAcross => "shorted",
+        FailureMode::ShortToGround => "leaking to body metal",
+        FailureMode::LowVoltage => "low voltage",
+        FailureMode::HighDraw => "draws too much",
+        FailureMode::StaysAwake => "does not go to sleep",
+        FailureMode::WrongTerminal => "wired to the terminal of its opposite",
+        FailureMode::WrongRating => "a fuse of too small a rating",
+        FailureMode::Undersized => "thinner or longer than drawn",
+        FailureMode::ShortBetweenCircuits => "joined to its neighbour",
+        FailureMode::Crossed => "changed places with its neighbour",
+        FailureMode::Leakage => "a path across it where it should be open",
+        FailureMode::CommonCause => "added resistance of one cause in several ways",
     }
 }
 
@@ -251,8 +251,8 @@ pub fn entry_said(case: &Case, entry: &Entry) -> String {
             let question = case.trees().question(*question);
             format!("`{}`: {}", question.name, question.answers[*answer].says)
         }
-        Entry::Helping { told: Told::OnSite } => "at the vehicle from here on".to_string(),
-        Entry::Helping { told: Told::ByPhone } => "by phone from here on".to_string(),
+        Entry::Helping { channel: Channel::OnSite } => "at the vehicle from here on".to_string(),
+        Entry::Helping { channel: Channel::ByPhone } => "by phone from here on".to_string(),
         Entry::Set { settings: set } => settings(vehicle, set),
         Entry::Read { settings, probe: of, measured, symptom } => {
             let when = match symptom {

@@ -2,16 +2,16 @@
 
 use super::{caution, names, perishable, tree, wrapped};
 use crate::case::Case;
-use crate::complaint::Told;
+use crate::complaint::Channel;
 use crate::plan::{Advice, NEVER, Never, Sense, Test};
 use crate::predict::Probe;
 use crate::vehicle::{ControlId, PartId, PointId, Position, Reach, Vehicle};
 
 /// What is said when the phone is taken up or put down.
 pub fn helping(case: &Case, width: usize) -> String {
-    match case.standing().told {
-        Told::OnSite => wrapped("At the vehicle: what is seen and read counts as your own.", width, 2),
-        Told::ByPhone => {
+    match case.standing().channel {
+        Channel::OnSite => wrapped("At the vehicle: what is seen and read counts as your own.", width, 2),
+        Channel::ByPhone => {
             let first = "By phone: one plain instruction at a time, eyes and ears before any meter, only what opens \
                          by hand. Answers and readings count for less, since people look at the wrong fuse.";
             let danger = "Ask first: any smoke, hot smell, melted plastic or swollen battery? Then: switch off, leave \

@@ -4,7 +4,7 @@
 use super::{names, quantities, table, wrapped};
 use crate::belief::{Belief, Segment, Site, Stretch};
 use crate::case::Case;
-use crate::fault::Mode;
+use crate::fault::FailureMode;
 use crate::plan::Next;
 use crate::quantity::Ohms;
 use crate::vehicle::{BatteryChemistry, LoadKind, PartId, PartKind, Supply, Vehicle};
@@ -68,7 +68,7 @@ pub fn where_it_is(case: &Case, width: usize) -> Vec<String> {
 /// Where readings and drawing part ways.
 fn undrawn(case: &Case) -> Option<String> {
     let vehicle = case.vehicle();
-    let (from, to, ohms) = case.assessment().belief.tie()?;
+    let (from, to, ohms) = case.assessment().belief.undrawn_path()?;
     Some(format!(
         "  What would read so: a path of about {ohms} between {} and {}, or near them.",
         names::point(vehicle, from),
@@ -113,7 +113,7 @@ pub fn what_is_wrong(vehicle: &Vehicle, segment: &Segment, belief: &Belief) -> O
     let (part, _) = segment.parts().next()?;
     let mut text = names::mode(segment.mode).to_string();
     if let Some(other) = other_way(belief, part, segment.mode) {
-        let upto = if segment.mode == Mode::Together { "as far as " } else { "" };
+        let upto = if segment.mode == FailureMode::CommonCause { "as far as " } else { "" };
         text += &format!(", {upto}{}", names::part(vehicle, other));
     }
     if let Some(ohms) = segment.ohms() {
@@ -129,10 +129,10 @@ pub fn what_is_wrong(vehicle: &Vehicle, segment: &Segment, belief: &Belief) -> O
             text += ": hot, feel near it before touching";
         }
     }
-    if segment.mode == Mode::Leak && segment.size.is_some_and(|size| size.low > A_LOAD.0) {
+    if segment.mode == FailureMode::ShortToGround && segment.size.is_some_and(|size| size.low > A_LOAD.0) {
         text += ": damp, a chafe, or something connected there that the drawing does not show";
     }
-    if segment.mode == Mode::Open {
+    if segment.mode == FailureMode::OpenCircuit {
         text += &advice_on_open(vehicle, belief, part);
     }
     Some(text + ".")
@@ -168,7 +168,7 @@ fn advice_on_open(vehicle: &Vehicle, belief: &Belief, part: PartId) -> String {
 
 /// The neighbour that a way through a plug or cable is joined to or has
 /// changed places with.
-fn other_way(belief: &Belief, part: PartId, mode: Mode) -> Option<PartId> {
+fn other_way(belief: &Belief, part: PartId, mode: FailureMode) -> Option<PartId> {
     let best = belief.best_at(Site::Part(part))?;
     best.hypothesis.faults().find(|(fault, _)| fault.mode == mode).and_then(|(fault, _)| fault.other)
 }

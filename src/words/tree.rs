@@ -3,14 +3,14 @@
 
 use super::{names, perishable, table, wrapped};
 use crate::case::{Case, Entry};
-use crate::complaint::{QuestionId, Told, TreeId};
+use crate::complaint::{Channel, QuestionId, TreeId};
 use crate::plan::Test;
 
 /// A question as it is put to whoever is there.
 pub fn asked(case: &Case, id: QuestionId) -> String {
     let question = case.trees().question(id);
-    match (case.standing().told, &question.plain) {
-        (Told::ByPhone, Some(plain)) => plain.clone(),
+    match (case.standing().channel, &question.plain) {
+        (Channel::ByPhone, Some(plain)) => plain.clone(),
         _ => question.ask.clone(),
     }
 }
@@ -49,7 +49,7 @@ pub fn begun(case: &Case, width: usize) -> String {
     lines.extend(tree.setup.iter().map(|line| wrapped(&format!("  {line}"), width, 4)));
     lines.extend(tree.cautions.iter().map(|line| wrapped(&format!("Caution: {line}"), width, 2)));
     // By phone it stands above every instruction.
-    lines.extend(perishable::keeps_until(case, width).filter(|_| case.standing().told == Told::OnSite));
+    lines.extend(perishable::keeps_until(case, width).filter(|_| case.standing().channel == Channel::OnSite));
     lines.join("\n")
 }
 

@@ -8,7 +8,7 @@
 
 use halfsplit::belief::{Appearance, Engine, Sign, Symptom};
 use halfsplit::case::{Case, Entry};
-use halfsplit::fault::{Fault, Mode, alteration};
+use halfsplit::fault::{FailureMode, Fault, alteration};
 use halfsplit::files::{SAMPLES, built_in_tables, parse, sample};
 use halfsplit::network::netlist::netlist;
 use halfsplit::network::{Law, network_of, solve};
@@ -207,7 +207,7 @@ fn sweep() {
     assert_eq!(blown, 0, "fuses open, which the simulator does not know");
     let black = vehicle.black.index();
     let volts_with = |part: usize, size: f64| -> Vec<f64> {
-        let fault = Fault::new(PartId::new(part), Mode::Resistive);
+        let fault = Fault::new(PartId::new(part), FailureMode::HighResistance);
         let altered = solution
             .altered(&alteration(&built_in_tables().expect("tables").faults, &vehicle, &state, &network, fault, size))
             .expect("solvable");

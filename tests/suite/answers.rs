@@ -3,14 +3,14 @@
 
 use crate::played::fresh;
 use halfsplit::belief::{
-    Belief, Contradiction, Estimate, LoopGap, Segment, Sign, Site, Stretch, Suspect, Symptom, Weighed,
+    Belief, Contradiction, Estimate, Explanation, LoopGap, Segment, Sign, Site, Stretch, Suspect, Symptom,
 };
 use halfsplit::case::{Assessment, Case, Entry};
-use halfsplit::complaint::{Kind, Supposed, Told};
-use halfsplit::fault::{Fault, Mode, Size};
+use halfsplit::complaint::{Channel, Kind, Supposed};
+use halfsplit::fault::{FailureMode, Fault, Size};
 use halfsplit::network::Convergence;
 use halfsplit::plan::{Advice, Next, Outcome, Range, Seen, Sense, Test};
-use halfsplit::predict::{Burden, Hypothesis, Phase, Probe, Scale, Theta};
+use halfsplit::predict::{Burden, Hypothesis, Phase, Probe, Scale, Uncertainties};
 use halfsplit::quantity::{Measured, Minutes, Volts, Watts};
 use halfsplit::vehicle::{ControlId, PartId, PlaceId, PointId, Position};
 use halfsplit::words::{answer, runners_up, segment_in_full, suspects};
@@ -45,12 +45,12 @@ pub fn between(case: &Case, red: &str, black: &str) -> Probe {
 /// Everything held against these sites, in this order.
 fn belief(case: &Case, sites: &[(Site, f64)]) -> Belief {
     let held = |&(site, probability): &(Site, f64)| Suspect { site, probability, before: 0.1 };
-    let unasked = Belief::unasked(Theta::of(case.engine().tables(), case.vehicle(), &[], &[]));
+    let unasked = Belief::unasked(Uncertainties::of(case.engine().tables(), case.vehicle(), &[], &[]));
     Belief { suspects: sites.iter().map(held).collect(), ..unasked }
 }
 
-fn weighed(hypothesis: Hypothesis, site: Site, probability: f64) -> Weighed {
-    Weighed { hypothesis, site, probability, joint: None, phase: Phase::default() }
+fn weighed(hypothesis: Hypothesis, site: Site, probability: f64) -> Explanation {
+    Explanation { hypothesis, site, probability, joint: None, phase: Phase::default() }
 }
 
 fn assessment(belief: Belief, next: Next) -> Assessment {
@@ -68,7 +68,7 @@ fn assessment(belief: Belief, next: Next) -> Assessment {
 }
 
 /// One stretch, the parts in it with their probability, and how they fail.
-fn segment(case: &Case, mode: Mode, fence: (&str, &str), parts: &[(&str, f64)]) -> Segment {
+fn segment(case: &Case, mode: FailureMode, fence: (&str, &str), parts: &[(&str, f64)]) -> Segment {
     let fence = Some((point(case, fence.0), point(case, fence.1)));
     let parts: Vec<(PartId, f64)> = parts.iter().map(|&(name, held)| (part(case, name), held)).collect();
     let held = parts.iter().map(|(_, probability)| probability).sum();
@@ -117,7 +117,7 @@ fn found() {
     let case = fresh("bench_board");
     let site = Site::Part(part(&case, "JA.1"));
     let mut of = assessment(on_parts(&case, &[("JA.1", 0.996), ("SA", 0.004)]), Next::Found { site });
-    let mut segment = segment(&case, Mode::Resistive, ("TA3", "TA4"), &[("JA.1", 0.996)]);
+    let mut segment = segment(&case, FailureMode::HighResistance, ("TA3", "TA4"), &[("JA.1", 0.996)]);
     segment.size = estimate(|size| size, 1.9, 2.2, 2.6);
     segment.dropped = estimate(Volts, 2.7, 3.0, 3.4);
     segment.heat = estimate(Watts, 3.8, 4.1, 4.4);
@@ -144,7 +144,7 @@ fn narrowed() {
     let mut other = advice.clone();
     other.test = Test::Measure(between(&case, "FC1.out", "DBN"));
     let mut of = assessment(belief(&case, &[&sites[..], &[(Site::Nothing, 0.09)]].concat()), Next::Test(advice.into()));
-    of.segment = Some(segment(&case, Mode::Open, ("FC1.b", "DBN"), &held));
+    of.segment = Some(segment(&case, FailureMode::OpenCircuit, ("FC1.b", "DBN"), &held));
     of.others = vec![other];
     let (case, text) = said(case, of);
     insta::assert_snapshot!(format!("{text}\n\n{}", asked(&case)));
@@ -157,7 +157,7 @@ fn many_in_question() {
     let names = ["JA.1", "JA.2", "FA", "FA/in", "FA/out", "SA", "WA", "WAr", "LE1", "LN0", "LN", "CB"];
     let held: Vec<(&str, f64)> = names.iter().enumerate().map(|(at, &name)| (name, 0.14 - 0.01 * at as f64)).collect();
     let mut of = assessment(on_parts(&case, &held), Next::NothingWorthwhile);
-    of.segment = Some(segment(&case, Mode::Open, ("PSU+", "PSU-"), &held));
+    of.segment = Some(segment(&case, FailureMode::OpenCircuit, ("PSU+", "PSU-"), &held));
     insta::assert_snapshot!(said(case, of).1);
 }
 
@@ -169,7 +169,7 @@ fn nothing_to_test() {
         let case = fresh("bench_board");
         let next = next(&case);
         let mut of = assessment(on_parts(&case, sites), next);
-        of.segment = (!sites.is_empty()).then(|| segment(&case, Mode::Open, ("TA3", "TA5"), sites));
+        of.segment = (!sites.is_empty()).then(|| segment(&case, FailureMode::OpenCircuit, ("TA3", "TA5"), sites));
         said(case, of).1
     };
     text.push(on(|_| Next::AskComplaint, &[]));
@@ -189,9 +189,9 @@ fn nothing_to_test() {
 fn not_as_drawn() {
     let case = fresh("bench_board");
     let size = Size { value: 0.05, width: 0.3, share: 1.0 };
-    let hypothesis = Hypothesis::Tied { from: point(&case, "BP"), to: point(&case, "TA4"), size, opened: None };
+    let hypothesis = Hypothesis::UndrawnPath { from: point(&case, "BP"), to: point(&case, "TA4"), size, opened: None };
     let mut held = belief(&case, &[(Site::Undrawn, 0.97), (Site::Nothing, 0.02)]);
-    held.weighed = vec![weighed(hypothesis, Site::Undrawn, 0.97)];
+    held.explanations = vec![weighed(hypothesis, Site::Undrawn, 0.97)];
     let of = assessment(held, Next::Found { site: Site::Undrawn });
     insta::assert_snapshot!(said(case, of).1);
 }
@@ -212,16 +212,20 @@ fn two_parts_and_a_blown_fuse() {
         let fault = Fault::new(part(&case, name), mode);
         weighed(Hypothesis::Faulty { fault, size: None }, Site::Part(fuse), chance)
     };
-    held.weighed = vec![by("FA", Mode::Open, 0.5), by("WA", Mode::Leak, 0.3), by("JA.1", Mode::Leak, 0.18)];
+    held.explanations = vec![
+        by("FA", FailureMode::OpenCircuit, 0.5),
+        by("WA", FailureMode::ShortToGround, 0.3),
+        by("JA.1", FailureMode::ShortToGround, 0.18),
+    ];
     let mut of = assessment(held, Next::Found { site: Site::Part(fuse) });
-    of.segment = Some(segment(&case, Mode::Open, ("FA.a", "FA.b"), &[("FA", 0.98)]));
+    of.segment = Some(segment(&case, FailureMode::OpenCircuit, ("FA.a", "FA.b"), &[("FA", 0.98)]));
     insta::assert_snapshot!(format!("{two}\n\n{}", said(case, of).1));
 }
 
 /// A reading that does not go with the rest, a loop that does not close, and a
 /// state that does not settle or opens a fuse.
 #[test]
-fn doubts() {
+fn is_outlier() {
     let mut case = fresh("bench_board");
     for (red, black, shown) in [("PSU+", "PSU-", "12.95"), ("PSU+", "TA4", "0.42")] {
         let probe = between(&case, red, black);
@@ -258,23 +262,23 @@ fn tests(case: &Case) -> Vec<Test> {
     ]
 }
 
-fn each_test(told: Told) -> String {
+fn each_test(channel: Channel) -> String {
     let mut case = fresh("clinic_van");
     let tree = case.trees().find("dead").expect("a tree");
-    case.add(Entry::Helping { told }).expect("stands");
+    case.add(Entry::Helping { channel }).expect("stands");
     let subject = part(&case, "fridge");
     let sign = Sign::Looks(halfsplit::belief::Appearance::Dead);
     case.add(Entry::Complain { settings: vec![], subject, sign, tree }).expect("stands");
     let site = Site::Part(part(&case, "FC1"));
     let mut text = Vec::new();
     let fits_phone = |test: &Test| !matches!(test, Test::Measure(probe) if probe.plain_voltage().is_none());
-    for test in tests(&case).into_iter().filter(|test| told == Told::OnSite || fits_phone(test)) {
+    for test in tests(&case).into_iter().filter(|test| channel == Channel::OnSite || fits_phone(test)) {
         let mut advice = advice(test);
         advice.outcomes = match test {
             Test::Ask(id) => {
                 let supposed =
                     [Supposed { kind: Kind::Open, side: halfsplit::vehicle::sides::Side::Supply, class: None }];
-                let chances = case.trees().question(id).chances(&supposed, told);
+                let chances = case.trees().question(id).chances(&supposed, channel);
                 chances.iter().enumerate().map(|(at, _)| outcome(Seen::Answer(at), 0.25, vec![(site, 0.5)])).collect()
             }
             Test::Sense { sense, .. } => {
@@ -299,12 +303,12 @@ fn each_test(told: Told) -> String {
 
 #[test]
 fn every_test_on_site() {
-    insta::assert_snapshot!(each_test(Told::OnSite));
+    insta::assert_snapshot!(each_test(Channel::OnSite));
 }
 
 #[test]
 fn every_test_by_phone() {
-    insta::assert_snapshot!(each_test(Told::ByPhone));
+    insta::assert_snapshot!(each_test(Channel::ByPhone));
 }
 
 /// What comes and goes is read while it fails; a battery that goes flat is

@@ -6,8 +6,8 @@ use crate::played::fresh;
 use halfsplit::belief::{
     Appearance, Belief, Engine, Evidence, Observation, Reading, Sign, Site, Symptom, appearance_chances,
 };
-use halfsplit::complaint::Told;
-use halfsplit::fault::{Mode, catalogue, sizes};
+use halfsplit::complaint::Channel;
+use halfsplit::fault::{FailureMode, catalogue, sizes};
 use halfsplit::files::{built_in_tables, parse};
 use halfsplit::meter::MeterKind;
 use halfsplit::predict::Probe;
@@ -92,7 +92,7 @@ fn bench(appearance: Appearance, readings: &[(&str, &str, f64)]) -> Bench {
             subject: lamp,
             sign: Sign::Looks(appearance),
             state: state.clone(),
-            told: Told::OnSite,
+            channel: Channel::OnSite,
             symptom: Symptom::Present,
         }],
         readings: readings.iter().map(reading).collect(),
@@ -104,7 +104,7 @@ fn bench(appearance: Appearance, readings: &[(&str, &str, f64)]) -> Bench {
 fn believed(bench: &Bench) -> Belief {
     let rates = built_in_tables().unwrap_or_else(|error| panic!("{error}"));
     Engine::new(Rc::clone(&bench.vehicle), rates)
-        .weigh(&bench.evidence, &bench.state, MeterKind::Cheap)
+        .posterior(&bench.evidence, &bench.state, MeterKind::Cheap)
         .expect("solvable")
 }
 
@@ -148,8 +148,8 @@ fn counted(bench: &Bench) -> HashMap<PartId, (f64, f64)> {
         // A shorted lamp blows its fuse and shows there; a switch that stays
         // closed explains nothing.
         let (shows_at, mode) = match fault.mode {
-            Mode::Shorted => (fuse, Mode::Open),
-            Mode::StuckClosed => continue,
+            FailureMode::ShortAcross => (fuse, FailureMode::OpenCircuit),
+            FailureMode::ContactWelded => continue,
             mode => (fault.part, mode),
         };
         let place = order.iter().position(|&part| part == shows_at).expect("in the loop");
@@ -168,15 +168,15 @@ fn counted(bench: &Bench) -> HashMap<PartId, (f64, f64)> {
             // People compare with how this very lamp usually looks.
             let sound = drawn.volts_after(lamp - 1) - drawn.volts_after(lamp);
             match mode {
-                Mode::Open => drawn.ohms[place] = 1e9,
-                Mode::Resistive => drawn.ohms[place] += size,
-                Mode::LowVoltage => drawn.emf -= size,
-                Mode::Undersized => drawn.ohms[place] *= size,
+                FailureMode::OpenCircuit => drawn.ohms[place] = 1e9,
+                FailureMode::HighResistance => drawn.ohms[place] += size,
+                FailureMode::LowVoltage => drawn.emf -= size,
+                FailureMode::Undersized => drawn.ohms[place] *= size,
                 // More current from the lamp alone is as much less resistance.
-                Mode::HighDraw => drawn.ohms[place] /= size,
+                FailureMode::HighDraw => drawn.ohms[place] /= size,
                 _ => {}
             }
-            let is_lamp = place == lamp && likely.fault.mode != Mode::HighDraw;
+            let is_lamp = place == lamp && likely.fault.mode != FailureMode::HighDraw;
             let drawn_amps = (drawn.volts_after(lamp - 1) - drawn.volts_after(lamp)) / drawn.ohms[lamp];
             if drawn_amps > opens_at {
                 // Dead, and another complaint.
@@ -237,7 +237,7 @@ fn compare(appearance: Appearance, readings: &[(&str, &str, f64)]) {
 fn read(vehicle: &Vehicle, state: &State, red: &str, black: &str, volts: f64, step: Volts) -> Reading {
     let point = |name: &str| vehicle.find_point(name).expect("a point");
     Reading {
-        told: Told::OnSite,
+        channel: Channel::OnSite,
         probe: Probe::voltage(point(red), point(black)),
         measured: Measured::Volts(Typed { value: Volts(volts), step }),
         meter: MeterKind::Cheap,
@@ -299,9 +299,10 @@ fn what_was_worked_out_before_moves_no_odds() {
         .map(|(red, black, volts)| read(vehicle, &rest, red, black, volts, Volts(0.001)));
     let believed = |engine: &Engine, sign: Sign, many: usize| {
         let subject = vehicle.find_part("radio").expect("a radio");
-        let seen = Observation { subject, sign, state: rest.clone(), told: Told::OnSite, symptom: Symptom::Present };
+        let seen =
+            Observation { subject, sign, state: rest.clone(), channel: Channel::OnSite, symptom: Symptom::Present };
         let evidence = Evidence { observations: vec![seen], readings: read[..many].to_vec(), ..Evidence::default() };
-        engine.weigh(&evidence, &rest, MeterKind::Cheap).expect("solvable")
+        engine.posterior(&evidence, &rest, MeterKind::Cheap).expect("solvable")
     };
     let seasoned = case.engine();
     believed(seasoned, Sign::Glows, read.len());
@@ -309,9 +310,9 @@ fn what_was_worked_out_before_moves_no_odds() {
     let now = believed(seasoned, Sign::StaysOn, read.len());
     let unused = seasoned.on(Rc::clone(seasoned.vehicle()));
     let anew = believed(&unused, Sign::StaysOn, read.len());
-    assert!(anew.tie().is_some(), "nothing undrawn was looked for");
-    assert_eq!(now.weighed.len(), anew.weighed.len());
-    for (now, anew) in now.weighed.iter().zip(&anew.weighed) {
+    assert!(anew.undrawn_path().is_some(), "nothing undrawn was looked for");
+    assert_eq!(now.explanations.len(), anew.explanations.len());
+    for (now, anew) in now.explanations.iter().zip(&anew.explanations) {
         assert_eq!(now.hypothesis, anew.hypothesis);
         assert!((now.probability - anew.probability).abs() < 1e-9, "{:?}", now.hypothesis);
     }

@@ -3,7 +3,7 @@
 use crate::outside::meter;
 use crate::played::*;
 use halfsplit::case::Case;
-use halfsplit::fault::{Fault, Mode};
+use halfsplit::fault::{FailureMode, Fault};
 use halfsplit::vehicle::trace::way_there_and_back;
 use halfsplit::vehicle::{PartId, PartKind, Vehicle};
 
@@ -22,10 +22,14 @@ fn circuit_of(case: &Case, load: PartId) -> Vec<PartId> {
 }
 
 /// The faults that every part is given; a load can only be dead.
-fn faults_of(vehicle: &Vehicle, part: PartId) -> Vec<(Mode, f64)> {
+fn faults_of(vehicle: &Vehicle, part: PartId) -> Vec<(FailureMode, f64)> {
     match vehicle.part(part).kind {
-        PartKind::Load { .. } => vec![(Mode::Open, 0.0)],
-        _ => vec![(Mode::Open, 0.0), (Mode::Resistive, 0.3), (Mode::Resistive, 2.0)],
+        PartKind::Load { .. } => vec![(FailureMode::OpenCircuit, 0.0)],
+        _ => vec![
+            (FailureMode::OpenCircuit, 0.0),
+            (FailureMode::HighResistance, 0.3),
+            (FailureMode::HighResistance, 2.0),
+        ],
     }
 }
 
@@ -113,7 +117,7 @@ fn a_hunt_takes_fewer_tests_than_walking_from_the_source() {
         let vehicle = case.vehicle().clone();
         let (load, part) = (vehicle.find_part(load).expect(load), vehicle.find_part(part).expect(part));
         let walked = circuit_of(&case, load).iter().position(|&step| step == part).expect("on the way") + 1;
-        let hidden = Hidden::one(&vehicle, Fault::new(part, Mode::Resistive), size);
+        let hidden = Hidden::one(&vehicle, Fault::new(part, FailureMode::HighResistance), size);
         let mut case = fresh(sample);
         let hunt = hunt(&mut case, &hidden, &mut meter(), load).expect("noticed");
         assert!(hunt.named.contains(&part), "{sample}: {}", hunt.log);
@@ -130,8 +134,13 @@ fn the_true_fault_is_never_ruled_out() {
     let mut hunts = 0;
     for load in vehicle.loads() {
         for part in vehicle.part_ids() {
-            for (mode, size) in [(Mode::Open, 0.0), (Mode::Resistive, 1.0), (Mode::Resistive, 20.0)] {
-                if matches!(vehicle.part(part).kind, PartKind::Load { .. } | PartKind::Supply(_)) && mode != Mode::Open
+            for (mode, size) in [
+                (FailureMode::OpenCircuit, 0.0),
+                (FailureMode::HighResistance, 1.0),
+                (FailureMode::HighResistance, 20.0),
+            ] {
+                if matches!(vehicle.part(part).kind, PartKind::Load { .. } | PartKind::Supply(_))
+                    && mode != FailureMode::OpenCircuit
                 {
                     continue;
                 }

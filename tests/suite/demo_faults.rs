@@ -8,13 +8,13 @@ use halfsplit::belief::Appearance::{Dead, Weak, Works};
 use halfsplit::belief::Sign::{self, Looks};
 use halfsplit::belief::{Site, Symptom};
 use halfsplit::case::{Case, Entry};
-use halfsplit::fault::Mode::{self, *};
+use halfsplit::fault::FailureMode::{self, *};
 use halfsplit::fault::{Fault, Size, concerns};
 use halfsplit::files::SAMPLES;
 use halfsplit::meter::MeterKind;
 use halfsplit::network::{Between, Convergence, network_of, solve};
 use halfsplit::plan::Next;
-use halfsplit::predict::{Burden, Hypothesis, Probe, Theta, Uncertain};
+use halfsplit::predict::{Burden, Hypothesis, Probe, Uncertain, Uncertainties};
 use halfsplit::quantity::{Amps, Measured, Typed, Volts};
 use halfsplit::vehicle::{ControlId, PartId, PointId, Position, Vehicle};
 
@@ -28,7 +28,7 @@ const DEVIATIONS: f64 = 2.0;
 const SHARE: f64 = 0.1;
 
 /// Part, way to fail, size; two parts of one plug as `J.5+J.6`.
-type Wrong = (&'static str, Mode, f64);
+type Wrong = (&'static str, FailureMode, f64);
 /// What is set first, what is said, of what.
 type Said = (&'static str, Sign, &'static str);
 
@@ -106,75 +106,81 @@ const DEMOS: &[Demo] = &[
         ],
         &[],
     ),
-    demo("V1", VAN, &[("FC1/out", Resistive, 0.28)], &[("", &["FC1.b FC1.out 1.5", "fridge+ fridge- 11.5"])], &[]),
+    demo("V1", VAN, &[("FC1/out", HighResistance, 0.28)], &[("", &["FC1.b FC1.out 1.5", "fridge+ fridge- 11.5"])], &[]),
     demo(
         "V1 before dawn",
         VAN,
-        &[("FC1/out", Resistive, 0.28), ("B2", LowVoltage, 0.3)],
+        &[("FC1/out", HighResistance, 0.28), ("B2", LowVoltage, 0.3)],
         &[("", &["fridge+ fridge- 11.13", "FC1.a 12.9", "FC1.b 12.9"])],
         &[("sun", Sign::WORKS, "fridge"), ("-sun", Looks(Dead), "fridge")],
     ),
     demo(
         "V1b",
         VAN,
-        &[("K1.2", Resistive, 0.35)],
+        &[("K1.2", HighResistance, 0.35)],
         &[("", &["FC1.out 13.17", "fridge+ 13.06", "fridge- 2.08", "fridge+ fridge- 11.0"])],
         &[("", Looks(Dead), "fridge")],
     ),
     demo(
         "V2",
         VAN,
-        &[("J3.2", Resistive, 0.8)],
+        &[("J3.2", HighResistance, 0.8)],
         &[("S2", &["lamp+ 13.06", "lamp- 2.95", "lamp+ lamp- 10.1"])],
         &[("", Sign::Sometimes, "lamp")],
     ),
     demo(
         "V3",
         VAN,
-        &[("K2.contact", Resistive, 0.25)],
+        &[("K2.contact", HighResistance, 0.25)],
         &[("S2", &["K2.30 K2.87 0.73"])],
         &[("", Looks(Weak), "lamp"), ("", Sign::Clicks, "K2.coil")],
     ),
     demo(
         "V4",
         VAN,
-        &[("W9r", Open, 0.0)],
+        &[("W9r", OpenCircuit, 0.0)],
         &[("-fridge S2", &["K2.86 13.25", "K2.85 13.25"])],
         &[("", Looks(Dead), "lamp"), ("", Sign::Silent, "K2.coil")],
     ),
     demo(
         "V5",
         VAN,
-        &[("LQ2", Resistive, 0.008)],
+        &[("LQ2", HighResistance, 0.008)],
         &[("loading", &["Q2.out LQ2.out 1.04"])],
         &[("loading", Looks(Weak), "lift")],
     ),
-    demo("V6", VAN, &[("FS", Open, 0.0)], &[("driving", &["sense+ sense- 0"])], &[("driving", Sign::Uncharged, "B2")]),
+    demo(
+        "V6",
+        VAN,
+        &[("FS", OpenCircuit, 0.0)],
+        &[("driving", &["sense+ sense- 0"])],
+        &[("driving", Sign::Uncharged, "B2")],
+    ),
     demo(
         "V7",
         VAN,
-        &[("B2", Open, 0.0)],
+        &[("B2", OpenCircuit, 0.0)],
         &[],
         &[("", Looks(Dead), "fridge"), ("", Looks(Dead), "strips"), ("", Looks(Dead), "vent")],
     ),
     demo(
         "V8",
         VAN,
-        &[("R1.5", Resistive, 0.9)],
+        &[("R1.5", HighResistance, 0.9)],
         &[("S4 S5", &["RJ DBN 4.27", "vent+ vent- 8.6"]), ("S4", &["RJ DBN 2.94", "vent+ vent- 9.9"])],
         &[("S4 S5", Looks(Weak), "vent"), ("", Looks(Weak), "scene")],
     ),
     demo(
         "V8b",
         VAN,
-        &[("R1.5", Open, 0.0)],
+        &[("R1.5", OpenCircuit, 0.0)],
         &[("-fridge S4", &["vent+ 13.25", "vent- 13.25", "scene- 13.25"])],
         &[("S4 S5", Looks(Dead), "vent"), ("", Looks(Dead), "scene")],
     ),
     demo(
         "V9",
         VAN,
-        &[("ETL", Open, 0.0)],
+        &[("ETL", OpenCircuit, 0.0)],
         &[("towing", &["TL G4 13.65"]), ("engine brake", &["TL G4 12.2"]), ("engine turnl", &["TL G4 8.5"])],
         &[
             ("towing", Looks(Dead), "tail_l"),
@@ -186,21 +192,21 @@ const DEMOS: &[Demo] = &[
     demo(
         "V10",
         VAN,
-        &[("R1.2", Leak, 2.0)],
+        &[("R1.2", ShortToGround, 2.0)],
         &[("S5", &["FC5 9.1A", "scene+ scene- 12.0"])],
         &[("S5", Sign::BlowsFuse, "FC5")],
     ),
     demo(
         "V11b",
         VAN,
-        &[("EGB", Resistive, 0.03)],
+        &[("EGB", HighResistance, 0.03)],
         &[("eased", &["NB GB 1.32", "dcdc+ dcdc- 10.8", "dcdc+ GB 12.1"])],
         &[("eased", Looks(Weak), "dcdc")],
     ),
     demo(
         "V12",
         VAN,
-        &[("F0/in", Resistive, 0.02)],
+        &[("F0/in", HighResistance, 0.02)],
         &[
             ("inverter", &["F0.in F0.a 0.76", "inverter+ inverter- 12.2"]),
             ("start", &["F0.in F0.a 2.24", "start+ start- 10.2", "B2+ B2- 12.8"]),
@@ -210,28 +216,28 @@ const DEMOS: &[Demo] = &[
     demo(
         "V13",
         VAN,
-        &[("B2", Resistive, 0.0215)],
+        &[("B2", HighResistance, 0.0215)],
         &[("start", &["B2+ B2- 10.5", "start+ start- 10.1"])],
         &[("", Looks(Dead), "start")],
     ),
     demo(
         "V15",
         VAN,
-        &[("LDP", Resistive, 0.03)],
+        &[("LDP", HighResistance, 0.03)],
         &[(ALL_LOADS, &["DBP 12.44"])],
         &[(ALL_LOADS, Looks(Weak), "vent"), ("", Looks(Weak), "pump")],
     ),
     demo(
         "V16",
         VAN,
-        &[("LDN", Resistive, 0.06)],
+        &[("LDN", HighResistance, 0.06)],
         &[(ALL_LOADS, &["DBN NB 1.32"])],
         &[(ALL_LOADS, Looks(Weak), "vent"), ("", Looks(Weak), "pump")],
     ),
     demo(
         "V8 and V2",
         VAN,
-        &[("R1.5", Resistive, 0.9), ("J3.2", Resistive, 0.8)],
+        &[("R1.5", HighResistance, 0.9), ("J3.2", HighResistance, 0.8)],
         &[],
         &[("S4 S5", Looks(Weak), "vent"), ("", Looks(Weak), "scene"), ("", Looks(Weak), "lamp")],
     ),
@@ -276,14 +282,14 @@ const DEMOS: &[Demo] = &[
     demo(
         "T1",
         TRUCK,
-        &[("W16.3", Open, 0.0)],
+        &[("W16.3", OpenCircuit, 0.0)],
         &[(BASE, &["M.3.out 24.55", "J.3.in 0.5"])],
         &[("base", Looks(Dead), "V3"), ("", Looks(Works), "V2"), ("", Looks(Works), "V4")],
     ),
     demo(
         "T2",
         TRUCK,
-        &[("W16.14", Open, 0.0), ("W16.15", Open, 0.0), ("W16.16", Resistive, 6.0)],
+        &[("W16.14", OpenCircuit, 0.0), ("W16.15", OpenCircuit, 0.0), ("W16.16", HighResistance, 6.0)],
         &[
             ("one", &["JN CBN 3.9", "V1+ V1- 20.7"]),
             ("one S2 S3 S4", &["JN CBN 10.5", "V1+ V1- 14.0"]),
@@ -299,21 +305,21 @@ const DEMOS: &[Demo] = &[
     demo(
         "T3",
         TRUCK,
-        &[("KM.contact", Resistive, 0.8)],
+        &[("KM.contact", HighResistance, 0.8)],
         &[("one", &["KM.30 KM.87 0.66"]), ("key SF", &["KM.30 KM.87 8.2"])],
         &[("key SF", Looks(Weak), "foam")],
     ),
     demo(
         "T4",
         TRUCK,
-        &[("J.5+J.6", Bridged, 2000.0)],
+        &[("J.5+J.6", ShortBetweenCircuits, 2000.0)],
         &[("key S5", &["V6+ V6- 0.4"]), ("base -S6 -PV6", &["J.6.out 24.6"])],
         &[("key S5", Sign::Glows, "V6")],
     ),
     demo(
         "T5",
         TRUCK,
-        &[("WL", Leak, 12.0), ("BB", LowVoltage, 0.9)],
+        &[("WL", ShortToGround, 12.0), ("BB", LowVoltage, 0.9)],
         &[("key -QN", &["BB+ GC -12"]), ("key", &["BA+ BA- 12.5", "BB+ BB- 11.5"])],
         &[("", Sign::GoesFlat, "BB")],
     ),
@@ -327,7 +333,7 @@ const DEMOS: &[Demo] = &[
     demo(
         "T7",
         TRUCK,
-        &[("QN", Resistive, 0.025)],
+        &[("QN", HighResistance, 0.025)],
         &[("base SF SH SL SP", &["QN.in QN.out 1.57", "BA+ BB- 24.7", "BL GC 23.0"])],
         &[
             ("base SF SH", Looks(Weak), "agit"),
@@ -346,7 +352,7 @@ const DEMOS: &[Demo] = &[
     demo(
         "T9",
         TRUCK,
-        &[("GD", Resistive, 0.06), ("WN", Open, 0.0)],
+        &[("GD", HighResistance, 0.06), ("WN", OpenCircuit, 0.0)],
         &[(BASE, &["SPN GC 1.7"])],
         &[("base", Looks(Weak), "agit"), ("", Looks(Weak), "workL"), ("", Looks(Works), "beacon")],
     ),
@@ -362,66 +368,66 @@ const DEMOS: &[Demo] = &[
         ],
         &[],
     ),
-    demo("FS1", BOARD, &[("FA", Open, 0.0)], &[("SA", &["TA1 0"])], &[("", Looks(Dead), "lampA")]),
+    demo("FS1", BOARD, &[("FA", OpenCircuit, 0.0)], &[("SA", &["TA1 0"])], &[("", Looks(Dead), "lampA")]),
     demo(
         "FS2",
         BOARD,
-        &[("JA.1", Resistive, 2.2)],
+        &[("JA.1", HighResistance, 2.2)],
         &[("SA", &["TA3 12.61", "TA4 9.63", "lampA 1.36A"])],
         &[("", Looks(Weak), "lampA")],
     ),
     demo(
         "FS3",
         BOARD,
-        &[("JA.2", Resistive, 2.2)],
+        &[("JA.2", HighResistance, 2.2)],
         &[("SA", &["TA5 3.25", "TA6 0.27"])],
         &[("", Looks(Weak), "lampA")],
     ),
     demo(
         "FS4",
         BOARD,
-        &[("WA", Resistive, 47e3)],
+        &[("WA", HighResistance, 47e3)],
         &[("SA", &["TA3 0.00"]), ("SA -JA", &["TA3 12.94", "TA3 0.01 lamp"])],
         &[("", Looks(Dead), "lampA")],
     ),
-    demo("FS4b", BOARD, &[("WA", Resistive, 1e6)], &[("SA -JA", &["TA3 11.8"])], &[("", Looks(Dead), "lampA")]),
+    demo("FS4b", BOARD, &[("WA", HighResistance, 1e6)], &[("SA -JA", &["TA3 11.8"])], &[("", Looks(Dead), "lampA")]),
     demo(
         "FS5",
         BOARD,
-        &[("WB2", Open, 0.0)],
+        &[("WB2", OpenCircuit, 0.0)],
         &[("SB", &["TB3 13.0", "TB4 13.0"])],
         &[("", Looks(Dead), "fan"), ("", Sign::Silent, "KB.coil")],
     ),
     demo(
         "FS6",
         BOARD,
-        &[("KB.contact", Resistive, 0.47)],
+        &[("KB.contact", HighResistance, 0.47)],
         &[("SB", &["TB5 12.78", "TB6 11.47"])],
         &[("", Looks(Weak), "fan")],
     ),
     demo(
         "FS7",
         BOARD,
-        &[("KB.contact", StuckClosed, 0.0)],
+        &[("KB.contact", ContactWelded, 0.0)],
         &[("SA SC ST", &["TB6 12.60", "TB3 0"])],
         &[("", Sign::StaysOn, "fan")],
     ),
     demo(
         "FS8",
         BOARD,
-        &[("KB.coil", Open, 0.0)],
+        &[("KB.coil", OpenCircuit, 0.0)],
         &[("SB", &["TB3 13.0", "TB4 0.00"])],
         &[("", Looks(Dead), "fan"), ("", Sign::Silent, "KB.coil")],
     ),
     demo(
         "FS9",
         BOARD,
-        &[("LE1", Open, 0.0)],
+        &[("LE1", OpenCircuit, 0.0)],
         &[("SA SC", &["TA4 13.0", "TA6 13.0", "TC3 13.0", "E1 13.0"])],
         &[("SA SC", Looks(Dead), "lampA"), ("", Looks(Dead), "led")],
     ),
-    demo("FS10", BOARD, &[("WC", Leak, 4.7)], &[("SC", &["FC 3.3A"])], &[("SC", Sign::BlowsFuse, "FC")]),
-    demo("FS11", BOARD, &[("WA", Leak, 0.03)], &[("SA", &["TA1 0"])], &[("SA", Sign::BlowsFuse, "FA")]),
+    demo("FS10", BOARD, &[("WC", ShortToGround, 4.7)], &[("SC", &["FC 3.3A"])], &[("SC", Sign::BlowsFuse, "FC")]),
+    demo("FS11", BOARD, &[("WA", ShortToGround, 0.03)], &[("SA", &["TA1 0"])], &[("SA", Sign::BlowsFuse, "FA")]),
     demo(
         "FS12",
         BOARD,
@@ -429,20 +435,20 @@ const DEMOS: &[Demo] = &[
         &[("SA", &["TA4 0", "TC3 12.8"]), ("SC", &["TA4 12.6", "TC3 0"])],
         &[("SA", Looks(Dead), "lampA"), ("SA", Sign::StaysOn, "led")],
     ),
-    demo("FS13", BOARD, &[("LP", Leak, 270.0)], &[("", &["PSU 48mA"])], &[]),
-    demo("FS14", BOARD, &[("WC", Open, 0.0)], &[], &[("", Sign::Sometimes, "led")]),
+    demo("FS13", BOARD, &[("LP", ShortToGround, 270.0)], &[("", &["PSU 48mA"])], &[]),
+    demo("FS14", BOARD, &[("WC", OpenCircuit, 0.0)], &[], &[("", Sign::Sometimes, "led")]),
     demo(
         "FS15",
         BOARD,
-        &[("LP", Resistive, 0.8)],
+        &[("LP", HighResistance, 0.8)],
         &[("", &["BP 13.00"]), ("SA SB SC", &["BP 9.35"])],
         &[("SA SB SC", Looks(Weak), "fan"), ("", Looks(Weak), "lampA")],
     ),
-    demo("FS16", BOARD, &[("SC", Seeping, 33e3)], &[("", &["led 0.2mA"])], &[("", Sign::Glows, "led")]),
+    demo("FS16", BOARD, &[("SC", Leakage, 33e3)], &[("", &["led 0.2mA"])], &[("", Sign::Glows, "led")]),
     demo(
         "FS17",
         BOARD,
-        &[("WEL", Open, 0.0)],
+        &[("WEL", OpenCircuit, 0.0)],
         &[("SK", &["EL 11.4"]), ("ST SK", &["EL 12.8"])],
         &[
             ("ST SK", Looks(Dead), "tailL"),
@@ -560,7 +566,7 @@ fn predicted(case: &Case, hidden: &Hidden<'_>, set: &[(ControlId, Position)], pr
         [(fault, size)] => Hypothesis::Faulty { fault, size },
         [first, second, ..] => Hypothesis::Double { first, second },
     };
-    let theta = Theta::of(crate::tables::built_in(), vehicle, &[&model], &[MeterKind::Good]);
+    let theta = Uncertainties::of(crate::tables::built_in(), vehicle, &[&model], &[MeterKind::Good]);
     let shown = model.view(vehicle, &hypothesis).shown(probe, MeterKind::Good, 0.0, &theta);
     let of_parts = theta.entries().iter().zip(&shown.loadings);
     let of_parts = of_parts.filter(|((uncertain, _), _)| matches!(uncertain, Uncertain::Resistance(_)));

@@ -7,7 +7,7 @@ use halfsplit::case::journal::{
     Access, Clock, DiskFile, Header, Journal, KeepError, Keeper, Moment, Shelf, ShelfError,
 };
 use halfsplit::case::{Case, CaseError, Entry};
-use halfsplit::complaint::{Told, Trees, built_in_trees};
+use halfsplit::complaint::{Channel, Trees, built_in_trees};
 use halfsplit::files::{SAMPLES, built_in_tables, parse};
 use halfsplit::meter::MeterKind;
 use halfsplit::plan::walk::Scope;
@@ -196,8 +196,8 @@ fn asked(vehicle: &Vehicle) -> [Entry; 5] {
         Entry::Complain { settings: Vec::new(), subject, sign, tree },
         Entry::Answer { question, answer: 1 },
         Entry::Unwanted { test: Test::Ask(other) },
-        Entry::Helping { told: Told::ByPhone },
-        Entry::Helping { told: Told::OnSite },
+        Entry::Helping { channel: Channel::ByPhone },
+        Entry::Helping { channel: Channel::OnSite },
     ]
 }
 

@@ -5,7 +5,7 @@
 //! pivoting on the nodal matrix, and leaf-to-root elimination of radial nets,
 //! which only adds positive numbers and so loses no digits.
 
-use halfsplit::fault::{Fault, Mode, alteration, catalogue};
+use halfsplit::fault::{FailureMode, Fault, alteration, catalogue};
 use halfsplit::files::{built_in_tables, sample};
 use halfsplit::network::{
     Alteration, Altered, Between, Branch, ControllingVoltage, Convergence, Law, Network, Solution, network_of, solve,
@@ -507,15 +507,20 @@ fn states(vehicle: &Vehicle) -> Vec<State> {
     std::iter::once(rest.clone()).chain(named).chain([all_on]).collect()
 }
 
-fn sizes_of(mode: Mode) -> &'static [f64] {
+fn sizes_of(mode: FailureMode) -> &'static [f64] {
     match mode {
-        Mode::Resistive | Mode::Together | Mode::Leak => &SIZES,
-        Mode::Bridged => &[0.05, 2e3],
-        Mode::Seeping => &[50.0, 33e3],
-        Mode::LowVoltage => &[0.4, 4.0],
-        Mode::HighDraw | Mode::Undersized => &[2.0, 6.0],
-        Mode::WrongRating => &[0.5, 0.25],
-        Mode::Open | Mode::StuckClosed | Mode::Shorted | Mode::Awake | Mode::WrongTerminal | Mode::Crossed => &[0.0],
+        FailureMode::HighResistance | FailureMode::CommonCause | FailureMode::ShortToGround => &SIZES,
+        FailureMode::ShortBetweenCircuits => &[0.05, 2e3],
+        FailureMode::Leakage => &[50.0, 33e3],
+        FailureMode::LowVoltage => &[0.4, 4.0],
+        FailureMode::HighDraw | FailureMode::Undersized => &[2.0, 6.0],
+        FailureMode::WrongRating => &[0.5, 0.25],
+        FailureMode::OpenCircuit
+        | FailureMode::ContactWelded
+        | FailureMode::ShortAcross
+        | FailureMode::StaysAwake
+        | FailureMode::WrongTerminal
+        | FailureMode::Crossed => &[0.0],
     }
 }
 

@@ -157,7 +157,7 @@ impl House {
             let mut all = Vec::new();
             spread(&[], statement[at + 4..].trim_end_matches(';'), &mut all);
             for (path, name) in all {
-                let Some(path) = self.from_root(module, &path) else { continue };
+                let Some(path) = self.rooted(module, &path) else { continue };
                 if line.contains("pub") {
                     reexports.insert(name, path);
                 } else {
@@ -168,13 +168,13 @@ impl House {
         let is_name = |letter: char| letter.is_alphanumeric() || letter == '_' || letter == ':';
         for word in rest.split(|letter| !is_name(letter)).filter(|word| word.contains("::")) {
             let path: Module = word.split("::").map(str::to_string).collect();
-            uses.extend(self.from_root(module, &path));
+            uses.extend(self.rooted(module, &path));
         }
         (reexports, uses)
     }
 
     /// A path from the root of the crate; none if it leads out of it.
-    fn from_root(&self, module: &Module, path: &[String]) -> Option<Module> {
+    fn rooted(&self, module: &Module, path: &[String]) -> Option<Module> {
         let ups = path.iter().take_while(|name| *name == "super").count();
         let below = |depth: usize, rest: &[String]| module[..depth].iter().chain(rest).cloned().collect::<Module>();
         match path.first().map(String::as_str)? {

@@ -1,8 +1,8 @@
 //! Of all loads that are dead, somebody calls about one.
 
 use halfsplit::belief::{Appearance, Belief, Engine, Evidence, Observation, Sign, Symptom};
-use halfsplit::complaint::{Told, built_in_trees};
-use halfsplit::fault::{Fault, Mode};
+use halfsplit::complaint::{Channel, built_in_trees};
+use halfsplit::fault::{FailureMode, Fault};
 use halfsplit::files::{built_in_tables, parse};
 use halfsplit::meter::MeterKind;
 use halfsplit::source::SourceFile;
@@ -51,24 +51,24 @@ impl Bench {
             subject: self.part("one"),
             sign: Sign::Looks(Appearance::Dead),
             state: self.state.clone(),
-            told: Told::OnSite,
+            channel: Channel::OnSite,
             symptom: Symptom::Present,
         };
         let tree = self.engine.trees().find(class);
         let evidence = Evidence { observations: vec![seen], tree, ..Evidence::default() };
-        self.engine.weigh(&evidence, &self.state, MeterKind::default()).expect("solvable")
+        self.engine.posterior(&evidence, &self.state, MeterKind::default()).expect("solvable")
     }
 
     /// How much likelier the first fuse is open than the second, beyond their rates.
     fn odds(&self, class: &str, one: &str, other: &str) -> f64 {
         let belief = self.believed(class);
         let open = |name: &str| {
-            let fault = Fault::new(self.part(name), Mode::Open);
+            let fault = Fault::new(self.part(name), FailureMode::OpenCircuit);
             let is_it = |hypothesis: &halfsplit::predict::Hypothesis| {
                 let mut faults = hypothesis.faults();
                 faults.next().is_some_and(|(first, _)| first == fault) && faults.next().is_none()
             };
-            let weighed = belief.weighed.iter().find(|weighed| is_it(&weighed.hypothesis));
+            let weighed = belief.explanations.iter().find(|weighed| is_it(&weighed.hypothesis));
             weighed.map_or(0.0, |weighed| weighed.probability) / self.engine.rate_of(fault)
         };
         open(one) / open(other)

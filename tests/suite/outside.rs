@@ -11,7 +11,7 @@
 //! `HALFSPLIT_RECORD=1` to record them again after a sample has changed.
 
 use crate::played::{METER_OHMS, Resolve, Simulator, bridged};
-use halfsplit::fault::{Fault, Mode, alteration, catalogue, sizes};
+use halfsplit::fault::{FailureMode, Fault, alteration, catalogue, sizes};
 use halfsplit::files::{SAMPLES, built_in_tables, sample};
 use halfsplit::network::netlist::netlist;
 use halfsplit::network::{Alteration, Altered, Between, Branch, Convergence, Law, Network, network_of, solve};
@@ -33,21 +33,21 @@ const ALLOWED: f64 = 1e-3;
 const CASES: u64 = 300;
 const KEPT: u64 = 12;
 
-const MODES: [Mode; 14] = [
-    Mode::Open,
-    Mode::Resistive,
-    Mode::StuckClosed,
-    Mode::Shorted,
-    Mode::Leak,
-    Mode::LowVoltage,
-    Mode::HighDraw,
-    Mode::Undersized,
-    Mode::WrongTerminal,
-    Mode::WrongRating,
-    Mode::Bridged,
-    Mode::Crossed,
-    Mode::Seeping,
-    Mode::Together,
+const MODES: [FailureMode; 14] = [
+    FailureMode::OpenCircuit,
+    FailureMode::HighResistance,
+    FailureMode::ContactWelded,
+    FailureMode::ShortAcross,
+    FailureMode::ShortToGround,
+    FailureMode::LowVoltage,
+    FailureMode::HighDraw,
+    FailureMode::Undersized,
+    FailureMode::WrongTerminal,
+    FailureMode::WrongRating,
+    FailureMode::ShortBetweenCircuits,
+    FailureMode::Crossed,
+    FailureMode::Leakage,
+    FailureMode::CommonCause,
 ];
 
 /// The simulator, if it is installed.

@@ -7,7 +7,7 @@ use crate::training::of_course;
 use halfsplit::belief::{Appearance, Sign, Site};
 use halfsplit::case::proof::{Beyond, Check, Found, Outcome, Proof, What};
 use halfsplit::case::{Case, Entry, Step};
-use halfsplit::fault::{Fault, Mode};
+use halfsplit::fault::{FailureMode, Fault};
 use halfsplit::meter::MeterKind;
 use halfsplit::plan::{Range, Test};
 use halfsplit::predict::{Probe, Scale};
@@ -186,7 +186,7 @@ fn trial_tables() {
         FailureKind::ClearedOnly,
     ];
     let hidden = Hidden {
-        trouble: Trouble::One(Fault::new(part(&case, "JA.1"), Mode::Resistive), 2.2),
+        trouble: Trouble::One(Fault::new(part(&case, "JA.1"), FailureMode::HighResistance), 2.2),
         blown: vec![part(&case, "FA")],
         subject: part(&case, "lampA"),
         sign: Sign::Looks(Appearance::Weak),

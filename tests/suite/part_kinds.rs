@@ -12,11 +12,11 @@
 //! installed; `HALFSPLIT_RECORD=1` records them again.
 
 use crate::outside::Ngspice;
-use halfsplit::fault::{Fault, Mode, Size, alteration};
+use halfsplit::fault::{FailureMode, Fault, Size, alteration};
 use halfsplit::files::{LoadError, Loaded, built_in_tables, parse};
 use halfsplit::meter::MeterKind;
 use halfsplit::network::{Altered, Between, Convergence, network_of, solve};
-use halfsplit::predict::{Burden, Hypothesis, Predictor, Probe, Theta};
+use halfsplit::predict::{Burden, Hypothesis, Predictor, Probe, Uncertainties};
 use halfsplit::quantity::Celsius;
 use halfsplit::source::SourceFile;
 use halfsplit::tables::supply::{BatteryChemistry, internal_resistance, rest_voltage};
@@ -87,7 +87,7 @@ struct Sweep {
     #[serde(default)]
     lamp: Vec<String>,
     #[serde(default)]
-    fault: Option<(String, Mode)>,
+    fault: Option<(String, FailureMode)>,
     /// The other part, where a fault takes two.
     #[serde(default)]
     other: Option<String>,
@@ -271,7 +271,7 @@ impl Case<'_> {
         hypothesis: &Hypothesis,
     ) -> Vec<Option<f64>> {
         let model = predictor.in_state(state).expect("solvable");
-        let theta = Theta::of(crate::tables::built_in(), vehicle, &[&model], &[MeterKind::Good]);
+        let theta = Uncertainties::of(crate::tables::built_in(), vehicle, &[&model], &[MeterKind::Good]);
         let view = model.view(vehicle, hypothesis);
         let voltage = |red: &str, black: &str, burden| Probe::Voltage {
             red: point(vehicle, red),

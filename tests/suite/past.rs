@@ -4,7 +4,7 @@ use crate::played::{engine, fresh};
 use halfsplit::belief::{Because, Engine, Reading, Symptom};
 use halfsplit::case::Case;
 use halfsplit::case::journal::{Access, Clock, Shelf};
-use halfsplit::complaint::Told;
+use halfsplit::complaint::Channel;
 use halfsplit::files::{built_in_tables, sample};
 use halfsplit::meter::MeterKind;
 use halfsplit::plan::walk::{Leg, Scope, Under, all, left, told_of, wanted};
@@ -73,7 +73,7 @@ fn walked(engine: &Engine, factor: f64) -> Vec<Reading> {
             meter: MeterKind::Good,
             state,
             symptom: Symptom::Present,
-            told: Told::default(),
+            channel: Channel::default(),
             moment: 0,
         }
     };
@@ -283,7 +283,7 @@ fn the_trial_plays_the_same_faults_with_and_without() {
         let is_right = |played: &Option<Played>| usize::from(played.as_ref().is_some_and(|played| played.is_right));
         right = (right.0 + is_right(&outcome.played[0]), right.1 + is_right(&outcome.informed));
         let fault = outcome.hidden.as_ref().expect("a fault").trouble.faults().next().expect("one fault").0;
-        assert_eq!(fault.mode, halfsplit::tables::rates::Mode::Resistive);
+        assert_eq!(fault.mode, halfsplit::tables::rates::FailureMode::HighResistance);
     }
     assert!(right.0 >= 38 && right.1 >= 38, "{right:?}");
     let paired = report(&outcomes, &options.policies, vehicle.parts.len()).paired.expect("played both ways");

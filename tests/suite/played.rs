@@ -4,7 +4,7 @@
 use halfsplit::belief::{Appearance, Engine, Sign, Symptom, appearance_chances};
 use halfsplit::case::{Case, Entry};
 use halfsplit::complaint::built_in_trees;
-use halfsplit::fault::{Fault, Mode, alteration};
+use halfsplit::fault::{FailureMode, Fault, alteration};
 use halfsplit::files::{built_in_tables, sample};
 use halfsplit::network::{
     Alteration, Between, Branch, Convergence, Law, Network, as_an_ohmmeter_finds_it, network_of, solve,
@@ -108,7 +108,7 @@ impl<'a> Hidden<'a> {
         self.faults.iter().map(change).reduce(Alteration::and).unwrap_or_default().applied_to(&network)
     }
 
-    fn has(&self, part: PartId, modes: &[Mode]) -> bool {
+    fn has(&self, part: PartId, modes: &[FailureMode]) -> bool {
         self.faults.iter().any(|(fault, _)| fault.part == part && modes.contains(&fault.mode))
     }
 
@@ -121,7 +121,7 @@ impl<'a> Hidden<'a> {
         let reference = if sound > 0.6 * rated.0 { sound } else { rated.0 };
         let volts = simulator.volts(&self.network(state), red, black).abs();
         let share = match cut_out {
-            _ if self.has(load, &[Mode::Open, Mode::Shorted]) => 0.0,
+            _ if self.has(load, &[FailureMode::OpenCircuit, FailureMode::ShortAcross]) => 0.0,
             Some(cut_out) if volts < cut_out.off.0 => 0.0,
             _ => volts / reference,
         };
@@ -133,7 +133,7 @@ impl<'a> Hidden<'a> {
     pub fn sign(&self, simulator: &mut impl Simulator, state: &State, subject: PartId, sense: Sense) -> Sign {
         let solution = solve(self.network(state)).expect("solvable");
         let index = subject.index();
-        let is_open = self.has(subject, &[Mode::Open]);
+        let is_open = self.has(subject, &[FailureMode::OpenCircuit]);
         match sense {
             Sense::Look => Sign::Looks(self.appearance(simulator, state, subject)),
             Sense::Listen => {

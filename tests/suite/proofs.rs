@@ -4,7 +4,7 @@ use crate::played::*;
 use halfsplit::belief::{Appearance, Sign, Symptom};
 use halfsplit::case::proof::{Beyond, Outcome, Proof, Verdict, What};
 use halfsplit::case::{Case, Entry};
-use halfsplit::fault::{Fault, Mode};
+use halfsplit::fault::{FailureMode, Fault};
 use halfsplit::network::network_of;
 use halfsplit::predict::Probe;
 use halfsplit::quantity::{Measured, Typed, Volts};
@@ -113,7 +113,11 @@ fn prove_each(circuits: &[(&str, &str)]) -> (usize, usize) {
             good += 1;
             checks += done.checks.len();
             most = most.max(done.checks.len());
-            for (mode, size) in [(Mode::Open, 0.0), (Mode::Resistive, 0.3), (Mode::Resistive, 2.0)] {
+            for (mode, size) in [
+                (FailureMode::OpenCircuit, 0.0),
+                (FailureMode::HighResistance, 0.3),
+                (FailureMode::HighResistance, 2.0),
+            ] {
                 let fault = Some((Fault::new(part, mode), size));
                 let truth = Truth { vehicle: &vehicle, fault };
                 let case = repaired(sample, load, part);
@@ -159,7 +163,7 @@ fn loosen_each(circuits: &[(&str, &str)]) -> usize {
         let (vehicle, way) = way(sample, load);
         for pair in way.windows(2) {
             for (part, loosened) in [(pair[0], pair[1]), (pair[1], pair[0])] {
-                let fault = Some((Fault::new(loosened, Mode::Resistive), 1.0));
+                let fault = Some((Fault::new(loosened, FailureMode::HighResistance), 1.0));
                 let truth = Truth { vehicle: &vehicle, fault };
                 let case = repaired(sample, load, part);
                 let before = proof(&case);

@@ -55,7 +55,7 @@ fn a_file_gives_some_rows_and_the_others_stay() {
     assert_eq!((&one.rates, &one.signs), (&built_in.rates, &built_in.signs));
     let several = tables(
         "Tables(\n belief: Weighing(misread: (0.2, \"mine\")),\n \
-         rates: Rates(rows: [Rate(part: Fuse, mode: Open, each: 0.0, source: \"none blow here\")]),\n)",
+         rates: Rates(rows: [Rate(part: Fuse, mode: OpenCircuit, each: 0.0, source: \"none blow here\")]),\n)",
     );
     assert_eq!(several.belief, one.belief);
     let of = |tables: &Tables| {
@@ -85,11 +85,11 @@ fn what_is_wrong_with_a_table_is_said_with_its_place() {
     refused("Tables(\n  belief: Signs(),\n)", &["mine.ron:2:11"]);
     refused("Vehicle()", &["`Rates(`"]);
     refused(
-        "Rates(\n  rows: [\n    Rate(part: Fuse, mode: Open, each: 1.0, source: \"\"),\n  ],\n)",
+        "Rates(\n  rows: [\n    Rate(part: Fuse, mode: OpenCircuit, each: 1.0, source: \"\"),\n  ],\n)",
         &["needs a source", "mine.ron:3:5"],
     );
     refused(
-        "Rates(\n  rows: [\n    Rate(part: Fuse, mode: Open, each: -1.0, source: \"mine\"),\n  ],\n)",
+        "Rates(\n  rows: [\n    Rate(part: Fuse, mode: OpenCircuit, each: -1.0, source: \"mine\"),\n  ],\n)",
         &["must not be negative", "mine.ron:3:5"],
     );
 }

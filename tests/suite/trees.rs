@@ -6,7 +6,7 @@ use halfsplit::belief::Engine;
 use halfsplit::belief::{Appearance, Sign, Site};
 use halfsplit::case::{Case, Entry};
 use halfsplit::complaint::{
-    Answer, Extent, Kind, Odds, Question, Supposed, Told, Tree, Trees, Wrong, built_in_trees, load_tree, trees_with,
+    Answer, Channel, Extent, Kind, Odds, Question, Supposed, Tree, Trees, Wrong, built_in_trees, load_tree, trees_with,
 };
 use halfsplit::files::{LoadError, built_in_tables, sample};
 use halfsplit::plan::{Next, Test};
@@ -98,7 +98,7 @@ fn answers_are_chances() {
         for question in &tree.questions {
             for kind in kinds.into_iter().chain([Kind::Rating, Kind::Nothing, Kind::Undrawn]) {
                 for side in sides {
-                    for told in [Told::OnSite, Told::ByPhone] {
+                    for told in [Channel::OnSite, Channel::ByPhone] {
                         let chances = question.chances(&[Supposed { kind, side, class: None }], told);
                         let sum: f64 = chances.iter().sum();
                         let least = chances.iter().copied().fold(1.0, f64::min);
@@ -170,14 +170,14 @@ fn twins() -> Trees {
 }
 
 /// The lamp of the board is dead, and some of the twins are answered.
-fn asked(told: Told, answers: &[(&str, usize)]) -> Case {
+fn asked(channel: Channel, answers: &[(&str, usize)]) -> Case {
     let loaded = sample("bench_board").expect("a sample").unwrap_or_else(|error| panic!("{error}"));
     let rates = built_in_tables().unwrap_or_else(|error| panic!("{error}"));
     let trees = Rc::new(twins());
     let tree = trees.find("sides").expect("a tree");
     let mut case =
         Case::new(Engine::new(Rc::new(loaded.vehicle), rates).with_trees(Rc::clone(&trees))).expect("solves");
-    case.add(Entry::Helping { told }).expect("stands");
+    case.add(Entry::Helping { channel }).expect("stands");
     let subject = case.vehicle().find_part("lampA").expect("a lamp");
     let sign = Sign::Looks(Appearance::Dead);
     let settings = case.settings_for_sign(subject, sign);
@@ -199,9 +199,9 @@ fn believed(case: &Case, name: &str) -> f64 {
 #[test]
 fn an_answer_moves_the_odds_by_its_chances_and_once() {
     let odds = |case: &Case| believed(case, "JA.2") / believed(case, "FA");
-    let before = odds(&asked(Told::OnSite, &[]));
-    let once = odds(&asked(Told::OnSite, &[("one", 1)]));
-    let twice = odds(&asked(Told::OnSite, &[("one", 1), ("two", 1)]));
+    let before = odds(&asked(Channel::OnSite, &[]));
+    let once = odds(&asked(Channel::OnSite, &[("one", 1)]));
+    let twice = odds(&asked(Channel::OnSite, &[("one", 1), ("two", 1)]));
     assert!((once / before - 0.86 / 0.14).abs() < 1e-6, "{}", once / before);
     assert!((twice / once - 1.0).abs() < 1e-9, "{}", twice / once);
 }
@@ -210,15 +210,15 @@ fn an_answer_moves_the_odds_by_its_chances_and_once() {
 #[test]
 fn by_phone_an_answer_counts_for_less() {
     let odds = |case: &Case| believed(case, "JA.2") / believed(case, "FA");
-    let moved = odds(&asked(Told::ByPhone, &[("one", 1)])) / odds(&asked(Told::ByPhone, &[]));
+    let moved = odds(&asked(Channel::ByPhone, &[("one", 1)])) / odds(&asked(Channel::ByPhone, &[]));
     assert!((moved - 0.70 / 0.30).abs() < 1e-6, "{moved}");
 }
 
 #[test]
 fn the_last_answer_counts_and_undo_brings_the_first_back() {
-    let first = believed(&asked(Told::OnSite, &[("one", 0)]), "JA.2");
-    let mut case = asked(Told::OnSite, &[("one", 0), ("one", 1)]);
-    assert!((believed(&case, "JA.2") - believed(&asked(Told::OnSite, &[("one", 1)]), "JA.2")).abs() < 1e-12);
+    let first = believed(&asked(Channel::OnSite, &[("one", 0)]), "JA.2");
+    let mut case = asked(Channel::OnSite, &[("one", 0), ("one", 1)]);
+    assert!((believed(&case, "JA.2") - believed(&asked(Channel::OnSite, &[("one", 1)]), "JA.2")).abs() < 1e-12);
     case.undo().expect("an entry");
     assert!((believed(&case, "JA.2") - first).abs() < 1e-12);
 }
@@ -247,7 +247,7 @@ fn what_is_seen_takes_the_place_of_what_was_answered() {
 /// Answers alone prove nothing good.
 #[test]
 fn answers_clear_no_part() {
-    let case = asked(Told::OnSite, &[("one", 1)]);
+    let case = asked(Channel::OnSite, &[("one", 1)]);
     assert!(case.assessment().proved_good.is_empty());
 }
 
@@ -285,7 +285,7 @@ fn the_phone_asks_for_nothing_it_must_not() {
     for load in ["fridge", "pump", "vent", "lamp", "lift"] {
         let mut case = fresh("clinic_van");
         let vehicle = case.vehicle().clone();
-        case.add(Entry::Helping { told: Told::ByPhone }).expect("stands");
+        case.add(Entry::Helping { channel: Channel::ByPhone }).expect("stands");
         let tree = case.trees().find("dead").expect("a tree");
         let subject = vehicle.find_part(load).expect("a load");
         let sign = Sign::Looks(Appearance::Dead);

@@ -3,7 +3,7 @@
 
 use crate::played::{Hidden, Resolve, fresh, hunt};
 use halfsplit::belief::{Appearance, Sign};
-use halfsplit::fault::{Fault, Mode};
+use halfsplit::fault::{FailureMode, Fault};
 use halfsplit::files::{built_in_tables, parse, sample};
 use halfsplit::meter::MeterKind;
 use halfsplit::network::{Between, network_of, solve};
@@ -149,7 +149,9 @@ fn the_simulated_vehicle_obeys_kirchhoff() {
     let clinic = van.states.iter().find(|state| state.name == "clinic").expect("a state");
     let state = State::rest(&van).with_all(&clinic.settings);
     let mut random = ChaCha8Rng::seed_from_u64(3);
-    for (mode, size) in [(Mode::Open, 0.0), (Mode::Resistive, 0.7), (Mode::Leak, 3.0)] {
+    for (mode, size) in
+        [(FailureMode::OpenCircuit, 0.0), (FailureMode::HighResistance, 0.7), (FailureMode::ShortToGround, 3.0)]
+    {
         let real = real_parts(&rates(), &van, &ROUGH, &mut random);
         let world = World::new(
             &rates(),
@@ -201,7 +203,7 @@ fn readings_are_those_of_the_network() {
     let van = vehicle("clinic_van");
     let state = State::rest(&van);
     let part = van.find_part("FC1").expect("a fuse");
-    let trouble = Trouble::One(Fault::new(part, Mode::Resistive), 0.5);
+    let trouble = Trouble::One(Fault::new(part, FailureMode::HighResistance), 0.5);
     let mut random = ChaCha8Rng::seed_from_u64(5);
     let (red, black) = (van.find_point("FC1.out").expect("a point"), van.black);
     for misreads in [0.0, 1.0] {
@@ -228,7 +230,7 @@ fn a_blown_fuse_stays_blown() {
         &State::rest(&board),
         board.find_part("lampA").expect("a lamp"),
     ));
-    let trouble = Trouble::One(Fault::new(cable, Mode::Leak), 0.03);
+    let trouble = Trouble::One(Fault::new(cable, FailureMode::ShortToGround), 0.03);
     let mut random = ChaCha8Rng::seed_from_u64(1);
     let mut world =
         World::new(&rates(), board.clone(), trouble, MeterKind::Cheap, &Conditions::noise_free(), &mut random);
@@ -333,7 +335,7 @@ fn an_open_coil_is_found() {
         let mut case = fresh(sample);
         let vehicle = case.vehicle().clone();
         let (load, part) = (vehicle.find_part(load).expect(load), vehicle.find_part(coil).expect(coil));
-        let hidden = Hidden::one(&vehicle, Fault::new(part, Mode::Open), 0.0);
+        let hidden = Hidden::one(&vehicle, Fault::new(part, FailureMode::OpenCircuit), 0.0);
         let hunt = hunt(&mut case, &hidden, &mut Resolve, load).expect("noticed");
         assert!(hunt.named.contains(&part), "{sample}: {}", hunt.log);
     }

@@ -6,7 +6,7 @@
 use crate::outside::Ngspice;
 use crate::played::bridged;
 use halfsplit::case::Entry;
-use halfsplit::fault::Mode;
+use halfsplit::fault::FailureMode;
 use halfsplit::files::{SAMPLES, built_in_tables, sample};
 use halfsplit::meter::MeterKind;
 use halfsplit::network::{Between, Convergence, Network, solve};
@@ -68,7 +68,7 @@ struct Tally {
     compared: usize,
     unsolved: usize,
     furthest: f64,
-    modes: BTreeSet<Mode>,
+    modes: BTreeSet<FailureMode>,
     wrong: Vec<String>,
 }
 
@@ -139,7 +139,7 @@ fn readings_of_the_trial_are_those_of_ngspice() {
     let (cases, right) = (sum(|tally| tally.cases), sum(|tally| tally.right));
     let (compared, unsolved) = (sum(|tally| tally.compared), sum(|tally| tally.unsolved));
     let furthest = tallies.iter().map(|tally| tally.furthest).fold(0.0, f64::max);
-    let modes: BTreeSet<Mode> = tallies.iter().flat_map(|tally| tally.modes.iter().copied()).collect();
+    let modes: BTreeSet<FailureMode> = tallies.iter().flat_map(|tally| tally.modes.iter().copied()).collect();
     let wrong: Vec<&str> = tallies.iter().flat_map(|tally| tally.wrong.iter().map(String::as_str)).collect();
     println!(
         "{cases} cases of {} ways to fail, {right} right; {compared} readings, furthest {:.3} mV, {unsolved} unsolved",

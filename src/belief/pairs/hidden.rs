@@ -7,7 +7,7 @@ use super::super::evidence::Sign;
 use super::super::proposer::Proposer;
 use super::super::shortlist::Shortlist;
 use super::pairing::Pairing;
-use crate::fault::{Fault, Mode, sizes};
+use crate::fault::{FailureMode, Fault, sizes};
 use crate::network::{Branch, Solution};
 use crate::predict::Sized;
 use crate::tables::faults::Faults;
@@ -37,7 +37,7 @@ pub(super) fn hidden_pairs(shortlist: &Shortlist<'_>) -> Vec<[Sized; 2]> {
     let mut pairs: Vec<(f64, PartId, PartId)> = Vec::new();
     for look in &looks {
         for (one, other) in look.pairs(shortlist) {
-            let rate = |part: PartId| shortlist.likelihood.engine.rate_of(Fault::new(part, Mode::Open));
+            let rate = |part: PartId| shortlist.likelihood.engine.rate_of(Fault::new(part, FailureMode::OpenCircuit));
             if !pairs.iter().any(|&(_, a, b)| (a, b) == (one, other)) {
                 pairs.push((rate(one) * rate(other), one, other));
             }
@@ -51,10 +51,10 @@ pub(super) fn hidden_pairs(shortlist: &Shortlist<'_>) -> Vec<[Sized; 2]> {
 
 /// Either of two parts open, the other open or poor.
 fn sized(faults: &Faults, one: PartId, other: PartId) -> Vec<[Sized; 2]> {
-    let open = |part: PartId| (Fault::new(part, Mode::Open), None);
+    let open = |part: PartId| (Fault::new(part, FailureMode::OpenCircuit), None);
     let poor = |part: PartId| {
-        let some = sizes(faults, Mode::Resistive).into_iter().step_by(COARSE);
-        some.map(move |size| (Fault::new(part, Mode::Resistive), size))
+        let some = sizes(faults, FailureMode::HighResistance).into_iter().step_by(COARSE);
+        some.map(move |size| (Fault::new(part, FailureMode::HighResistance), size))
     };
     let mut all = vec![[open(one), open(other)]];
     all.extend(poor(other).map(|poor| [open(one), poor]));
@@ -133,7 +133,8 @@ impl Look {
     /// The parts that carry current and of which none is the only way.
     fn ports(&self, shortlist: &Shortlist<'_>) -> Vec<Port> {
         let vehicle = shortlist.likelihood.engine.vehicle();
-        let fails_open = |part: &PartId| shortlist.likelihood.engine.rate_of(Fault::new(*part, Mode::Open)) > 0.0;
+        let fails_open =
+            |part: &PartId| shortlist.likelihood.engine.rate_of(Fault::new(*part, FailureMode::OpenCircuit)) > 0.0;
         let is_wiring = |part: &PartId| vehicle.part(*part).kind.is_wiring();
         vehicle.part_ids().filter(is_wiring).filter(fails_open).filter_map(|part| self.port(part)).collect()
     }

@@ -36,6 +36,6 @@ pub fn pairs(shortlist: &Shortlist<'_>) -> Vec<Candidate> {
 fn faults(pair: &Candidate) -> Option<[Sized; 2]> {
     match pair.hypothesis {
         Hypothesis::Double { first, second } => Some([first, second]),
-        Hypothesis::Sound | Hypothesis::Faulty { .. } | Hypothesis::Tied { .. } => None,
+        Hypothesis::Sound | Hypothesis::Faulty { .. } | Hypothesis::UndrawnPath { .. } => None,
     }
 }

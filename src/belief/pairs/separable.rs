@@ -33,8 +33,8 @@ impl Separable<'_, '_> {
     /// Whether one of them moves a reading, if it has been weighed.
     fn moves(&self, fault: Sized, reading: usize) -> Option<bool> {
         let single = self.shortlist.singles_by_key().get(&alone(fault).key())?;
-        let shown = &single.joint.as_ref()?.shown[reading];
-        let sound = &self.shortlist.sound?.joint.as_ref()?.shown[reading];
+        let shown = &single.joint.as_ref()?.predictions[reading];
+        let sound = &self.shortlist.sound?.joint.as_ref()?.predictions[reading];
         let least_move = self.shortlist.likelihood.engine.tables().belief.least_move;
         let far =
             (shown.mean - sound.mean).powi(2) > least_move * least_move * sound.own_variance.min(shown.own_variance);

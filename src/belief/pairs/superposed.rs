@@ -8,7 +8,7 @@ use super::super::shortlist::{Shortlist, sole};
 use super::pairing::{Pairing, in_order};
 use crate::fault::Fault;
 use crate::odds::LogWeight;
-use crate::predict::{Shown, Sized};
+use crate::predict::{Prediction, Sized};
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
@@ -42,16 +42,17 @@ fn superposed_pairs(shortlist: &Shortlist<'_>, leaders: &[Fault]) -> Vec<[Sized;
     let readings: Vec<f64> = likelihood.evidence.all_readings().map(|reading| likelihood.value(reading)).collect();
     let term = |single: &&Candidate| -> Option<Term> {
         let joint = single.joint.as_ref()?;
-        let moves = joint.shown.iter().zip(&sound.shown).map(|(shown, sound)| shown.mean - sound.mean).collect();
+        let moves =
+            joint.predictions.iter().zip(&sound.predictions).map(|(shown, sound)| shown.mean - sound.mean).collect();
         Some(Term { fault: single.hypothesis.faults().next()?, log_prior: single.log_prior, moves })
     };
     let terms: Vec<Term> = shortlist.singles.iter().filter_map(term).collect();
-    let off: Vec<f64> = readings.iter().zip(&sound.shown).map(|(value, sound)| value - sound.mean).collect();
-    let precise = |(value, shown): (&f64, &Rc<Shown>)| {
+    let off: Vec<f64> = readings.iter().zip(&sound.predictions).map(|(value, sound)| value - sound.mean).collect();
+    let precise = |(value, shown): (&f64, &Rc<Prediction>)| {
         let rough = figures.superposed_rough[0] + figures.superposed_rough[1] * value.abs();
         1.0 / (shown.variance() + rough * rough)
     };
-    let precision: Vec<f64> = readings.iter().zip(&sound.shown).map(precise).collect();
+    let precision: Vec<f64> = readings.iter().zip(&sound.predictions).map(precise).collect();
     let mut best: FxHashMap<(Fault, Fault), (f64, [Sized; 2])> = FxHashMap::default();
     let mut most = f64::NEG_INFINITY;
     for leader in terms.iter().filter(|term| leaders.contains(&term.fault.0)) {

@@ -1,13 +1,13 @@
 //! Paths between two points, before they are solved.
 
-use crate::fault::{Size, TIE_SIZES};
+use crate::fault::{Size, UNDRAWN_PATH_SIZES};
 use crate::vehicle::PointId;
 use std::cmp::Ordering;
 
 /// Bases that paths lead to, by position.
 pub(super) type Lead = u8;
 /// Those that paths of each size lead to.
-pub(super) type Leads = [Lead; TIE_SIZES];
+pub(super) type Leads = [Lead; UNDRAWN_PATH_SIZES];
 /// Where a path is not what is complained of.
 pub(super) const NOWHERE: Lead = Lead::MAX;
 /// Two points, and where a path of each size between them leads.

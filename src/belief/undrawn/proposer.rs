@@ -132,7 +132,7 @@ impl Kind {
 
     fn weighed(&self, shortlist: &Shortlist<'_>, each: f64) -> Candidate {
         let Path { from, to, size } = self.path;
-        let hypothesis = Hypothesis::Tied { from, to, size, opened: self.opened };
+        let hypothesis = Hypothesis::UndrawnPath { from, to, size, opened: self.opened };
         shortlist.weighed(hypothesis, Site::Undrawn, LogWeight::of(each * self.count as f64))
     }
 }

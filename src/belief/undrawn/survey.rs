@@ -6,7 +6,7 @@ use super::bases::Bases;
 use super::field::{Span, Spans};
 use super::pair::{Foretold, Lead, Leads, NOWHERE, Pair, Path};
 use super::threshold::Threshold;
-use crate::fault::{Size, TIE_SIZES, tie_sizes};
+use crate::fault::{Size, UNDRAWN_PATH_SIZES, undrawn_path_sizes};
 use crate::tables::Tables;
 use crate::tables::belief::Weighing;
 use crate::vehicle::PointId;
@@ -27,15 +27,15 @@ fn keep_best(paths: &mut Vec<Foretold>, most: usize) {
 pub(super) struct Survey<'b> {
     figures: &'b Weighing,
     bases: &'b Bases,
-    stretches: [Size; TIE_SIZES],
+    stretches: [Size; UNDRAWN_PATH_SIZES],
     /// The middle of each, Ω, and its ln.
-    middles: [f64; TIE_SIZES],
-    ln_middles: [f64; TIE_SIZES],
+    middles: [f64; UNDRAWN_PATH_SIZES],
+    ln_middles: [f64; UNDRAWN_PATH_SIZES],
 }
 
 impl<'b> Survey<'b> {
     pub fn of(tables: &'b Tables, bases: &'b Bases) -> Self {
-        let stretches = tie_sizes(&tables.faults);
+        let stretches = undrawn_path_sizes(&tables.faults);
         let middles = stretches.map(|size| size.value);
         Self { figures: &tables.belief, bases, stretches, middles, ln_middles: middles.map(f64::ln) }
     }
@@ -48,7 +48,7 @@ impl<'b> Survey<'b> {
             // What makes no difference at the least size makes none at all.
             for &to in ends[index + 1..].iter().filter(|&&to| stand.could_matter(to, self.middles[0])) {
                 let leads = stand.leads(to, &self.middles);
-                if leads != [NOWHERE; TIE_SIZES] {
+                if leads != [NOWHERE; UNDRAWN_PATH_SIZES] {
                     pairs.push(Pair { from, to, leads });
                 }
             }
@@ -89,12 +89,12 @@ impl<'b> Survey<'b> {
     /// Where a reading tells the size of a path, tries that in place of the
     /// middle of its stretch, which may be far enough from the truth to pass
     /// for a misfit. Readings tell it in the bases that such a path leads to.
-    fn refined(&self, stand: &Stand<'_>, to: PointId, leads: &Leads) -> [f64; TIE_SIZES] {
-        let (mut sizes, mut is_refined) = (self.middles, [false; TIE_SIZES]);
+    fn refined(&self, stand: &Stand<'_>, to: PointId, leads: &Leads) -> [f64; UNDRAWN_PATH_SIZES] {
+        let (mut sizes, mut is_refined) = (self.middles, [false; UNDRAWN_PATH_SIZES]);
         for base in (0..self.bases.all.len()).filter(|&base| leads.contains(&(base as Lead))) {
             let Some(told) = stand.size_told(to, base) else { continue };
             let ln = told.ln();
-            for at in 0..TIE_SIZES {
+            for at in 0..UNDRAWN_PATH_SIZES {
                 if !is_refined[at] && (ln - self.ln_middles[at]).abs() <= self.stretches[at].width {
                     (sizes[at], is_refined[at]) = (told, true);
                 }
@@ -133,8 +133,8 @@ impl<'b> Stand<'b> {
 
     /// The base that a path of each size leads to, if from there it might be
     /// what is complained of.
-    fn leads(&self, to: PointId, sizes: &[f64; TIE_SIZES]) -> Leads {
-        let mut leads = [0; TIE_SIZES];
+    fn leads(&self, to: PointId, sizes: &[f64; UNDRAWN_PATH_SIZES]) -> Leads {
+        let mut leads = [0; UNDRAWN_PATH_SIZES];
         for (at, base) in (0..).zip(&self.bases.all) {
             if !leads.contains(&at) {
                 continue;
@@ -162,8 +162,14 @@ impl<'b> Stand<'b> {
     }
 
     /// How badly all readings are met by a path of each size, in rough.
-    fn misfits(&self, figures: &Weighing, to: PointId, sizes: &[f64; TIE_SIZES], leads: &Leads) -> [f64; TIE_SIZES] {
-        let mut misfits = [1.0; TIE_SIZES];
+    fn misfits(
+        &self,
+        figures: &Weighing,
+        to: PointId,
+        sizes: &[f64; UNDRAWN_PATH_SIZES],
+        leads: &Leads,
+    ) -> [f64; UNDRAWN_PATH_SIZES] {
+        let mut misfits = [1.0; UNDRAWN_PATH_SIZES];
         for (at, base) in (0..).zip(&self.bases.all).filter(|(at, _)| leads.contains(at)) {
             for read in &base.reads {
                 let (span, transfer) = (self.span(read.field, to), read.look.transfer(self.from, to));

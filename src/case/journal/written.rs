@@ -3,7 +3,7 @@
 
 use crate::belief::{Appearance, Past, Sign, Symptom};
 use crate::case::entry::Entry;
-use crate::complaint::{QuestionId, Told, TreeId, Trees};
+use crate::complaint::{Channel, QuestionId, TreeId, Trees};
 use crate::meter::MeterKind;
 use crate::plan::walk::Scope;
 use crate::plan::{Sense, Test};
@@ -207,9 +207,9 @@ pub enum WrittenSymptom {
 /// Who tells.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub enum WrittenTold {
-    /// See [`Told::OnSite`].
+    /// See [`Channel::OnSite`].
     OnSite,
-    /// See [`Told::ByPhone`].
+    /// See [`Channel::ByPhone`].
     ByPhone,
 }
 
@@ -270,8 +270,8 @@ impl Written {
                 to: trees.question(*question).name.clone(),
                 is: trees.question(*question).answers[*answer].word.clone(),
             },
-            Entry::Helping { told: Told::OnSite } => Self::Helping(WrittenTold::OnSite),
-            Entry::Helping { told: Told::ByPhone } => Self::Helping(WrittenTold::ByPhone),
+            Entry::Helping { channel: Channel::OnSite } => Self::Helping(WrittenTold::OnSite),
+            Entry::Helping { channel: Channel::ByPhone } => Self::Helping(WrittenTold::ByPhone),
             Entry::Unwanted { test: Test::Ask(question) } => {
                 Self::NotAsked(trees.tree(question.tree).class.clone(), trees.question(*question).name.clone())
             }
@@ -338,8 +338,8 @@ impl Written {
                 let answer = trees.question(question).find_answer(is).ok_or_else(|| gone("answer", is, None))?;
                 Entry::Answer { question, answer }
             }
-            Self::Helping(WrittenTold::OnSite) => Entry::Helping { told: Told::OnSite },
-            Self::Helping(WrittenTold::ByPhone) => Entry::Helping { told: Told::ByPhone },
+            Self::Helping(WrittenTold::OnSite) => Entry::Helping { channel: Channel::OnSite },
+            Self::Helping(WrittenTold::ByPhone) => Entry::Helping { channel: Channel::ByPhone },
             Self::NotAsked(class, name) => Entry::Unwanted { test: Test::Ask(names.question(class, name)?) },
             Self::Set(set) => Entry::Set { settings: names.settings(set)? },
             Self::Read { of, shows, fault, set } => {

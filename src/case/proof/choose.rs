@@ -8,10 +8,10 @@ use super::touched::touched;
 use super::watch::Served;
 use crate::belief::{Sign, chance};
 use crate::case::{Case, CaseError, Standing};
-use crate::fault::{Fault, Mode, sizes};
+use crate::fault::{FailureMode, Fault, sizes};
 use crate::network::Between;
 use crate::plan::{Range, Test};
-use crate::predict::{Hypothesis, Probe, Scale, Shown, StateModel, Theta};
+use crate::predict::{Hypothesis, Prediction, Probe, Scale, StateModel, Uncertainties};
 use crate::tables::practice::DropLimit;
 use crate::vehicle::trace::{settings_for, way_there_and_back};
 use crate::vehicle::{PartId, State};
@@ -66,7 +66,7 @@ pub fn checks(case: &Case, then: &Standing, made: &Repair<'_>) -> Result<Chosen,
     let (here, elsewhere): (Vec<PartId>, Vec<PartId>) =
         touched.iter().copied().partition(|&part| model.carries_current(part));
     if let Some(watched) = watched {
-        let theta = Theta::of(case.engine.tables(), vehicle, &[&model], &[then.meter]);
+        let theta = Uncertainties::of(case.engine.tables(), vehicle, &[&model], &[then.meter]);
         let bench = CheckChooser { case, then, model: Rc::clone(&model), made, watched, theta };
         bench.readings(&here, &mut chosen);
     }
@@ -120,7 +120,7 @@ struct CheckChooser<'c> {
     model: Rc<StateModel>,
     made: &'c Repair<'c>,
     watched: Served,
-    theta: Theta,
+    theta: Uncertainties,
 }
 
 impl CheckChooser<'_> {
@@ -129,7 +129,7 @@ impl CheckChooser<'_> {
         let repaired = self.made.repaired;
         let parts: Vec<PartId> = [repaired].iter().chain(here).copied().collect();
         let spans = self.candidates(&parts);
-        let mut doubts: Vec<Doubt> = parts.iter().flat_map(|&part| self.doubts(part)).collect();
+        let mut doubts: Vec<Doubt> = parts.iter().flat_map(|&part| self.is_outlier(part)).collect();
         // What a look at what was complained of would show needs no reading.
         if chosen.checks.iter().any(|check| self.is_look(check)) {
             doubts.retain(|doubt| self.service_moves(&doubt.hypothesis) < SEEN);
@@ -222,13 +222,13 @@ impl CheckChooser<'_> {
 
     /// How a part may still be wrong: of each way, the smallest size that
     /// anybody would mind; a bigger one is easier to catch.
-    fn doubts(&self, part: PartId) -> Vec<Doubt> {
-        let modes: Vec<Mode> = match part == self.made.repaired {
+    fn is_outlier(&self, part: PartId) -> Vec<Doubt> {
+        let modes: Vec<FailureMode> = match part == self.made.repaired {
             true => self.case.engine.modes_of(part).collect(),
             // What hands do to a contact is to loosen it.
-            false => vec![Mode::Open, Mode::Resistive],
+            false => vec![FailureMode::OpenCircuit, FailureMode::HighResistance],
         };
-        let smallest = |mode: Mode| {
+        let smallest = |mode: FailureMode| {
             sizes(&self.case.engine.tables().faults, mode)
                 .into_iter()
                 .map(|size| Hypothesis::Faulty { fault: Fault::new(part, mode), size })
@@ -277,7 +277,7 @@ impl CheckChooser<'_> {
         shown.mean - reach > band.high || shown.mean + reach < band.low
     }
 
-    fn shown(&self, probe: Probe, hypothesis: &Hypothesis) -> Shown {
+    fn shown(&self, probe: Probe, hypothesis: &Hypothesis) -> Prediction {
         let vehicle = self.case.vehicle();
         // What is drawn at rest is read in line, to the milliampere.
         let step = match probe {

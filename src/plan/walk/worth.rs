@@ -10,7 +10,7 @@ use super::circuits::{Losses, all, losses};
 use super::leg::leg;
 use crate::meter::MeterKind;
 use crate::network::SolveError;
-use crate::predict::{Hypothesis, Predictor, Probe, Shown, StateModel, Theta};
+use crate::predict::{Hypothesis, Prediction, Predictor, Probe, StateModel, Uncertainties};
 use crate::quantity::Minutes;
 use crate::vehicle::{PartId, PlaceId, State};
 use std::rc::Rc;
@@ -106,8 +106,8 @@ impl Table {
         }
         let used: Vec<&StateModel> = models.iter().map(|(_, model)| &**model).collect();
         let meter = MeterKind::default();
-        let theta = Theta::of(predictor.tables(), vehicle, &used, &[meter]);
-        let shown = |of: &[(State, Probe)]| -> Vec<Shown> {
+        let theta = Uncertainties::of(predictor.tables(), vehicle, &used, &[meter]);
+        let shown = |of: &[(State, Probe)]| -> Vec<Prediction> {
             let of = of.iter().filter_map(|(state, probe)| {
                 let (_, model) = models.iter().find(|(known, _)| *known == state)?;
                 Some(model.view(vehicle, &Hypothesis::Sound).shown(*probe, meter, 0.0, &theta))
@@ -118,8 +118,8 @@ impl Table {
         for (at, _) in theta.entries().iter().enumerate().filter(|(_, (quantity, _))| !quantity.lasts()) {
             drops.iter_mut().for_each(|drop| drop.loadings[at] = 0.0);
         }
-        let with = |others: &[Shown]| -> Vec<Vec<f64>> {
-            let row = |reading: &Shown| others.iter().map(|other| reading.covariance(other)).collect();
+        let with = |others: &[Prediction]| -> Vec<Vec<f64>> {
+            let row = |reading: &Prediction| others.iter().map(|other| reading.covariance(other)).collect();
             readings.iter().map(row).collect()
         };
         let untold: Vec<f64> = drops.iter().map(|drop| drop.covariance(drop)).collect();

@@ -2,7 +2,7 @@
 //! explanations.
 
 use super::choice::Choice;
-use crate::belief::{Belief, Engine, Site, Weighed, appearance_chances};
+use crate::belief::{Belief, Engine, Explanation, Site, appearance_chances};
 use crate::network::SolveError;
 use crate::plan::{Sense, Situation, Test};
 use crate::predict::{Probe, StateModel};
@@ -23,7 +23,7 @@ pub struct TestsAtHand<'a> {
     pub engine: &'a Engine,
     pub belief: &'a Belief,
     pub situation: &'a Situation<'a>,
-    pub kept: &'a [(&'a Weighed, f64)],
+    pub kept: &'a [(&'a Explanation, f64)],
     pub places: &'a [Site],
 }
 
@@ -40,7 +40,7 @@ impl TestsAtHand<'_> {
         for settings in std::iter::once(Vec::new()).chain(self.toggles()) {
             let model = self.engine.predictor().in_state(&self.situation.state.with_all(&settings))?;
             let means: Vec<_> =
-                self.kept.iter().map(|(weighed, _)| model.view(self.vehicle(), &weighed.hypothesis)).collect();
+                self.kept.iter().map(|(explanation, _)| model.view(self.vehicle(), &explanation.hypothesis)).collect();
             for &(red, black) in &pairs {
                 let values: Vec<f64> = means.iter().map(|view| view.volts(red, black)).collect();
                 let (low, high) = values.iter().fold((f64::MAX, f64::MIN), |(l, h), &v| (l.min(v), h.max(v)));
@@ -95,13 +95,13 @@ impl TestsAtHand<'_> {
 
     /// What a reading cannot tell apart, given what was read.
     fn deviation(&self, model: &StateModel, red: PointId, black: PointId) -> f64 {
-        let variance = |weighed: &Weighed| {
-            let view = model.view(self.vehicle(), &weighed.hypothesis);
+        let variance = |explanation: &Explanation| {
+            let view = model.view(self.vehicle(), &explanation.hypothesis);
             let shown = view.shown(Probe::voltage(red, black), self.situation.meter, 0.0, &self.belief.theta);
-            weighed.joint.as_ref().map_or(shown.variance(), |joint| joint.forecast(&shown).variance)
+            explanation.joint.as_ref().map_or(shown.variance(), |joint| joint.forecast(&shown).variance)
         };
         let sampled = &self.kept[..self.kept.len().min(SAMPLED)];
-        (sampled.iter().map(|(weighed, _)| variance(weighed)).sum::<f64>() / sampled.len() as f64).sqrt()
+        (sampled.iter().map(|(explanation, _)| variance(explanation)).sum::<f64>() / sampled.len() as f64).sqrt()
     }
 
     fn pairs(&self) -> Vec<(PointId, PointId)> {
@@ -125,15 +125,15 @@ impl TestsAtHand<'_> {
                 continue;
             }
             let model = self.engine.predictor().in_state(&self.situation.state.with_all(&settings))?;
-            let look = |weighed: &Weighed| {
+            let look = |explanation: &Explanation| {
                 let chances = appearance_chances(
                     &self.engine.tables().signs,
                     kind,
-                    model.performance(vehicle, &weighed.hypothesis, load),
+                    model.performance(vehicle, &explanation.hypothesis, load),
                 );
                 likeliest(&chances).index() as i64
             };
-            let outcomes = self.kept.iter().map(|(weighed, _)| look(weighed));
+            let outcomes = self.kept.iter().map(|(explanation, _)| look(explanation));
             choices.extend(self.choice(Test::Sense { subject: load, sense: Sense::Look }, &settings, outcomes));
         }
         Ok(choices)

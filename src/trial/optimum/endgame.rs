@@ -10,7 +10,7 @@
 use super::at_hand::TestsAtHand;
 use super::choice::{Choice, Mask, all, members};
 use super::search::{Goal, OptimalSearch, ShareSums};
-use crate::belief::{Belief, Engine, Site, Weighed};
+use crate::belief::{Belief, Engine, Explanation, Site};
 use crate::fault::Fault;
 use crate::network::SolveError;
 use crate::plan::Situation;
@@ -79,26 +79,26 @@ pub fn endgame(
 }
 
 /// Explanations of the places left, neighbouring sizes joined; shares add up to one.
-fn explanations<'b>(belief: &'b Belief, places: &[Site]) -> Vec<(&'b Weighed, f64)> {
-    let mut groups: HashMap<(Site, Option<Fault>), Vec<&Weighed>> = HashMap::new();
-    for weighed in belief.weighed.iter().filter(|weighed| places.contains(&weighed.site)) {
-        groups.entry((weighed.site, fault(weighed))).or_default().push(weighed);
+fn explanations<'b>(belief: &'b Belief, places: &[Site]) -> Vec<(&'b Explanation, f64)> {
+    let mut groups: HashMap<(Site, Option<Fault>), Vec<&Explanation>> = HashMap::new();
+    for explanation in belief.explanations.iter().filter(|explanation| places.contains(&explanation.site)) {
+        groups.entry((explanation.site, fault(explanation))).or_default().push(explanation);
     }
-    let mut kept: Vec<(&Weighed, f64)> = Vec::new();
+    let mut kept: Vec<(&Explanation, f64)> = Vec::new();
     for group in groups.values_mut() {
         group.sort_by(|a, b| size(a).total_cmp(&size(b)));
-        let total: f64 = group.iter().map(|weighed| weighed.probability).sum();
+        let total: f64 = group.iter().map(|explanation| explanation.probability).sum();
         let (mut start, mut share) = (0, 0.0);
         for end in 0..group.len() {
             share += group[end].probability;
             if share >= total / SIZES_EACH as f64 * 0.999 || end + 1 == group.len() {
                 let heaviest = group[start..=end].iter().max_by(|a, b| a.probability.total_cmp(&b.probability));
-                kept.extend(heaviest.map(|weighed| (*weighed, share)));
+                kept.extend(heaviest.map(|explanation| (*explanation, share)));
                 (start, share) = (end + 1, 0.0);
             }
         }
     }
-    let name = |weighed: &Weighed| (weighed.site, fault(weighed), size(weighed).to_bits());
+    let name = |explanation: &Explanation| (explanation.site, fault(explanation), size(explanation).to_bits());
     kept.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| name(a.0).cmp(&name(b.0))));
     kept.truncate(MOST);
     let total: f64 = kept.iter().map(|(_, share)| share).sum();
@@ -106,27 +106,36 @@ fn explanations<'b>(belief: &'b Belief, places: &[Site]) -> Vec<(&'b Weighed, f6
     kept
 }
 
-fn fault(weighed: &Weighed) -> Option<Fault> {
-    weighed.hypothesis.faults().next().map(|(fault, _)| fault)
+fn fault(explanation: &Explanation) -> Option<Fault> {
+    explanation.hypothesis.faults().next().map(|(fault, _)| fault)
 }
 
-fn size(weighed: &Weighed) -> f64 {
-    weighed.hypothesis.faults().find_map(|(_, size)| size).map_or(0.0, |size| size.value)
+fn size(explanation: &Explanation) -> f64 {
+    explanation.hypothesis.faults().find_map(|(_, size)| size).map_or(0.0, |size| size.value)
 }
 
 /// The explanation that comes nearest to a fault of a size.
-fn nearest(kept: &[(&Weighed, f64)], (truth, true_size): (Fault, f64)) -> Option<usize> {
+fn nearest(kept: &[(&Explanation, f64)], (truth, true_size): (Fault, f64)) -> Option<usize> {
     let off = |index: usize| (size(kept[index].0).max(1e-9).ln() - true_size.max(1e-9).ln()).abs();
     let of_it = (0..kept.len()).filter(|&index| fault(kept[index].0) == Some(truth));
     of_it.min_by(|&a, &b| off(a).total_cmp(&off(b)))
 }
 
 impl Endgame {
-    fn of(kept: &[(&Weighed, f64)], places: &[Site], choices: &[Choice], truth: Option<usize>, enough: f64) -> Self {
+    fn of(
+        kept: &[(&Explanation, f64)],
+        places: &[Site],
+        choices: &[Choice],
+        truth: Option<usize>,
+        enough: f64,
+    ) -> Self {
         let shares: Vec<f64> = kept.iter().map(|(_, share)| *share).collect();
         let every = all(kept.len());
-        let of_place: Vec<Mask> =
-            places.iter().map(|site| mask(kept, |weighed| weighed.site == *site)).filter(|mask| *mask != 0).collect();
+        let of_place: Vec<Mask> = places
+            .iter()
+            .map(|site| mask(kept, |explanation| explanation.site == *site))
+            .filter(|mask| *mask != 0)
+            .collect();
         let apart_from = |index: usize| {
             let groups = choices.iter().flat_map(|choice| &choice.groups);
             groups.filter(|&&group| group & (1 << index) != 0).fold(0, |apart, group| apart | !group) & every
@@ -156,8 +165,11 @@ impl Endgame {
     }
 }
 
-fn mask(kept: &[(&Weighed, f64)], holds: impl Fn(&Weighed) -> bool) -> Mask {
-    kept.iter().enumerate().filter(|(_, (weighed, _))| holds(weighed)).fold(0, |mask, (index, _)| mask | 1 << index)
+fn mask(kept: &[(&Explanation, f64)], holds: impl Fn(&Explanation) -> bool) -> Mask {
+    kept.iter()
+        .enumerate()
+        .filter(|(_, (explanation, _))| holds(explanation))
+        .fold(0, |mask, (index, _)| mask | 1 << index)
 }
 
 /// ShareSums of what tests can tell apart: places joined where nothing does.

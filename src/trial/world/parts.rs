@@ -2,7 +2,7 @@
 
 use super::as_is::World;
 use crate::meter::MeterKind;
-use crate::predict::{Theta, Uncertain};
+use crate::predict::{Uncertain, Uncertainties};
 use crate::tables::Tables;
 use crate::trial::conditions::{Conditions, Tails};
 use crate::trial::trouble::Trouble;
@@ -20,7 +20,7 @@ const FREEDOM: f64 = 4.0;
 /// Real parts for a vehicle that is drawn.
 pub fn real_parts(tables: &Tables, drawn: &Vehicle, conditions: &Conditions, random: &mut impl Rng) -> Vehicle {
     let mut real = drawn.clone();
-    let supplies = Theta::of(tables, drawn, &[], &[]);
+    let supplies = Uncertainties::of(tables, drawn, &[], &[]);
     let missing: HashMap<PartId, f64> = supplies
         .entries()
         .iter()

@@ -2,7 +2,7 @@
 
 use super::as_is::{Condition, World};
 use crate::belief::{Appearance, Sign, appearance_chances};
-use crate::fault::{Fault, Mode};
+use crate::fault::{FailureMode, Fault};
 use crate::network::SolveError;
 use crate::plan::Sense;
 use crate::trial::conditions::Instrument;
@@ -41,7 +41,7 @@ impl World {
         let usual = if sound > RUNS_ABOVE * rated.0 { sound } else { rated.0 };
         let itself = |(fault, _)| {
             let fault: Fault = fault;
-            fault.part == load && fault.mode != Mode::HighDraw
+            fault.part == load && fault.mode != FailureMode::HighDraw
         };
         let share = match condition {
             Condition::Faulty if self.trouble.faults().any(itself) => 0.0,
@@ -89,7 +89,8 @@ impl World {
     pub fn sense_truly(&self, state: &State, subject: PartId, sense: Sense) -> Result<Sign, SolveError> {
         let solution = self.solved(state, Condition::Faulty)?;
         let index = subject.index();
-        let is_open = self.trouble.faults().any(|(fault, _)| fault.part == subject && fault.mode == Mode::Open);
+        let is_open =
+            self.trouble.faults().any(|(fault, _)| fault.part == subject && fault.mode == FailureMode::OpenCircuit);
         let (is, yes, no) = match sense {
             Sense::Look => return Ok(Sign::Looks(likeliest(&self.looks(state, subject)?))),
             Sense::Listen => {

@@ -2,7 +2,7 @@
 
 use super::{act_said, hazard_said};
 use crate::case::CaseError;
-use crate::fault::Mode;
+use crate::fault::FailureMode;
 use crate::quantity::{Ohms, Volts};
 use crate::training::{Attempt, Ground, Judgement, Marks, Reason, Station, Why, debrief};
 use crate::trial::Trouble;
@@ -81,19 +81,21 @@ fn truth(attempt: &Attempt) -> String {
         .map(|(fault, size)| {
             let size = match fault.mode {
                 _ if size <= 0.0 => String::new(),
-                Mode::LowVoltage => format!(" of {}", Volts(size)),
-                Mode::HighDraw | Mode::Undersized | Mode::WrongRating => format!(", {size:.1} times"),
-                Mode::Open
-                | Mode::Resistive
-                | Mode::StuckClosed
-                | Mode::Shorted
-                | Mode::Leak
-                | Mode::Awake
-                | Mode::WrongTerminal
-                | Mode::Bridged
-                | Mode::Crossed
-                | Mode::Seeping
-                | Mode::Together => format!(" of {}", Ohms(size)),
+                FailureMode::LowVoltage => format!(" of {}", Volts(size)),
+                FailureMode::HighDraw | FailureMode::Undersized | FailureMode::WrongRating => {
+                    format!(", {size:.1} times")
+                }
+                FailureMode::OpenCircuit
+                | FailureMode::HighResistance
+                | FailureMode::ContactWelded
+                | FailureMode::ShortAcross
+                | FailureMode::ShortToGround
+                | FailureMode::StaysAwake
+                | FailureMode::WrongTerminal
+                | FailureMode::ShortBetweenCircuits
+                | FailureMode::Crossed
+                | FailureMode::Leakage
+                | FailureMode::CommonCause => format!(" of {}", Ohms(size)),
             };
             format!("{}, {}{size}", names::part(vehicle, fault.part), names::mode(fault.mode))
         })

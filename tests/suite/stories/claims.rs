@@ -27,7 +27,7 @@ pub fn claim(telling: &mut Telling<'_>, key: &str, said: &str) -> Result<(), Str
         "asks" => one_of(said, asked(case)),
         "suspects" => among(said, &suspects(case)),
         "clears" => listed(said, &parts(case, &case.assessment().proved_good)),
-        "doubts" => match doubts(case) {
+        "doubts" => match is_outlier(case) {
             doubts if doubts.is_empty() => same(said, "nothing"),
             doubts => doubts.contains(&said.to_string()).then_some(()).ok_or(doubts.join("; ")),
         },
@@ -122,7 +122,7 @@ fn asked(case: &Case) -> &'static str {
 }
 
 /// What does not go with the rest.
-fn doubts(case: &Case) -> Vec<String> {
+fn is_outlier(case: &Case) -> Vec<String> {
     let (standing, assessment) = (case.standing(), case.assessment());
     let reading = assessment.contradiction.map(|doubt| format!("reading {}", standing.number_of(doubt.reading)));
     let loops = assessment.loop_gap.as_ref().map(|gap| {

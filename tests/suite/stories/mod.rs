@@ -56,7 +56,7 @@ mod telling;
 use crate::played::{Hidden, engine, fresh};
 use claims::claim;
 use halfsplit::case::journal::{Clock, Shelf};
-use halfsplit::fault::{Fault, Mode};
+use halfsplit::fault::{FailureMode, Fault};
 use halfsplit::files::{parse, sample};
 use halfsplit::network::{Branch, Law};
 use halfsplit::predict::check_drops;
@@ -122,7 +122,7 @@ fn truth<'a>(vehicle: &'a Vehicle, script: &str) -> (Hidden<'a>, Vec<Branch>) {
                 undrawn.push(Branch { from: point(from), to: point(to), law });
             }
             [name, mode, ref rest @ ..] => {
-                let mode: Mode = ron::from_str(mode).expect("a way to fail");
+                let mode: FailureMode = ron::from_str(mode).expect("a way to fail");
                 let other = rest.first().and_then(|name| vehicle.find_part(name)).filter(|_| mode.takes_two());
                 let size = rest.last().map_or(0.0, |text| text.parse().unwrap_or(0.0));
                 hidden.faults.push((Fault { part: part(name), mode, other }, size));

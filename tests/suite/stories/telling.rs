@@ -6,7 +6,7 @@ use crate::played::{Hidden, Resolve, fits_the_phone};
 use halfsplit::belief::{Appearance, Sign};
 use halfsplit::case::proof::{self, Proof, Verdict, What};
 use halfsplit::case::{Case, Entry};
-use halfsplit::complaint::{Kind, QuestionId, Supposed, Told};
+use halfsplit::complaint::{Channel, Kind, QuestionId, Supposed};
 use halfsplit::fault::class_of;
 use halfsplit::network::Branch;
 use halfsplit::plan::{Advice, Next, Sense, Test};
@@ -213,7 +213,7 @@ impl<'a> Telling<'a> {
         let cautions = places.map(|&place| format!("Caution, {}:", vehicle.place(place).name));
         let mut wrong: Vec<String> = cautions.filter(|caution| !said.contains(caution)).collect();
         let is_reading = |advice: &Advice| matches!(advice.test, Test::Measure(_));
-        if standing.told == Told::ByPhone && is_reading(advice) && !assessment.others.iter().all(is_reading) {
+        if standing.channel == Channel::ByPhone && is_reading(advice) && !assessment.others.iter().all(is_reading) {
             wrong.push("a meter before eyes and ears".to_string());
         }
         for advice in assessment.others.iter().chain([advice.as_ref()]) {
@@ -224,7 +224,7 @@ impl<'a> Telling<'a> {
             if standing.unwanted.contains(&advice.test) || reached.iter().any(|at| standing.out_of_reach.contains(at)) {
                 wrong.push(format!("not to be asked for: {:?}", advice.test));
             }
-            if standing.told == Told::ByPhone {
+            if standing.channel == Channel::ByPhone {
                 wrong.extend(fits_the_phone(vehicle, advice).err());
             }
         }
@@ -254,7 +254,7 @@ impl<'a> Telling<'a> {
             supposed.push(none(if self.undrawn.is_empty() { Kind::Nothing } else { Kind::Undrawn }));
         }
         let question = self.case().trees().question(id);
-        let chances = question.chances(&supposed, self.case().standing().told);
+        let chances = question.chances(&supposed, self.case().standing().channel);
         let likeliest = (0..chances.len()).max_by(|&a, &b| chances[a].total_cmp(&chances[b])).expect("answers");
         format!("answer {}", question.answers[likeliest].word)
     }

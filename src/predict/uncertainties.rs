@@ -7,7 +7,7 @@ use super::uncertain::Uncertain;
 
 /// The uncertain quantities that matter in some states, with their spreads.
 #[derive(Debug, Clone, Default)]
-pub struct Theta {
+pub struct Uncertainties {
     pub(super) entries: Vec<(Uncertain, f64)>,
     pub(super) informed: Option<Informed>,
     /// How many of the entries are supplies; they come first.
@@ -18,7 +18,7 @@ pub struct Theta {
     pub(super) moment: usize,
 }
 
-impl Theta {
+impl Uncertainties {
     /// The same with what is known of this one vehicle. Loadings then belong to
     /// mixtures of its quantities that are independent of each other again.
     pub fn knowing(self, known: &PartKnowledge) -> Self {

@@ -10,11 +10,11 @@
 //! number of readings taken before.
 
 use super::probe::Scale;
-use super::theta::Theta;
+use super::uncertainties::Uncertainties;
 
 /// A reading before it is taken.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Shown {
+pub struct Prediction {
     /// The scale that its numbers are on.
     pub scale: Scale,
     /// Expected value.
@@ -22,7 +22,7 @@ pub struct Shown {
     /// Whether a probe is on a point that hangs in the air.
     pub floating: bool,
     /// Standard deviation from each uncertain quantity, with sign, in
-    /// [`Theta`] order; last the sizes of the faults, of which there may be two.
+    /// [`Uncertainties`] order; last the sizes of the faults, of which there may be two.
     pub loadings: Vec<f64>,
     /// Variance of its own.
     pub own_variance: f64,
@@ -38,7 +38,7 @@ pub struct Shown {
 /// Format: loadings that belong to sizes of faults, one for each of two.
 pub const SIZES: usize = 2;
 
-impl Shown {
+impl Prediction {
     /// Variance of the reading alone.
     pub fn variance(&self) -> f64 {
         self.own_variance + self.covariance(self)
@@ -64,7 +64,7 @@ impl Shown {
         second
     }
 
-    pub(super) fn alone(scale: Scale, mean: f64, deviation: f64, theta: &Theta) -> Self {
+    pub(super) fn alone(scale: Scale, mean: f64, deviation: f64, theta: &Uncertainties) -> Self {
         let loadings = vec![0.0; theta.entries().len() + SIZES];
         Self {
             scale,

@@ -1,0 +1,106 @@
+//! Bayes' rule: from weights of all candidates to posterior probabilities, by
+//! site and by part.
+
+use super::candidate::Candidate;
+use super::posterior::{Belief, Explanation, PartBelief, Suspect};
+use super::site::Site;
+use crate::fault::ways;
+use crate::odds::LogWeight;
+use crate::predict::Uncertainties;
+use crate::vehicle::{PartId, Vehicle};
+use rustc_hash::FxHashMap;
+
+/// Numerical: explanations kept after each weighing, at most.
+const MOST_KEPT: usize = 4000;
+/// Numerical: ln of the weight, relative to the best, below which one is dropped.
+const LEAST: LogWeight = LogWeight::from_ln(-30.0);
+
+/// Probabilities summed by site and by part; a part also answers for what its
+/// own fault has done elsewhere.
+#[derive(Default)]
+pub(super) struct Shares {
+    sites: FxHashMap<Site, f64>,
+    parts: FxHashMap<PartId, f64>,
+    /// The best likelihood of each part.
+    likelihood: FxHashMap<PartId, LogWeight>,
+}
+
+impl Shares {
+    pub fn of<'e>(vehicle: &Vehicle, candidates: impl Iterator<Item = &'e Candidate> + Clone) -> Self {
+        let best = candidates.clone().map(|candidate| candidate.log_weight).fold(LogWeight::NEVER, LogWeight::max);
+        let total: f64 = candidates.clone().map(|candidate| (candidate.log_weight - best).weight()).sum();
+        let mut shares = Self::default();
+        for candidate in candidates {
+            let probability = (candidate.log_weight - best).weight() / total;
+            *shares.sites.entry(candidate.site).or_insert(0.0) += probability;
+            let mut parts: Vec<PartId> = candidate.site.parts().collect();
+            parts.extend(candidate.hypothesis.faults().flat_map(|(fault, _)| ways(vehicle, fault)));
+            parts.sort_unstable();
+            parts.dedup();
+            for part in parts {
+                *shares.parts.entry(part).or_insert(0.0) += probability;
+                let likelihood = shares.likelihood.entry(part).or_insert(LogWeight::NEVER);
+                *likelihood = likelihood.max(candidate.log_likelihood());
+            }
+        }
+        shares
+    }
+}
+
+/// A belief from weighed hypotheses; `before` is what was believed before the
+/// readings.
+pub(super) fn collect(
+    vehicle: &Vehicle,
+    mut candidates: Vec<Candidate>,
+    before: &Shares,
+    readings: usize,
+    theta: Uncertainties,
+) -> Belief {
+    // A fixed order, so that sums do not depend on how the list came about; of
+    // references, since candidates are large.
+    let mut order: Vec<&mut Candidate> = candidates.iter_mut().collect();
+    order.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
+    let now = Shares::of(vehicle, order.iter().map(|candidate| &**candidate));
+    let best = order.first().map_or(LogWeight::ONE, |candidate| candidate.log_weight);
+    let total: f64 = order.iter().map(|candidate| (candidate.log_weight - best).weight()).sum();
+    let mut misread = vec![0.0; readings];
+    let mut weighed = Vec::new();
+    for candidate in order {
+        let probability = (candidate.log_weight - best).weight() / total;
+        if let Some(joint) = &candidate.joint {
+            (0..readings).filter(|&index| joint.is_outlier(index)).for_each(|index| misread[index] += probability);
+        }
+        if candidate.log_weight - best > LEAST && weighed.len() < MOST_KEPT {
+            weighed.push(Explanation {
+                hypothesis: candidate.hypothesis,
+                site: candidate.site,
+                probability,
+                joint: candidate.joint.take(),
+                phase: candidate.phase,
+            });
+        }
+    }
+    let mut suspects: Vec<Suspect> = now
+        .sites
+        .iter()
+        .map(|(&site, &probability)| Suspect {
+            site,
+            probability,
+            before: before.sites.get(&site).copied().unwrap_or(0.0),
+        })
+        .collect();
+    // Rounded, so that twins stand in drawing order on every machine.
+    let rank = |suspect: &Suspect| (-suspect.probability * 1e4).round() as i64;
+    suspects.sort_by(|a, b| rank(a).cmp(&rank(b)).then(a.site.cmp(&b.site)));
+    let best_likelihood = now.likelihood.values().copied().fold(LogWeight::NEVER, LogWeight::max);
+    let mut parts: Vec<PartBelief> = now
+        .parts
+        .iter()
+        .map(|(&part, &probability)| {
+            let support = now.likelihood[&part] - best_likelihood;
+            PartBelief { part, probability, before: before.parts.get(&part).copied().unwrap_or(0.0), support }
+        })
+        .collect();
+    parts.sort_by_key(|belief| belief.part);
+    Belief { explanations: weighed, suspects, parts, misread, theta }
+}
