@@ -28,7 +28,8 @@
 //!   tells apart; `nothing wrong`; `not as drawn`. Whoever has followed tests
 //!   says so before each `fixed` and at the end;
 //! - `within: N tests, M minutes`, followed since the last repair: a third more
-//!   than it takes, so that tuning breaks nothing and a loss does;
+//!   than it takes, and at least three tests and twelve minutes more, so that
+//!   tuning breaks nothing and a loss does;
 //! - `asks: KIND [or KIND]…`, what is asked now: `complaint`, `question`,
 //!   `look`, `volts`, `lamp`, `ohms`, `amps`, `repair`, `any of few`, `nothing`;
 //! - `suspects: PART, …`, each is in question;
