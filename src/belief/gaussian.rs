@@ -1,5 +1,10 @@
-//! Joint normal distribution of correlated readings: its density, which of
-//! them sit badly with the rest, and what it says of a further one.
+//! Multivariate normal density with outliers: correlated readings, which of them
+//! sit badly with the rest, and what they say of a further one.
+//!
+//! ln p(y) = −½ (dᵀ S⁻¹ d + ln det 2πS), d = y − μ. A reading whose density given the
+//! others is below that of an outlier (chance times density of a misread) is taken
+//! out, the worst first, and counts as one. A further reading has mean μ* + cᵀ S⁻¹ d
+//! and variance s* − cᵀ S⁻¹ c (conditioning), c its covariance with the others.
 
 use crate::odds::LogWeight;
 use crate::predict::{Prediction, Scale};

@@ -1,9 +1,11 @@
-//! Readings taken at handover, when all was well. They are further readings of
-//! the same parts; the supplies and the meter of that day are other ones.
+//! Conditioning on readings of the day of handover, when all was well. They are
+//! further readings of the same parts; the supplies and the meter of that day are
+//! other ones, and are integrated out.
 //!
-//! The parts' deviations are conditioned on them once: mean JᵀS⁻¹(y − μ),
-//! covariance I − JᵀS⁻¹J, with J the loadings and S the covariance of the
-//! readings. A reading that is hardly one of a sound vehicle tells nothing.
+//! The parts' deviations have mean JᵀS⁻¹(y − μ) and covariance I − JᵀS⁻¹J, with J the
+//! loadings and S the covariance of the readings. A reading that is hardly one of a
+//! sound vehicle tells nothing. How what is known serves later readings stands in
+//! [`PartKnowledge`].
 
 use super::evidence::{Reading, Symptom};
 use super::gaussian::{Forecast, Joint, Outlier};

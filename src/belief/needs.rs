@@ -1,8 +1,12 @@
-//! Which of all loads that a fault stops somebody calls about. Of ten dead
-//! loads any one may be named, so a call about that one is ten times likelier
-//! from a fault of its own than from one of all ten: what nobody complains of
-//! tells too. That each is named as often is an assumption; common practice,
-//! no source. Where somebody says that several are dead, that is told instead.
+//! Naming bias: which of all loads that a fault stops somebody calls about.
+//!
+//! Of k dead loads any one may be named, so P(named | fault) = 1/k, with
+//! k = Σ_loads P(load is not right | fault). A load needs the parts on its ways and
+//! on those of the coils that switch it; past an added resistance R in such a part
+//! it gets the share 1/(1 + R g), g what draws through the part while the load runs.
+//! What puts nothing in series does to all what it does to the load complained of.
+//! That each is named as often is an assumption; common practice, no source. Where
+//! somebody says that several are dead, that is what counts instead.
 
 use super::evidence::fails;
 use crate::complaint::Extent;

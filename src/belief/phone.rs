@@ -1,5 +1,7 @@
-//! Signs told over the phone: how far each kind can be taken at its word. All
-//! shares are common practice, no source.
+//! Noisy channel: signs told over the phone.
+//!
+//! P(told | h) = t P(seen | h) + (1 − t)/2, with t the share of such words that can
+//! be taken at their word.
 
 use super::evidence::{Appearance, Observation, Sign};
 use super::signs::chance;

@@ -1,6 +1,10 @@
-//! The single-fault hypotheses with their priors and what was seen: every fault
-//! of the catalogue in all its sizes, nothing wrong, and a drawing that is not
-//! the vehicle.
+//! Priors of the single-fault hypotheses, and what was seen: every fault of the
+//! catalogue in all its sizes, nothing wrong, and a drawing that is not the vehicle.
+//!
+//! A size is one stretch of a mixture of log-normals that leaves no gap. After a
+//! complaint, a hypothesis that makes it hardly likelier than soundness does is no
+//! explanation of it. After a repair that cured nothing, either the renewed part was
+//! sound, or the repair failed, or another fault hid behind it.
 
 use super::candidate::Candidate;
 use super::evidence::{Observation, Past, Reading, Sign};

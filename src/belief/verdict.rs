@@ -1,5 +1,8 @@
-//! What follows from the probabilities: what is proved good, and which reading
-//! sits badly with the rest.
+//! What follows from the posterior: what is proved good, and which reading sits
+//! badly with the rest.
+//!
+//! Proved good needs a low probability *and* a low likelihood of every way in which
+//! the part can fail, so that a rare fault is not cleared for being rare.
 
 use super::posterior::Belief;
 use super::site::Site;

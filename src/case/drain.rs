@@ -1,5 +1,5 @@
-//! What runs out of a battery while everything sleeps: the amperes that
-//! millivolts across a fuse stand for, and how long the battery lasts at them.
+//! Drain of a battery while everything sleeps: the current by everything known, and
+//! how long the capacity lasts at it.
 
 use super::Case;
 use crate::belief::{Estimate, Reading, Sign};
