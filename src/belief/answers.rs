@@ -98,7 +98,8 @@ pub fn is_seen(evidence: &Evidence, subject: PartId, topic: &str) -> bool {
         Sign::Gives | Sign::Idle => topic == "display",
         // Another load says who shares the trouble.
         Sign::Looks(_) => topic == "shared" && seen.subject != subject,
-        _ => false,
+        Sign::StaysOn | Sign::Glows | Sign::Sometimes | Sign::BlowsFuse => false,
+        Sign::GoesFlat | Sign::Uncharged | Sign::LooksWhole | Sign::LooksBlown => false,
     })
 }
 

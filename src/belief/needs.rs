@@ -185,6 +185,15 @@ fn passes(vehicle: &Vehicle, (fault, size): Sized) -> Passes {
         FailureMode::HighResistance | FailureMode::CommonCause => Passes::Past(Ohms(size)),
         FailureMode::Undersized => Passes::Past(Ohms((size - 1.0) * vehicle.part(fault.part).resistance.value.0)),
         FailureMode::LowVoltage => Passes::Share(1.0 - size / vehicle.nominal.0),
-        _ => Passes::Otherwise,
+        FailureMode::ContactWelded
+        | FailureMode::ShortAcross
+        | FailureMode::ShortToGround
+        | FailureMode::ShortBetweenCircuits
+        | FailureMode::Leakage
+        | FailureMode::HighDraw
+        | FailureMode::StaysAwake
+        | FailureMode::WrongTerminal
+        | FailureMode::WrongRating
+        | FailureMode::Crossed => Passes::Otherwise,
     }
 }

@@ -214,6 +214,9 @@ fn comes_and_goes(signs: &Signs, kind: &PartKind, mode: FailureMode) -> f64 {
 
         (PartKind::Load { .. }, _) => signs.load_sometimes,
         (PartKind::Fuse { .. }, FailureMode::OpenCircuit) => signs.open_fuse_sometimes,
-        _ => signs.other_sometimes,
+        (
+            PartKind::Fuse { .. } | PartKind::Shunt | PartKind::Diode { .. } | PartKind::Chassis | PartKind::Supply(_),
+            _,
+        ) => signs.other_sometimes,
     }
 }

@@ -16,7 +16,7 @@ use crate::odds::LogWeight;
 use crate::predict::{Hypothesis, StateModel};
 use crate::quantity::Volts;
 use crate::tables::faults::Faults;
-use crate::vehicle::{PartId, PartKind, Vehicle};
+use crate::vehicle::{PartId, Vehicle};
 use std::rc::Rc;
 
 /// Numerical: a change smaller than this is none, on a meter with a last digit of 0.1 mV.
@@ -190,18 +190,28 @@ impl Likelihood<'_> {
     fn could_explain(&self, fault: Fault, complaint: &Observation) -> bool {
         let (vehicle, model) = (self.engine.vehicle(), &self.models[&complaint.state]);
         let load = complaint.subject;
-        let is_of_load = matches!(vehicle.part(load).kind, PartKind::Load { .. });
-        match (complaint.sign, fault.mode) {
-            // What is not of a load is asked of the solve itself.
-            _ if !is_of_load || fault.involves(load) => true,
-            (_, FailureMode::Crossed) => fault.parts().any(|part| model.could_matter(vehicle, part, load)),
-            (_, mode) if mode.is_in_series() => model.series_matters(vehicle, fault, load),
-            (_, FailureMode::ShortToGround | FailureMode::ShortBetweenCircuits | FailureMode::Leakage) => {
+        // What is not of a load is asked of the solve itself.
+        if !vehicle.part(load).kind.is_load() || fault.involves(load) {
+            return true;
+        }
+        match fault.mode {
+            FailureMode::Crossed => fault.parts().any(|part| model.could_matter(vehicle, part, load)),
+            FailureMode::OpenCircuit
+            | FailureMode::HighResistance
+            | FailureMode::Undersized
+            | FailureMode::CommonCause => model.series_matters(vehicle, fault, load),
+            FailureMode::ShortToGround | FailureMode::ShortBetweenCircuits | FailureMode::Leakage => {
                 let hardest = Hypothesis::Faulty { fault, size: sizes(&self.engine.tables().faults, fault.mode)[0] };
                 let share = |hypothesis: &Hypothesis| model.performance(vehicle, hypothesis, load);
                 model.drives(vehicle, &hardest) && (share(&hardest) - share(&Hypothesis::Sound)).abs() > 0.01
             }
-            _ => true,
+            FailureMode::ContactWelded
+            | FailureMode::ShortAcross
+            | FailureMode::LowVoltage
+            | FailureMode::HighDraw
+            | FailureMode::StaysAwake
+            | FailureMode::WrongTerminal
+            | FailureMode::WrongRating => true,
         }
     }
 
@@ -222,7 +232,11 @@ impl Likelihood<'_> {
         let (vehicle, model) = (self.engine.vehicle(), &self.models[&reading.state]);
         let Some((red, black)) = reading.probe.plain_voltage() else { return true };
         match fault.mode {
-            mode if mode == FailureMode::Crossed || mode.is_in_series() => {
+            FailureMode::Crossed
+            | FailureMode::OpenCircuit
+            | FailureMode::HighResistance
+            | FailureMode::Undersized
+            | FailureMode::CommonCause => {
                 ways(vehicle, fault).any(|part| model.could_move(vehicle, part, red, black, LEAST_SHOWN))
             }
             // The hardest blows a fuse, and may show less than a milder one.
@@ -234,7 +248,13 @@ impl Likelihood<'_> {
                     model.drives(vehicle, &hypothesis) && (volts(&hypothesis) - sound).abs() > LEAST_SHOWN.0
                 })
             }
-            _ => true,
+            FailureMode::ContactWelded
+            | FailureMode::ShortAcross
+            | FailureMode::LowVoltage
+            | FailureMode::HighDraw
+            | FailureMode::StaysAwake
+            | FailureMode::WrongTerminal
+            | FailureMode::WrongRating => true,
         }
     }
 

@@ -120,7 +120,8 @@ impl Telling<'_, '_> {
         match seen.sign {
             Sign::StaysOn | Sign::Glows => Some(Threshold::new(look, 0.0, Beyond::Above(sound.abs() + least))),
             Sign::Looks(_) | Sign::GoesFlat => Some(Threshold::new(look, -sound, Beyond::Above(least))),
-            _ => None,
+            Sign::Sometimes | Sign::BlowsFuse | Sign::Uncharged | Sign::LooksWhole | Sign::LooksBlown => None,
+            Sign::Clicks | Sign::Silent | Sign::Gives | Sign::Idle | Sign::Hot | Sign::Cool | Sign::Green => None,
         }
     }
 

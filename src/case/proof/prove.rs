@@ -32,7 +32,10 @@ impl Case {
             Sign::Sometimes => Some(Beyond::ComesAndGoes),
             Sign::GoesFlat => Some(Beyond::GoesFlat(complaint.subject)),
             Sign::BlowsFuse => Some(Beyond::Blows(complaint.subject)),
-            _ => None,
+            Sign::Looks(_) | Sign::StaysOn | Sign::Glows | Sign::Uncharged | Sign::LooksWhole | Sign::LooksBlown => {
+                None
+            }
+            Sign::Clicks | Sign::Silent | Sign::Gives | Sign::Idle | Sign::Hot | Sign::Cool | Sign::Green => None,
         });
         Ok(Some(Proof {
             repaired,
