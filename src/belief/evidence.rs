@@ -159,7 +159,7 @@ impl Sign {
 }
 
 /// What somebody saw.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Observation {
     /// Of what.
     pub subject: PartId,
