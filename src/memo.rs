@@ -1,26 +1,29 @@
-//! Memoisation (D. Michie, Nature 218, 1968): values of pure functions, kept
+//! Memoisation (D. Michie, Nature 218, 1968): values of pure functions, held
 //! for the next time they are asked for.
 //!
 //! One rule for all of it. Whatever decides a value is in its key, or empties
-//! the memo when it changes ([`Memo::clear`]); what is full begins anew. So a
+//! the memo when it changes ([`MemoUnder`]); what is full begins anew. So a
 //! memo never changes an answer, only when it comes: with none at all
-//! ([`Capacity::NONE`]) every answer is the same.
+//! ([`Capacity::NONE`]) every answer is the same. A single value that nothing
+//! changes for the life of its owner is a `OnceCell` there.
 
 use rustc_hash::FxHashMap;
+use serde::{Deserialize, Serialize};
 use std::cell::{Cell, RefCell};
 use std::hash::Hash;
 
 /// What a memo may hold, counted in whatever weighs: values, or numbers in them.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(transparent)]
 pub struct Capacity(pub usize);
 
 impl Capacity {
-    /// Nothing is kept.
+    /// Nothing is held.
     pub const NONE: Self = Self(0);
 }
 
 /// Values by what decides them.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Memo<K, V> {
     capacity: Capacity,
     held: Cell<usize>,
@@ -44,8 +47,21 @@ impl<K: Eq + Hash, V: Clone> Memo<K, V> {
             return known;
         }
         let value = work_out();
-        self.keep(key, weight(&value), &value);
+        self.hold(key, weight(&value), &value);
         value
+    }
+
+    /// The same where there may be none; why there is none is not held.
+    ///
+    /// # Errors
+    /// That of `work_out`.
+    pub fn get_or_try<E>(&self, key: K, work_out: impl FnOnce() -> Result<V, E>) -> Result<V, E> {
+        if let Some(known) = self.get(&key) {
+            return Ok(known);
+        }
+        let value = work_out()?;
+        self.hold(key, 1, &value);
+        Ok(value)
     }
 
     /// The value for a key, if it is known.
@@ -63,14 +79,13 @@ impl<K: Eq + Hash, V: Clone> Memo<K, V> {
         self.len() == 0
     }
 
-    /// Forgets all: something that decides the values and is in no key is
-    /// another now.
+    /// Forgets all.
     pub fn clear(&self) {
         self.values.borrow_mut().clear();
         self.held.set(0);
     }
 
-    fn keep(&self, key: K, weight: usize, value: &V) {
+    fn hold(&self, key: K, weight: usize, value: &V) {
         if self.held.get() + weight > self.capacity.0 {
             self.clear();
         }
@@ -78,6 +93,49 @@ impl<K: Eq + Hash, V: Clone> Memo<K, V> {
             self.held.set(self.held.get() + weight);
             self.values.borrow_mut().insert(key, value.clone());
         }
+    }
+}
+
+/// A memo of values that one thing more decides, the same for all of them and
+/// too large for every key: when it changes, the memo is emptied.
+#[derive(Debug)]
+pub struct MemoUnder<S, K, V> {
+    under: RefCell<Option<S>>,
+    memo: Memo<K, V>,
+}
+
+impl<S: PartialEq + Clone, K: Eq + Hash, V: Clone> MemoUnder<S, K, V> {
+    /// An empty one.
+    pub fn new(capacity: Capacity) -> Self {
+        Self { under: RefCell::new(None), memo: Memo::new(capacity) }
+    }
+
+    /// The memo as it is under this.
+    pub fn under(&self, now: &S) -> &Memo<K, V> {
+        if self.under.borrow().as_ref() != Some(now) {
+            self.memo.clear();
+            *self.under.borrow_mut() = Some(now.clone());
+        }
+        &self.memo
+    }
+}
+
+/// Numbers in place of keys that are long: no two keys ever have the same.
+#[derive(Debug)]
+pub struct Numbers<K> {
+    known: Memo<K, usize>,
+    next: Cell<usize>,
+}
+
+impl<K: Eq + Hash> Numbers<K> {
+    /// None given yet. What is forgotten gets another one.
+    pub fn new(capacity: Capacity) -> Self {
+        Self { known: Memo::new(capacity), next: Cell::new(0) }
+    }
+
+    /// That of a key.
+    pub fn of(&self, key: K) -> usize {
+        self.known.get_or(key, || self.next.replace(self.next.get() + 1))
     }
 }
 
@@ -97,7 +155,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_kept_changes_no_answer() {
+    fn what_is_held_changes_no_answer() {
         let asked = [3, 4, 3, 5, 4, 3, 6, 3];
         let (plain, each) = squares(&Memo::new(Capacity::NONE), &asked);
         assert_eq!(each, asked.len());
@@ -107,7 +165,7 @@ mod tests {
     }
 
     #[test]
-    fn heavy_values_begin_anew_sooner_and_too_heavy_ones_are_never_kept() {
+    fn heavy_values_begin_anew_sooner_and_too_heavy_ones_are_never_held() {
         let memo: Memo<u8, u8> = Memo::new(Capacity(10));
         let weighing = |key: u8, weight: usize| memo.get_or_weighing(key, |_| weight, || key);
         weighing(1, 6);
@@ -117,5 +175,33 @@ mod tests {
         assert_eq!((memo.len(), memo.get(&3)), (1, Some(3)));
         weighing(4, 11);
         assert_eq!(memo.get(&4), None);
+    }
+
+    #[test]
+    fn nothing_is_held_from_under_something_else() {
+        let memo: MemoUnder<u8, u8, u8> = MemoUnder::new(Capacity(10));
+        let sum = |under: u8, key: u8| memo.under(&under).get_or(key, || under + key);
+        assert_eq!([sum(1, 1), sum(1, 2), sum(2, 1), sum(2, 2), sum(1, 1)], [2, 3, 3, 4, 2]);
+        assert_eq!(memo.under(&1).len(), 1);
+    }
+
+    #[test]
+    fn a_failure_is_not_held() {
+        let memo: Memo<u8, u8> = Memo::new(Capacity(10));
+        assert_eq!(memo.get_or_try(1, || Err("no")), Err("no"));
+        assert_eq!(memo.get_or_try(1, || Ok::<_, &str>(2)), Ok(2));
+        assert_eq!(memo.get_or_try(1, || Err("no")), Ok(2));
+    }
+
+    #[test]
+    fn no_two_keys_have_one_number() {
+        for capacity in [0, 1, 100] {
+            let numbers: Numbers<char> = Numbers::new(Capacity(capacity));
+            let mut given: Vec<(usize, char)> = "abacabdabc".chars().map(|key| (numbers.of(key), key)).collect();
+            given.sort_unstable();
+            given.dedup();
+            assert!(given.windows(2).all(|pair| pair[0].0 != pair[1].0), "{given:?}");
+            assert_eq!(given.len() == 4, capacity == 100);
+        }
     }
 }

@@ -5,7 +5,7 @@
 use super::evidence::{Evidence, Past, Reading};
 use super::handover::Handover;
 use super::history::{Raise, factor};
-use super::memory::Memory;
+use super::memory::WeighingMemo;
 use super::needs::Needs;
 use crate::complaint::Trees;
 use crate::fault::{FailureMode, Fault, Likely, catalogue};
@@ -14,7 +14,7 @@ use crate::network::SolveError;
 use crate::predict::{Predictor, StateModel, Uncertainties};
 use crate::tables::Tables;
 use crate::vehicle::{PartId, State, Vehicle};
-use std::cell::{OnceCell, RefCell};
+use std::cell::OnceCell;
 use std::rc::Rc;
 
 /// Weighs evidence for one vehicle.
@@ -22,29 +22,41 @@ use std::rc::Rc;
 pub struct Engine {
     predictor: Rc<Predictor>,
     tables: Rc<Tables>,
-    catalogue: Vec<Likely>,
+    catalogue: Rc<[Likely]>,
+    needs: Rc<OnceCell<Needs>>,
+    knowledge: Knowledge,
+    /// What was worked out with this knowledge.
+    memo: Rc<WeighingMemo>,
+}
+
+/// What is known beside the drawing.
+#[derive(Clone, Default)]
+struct Knowledge {
     handover: Option<Rc<Handover>>,
     history: Vec<Raise>,
     trees: Rc<Trees>,
-    needs: Rc<OnceCell<Needs>>,
-    memory: Rc<RefCell<Memory>>,
 }
 
 impl Engine {
     /// For a vehicle, with these tables.
     pub fn new(vehicle: Rc<Vehicle>, tables: Rc<Tables>) -> Self {
-        let catalogue = catalogue(&vehicle, &tables);
+        let catalogue = catalogue(&vehicle, &tables).into();
         let predictor = Rc::new(Predictor::new(vehicle, Rc::clone(&tables)));
         Self {
+            memo: Rc::new(WeighingMemo::new(&tables.memory)),
             predictor,
             tables,
             catalogue,
-            trees: Rc::default(),
-            handover: None,
-            history: Vec::new(),
             needs: Rc::default(),
-            memory: Rc::default(),
+            knowledge: Knowledge::default(),
         }
+    }
+
+    /// The same engine, and what it has solved, where something else is known.
+    fn knowing(&self, change: impl FnOnce(&mut Knowledge)) -> Self {
+        let mut knowledge = self.knowledge.clone();
+        change(&mut knowledge);
+        Self { knowledge, memo: Rc::new(WeighingMemo::new(&self.tables.memory)), ..self.clone() }
     }
 
     /// The same engine, and what it has solved, for a vehicle whose readings at
@@ -57,42 +69,37 @@ impl Engine {
             true => None,
             false => Some(Rc::new(Handover::of(&self.predictor, readings, self.tables.belief.misread)?)),
         };
-        Ok(Self { handover, ..self.afresh() })
+        Ok(self.knowing(|knowledge| knowledge.handover = handover))
     }
 
     /// The same engine for a vehicle whose past cases are known.
     pub fn with_history(&self, history: Vec<Raise>) -> Self {
-        Self { history, ..self.afresh() }
+        self.knowing(|knowledge| knowledge.history = history)
     }
 
     /// The same with complaint trees at hand.
-    pub fn with_trees(self, trees: Rc<Trees>) -> Self {
-        Self { trees, ..self.afresh() }
-    }
-
-    /// The same knowledge with a memory of its own.
-    fn afresh(&self) -> Self {
-        Self { memory: Rc::default(), ..self.clone() }
+    pub fn with_trees(&self, trees: Rc<Trees>) -> Self {
+        self.knowing(|knowledge| knowledge.trees = trees)
     }
 
     /// The same tables and trees for another vehicle.
     pub fn on(&self, vehicle: Rc<Vehicle>) -> Self {
-        Self::new(vehicle, Rc::clone(&self.tables)).with_trees(Rc::clone(&self.trees))
+        Self::new(vehicle, Rc::clone(&self.tables)).with_trees(Rc::clone(self.trees()))
     }
 
     /// What the past raises.
     pub fn history(&self) -> &[Raise] {
-        &self.history
+        &self.knowledge.history
     }
 
     /// What was read at handover.
     pub fn handover(&self) -> Option<&Handover> {
-        self.handover.as_deref()
+        self.knowledge.handover.as_deref()
     }
 
     /// The complaint trees at hand.
     pub fn trees(&self) -> &Rc<Trees> {
-        &self.trees
+        &self.knowledge.trees
     }
 
     /// The vehicle.
@@ -122,8 +129,8 @@ impl Engine {
     }
 
     /// What was worked out before.
-    pub(super) fn memory(&self) -> &RefCell<Memory> {
-        &self.memory
+    pub(super) fn memo(&self) -> &WeighingMemo {
+        &self.memo
     }
 
     /// The faults that there can be.
@@ -138,7 +145,7 @@ impl Engine {
 
     /// By how much the past multiplies the odds of a part.
     pub(super) fn raised(&self, evidence: &Evidence, part: PartId) -> f64 {
-        if evidence.unheeded.contains(&Past::History) { 1.0 } else { factor(&self.tables.signs, &self.history, part) }
+        if evidence.unheeded.contains(&Past::History) { 1.0 } else { factor(&self.tables.signs, self.history(), part) }
     }
 
     /// What is uncertain in all readings of a record and in the next one, which
@@ -156,7 +163,7 @@ impl Engine {
         let read_in: Vec<&StateModel> = read_in.chain([now]).collect();
         let meters: Vec<_> = evidence.all_readings().map(|reading| reading.meter).chain([meter]).collect();
         let theta = Uncertainties::of(&self.tables, self.vehicle(), &read_in, &meters).after(evidence.moment());
-        match &self.handover {
+        match self.handover() {
             Some(handover) if !evidence.unheeded.contains(&Past::Handover) => theta.knowing(handover.known()),
             _ => theta,
         }

@@ -161,7 +161,7 @@ impl Sign {
 }
 
 /// What somebody saw.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Observation {
     /// Of what.
     pub subject: PartId,

@@ -11,6 +11,7 @@ use super::candidate::{Candidate, Showing};
 use super::engine::Engine;
 use super::evidence::{Evidence, Observation, Reading, Sign, Symptom};
 use super::gaussian::{Joint, Outlier, log_normal};
+use super::memory::ReadingNumber;
 use super::models::Models;
 use super::needs::chance_of_naming;
 use super::phone::as_told;
@@ -26,6 +27,8 @@ use std::rc::Rc;
 pub(super) struct Likelihood<'a> {
     pub engine: &'a Engine,
     pub evidence: &'a Evidence,
+    /// The numbers of all readings in it.
+    pub readings: &'a [ReadingNumber],
     pub models: &'a Models<'a>,
     pub theta: &'a Uncertainties,
 }
@@ -170,10 +173,8 @@ impl<'a> Readings<'a> {
 
     fn predicted(&self, phase: Phase) -> Vec<Rc<Prediction>> {
         let mut views = Views { of: self.of, phase, known: Vec::new() };
-        // Of less than all evidence, it is the last readings.
-        let first = self.of.engine.memory().borrow().readings().saturating_sub(self.shows.len());
         let shown = |(index, reading)| {
-            let shown = views.remembered(first + index, reading, &self.shows[index]);
+            let shown = views.prediction(self.of.readings[index], reading, &self.shows[index]);
             let is_second = self.candidate.showing.get(index) == Some(&Showing::Second);
             if is_second { Rc::new(shown.of_second()) } else { shown }
         };
@@ -189,18 +190,16 @@ struct Views<'a> {
 }
 
 impl<'a> Views<'a> {
-    /// What a reading was to show, as worked out before where it was.
-    fn remembered(&mut self, index: usize, reading: &'a Reading, hypothesis: &Hypothesis) -> Rc<Prediction> {
-        let (memory, key) = (self.of.engine.memory(), hypothesis.key());
-        if let Some(known) = memory.borrow().shown(index, &key, self.phase) {
-            return known;
-        }
-        let shown = Rc::new(Prediction { moment: reading.moment, ..self.shown(reading, hypothesis) });
-        memory.borrow_mut().keep_shown(index, key, self.phase, &shown);
-        shown
+    /// What a reading was to show.
+    fn prediction(&mut self, number: ReadingNumber, reading: &'a Reading, hypothesis: &Hypothesis) -> Rc<Prediction> {
+        let predictions = self.of.engine.memo().predictions.under(self.of.theta.quantities());
+        let weight = |shown: &Rc<Prediction>| shown.loadings.len();
+        predictions.get_or_weighing((number, hypothesis.key(), self.phase), weight, || {
+            Rc::new(Prediction { moment: reading.moment, ..self.shown(reading, hypothesis) })
+        })
     }
 
-    /// What a reading was to show. What comes and goes may have been there or
+    /// The same for a reading taken now. What comes and goes may have been there or
     /// not: then whichever fits better.
     fn shown(&mut self, reading: &'a Reading, hypothesis: &Hypothesis) -> Prediction {
         let (value, step) = reading.on_scale(&self.of.engine.tables().instruments);

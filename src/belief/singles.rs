@@ -9,7 +9,7 @@
 use super::candidate::Candidate;
 use super::evidence::{Observation, Past, Reading, Sign};
 use super::likelihood::Likelihood;
-use super::memory::Known;
+use super::memory::{Faulty, Seen};
 use super::site::Site;
 use crate::fault::{FailureMode, Fault, Size, concerns, sizes, ways};
 use crate::odds::LogWeight;
@@ -26,36 +26,20 @@ const UNTOUCHED: f64 = 1e-4;
 /// Numerical: of the sizes of a path, one in so many is tried for whether it
 /// shows at all.
 const SIZES_TRIED: usize = 4;
-/// What was seen, as it bears on a fault that is there now.
-struct Seen<'a> {
-    /// The first complaint: why anybody is here. It sets what share of the
-    /// belief goes to no fault at all.
-    complaint: Option<&'a Observation>,
-    /// What was seen after it counts for all.
-    later: Vec<&'a Observation>,
-}
-
-impl<'a> Seen<'a> {
-    fn of(observations: impl Iterator<Item = &'a Observation>) -> Self {
-        let mut later: Vec<&Observation> = observations.collect();
-        let first = later.iter().position(|seen| seen.is_complaint());
-        Self { complaint: first.map(|index| later.remove(index)), later }
-    }
-}
 
 impl Likelihood<'_> {
     /// Every single fault, nothing wrong and a wrong drawing, by all that was
     /// seen.
     pub fn singles(&self) -> Vec<Candidate> {
-        let seen = Seen::of(self.evidence.all_observations());
-        let (mut candidates, total) = self.faulty(&seen);
+        let (mut candidates, total) = self.faulty(self.evidence.all_observations());
         for candidate in &mut candidates {
             let failed = LogWeight::of(self.repair_fails(candidate)) * self.vain_repairs(candidate) as f64;
             candidate.raise_prior(failed);
         }
         let priors = &self.engine.tables().belief;
         let beside = |share: f64| LogWeight::of(total.max(1e-9) * share);
-        let sound_later = self.seen(&seen.later, &Hypothesis::Sound);
+        let (_, later) = complaint_and_later(self.evidence.all_observations());
+        let sound_later = self.seen(&later, &Hypothesis::Sound);
         let others_seen = self.evidence.all_observations().count().saturating_sub(1) as f64;
         let undrawn_later = LogWeight::of(self.engine.tables().belief.undrawn_sign) * others_seen;
         let none = |site, log_weight| Candidate::new(Hypothesis::Sound, site, LogWeight::ONE, log_weight);
@@ -67,7 +51,7 @@ impl Likelihood<'_> {
     /// Every fault as what was left when a repair had cured another one: until
     /// then `first` showed and hid it.
     pub fn singles_behind(&self, first: &Candidate) -> Vec<Candidate> {
-        let (mut candidates, total) = self.faulty(&Seen::of(self.evidence.observations.iter()));
+        let (mut candidates, total) = self.faulty(self.evidence.observations.iter());
         let earlier = self.evidence.earlier.iter();
         let seen_then: Vec<&Observation> = earlier.flat_map(|earlier| &earlier.observations).collect();
         let then = self.seen(&seen_then, &first.hypothesis);
@@ -101,23 +85,21 @@ impl Likelihood<'_> {
 
     /// Every fault of every size, and how often all of them together make such
     /// a complaint.
-    fn faulty(&self, seen: &Seen<'_>) -> (Vec<Candidate>, f64) {
-        let known = Known {
-            complaint: seen.complaint.cloned(),
-            later: seen.later.iter().map(|&one| one.clone()).collect(),
+    fn faulty<'o>(&self, observations: impl Iterator<Item = &'o Observation>) -> Faulty {
+        let (complaint, later) = complaint_and_later(observations);
+        let vehicle = self.engine.vehicle();
+        let by_cause = self.evidence.all_observations().any(|seen| seen.sign == Sign::BlowsFuse)
+            || self.evidence.repaired_in_vain().any(|part| vehicle.part(part).kind.is_fuse());
+        let seen = Seen {
+            complaint: complaint.cloned(),
+            later: later.iter().map(|&one| one.clone()).collect(),
+            by_cause,
             tree: self.evidence.tree,
-            repaired: self.evidence.repaired_in_vain().collect(),
             is_history_heeded: !self.evidence.unheeded.contains(&Past::History),
             states: self.models.iter().map(|(state, _)| state.clone()).collect(),
         };
-        let memory = self.engine.memory();
-        let remembered = memory.borrow().faulty(&known);
-        let faulty = remembered.unwrap_or_else(|| {
-            let faulty = Rc::new(self.faulty_afresh(seen));
-            memory.borrow_mut().keep_faulty(known, &faulty);
-            faulty
-        });
-        let (mut candidates, total) = (*faulty).clone();
+        let work_out = || Rc::new(self.faulty_afresh(complaint, &later, by_cause));
+        let (mut candidates, total) = (*self.engine.memo().faulty.get_or(seen, work_out)).clone();
         let same = |a: &Candidate, b: &Candidate| {
             a.hypothesis.faults().next().map(|one| one.0) == b.hypothesis.faults().next().map(|one| one.0)
         };
@@ -130,19 +112,16 @@ impl Likelihood<'_> {
         (candidates, total)
     }
 
-    fn faulty_afresh(&self, seen: &Seen<'_>) -> (Vec<Candidate>, f64) {
+    fn faulty_afresh(&self, complaint: Option<&Observation>, later: &[&Observation], by_cause: bool) -> Faulty {
         let (engine, vehicle) = (self.engine, self.engine.vehicle());
-        let complaint = |hypothesis: &Hypothesis| self.seen(seen.complaint.as_slice(), hypothesis);
-        let later = |hypothesis: &Hypothesis| self.seen(&seen.later, hypothesis);
-        let sound = complaint(&Hypothesis::Sound) + later(&Hypothesis::Sound);
+        let complained_of = |hypothesis: &Hypothesis| self.seen(complaint.as_slice(), hypothesis);
+        let seen_later = |hypothesis: &Hypothesis| self.seen(later, hypothesis);
+        let sound = complained_of(&Hypothesis::Sound) + seen_later(&Hypothesis::Sound);
         let used: Vec<&Rc<StateModel>> = self.models.iter().map(|(_, model)| model).collect();
-        // Of a fuse that keeps blowing the place is what blows it.
-        let by_cause = self.evidence.all_observations().any(|seen| seen.sign == Sign::BlowsFuse)
-            || self.evidence.repaired_in_vain().any(|part| vehicle.part(part).kind.is_fuse());
         let mut candidates = Vec::new();
         let mut total = 0.0;
         for likely in engine.catalogue() {
-            let dull = seen.complaint.is_some_and(|seen| !self.could_explain(likely.fault, seen));
+            let dull = complaint.is_some_and(|seen| !self.could_explain(likely.fault, seen));
             if dull || !makes_a_difference(vehicle, likely.fault, &used) {
                 continue;
             }
@@ -152,18 +131,18 @@ impl Likelihood<'_> {
                 let prior = rate * size.map_or(1.0, |size| size.share);
                 let (site, lasting) = match by_cause {
                     true => (Site::Part(likely.fault.part), hypothesis),
-                    false => self.site(likely.fault, hypothesis, seen.complaint),
+                    false => self.site(likely.fault, hypothesis, complaint),
                 };
-                let (complained, later) = (complaint(&hypothesis), later(&lasting));
+                let (complained, later) = (complained_of(&hypothesis), seen_later(&lasting));
                 let explains = complained + later > sound + LogWeight::of(self.engine.tables().belief.explains);
-                if seen.complaint.is_some_and(|seen| !explains && !self.leaves_it_wrong(&hypothesis, seen)) {
-                    if seen.complaint.is_some_and(|seen| self.is_untouched(&hypothesis, seen)) {
+                if complaint.is_some_and(|seen| !explains && !self.leaves_it_wrong(&hypothesis, seen)) {
+                    if complaint.is_some_and(|seen| self.is_untouched(&hypothesis, seen)) {
                         break;
                     }
                     continue;
                 }
                 let mut candidate = Candidate::new(lasting, site, LogWeight::of(prior), complained + later);
-                candidate.name(self.named(seen.complaint, &lasting));
+                candidate.name(self.named(complaint, &lasting));
                 total += (candidate.log_prior + complained).weight();
                 candidates.push(candidate);
             }
@@ -217,15 +196,11 @@ impl Likelihood<'_> {
 
     /// A cheap look at whether any size of a fault could move any reading.
     fn could_show(&self, fault: Fault) -> bool {
-        let memory = self.engine.memory();
-        self.evidence.all_readings().enumerate().any(|(index, reading)| {
-            let known = memory.borrow().is_moved(index, fault);
-            known.unwrap_or_else(|| {
-                let moves = self.could_move(fault, reading);
-                memory.borrow_mut().keep_moved(index, fault, moves);
-                moves
-            })
-        })
+        let moves = &self.engine.memo().moves;
+        self.evidence
+            .all_readings()
+            .zip(self.readings)
+            .any(|(reading, &number)| moves.get_or((number, fault), || self.could_move(fault, reading)))
     }
 
     fn could_move(&self, fault: Fault, reading: &Reading) -> bool {
@@ -283,6 +258,16 @@ impl Likelihood<'_> {
             (None, _) => (Site::Part(fault.part), hypothesis),
         }
     }
+}
+
+/// What was seen, as it bears on a fault that is there now: the first complaint,
+/// and what was seen beside it.
+fn complaint_and_later<'o>(
+    observations: impl Iterator<Item = &'o Observation>,
+) -> (Option<&'o Observation>, Vec<&'o Observation>) {
+    let mut later: Vec<&Observation> = observations.collect();
+    let first = later.iter().position(|seen| seen.is_complaint());
+    (first.map(|index| later.remove(index)), later)
 }
 
 /// The sizes that a way to fail can have, the one that does most first.

@@ -32,8 +32,8 @@ impl Engine {
         if evidence.is_empty() {
             return Ok(Belief::unasked(theta));
         }
-        self.memory().borrow_mut().turn_to(evidence, &theta);
-        let likelihood = Likelihood { engine: self, evidence, models: &models, theta: &theta };
+        let readings = self.memo().numbered(&self.tables().instruments, evidence);
+        let likelihood = Likelihood { engine: self, evidence, readings: &readings, models: &models, theta: &theta };
         let mut candidates = likelihood.singles();
         if let Some(first) = repaired_before(&likelihood, &candidates) {
             candidates.extend(likelihood.singles_behind(&first));
@@ -77,7 +77,8 @@ fn repaired_before(likelihood: &Likelihood<'_>, candidates: &[Candidate]) -> Opt
         ..Evidence::default()
     };
     let Likelihood { engine, models, theta, .. } = *likelihood;
-    let before = Likelihood { engine, evidence: &then, models, theta };
+    let readings = &engine.memo().numbered(&engine.tables().instruments, &then);
+    let before = Likelihood { engine, evidence: &then, readings, models, theta };
     let seen: Vec<&Observation> = then.observations.iter().collect();
     let renewed = candidates.iter().filter(|candidate| likelihood.vain_repairs(candidate) > 0);
     let weighed = renewed.map(|candidate| {

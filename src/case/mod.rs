@@ -16,7 +16,6 @@ mod steps;
 mod take_up;
 mod verdict;
 pub mod walk;
-mod walk_memo;
 
 pub use account::{Account, Hunt, Judged, Lack, Seen, Station, Way};
 pub use assess::Assessment;

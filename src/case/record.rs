@@ -6,9 +6,9 @@ use super::entry::Entry;
 use super::error::CaseError;
 use super::fold::Standing;
 use super::journal::{Change, Journal};
-use super::walk_memo::WalkMemo;
 use crate::belief::{Engine, Sign, Symptom};
 use crate::complaint::Trees;
+use crate::plan::walk::Walks;
 use crate::predict::Predictor;
 use crate::vehicle::trace::{settings_for, way_there_and_back};
 use crate::vehicle::{ControlId, PartId, Position, Vehicle};
@@ -22,7 +22,7 @@ pub struct Case {
     pub(super) standing: Standing,
     pub(super) assessment: Assessment,
     pub(super) journal: Option<Journal>,
-    pub(super) walks: WalkMemo,
+    pub(super) walks: Walks,
 }
 
 impl Case {
@@ -36,13 +36,13 @@ impl Case {
         let standing = Standing::of(engine.vehicle(), &[]);
         let assessment = Assessment::of(&engine, &standing)?;
         Ok(Self {
+            walks: Walks::new(engine.tables()),
             engine,
             entries: Vec::new(),
             undone: Vec::new(),
             standing,
             assessment,
             journal: None,
-            walks: WalkMemo::default(),
         })
     }
 

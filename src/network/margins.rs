@@ -64,10 +64,11 @@ impl Solution {
     /// of the branch there does not count if it is replaced.
     pub(super) fn current_range(&self, from: usize, to: usize, replaced: Option<usize>) -> Option<CurrentRange> {
         let margins = self.margins()?;
-        let key = (from, to, replaced);
-        if let Some(known) = self.derived.current_ranges.borrow().get(&key) {
-            return Some(*known);
-        }
+        let work_out = || self.range_within(margins, (from, to), replaced);
+        Some(self.derived.current_ranges.get_or((from, to, replaced), work_out))
+    }
+
+    fn range_within(&self, margins: &[Margin], (from, to): (usize, usize), replaced: Option<usize>) -> CurrentRange {
         let column = self.column_between(from, to);
         let mut range = CurrentRange { ohms: column[from] - column[to], least: f64::NEG_INFINITY, most: f64::INFINITY };
         let counts = |margin: &&Margin| !(replaced == Some(margin.law) && margin.law == margin.branch);
@@ -75,7 +76,6 @@ impl Solution {
             let across = |points: &[f64]| points[margin.from] - points[margin.to];
             range.narrow(margin, across(&self.voltages), across(&column));
         }
-        self.derived.current_ranges.borrow_mut().insert(key, range);
-        Some(range)
+        range
     }
 }

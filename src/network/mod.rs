@@ -9,7 +9,7 @@
 //! - `companion`, `curve`, `law`: the branches, piecewise-linear or curved,
 //!   as a conductance and a current source in an operating region.
 //! - `factor`: Y = LDLᵀ by star-mesh elimination; `columns`: of Y⁻¹.
-//! - `newton`: which region each law is in; `region`, `margins`: how far
+//! - `newton`: which region each law is in, `orders` of elimination known; `region`, `margins`: how far
 //!   from leaving it; `solution`: what comes of it.
 //! - `update`: the same with a few branches changed, without factoring again;
 //!   `sensitivity`: a first look at what can matter.
@@ -30,6 +30,7 @@ mod law;
 mod margins;
 pub mod netlist;
 mod newton;
+mod orders;
 mod region;
 mod sensitivity;
 mod solution;
@@ -42,6 +43,7 @@ pub use dead::as_an_ohmmeter_finds_it;
 pub use error::SolveError;
 pub use graph::{Branch, Network};
 pub use law::{ControllingVoltage, Law, Region};
-pub use newton::{solve, solve_like};
+pub use newton::solve;
+pub use orders::Orders;
 pub use solution::{Convergence, Solution};
 pub use update::{Alteration, Altered, Outputs, Transfer};

@@ -49,19 +49,15 @@ pub(super) const MAX_ROUNDS: usize = 40;
 /// [`SolveError`] if the matrix cannot be factored or a voltage is no number.
 pub fn solve(network: Network) -> Result<Solution, SolveError> {
     let pattern = Rc::new(Pattern::of(network.points, &network.branches));
-    iterate(network, pattern, Switching::All)
+    solve_in_order(network, pattern)
 }
 
-/// The same, in the order of elimination of one that was solved before, where
-/// that has the same branches.
+/// The same in the order of elimination of its branches, which is known.
 ///
 /// # Errors
 /// As [`solve`].
-pub fn solve_like(known: Option<&Solution>, network: Network) -> Result<Solution, SolveError> {
-    match known.filter(|known| known.pattern.fits(network.points, &network.branches)) {
-        Some(known) => iterate(network, Rc::clone(&known.pattern), Switching::All),
-        None => solve(network),
-    }
+pub(super) fn solve_in_order(network: Network, pattern: Rc<Pattern>) -> Result<Solution, SolveError> {
+    iterate(network, pattern, Switching::All)
 }
 
 /// Which laws may leave the region that they start in.
@@ -253,7 +249,10 @@ impl Solution {
     /// # Errors
     /// As [`solve`].
     pub(super) fn solve_another(&self, network: Network) -> Result<Self, SolveError> {
-        solve_like(Some(self), network)
+        match self.pattern.fits(network.points, &network.branches) {
+            true => solve_in_order(network, Rc::clone(&self.pattern)),
+            false => solve(network),
+        }
     }
 
     /// The same network before any relay has moved or fuse opened, if it settles.

@@ -9,11 +9,14 @@ use super::factor::{Factor, Pattern};
 use super::graph::Network;
 use super::law::{Law, Region};
 use super::region::{CurrentRange, Margin};
+use crate::memo::{Capacity, Memo};
 use crate::quantity::{Amps, Ohms, Volts};
-use rustc_hash::FxHashMap;
 use std::borrow::Cow;
-use std::cell::{OnceCell, RefCell};
+use std::cell::OnceCell;
 use std::rc::Rc;
+
+/// Numerical: ranges of currents that one solution holds, at most, 40 bytes each.
+const RANGES: usize = 1 << 17;
 
 /// Whether the laws agree with the voltages.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -42,7 +45,6 @@ pub struct Solution {
 }
 
 /// What was worked out of a solution when it was first asked for.
-#[derive(Default)]
 pub(super) struct Derived {
     columns: Columns,
     /// Resistance between the ends of each branch, Ω.
@@ -52,7 +54,20 @@ pub(super) struct Derived {
     /// The same network before any relay has moved or fuse opened, if it settles.
     pub resting: OnceCell<Option<Rc<Solution>>>,
     pub margins: OnceCell<Box<[Margin]>>,
-    pub current_ranges: RefCell<FxHashMap<Ends, CurrentRange>>,
+    pub current_ranges: Memo<Ends, CurrentRange>,
+}
+
+impl Default for Derived {
+    fn default() -> Self {
+        Self {
+            columns: Columns::default(),
+            across: OnceCell::new(),
+            afloat: OnceCell::new(),
+            resting: OnceCell::new(),
+            margins: OnceCell::new(),
+            current_ranges: Memo::new(Capacity(RANGES)),
+        }
+    }
 }
 
 /// Two points, and the branch between them whose law is replaced, if one is.
@@ -127,8 +142,12 @@ impl Solution {
     /// Voltages at every point, and last at ground, for one ampere injected at
     /// `point`, Ω.
     pub fn column(&self, point: usize) -> Column {
-        let ground = self.network.points;
-        self.derived.columns.at_point(ground + 1, point, || self.factor.column_between(&self.pattern, point, ground))
+        self.column_between(point, self.network.points)
+    }
+
+    /// Voltage of a point for one ampere injected there, Ω.
+    pub fn own_resistance(&self, point: usize) -> f64 {
+        self.derived.columns.own(point, || self.column(point)[point])
     }
 
     /// The same for one ampere injected at a point and drawn at another.

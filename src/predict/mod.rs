@@ -1,6 +1,7 @@
 //! What an instrument shows and what a person sees, under each fault, in each
 //! state, with its spread. Knows nothing of what was actually read.
 
+mod circuits;
 mod cut_out;
 mod drops;
 mod hypothesis;
@@ -27,5 +28,5 @@ pub use prediction::Prediction;
 pub use probe::{Burden, Probe, Scale};
 pub use series::Series;
 pub use uncertain::Uncertain;
-pub use uncertainties::Uncertainties;
+pub use uncertainties::{Quantities, Uncertainties};
 pub use view::{View, is_live};

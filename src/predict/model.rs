@@ -1,35 +1,34 @@
-//! The vehicle solved in its states, and under the hypotheses asked for so far.
+//! The vehicle solved in its states, and under hypotheses.
 
-use super::cut_out::{Tripped, may_trip};
-use super::hypothesis::{Hypothesis, HypothesisKey, Sized};
+use super::circuits::{Circuits, StateNumber};
+use super::cut_out::may_trip;
+use super::hypothesis::{Hypothesis, Sized};
 use super::series::Series;
-use super::spread::SpreadMemo;
 use crate::fault::{FailureMode, Fault, alteration, ways};
+use crate::memo::{Memo, Numbers};
 use crate::network::{
-    Alteration, Altered, Between, Branch, Law, Solution, SolveError, changed_by_hand, network_of, solve_like,
+    Alteration, Altered, Between, Branch, Law, Orders, Solution, SolveError, changed_by_hand, network_of,
 };
 use crate::quantity::{Ohms, Volts};
 use crate::tables::Tables;
 use crate::vehicle::trace::Leads;
 use crate::vehicle::{PartId, PointId, State, Vehicle};
-use rustc_hash::FxHashMap;
-use std::cell::{OnceCell, RefCell};
+use std::cell::OnceCell;
 use std::rc::Rc;
-
-/// Numerical: circuits remembered of one state, at most: beyond that it begins anew.
-const MOST_REMEMBERED: usize = 20_000;
 
 /// Numerical: current below which a part carries none, A.
 pub(super) const LEAST_AMPS: f64 = 1e-7;
 /// Numerical: voltage below which nothing flows that anybody could tell, V.
 const LEAST_DRIVE: f64 = 1e-6;
 
-/// Predictions for one vehicle, remembered by state.
+/// Predictions for one vehicle.
 pub struct Predictor {
     vehicle: Rc<Vehicle>,
     tables: Rc<Tables>,
-    states: RefCell<FxHashMap<State, Rc<StateModel>>>,
-    spreads: Rc<RefCell<SpreadMemo>>,
+    states: Memo<State, Rc<StateModel>>,
+    numbers: Numbers<State>,
+    orders: Orders,
+    circuits: Rc<Circuits>,
     series: Rc<Series>,
 }
 
@@ -37,7 +36,16 @@ impl Predictor {
     /// For a vehicle, with these tables.
     pub fn new(vehicle: Rc<Vehicle>, tables: Rc<Tables>) -> Self {
         let series = Rc::new(Series::of(&vehicle));
-        Self { vehicle, tables, states: RefCell::default(), spreads: Rc::default(), series }
+        let memory = &tables.memory;
+        Self {
+            states: Memo::new(memory.states),
+            numbers: Numbers::new(memory.states),
+            orders: Orders::default(),
+            circuits: Rc::new(Circuits::new(memory)),
+            series,
+            vehicle,
+            tables,
+        }
     }
 
     /// The vehicle.
@@ -55,60 +63,45 @@ impl Predictor {
         &self.series
     }
 
-    /// How many circuits are remembered: those of every state under every
-    /// explanation asked for.
-    pub fn remembered(&self) -> usize {
-        self.states.borrow().values().map(|model| model.altered.borrow().len() + model.tripped.borrow().len()).sum()
-    }
-
     /// The vehicle solved in a state.
     ///
     /// # Errors
     /// [`SolveError`] if the circuit has no solution.
     pub fn in_state(&self, state: &State) -> Result<Rc<StateModel>, SolveError> {
-        if let Some(model) = self.states.borrow().get(state) {
-            return Ok(Rc::clone(model));
-        }
-        let network = network_of(&self.vehicle, state);
-        let known = self.states.borrow().values().next().map(|model| model.shared_solution());
-        let solution = Rc::new(solve_like(known.as_deref(), network)?);
+        self.states.get_or_try(state.clone(), || self.solved(state).map(Rc::new))
+    }
+
+    fn solved(&self, state: &State) -> Result<StateModel, SolveError> {
+        let solution = Rc::new(self.orders.solve(network_of(&self.vehicle, state))?);
         let sound = Rc::new(solution.altered(&Alteration::default())?);
-        let model = StateModel {
+        Ok(StateModel {
             state: state.clone(),
             tables: Rc::clone(&self.tables),
-            number: self.states.borrow().len(),
-            spreads: Rc::clone(&self.spreads),
+            number: self.numbers.of(state.clone()),
+            circuits: Rc::clone(&self.circuits),
             series: Rc::clone(&self.series),
             solution,
             sound,
-            altered: RefCell::default(),
-            tripped: RefCell::default(),
             dead: OnceCell::new(),
-            opened: RefCell::default(),
             may_trip: may_trip(&self.vehicle),
             steers: OnceCell::new(),
             leads: OnceCell::new(),
-        };
-        let model = Rc::new(model);
-        self.states.borrow_mut().insert(state.clone(), Rc::clone(&model));
-        Ok(model)
+        })
     }
 }
 
-/// A vehicle solved in one state, and under the faults asked for so far.
+/// A vehicle solved in one state, and under faults.
 pub struct StateModel {
     state: State,
     tables: Rc<Tables>,
     /// Among those of its predictor.
-    pub(super) number: usize,
-    pub(super) spreads: Rc<RefCell<SpreadMemo>>,
+    pub(super) number: StateNumber,
+    /// Those of its predictor.
+    pub(super) circuits: Rc<Circuits>,
     series: Rc<Series>,
     pub(super) solution: Rc<Solution>,
     sound: Rc<Altered>,
-    altered: RefCell<FxHashMap<HypothesisKey, Rc<Altered>>>,
-    pub(super) tripped: RefCell<FxHashMap<HypothesisKey, Option<Rc<Tripped>>>>,
     pub(super) dead: OnceCell<Option<Rc<Solution>>>,
-    opened: RefCell<FxHashMap<PartId, Rc<Solution>>>,
     pub(super) may_trip: Vec<PartId>,
     steers: OnceCell<Box<[bool]>>,
     leads: OnceCell<Leads>,
@@ -130,7 +123,7 @@ impl StateModel {
         &self.solution
     }
 
-    /// The vehicle healthy in another state, which is not remembered.
+    /// The vehicle healthy in another state, of which nothing is held.
     ///
     /// # Errors
     /// [`SolveError`] if it has no solution.
@@ -142,16 +135,11 @@ impl StateModel {
     ///
     /// # Errors
     /// [`SolveError`] if it has no solution.
-    pub fn with_open_fuse(&self, fuse: PartId) -> Result<Rc<Solution>, SolveError> {
-        if let Some(known) = self.opened.borrow().get(&fuse) {
-            return Ok(Rc::clone(known));
-        }
-        let solution = Rc::new(self.solution.with_law(fuse.index(), Law::Open)?);
-        self.opened.borrow_mut().insert(fuse, Rc::clone(&solution));
-        Ok(solution)
+    pub fn with_open_fuse(&self, fuse: PartId) -> Result<Solution, SolveError> {
+        self.solution.with_law(fuse.index(), Law::Open)
     }
 
-    /// The healthy solve, to keep.
+    /// The healthy solve, to share.
     pub fn shared_solution(&self) -> Rc<Solution> {
         Rc::clone(&self.solution)
     }
@@ -164,17 +152,8 @@ impl StateModel {
         if *hypothesis == Hypothesis::Sound {
             return Rc::clone(&self.sound);
         }
-        let key = hypothesis.key();
-        if let Some(known) = self.altered.borrow().get(&key) {
-            return Rc::clone(known);
-        }
-        let altered = self.altered_by(&self.alteration(vehicle, hypothesis));
-        let mut remembered = self.altered.borrow_mut();
-        if remembered.len() >= MOST_REMEMBERED {
-            remembered.clear();
-        }
-        remembered.insert(key, Rc::clone(&altered));
-        altered
+        let altered = || self.altered_by(&self.alteration(vehicle, hypothesis));
+        self.circuits.altered.get_or((self.number, hypothesis.key()), altered)
     }
 
     pub(super) fn alteration(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> Alteration {

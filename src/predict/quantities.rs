@@ -8,7 +8,7 @@
 
 use super::model::StateModel;
 use super::uncertain::Uncertain;
-use super::uncertainties::Uncertainties;
+use super::uncertainties::{Content, Uncertainties};
 use crate::meter::MeterKind;
 use crate::tables::Tables;
 use crate::tables::conductor::COPPER_PER_KELVIN;
@@ -58,7 +58,7 @@ impl Uncertainties {
             entries.push((Uncertain::Gain(kind), sheet.gain_deviation()));
             entries.push((Uncertain::Offset(kind), sheet.digits / 2.0));
         }
-        Self { entries, informed: None, supplies, copper, moment: 0 }
+        Self::new(Content { entries, informed: None, supplies, copper })
     }
 }
 

@@ -15,13 +15,8 @@ const MOST: usize = 12;
 impl StateModel {
     /// What trips under a hypothesis; `None` if nothing does.
     pub fn trips(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> Option<Rc<Tripped>> {
-        let key = hypothesis.key();
-        if let Some(known) = self.tripped.borrow().get(&key) {
-            return known.clone();
-        }
-        let tripped = self.follow(vehicle, hypothesis).map(Rc::new);
-        self.tripped.borrow_mut().insert(key, tripped.clone());
-        tripped
+        let tripped = || self.follow(vehicle, hypothesis).map(Rc::new);
+        self.circuits.tripped.get_or((self.number, hypothesis.key()), tripped)
     }
 
     /// The same for a load; only one with a cut-out can be among what trips, so

@@ -4,37 +4,61 @@
 
 use super::knowledge::{Informed, PartKnowledge};
 use super::uncertain::Uncertain;
+use std::rc::Rc;
 
 /// The uncertain quantities that matter in some states, with their spreads.
 #[derive(Debug, Clone, Default)]
 pub struct Uncertainties {
+    quantities: Quantities,
+    /// Readings taken so far.
+    moment: usize,
+}
+
+/// The quantities alone, whenever it is that they are uncertain.
+#[derive(Debug, Clone, Default)]
+pub struct Quantities(Rc<Content>);
+
+impl PartialEq for Quantities {
+    fn eq(&self, other: &Self) -> bool {
+        Rc::ptr_eq(&self.0, &other.0) || self.0 == other.0
+    }
+}
+
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Content {
     pub(super) entries: Vec<(Uncertain, f64)>,
     pub(super) informed: Option<Informed>,
     /// How many of the entries are supplies; they come first.
     pub(super) supplies: usize,
     /// Positions of the resistances that are copper.
     pub(super) copper: Vec<usize>,
-    /// Readings taken so far.
-    pub(super) moment: usize,
 }
 
 impl Uncertainties {
+    pub(super) fn new(content: Content) -> Self {
+        Self { quantities: Quantities(Rc::new(content)), moment: 0 }
+    }
+
+    fn content(&self) -> &Content {
+        &self.quantities.0
+    }
+
     /// The same with what is known of this one vehicle. Loadings then belong to
     /// mixtures of its quantities that are independent of each other again.
     pub fn knowing(self, known: &PartKnowledge) -> Self {
-        let informed = known.among(self.entries.iter().map(|(quantity, _)| *quantity));
-        Self { informed: Some(informed), ..self }
+        let informed = known.among(self.entries().iter().map(|(quantity, _)| *quantity));
+        let content = Content { informed: Some(informed), ..self.content().clone() };
+        Self { quantities: Quantities(Rc::new(content)), ..self }
     }
 
-    /// Whether another has the same quantities and what is known of them, whenever
-    /// it is asked.
-    pub fn is_like(&self, other: &Self) -> bool {
-        self.entries == other.entries && self.informed == other.informed
+    /// The quantities and what is known of them, whenever they are asked for.
+    pub fn quantities(&self) -> &Quantities {
+        &self.quantities
     }
 
     /// What is known of them.
     pub(super) fn informed(&self) -> Option<&Informed> {
-        self.informed.as_ref()
+        self.content().informed.as_ref()
     }
 
     /// The same after so many readings.
@@ -49,7 +73,7 @@ impl Uncertainties {
 
     /// How many of the quantities are supplies; they come first.
     pub(super) fn supplies(&self) -> usize {
-        self.supplies
+        self.content().supplies
     }
 
     /// Gain and offset of each meter, with their positions; they come last.
@@ -57,18 +81,19 @@ impl Uncertainties {
         let is_of_meter = |(_, (quantity, _)): &(usize, &(Uncertain, f64))| {
             matches!(quantity, Uncertain::Gain(_) | Uncertain::Offset(_))
         };
-        self.entries.iter().enumerate().rev().take_while(is_of_meter)
+        self.entries().iter().enumerate().rev().take_while(is_of_meter)
     }
 
     /// Gives the temperature its loading: that of all conductors at once.
     pub(super) fn warm(&self, loadings: &mut [f64]) {
-        let Some(at) = self.entries.iter().position(|(quantity, _)| *quantity == Uncertain::Warmth) else { return };
-        let each = self.copper.iter().map(|&copper| loadings[copper] / self.entries[copper].1);
-        loadings[at] = self.entries[at].1 * each.sum::<f64>();
+        let Content { entries, copper, .. } = self.content();
+        let Some(at) = entries.iter().position(|(quantity, _)| *quantity == Uncertain::Warmth) else { return };
+        let each = copper.iter().map(|&copper| loadings[copper] / entries[copper].1);
+        loadings[at] = entries[at].1 * each.sum::<f64>();
     }
 
     /// Each quantity and its standard deviation.
     pub fn entries(&self) -> &[(Uncertain, f64)] {
-        &self.entries
+        &self.content().entries
     }
 }

@@ -7,12 +7,13 @@
 //! the voltage across the part times its conductance g, and what changes the
 //! part's own resistance changes i beside.
 
+use super::circuits::ViewName;
 use super::hypothesis::{Hypothesis, Phase};
 use super::model::StateModel;
 use super::prediction::{Prediction, SIZES};
 use super::probe::{Burden, Probe, Scale};
 use super::sensitivity::{Sensitivity, fault_share};
-use super::spread::{Spread, ViewName};
+use super::spread::Spread;
 use super::uncertain::Uncertain;
 use super::uncertainties::Uncertainties;
 use crate::fault::{concerns, ways};
@@ -22,11 +23,9 @@ use crate::quantity::Amps;
 use crate::tables::Tables;
 use crate::tables::instruments::{AmmeterError, Instruments};
 use crate::vehicle::{PartId, PointId, Vehicle};
-use std::cell::OnceCell;
 use std::rc::Rc;
 
-/// A state under one hypothesis, ready to be read many times with the same
-/// uncertain quantities.
+/// A state under one hypothesis, ready to be read many times.
 pub struct View<'a> {
     vehicle: &'a Vehicle,
     model: &'a StateModel,
@@ -34,9 +33,8 @@ pub struct View<'a> {
     altered: Rc<Altered>,
     /// What has switched itself off in it.
     off: Vec<PartId>,
-    /// As what it is remembered; none of a circuit made up for one reading.
+    /// None of a circuit made up for one reading.
     name: Option<ViewName>,
-    spread: OnceCell<Rc<Spread>>,
 }
 
 impl StateModel {
@@ -49,7 +47,6 @@ impl StateModel {
             altered: self.under(vehicle, hypothesis),
             off: Vec::new(),
             name: Some((hypothesis.key(), Phase::Trying)),
-            spread: OnceCell::new(),
         }
     }
 
@@ -60,7 +57,7 @@ impl StateModel {
             Some(tripped) => {
                 let (altered, off) = (Rc::clone(&tripped.altered), tripped.parts.clone());
                 let name = Some((hypothesis.key(), phase));
-                View { vehicle, model: self, hypothesis: *hypothesis, altered, off, name, spread: OnceCell::new() }
+                View { vehicle, model: self, hypothesis: *hypothesis, altered, off, name }
             }
             None => self.view(vehicle, hypothesis),
         }
@@ -108,21 +105,13 @@ impl View<'_> {
         shown
     }
 
-    /// The uncertain quantities where this view has them, worked out once.
-    fn spread(&self, theta: &Uncertainties) -> &Spread {
-        self.spread.get_or_init(|| {
-            let Some(name) = self.name.map(|name| (self.model.number, name)) else {
-                return Rc::new(self.spread_afresh(theta));
-            };
-            let spreads = &self.model.spreads;
-            spreads.borrow_mut().turn_to(theta);
-            let known = spreads.borrow().known.get(&name).cloned();
-            known.unwrap_or_else(|| {
-                let spread = Rc::new(self.spread_afresh(theta));
-                spreads.borrow_mut().known.insert(name, Rc::clone(&spread));
-                spread
-            })
-        })
+    /// The uncertain quantities where this view has them.
+    fn spread(&self, theta: &Uncertainties) -> Rc<Spread> {
+        let spread = || Rc::new(self.spread_afresh(theta));
+        let Some(name) = self.name else { return spread() };
+        let weight = |spread: &Rc<Spread>| spread.pushes.len();
+        let known = self.model.circuits.spreads.under(theta.quantities());
+        known.get_or_weighing((self.model.number, name), weight, spread)
     }
 
     fn spread_afresh(&self, theta: &Uncertainties) -> Spread {
@@ -219,7 +208,7 @@ impl View<'_> {
         change.replaced.extend(self.off.iter().map(|part| (part.index(), Law::Open)));
         change.added.push(lamp);
         let (altered, off) = (self.model.altered_by(&change), self.off.clone());
-        let lit = View { altered, off, name: None, spread: OnceCell::new(), ..*self };
+        let lit = View { altered, off, name: None, ..*self };
         lit.voltage(red, black, meter, step, theta)
     }
 

@@ -4,6 +4,7 @@
 use super::belief::Weighing;
 use super::faults::Faults;
 use super::instruments::Instruments;
+use super::memory::Memory;
 use super::plan::Planning;
 use super::rates::Rates;
 use super::row::{Row, Table};
@@ -74,4 +75,6 @@ tables! {
     times: Times in "times.ron",
     /// Chances of what people see, hear and feel.
     signs: Signs in "signs.ron",
+    /// How much is held of what was worked out.
+    memory: Memory in "memory.ron",
 }

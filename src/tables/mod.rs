@@ -15,6 +15,7 @@ pub mod faults;
 pub mod fuse;
 pub mod instruments;
 pub mod limits;
+pub mod memory;
 pub mod plan;
 pub mod practice;
 pub mod rates;

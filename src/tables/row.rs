@@ -5,6 +5,7 @@
 //! [`parameters!`]; from it come the keys of its file, its reader and the list
 //! of its rows. The reader itself, which knows files, is given by [`RowReader`].
 
+use crate::memo::Capacity;
 use crate::quantity::{Amps, Minutes, Ohms, Volts, Watts};
 use crate::source::Span;
 use serde::Serialize;
@@ -42,6 +43,12 @@ impl Value for f64 {
 impl Value for usize {
     fn numbers(&self) -> Vec<f64> {
         vec![*self as f64]
+    }
+}
+
+impl Value for Capacity {
+    fn numbers(&self) -> Vec<f64> {
+        self.0.numbers()
     }
 }
 

@@ -22,7 +22,7 @@ pub fn engine(bench: &Bench, world: &World, scope: Scope, seed: u64) -> Result<R
     let before = world.at_handover(bench.engine().vehicle(), &mut random);
     let meter = MeterKind::default();
     let mut readings = Vec::new();
-    for (state, probe) in bench.walk(scope)? {
+    for (state, probe) in bench.walk(scope)?.iter() {
         let (red, black) = probe.points(bench.engine().vehicle());
         if !before.can_reach(red) || !before.can_reach(black) {
             continue;

@@ -3,12 +3,10 @@
 use crate::belief::Engine;
 use crate::fault::{Likely, catalogue};
 use crate::network::SolveError;
-use crate::plan::walk::{Scope, wanted};
-use crate::predict::Probe;
+use crate::plan::walk::{Scope, WalkReadings, Walks};
 use crate::tables::Tables;
 use crate::vehicle::trace::settings_for;
 use crate::vehicle::{ControlId, PartId, Position, State, Vehicle};
-use std::cell::OnceCell;
 use std::rc::Rc;
 
 /// What cases are played on: a vehicle as drawn and the engine for it.
@@ -17,7 +15,7 @@ pub struct Bench {
     pub(super) tables: Rc<Tables>,
     pub(super) catalogue: Vec<Likely>,
     pub(super) engine: Rc<Engine>,
-    pub(super) walk: OnceCell<(Scope, Vec<(State, Probe)>)>,
+    pub(super) walks: Walks,
     pub(super) loads: Vec<(PartId, Vec<(ControlId, Position)>)>,
 }
 
@@ -30,16 +28,11 @@ impl Bench {
         Self {
             catalogue: catalogue(&vehicle, &tables),
             engine: Rc::new(Engine::new(Rc::clone(&vehicle), Rc::clone(&tables))),
+            walks: Walks::new(&tables),
             vehicle,
             tables,
             loads,
-            walk: OnceCell::new(),
         }
-    }
-
-    /// Drops what was solved; answers stay the same.
-    pub fn forget(&mut self) {
-        self.engine = Rc::new(Engine::new(Rc::clone(&self.vehicle), Rc::clone(&self.tables)));
     }
 
     /// The engine, with the vehicle as drawn.
@@ -48,12 +41,8 @@ impl Bench {
     }
 
     /// What is read at handover.
-    pub(super) fn walk(&self, scope: Scope) -> Result<&[(State, Probe)], SolveError> {
-        if let Some((_, walk)) = self.walk.get().filter(|(known, _)| *known == scope) {
-            return Ok(walk);
-        }
-        let found = wanted(self.engine.predictor(), scope)?;
-        Ok(&self.walk.get_or_init(|| (scope, found)).1)
+    pub(super) fn walk(&self, scope: Scope) -> Result<WalkReadings, SolveError> {
+        self.walks.of(self.engine.predictor(), scope)
     }
 
     /// Relative frequency of faults of a part.

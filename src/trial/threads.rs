@@ -8,10 +8,6 @@ use std::rc::Rc;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// Circuits remembered above which a thread forgets what it has solved: some
-/// kilobytes each, those solved afresh some hundred.
-const FORGET_ABOVE: usize = 30_000;
-
 /// What `play` makes of each of so many cases, in order; `done` is told after
 /// each, from any thread.
 pub fn in_threads<T: Send>(
@@ -25,7 +21,7 @@ pub fn in_threads<T: Send>(
     let next = AtomicUsize::new(0);
     let results: Mutex<Vec<(usize, T)>> = Mutex::default();
     let work = || {
-        let mut bench = Bench::new(vehicle.clone(), Rc::new(tables.clone()));
+        let bench = Bench::new(vehicle.clone(), Rc::new(tables.clone()));
         loop {
             let case = next.fetch_add(1, Ordering::Relaxed);
             if case >= cases {
@@ -36,9 +32,6 @@ pub fn in_threads<T: Send>(
                 results.push((case, result));
             }
             done();
-            if bench.engine().predictor().remembered() > FORGET_ABOVE {
-                bench.forget();
-            }
         }
     };
     std::thread::scope(|scope| {

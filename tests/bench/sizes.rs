@@ -109,11 +109,10 @@ fn vehicle_row(name: &str) {
         search: Search::None,
         threads: 1,
     };
-    let mut bench = Bench::new(vehicle.clone(), built_in_tables().expect("rates"));
     let (mut readings, mut complaints) = (Vec::new(), Vec::new());
     let (start, mut cases) = (Instant::now(), 0);
     while cases < CASES && start.elapsed() < PATIENCE {
-        bench.forget();
+        let bench = Bench::new(vehicle.clone(), built_in_tables().expect("rates"));
         let outcome = play(&bench, &options, cases).expect("solvable");
         cases += 1;
         let Some(Some(played)) = outcome.played.first() else { continue };

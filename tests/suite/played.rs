@@ -29,9 +29,6 @@ const LEAD_OHMS: f64 = 0.2;
 /// Last digit of a clamp meter, A.
 const CLAMP_STEP: f64 = 0.1;
 
-/// Circuits solved above which an engine starts again.
-const FORGET_ABOVE: usize = 30_000;
-
 thread_local! {
     static ENGINES: RefCell<Vec<(String, Rc<Engine>)>> = const { RefCell::new(Vec::new()) };
 }
@@ -47,11 +44,7 @@ pub fn engine(name: &str) -> Rc<Engine> {
             known.push((name.to_string(), Rc::new(Engine::new(Rc::new(loaded.vehicle), rates).with_trees(trees))));
             known.len() - 1
         });
-        let (_, engine) = &mut known[index];
-        if engine.predictor().remembered() > FORGET_ABOVE {
-            *engine = Rc::new(engine.on(Rc::clone(engine.vehicle())));
-        }
-        Rc::clone(engine)
+        Rc::clone(&known[index].1)
     })
 }
 

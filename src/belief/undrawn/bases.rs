@@ -5,8 +5,8 @@ use super::super::evidence::{Observation, Sign};
 use super::super::shortlist::Shortlist;
 use super::field::Field;
 use super::given::{Given, Weak};
-use super::kept::Kept;
 use super::look::{Look, Read};
+use super::memo::Asked;
 use super::threshold::{Beyond, Threshold};
 use super::weak::{fuses, least, relays, sources};
 use crate::network::{Region, Solution};
@@ -15,6 +15,7 @@ use std::rc::Rc;
 
 /// All of them, and the solved states that they are told in.
 pub(super) struct Bases {
+    pub asked: Asked,
     pub fields: Vec<Field>,
     /// As drawn first; what gives way leads from one to a later one.
     pub all: Vec<Base>,
@@ -42,25 +43,25 @@ pub(super) struct Trip {
 }
 
 /// Where to count from; nowhere, if nothing was complained of or read.
-pub(super) fn bases(shortlist: &Shortlist<'_>, kept: &mut Kept) -> Option<Bases> {
+pub(super) fn bases(shortlist: &Shortlist<'_>) -> Option<Bases> {
     let complaint = shortlist.likelihood.evidence.all_observations().find(|seen| seen.is_complaint());
     let read = shortlist.likelihood.evidence.all_readings().next().map(|read| &read.state);
     let used = complaint.map(|seen| &seen.state).or(read)?;
-    kept.turn_to(used, complaint);
+    let asked = Asked { state: used.clone(), complaint: complaint.map(|seen| (seen.subject, seen.sign)) };
     let drawn = shortlist.likelihood.models[used].shared_solution();
-    let holds = kept.holds(|| {
+    let holds = shortlist.likelihood.engine.memo().undrawn.holds.get_or(asked.clone(), || {
         let mut holds = sources(shortlist, &drawn);
         holds.extend(complaint.map_or(Vec::new(), |seen| relays(shortlist, &drawn, seen)));
-        holds
+        holds.into()
     });
     let opens = fuses(shortlist, &drawn);
-    let mut told = Telling { shortlist, kept, bases: Bases { fields: Vec::new(), all: Vec::new() } };
+    let bases = Bases { asked, fields: Vec::new(), all: Vec::new() };
+    let mut told = Telling { shortlist, bases, solved: Vec::new() };
     for given in std::iter::once(&Given::Nothing).chain(holds.iter().chain(&opens).map(|weak| &weak.then)) {
         told.tell(given, used, complaint);
     }
     let mut bases = told.bases;
     bases.lead(shortlist, &holds, &opens);
-    kept.keep_solutions(bases.fields.iter().map(|field| &field.solution));
     Some(bases)
 }
 
@@ -87,8 +88,9 @@ impl Bases {
 /// Bases on their way.
 struct Telling<'a, 'd> {
     shortlist: &'a Shortlist<'d>,
-    kept: &'a mut Kept,
     bases: Bases,
+    /// What each field is.
+    solved: Vec<(State, Given)>,
 }
 
 impl Telling<'_, '_> {
@@ -129,17 +131,18 @@ impl Telling<'_, '_> {
     fn field(&mut self, state: &State, given: &Given) -> Option<usize> {
         let model = &self.shortlist.likelihood.models[state];
         let given = running(model.solution(), given);
-        let solution = self.kept.solution(state, &given, || match &given {
+        if let Some(known) = self.solved.iter().position(|(known, then)| *then == given && known == state) {
+            return Some(known);
+        }
+        let solutions = &self.shortlist.likelihood.engine.memo().undrawn.solutions;
+        let solution = solutions.get_or((state.clone(), given.clone()), || match &given {
             Given::Nothing => Some(model.shared_solution()),
             Given::Held(held) => model.solution().held(held).ok().map(Rc::new),
-            Given::Opened(fuse) => model.with_open_fuse(*fuse).ok(),
+            Given::Opened(fuse) => model.with_open_fuse(*fuse).ok().map(Rc::new),
         })?;
-        let fields = &mut self.bases.fields;
-        let known = fields.iter().position(|field| Rc::ptr_eq(&field.solution, &solution));
-        Some(known.unwrap_or_else(|| {
-            fields.push(Field::new(solution));
-            fields.len() - 1
-        }))
+        self.bases.fields.push(Field { solution });
+        self.solved.push((state.clone(), given));
+        Some(self.bases.fields.len() - 1)
     }
 }
 

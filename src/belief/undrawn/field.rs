@@ -2,15 +2,11 @@
 
 use crate::network::Solution;
 use crate::vehicle::PointId;
-use std::cell::Cell;
 use std::rc::Rc;
 
 /// A solved state.
 pub(super) struct Field {
     pub solution: Rc<Solution>,
-    /// Volts that one ampere into a point makes there, Ω; no number until it is
-    /// asked for.
-    own: Box<[Cell<f64>]>,
 }
 
 /// Two points that a path may join.
@@ -32,18 +28,6 @@ pub(super) struct Spans<'f> {
 }
 
 impl Field {
-    pub fn new(solution: Rc<Solution>) -> Self {
-        let own = vec![Cell::new(f64::NAN); solution.network().points];
-        Self { solution, own: own.into_boxed_slice() }
-    }
-
-    fn own(&self, point: usize) -> f64 {
-        if self.own[point].get().is_nan() {
-            self.own[point].set(self.solution.column(point)[point]);
-        }
-        self.own[point].get()
-    }
-
     pub fn spans(&self, from: PointId) -> Spans<'_> {
         let from = from.index();
         let push = self.solution.column(from);
@@ -53,10 +37,8 @@ impl Field {
 
 impl Spans<'_> {
     pub fn to(&self, to: PointId) -> Span {
-        let to = to.index();
-        Span {
-            drive: self.volts - self.field.solution.volts(to),
-            own: self.own + self.field.own(to) - 2.0 * self.push[to],
-        }
+        let (solution, to) = (&self.field.solution, to.index());
+        let own = self.own + solution.own_resistance(to) - 2.0 * self.push[to];
+        Span { drive: self.volts - solution.volts(to), own }
     }
 }

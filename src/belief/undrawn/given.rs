@@ -6,7 +6,7 @@ use crate::network::{Region, Solution};
 use crate::vehicle::{PartId, Vehicle};
 
 /// What a path has done to the vehicle beside joining two points.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub(super) enum Given {
     /// Nothing.
     Nothing,

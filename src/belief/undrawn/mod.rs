@@ -11,13 +11,13 @@
 mod bases;
 mod field;
 mod given;
-mod kept;
 mod look;
+mod memo;
 mod pair;
 mod proposer;
 mod survey;
 mod threshold;
 mod weak;
 
-pub(super) use kept::Kept;
+pub(super) use memo::UndrawnMemo;
 pub(super) use proposer::UndrawnPaths;

@@ -6,8 +6,8 @@ use super::super::proposer::Proposer;
 use super::super::shortlist::Shortlist;
 use super::super::site::Site;
 use super::bases::{Bases, bases};
-use super::kept::{Joinable, Kept};
 use super::look::allowance;
+use super::memo::Joinable;
 use super::pair::{Foretold, Path};
 use super::survey::Survey;
 use crate::odds::LogWeight;
@@ -28,10 +28,7 @@ pub struct UndrawnPaths<'s, 'a> {
 impl<'s, 'a> UndrawnPaths<'s, 'a> {
     /// The paths that may be there.
     pub fn of(shortlist: &'s Shortlist<'a>) -> Self {
-        let memory = shortlist.likelihood.engine.memory();
-        let mut kept = std::mem::take(memory.borrow_mut().undrawn());
-        let (kinds, each) = likeliest_kinds(shortlist, &mut kept);
-        *memory.borrow_mut().undrawn() = kept;
+        let (kinds, each) = likeliest_kinds(shortlist);
         Self { shortlist, kinds, each }
     }
 }
@@ -46,13 +43,14 @@ impl Proposer for UndrawnPaths<'_, '_> {
 
 /// Paths by what tells them apart, likeliest first, and how often each path is
 /// met.
-fn likeliest_kinds(shortlist: &Shortlist<'_>, kept: &mut Kept) -> (Vec<Kind>, f64) {
+fn likeliest_kinds(shortlist: &Shortlist<'_>) -> (Vec<Kind>, f64) {
     let ends: Rc<[PointId]> = ends(shortlist).into();
-    let Some(bases) = bases(shortlist, kept) else { return (Vec::new(), 0.0) };
+    let Some(bases) = bases(shortlist) else { return (Vec::new(), 0.0) };
     let survey = Survey::of(shortlist.likelihood.engine.tables(), &bases);
-    let joinable =
-        Joinable { ends: Rc::clone(&ends), givens: bases.all.iter().map(|base| base.given.clone()).collect() };
-    let pairs = kept.explaining(joinable, || survey.explaining(&ends));
+    let givens = bases.all.iter().map(|base| base.given.clone()).collect();
+    let joinable = Joinable { asked: bases.asked.clone(), ends: Rc::clone(&ends), givens };
+    let explaining = &shortlist.likelihood.engine.memo().undrawn.explaining;
+    let pairs = explaining.get_or_weighing(joinable, |pairs| pairs.len(), || survey.explaining(&ends).into());
     let (count, paths) = survey.foretold(&pairs, shortlist.likelihood.engine.tables().belief.paths_looked_at);
     let all = shortlist.frequency.named
         * shortlist.likelihood.engine.tables().belief.not_as_drawn

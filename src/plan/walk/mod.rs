@@ -9,9 +9,11 @@
 mod circuits;
 mod leg;
 mod route;
+mod walks;
 mod worth;
 
 pub use circuits::all;
 pub use leg::{Leg, Scope, Under};
 pub use route::{left, wanted};
+pub use walks::{WalkReadings, Walks};
 pub use worth::{Yield, told_of};

@@ -3,8 +3,9 @@
 //! network afresh, never from the engine's changed solve.
 
 use crate::fault::{Fault, alteration, concerns};
+use crate::memo::Memo;
 use crate::meter::MeterKind;
-use crate::network::{Alteration, Branch, Convergence, Law, Network, Solution, SolveError, network_of, solve_like};
+use crate::network::{Alteration, Branch, Convergence, Law, Network, Orders, Solution, SolveError, network_of};
 use crate::quantity::Amps;
 use crate::tables::Tables;
 use crate::tables::instruments::Instruments;
@@ -13,8 +14,6 @@ use crate::trial::trouble::Trouble;
 use crate::vehicle::{PartId, PointId, Reach, State, Vehicle};
 use rand::{Rng, RngExt};
 use rand_distr::{Distribution, StandardNormal};
-use std::cell::RefCell;
-use std::collections::HashMap;
 use std::rc::Rc;
 
 /// What is really there.
@@ -29,7 +28,8 @@ pub struct World {
     pub(super) gain: f64,
     pub(super) offset: f64,
     pub(super) conditions: Conditions,
-    solved: RefCell<HashMap<(State, Condition), Rc<Solution>>>,
+    solved: Memo<(State, Condition), Rc<Solution>>,
+    orders: Rc<Orders>,
 }
 
 /// With the fault or as if it had not come.
@@ -69,7 +69,8 @@ impl World {
             gain,
             offset,
             conditions: *conditions,
-            solved: RefCell::default(),
+            solved: Memo::new(tables.memory.real_states),
+            orders: Rc::default(),
             vehicle,
         }
     }
@@ -96,14 +97,14 @@ impl World {
     pub fn open_fuses(&mut self, fuses: &[PartId]) {
         if !fuses.is_empty() {
             self.blown.extend(fuses.iter().map(|fuse| fuse.index()));
-            self.solved.borrow_mut().clear();
+            self.solved.clear();
         }
     }
 
     /// Drops what was solved; readings stay the same. A solved state takes some
     /// megabytes.
     pub fn forget(&self) {
-        self.solved.borrow_mut().clear();
+        self.solved.clear();
     }
 
     /// What is wrong.
@@ -147,7 +148,8 @@ impl World {
             blown,
             blocked: self.blocked.clone(),
             tables: Rc::clone(&self.tables),
-            solved: RefCell::default(),
+            solved: Memo::new(self.tables.memory.real_states),
+            orders: Rc::clone(&self.orders),
             ..*self
         }
     }
@@ -183,15 +185,8 @@ impl World {
     }
 
     pub(super) fn solved(&self, state: &State, condition: Condition) -> Result<Rc<Solution>, SolveError> {
-        let key = (state.clone(), condition);
-        if let Some(known) = self.solved.borrow().get(&key) {
-            return Ok(Rc::clone(known));
-        }
-        let network = self.network_as(state, condition);
-        let known = self.solved.borrow().values().next().map(Rc::clone);
-        let solution = Rc::new(solve_like(known.as_deref(), network)?);
-        self.solved.borrow_mut().insert(key, Rc::clone(&solution));
-        Ok(solution)
+        let solve = || self.orders.solve(self.network_as(state, condition)).map(Rc::new);
+        self.solved.get_or_try((state.clone(), condition), solve)
     }
 
     /// Whether something chatters in a state.
