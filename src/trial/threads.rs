@@ -8,8 +8,8 @@ use std::rc::Rc;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// Circuits remembered above which a thread forgets what it has solved: some
-/// kilobytes each, those solved afresh some hundred.
+/// Numerical: circuits remembered above which a thread forgets what it has
+/// solved: some kilobytes each, those solved afresh some hundred.
 const FORGET_ABOVE: usize = 30_000;
 
 /// What `play` makes of each of so many cases, in order; `done` is told after
