@@ -329,6 +329,10 @@ pub enum MeasuredError {
 /// From: ISO 16750-2:2010, range code F, where a 24 V system on charge is below
 /// 32 V; doubled for a wrongly stacked battery. Largest reading accepted, V.
 pub const LARGEST_READING: Volts = Volts(64.0);
+/// Format: hours of a day.
+pub const HOURS_A_DAY: f64 = 24.0;
+/// Format: seconds of an hour.
+pub const SECONDS_AN_HOUR: f64 = 3600.0;
 /// Format: largest current accepted, A: a starter draws less.
 pub const LARGEST_CURRENT: Amps = Amps(2000.0);
 

@@ -48,7 +48,7 @@ impl Handover {
             Rc::new(Prediction { moment: reading.moment, ..shown })
         });
         let values: Vec<f64> = readings.iter().map(|reading| reading.on_scale(&tables.instruments).0).collect();
-        let joint = Joint::new(shown.collect(), &values, Outlier::on(&tables.instruments, vehicle, misread));
+        let joint = Joint::new(shown.collect(), &values, Outlier::on(tables, vehicle, misread));
         let quantities: Vec<Uncertain> = theta.entries().iter().map(|(quantity, _)| *quantity).collect();
         let (mean, gone) = joint.told(quantities.len());
         let known = PartKnowledge::of(&tables.spreads, &quantities, &mean, &gone);

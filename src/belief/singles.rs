@@ -182,7 +182,8 @@ impl Likelihood<'_> {
             FailureMode::ShortToGround | FailureMode::ShortBetweenCircuits | FailureMode::Leakage => {
                 let hardest = Hypothesis::Faulty { fault, size: sizes(&self.engine.tables().faults, fault.mode)[0] };
                 let share = |hypothesis: &Hypothesis| model.performance(vehicle, hypothesis, load);
-                model.drives(vehicle, &hardest) && (share(&hardest) - share(&Hypothesis::Sound)).abs() > 0.01
+                model.drives(vehicle, &hardest)
+                    && (share(&hardest) - share(&Hypothesis::Sound)).abs() > self.engine.tables().belief.could_explain
             }
             FailureMode::ContactWelded
             | FailureMode::ShortAcross

@@ -10,7 +10,8 @@ use crate::source::{Diagnostic, Span};
 use crate::tables::{Origin, Sourced, contact, supply};
 use crate::vehicle::*;
 
-/// Largest current that a source of unstated resistance drops 0.3 V at.
+/// From: common practice, no source. Largest current that a source of unstated
+/// resistance drops 0.3 V at.
 const REGULATED_OHMS: Sourced<Ohms> =
     Sourced { value: Ohms(0.01), origin: Origin::Default("common practice for a regulated source") };
 

@@ -19,7 +19,7 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
 
-/// Columns of tables.
+/// Layout: columns of tables.
 const WIDTH: usize = 120;
 
 /// Take a lesson: a hidden fault, a simulated instrument, and marks.

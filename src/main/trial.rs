@@ -13,7 +13,7 @@ use std::error::Error;
 use std::io::{self, Write};
 use std::rc::Rc;
 
-/// Columns of the tables.
+/// Layout: columns of the tables.
 const WIDTH: usize = 120;
 
 /// Play simulated faults from complaint to answer and print how well it went.

@@ -28,7 +28,13 @@ pub(super) fn advices(valuation: &Valuation<'_>) -> Vec<Advice> {
             minutes: question.minutes,
             bits: discrete_bits(live, &chances, sites.len()),
             sound: None,
-            outcomes: of_several(live, sites, (0..question.answers.len()).map(Seen::Answer), &chances),
+            outcomes: of_several(
+                &engine.tables().plan,
+                live,
+                sites,
+                (0..question.answers.len()).map(Seen::Answer),
+                &chances,
+            ),
         }
     })
     .collect()

@@ -20,7 +20,7 @@ use crate::vehicle::{PartId, PlaceId, PointId};
 /// The best tests, each worth taking.
 pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Result<Vec<Advice>, SolveError> {
     let figures = &engine.tables().plan;
-    let (live, sites) = live(belief);
+    let (live, sites) = live(&engine.tables().plan, belief);
     let valuation = Valuation { engine, vehicle: engine.vehicle(), belief, live: &live, sites: &sites, situation };
     let mut exact = senses::advices(&valuation)?;
     let mut rough = valuation.rough(&[Vec::new()])?;

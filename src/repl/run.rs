@@ -10,7 +10,7 @@ use rustyline::{CompletionType, Config, Editor};
 use std::io::{self, BufRead, Write};
 use std::path::PathBuf;
 
-/// Width of output that goes to no terminal.
+/// Layout: width of output that goes to no terminal.
 pub const PIPE_WIDTH: usize = 80;
 
 /// What replies look like.

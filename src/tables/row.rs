@@ -32,6 +32,12 @@ pub const SIGNED: Interval = -1e6..=1e6;
 pub trait Value: Clone + Serialize + DeserializeOwned {
     /// Every number in it, for comparing with the [`Interval`] of its row.
     fn numbers(&self) -> Vec<f64>;
+
+    /// What is wrong with it though each number is in its [`Interval`], to
+    /// follow its key.
+    fn disorder(&self) -> Option<&'static str> {
+        None
+    }
 }
 
 impl Value for f64 {
@@ -58,6 +64,10 @@ where
 {
     fn numbers(&self) -> Vec<f64> {
         self.iter().flat_map(Value::numbers).collect()
+    }
+
+    fn disorder(&self) -> Option<&'static str> {
+        self.iter().find_map(Value::disorder)
     }
 }
 

@@ -11,9 +11,6 @@ use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use std::rc::Rc;
 
-/// Draws tried until a lesson is as hard as wanted.
-const MOST_SEEDS: u64 = 200;
-
 /// What a lesson is about, for people.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Brief {
@@ -130,7 +127,7 @@ impl Lesson {
     }
 
     /// The first lesson from a seed on that `wanted` picks, and its seed; none
-    /// of two hundred if there is none.
+    /// if it does not come within so many draws.
     ///
     /// # Errors
     /// What `wanted` gives, or as [`Self::set`].
@@ -141,7 +138,8 @@ impl Lesson {
         wrong: Wrong,
         wanted: impl Fn(&Rc<Self>) -> Result<bool, E>,
     ) -> Result<Option<Rc<Self>>, E> {
-        for seed in (0..MOST_SEEDS).map(|more| seed.wrapping_add(more)) {
+        let draws = bench.engine().tables().training.draws as u64;
+        for seed in (0..draws).map(|more| seed.wrapping_add(more)) {
             if let Some(lesson) = Self::drawn(bench, on, seed, wrong)? {
                 let lesson = Rc::new(lesson);
                 if wanted(&lesson)? {

@@ -99,7 +99,7 @@ pub fn rows(series: &Series, played: &[Played]) -> Vec<Row> {
             learner,
             marks: mean(|marks| marks.total),
             behind: index.checked_sub(1).map(behind),
-            full: share(|marks| marks.total >= 100.0),
+            full: share(|marks| marks.total >= marks.most()),
             passed: share(|marks| marks.is_pass),
             right: share(|marks| marks.judgement == Judgement::Right),
             lucky: share(|marks| marks.judgement == Judgement::Lucky),

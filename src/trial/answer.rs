@@ -4,13 +4,11 @@ use super::hidden::Hidden;
 use super::played::{Answer, LEVELS};
 use super::trouble::Trouble;
 use crate::belief::{Belief, Site, Suspect};
-
-/// Belief that the places announced hold together.
-const ANNOUNCED: f64 = 0.95;
+use crate::tables::trial::Simulation;
 
 impl Answer {
     /// What a belief says of the place.
-    pub(super) fn of(belief: &Belief, hidden: &Hidden) -> Self {
+    pub(super) fn of(figures: &Simulation, belief: &Belief, hidden: &Hidden) -> Self {
         let undrawn = matches!(hidden.trouble, Trouble::Undrawn { .. });
         let is_right = |site: Site| match site {
             Site::Undrawn => undrawn,
@@ -41,7 +39,7 @@ impl Answer {
             first: first.map_or(0.0, |first| first.probability),
             first_right: first.is_some_and(|first| is_right(first.site)),
             of_right: belief.suspects.iter().filter(|of| is_right(of.site)).map(|of| of.probability).sum(),
-            places: count_to(ANNOUNCED),
+            places: count_to(figures.announced),
             levels,
         }
     }

@@ -16,12 +16,6 @@ use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use std::rc::Rc;
 
-/// Tests after which a person gives up.
-const PATIENCE: usize = 25;
-
-/// Repairs after which a person gives up.
-const MOST_REPAIRS: usize = 3;
-
 /// Plays a case by the tool's own tests.
 pub fn play(
     bench: &Bench,
@@ -31,12 +25,13 @@ pub fn play(
     options: &Options,
     seed: u64,
 ) -> Result<Played, CaseError> {
+    let figures = &engine.tables().trial;
     let mut random = ChaCha8Rng::seed_from_u64(!seed);
     let mut case = Case::new(Rc::clone(engine))?;
     let complaint = Entry::Observe { settings: hidden.settings.clone(), subject: hidden.subject, sign: hidden.sign };
     case.add(complaint)?;
     let (mut tests, mut misreads, mut minutes, mut repairs) = (0, 0, 0.0, 0);
-    let mut answers = vec![Answer::of(&case.assessment().belief, hidden)];
+    let mut answers = vec![Answer::of(figures, &case.assessment().belief, hidden)];
     let mut retaken = Vec::new();
     let mut endgame_at: Option<(Endgame, usize, f64)> = None;
     let mut found: Vec<PartId> = Vec::new();
@@ -51,16 +46,16 @@ pub fn play(
         }
         let doubtful = doubtful(&case).filter(|number| !retaken.contains(number));
         let advice = choose(case.assessment());
-        if tests >= PATIENCE || (doubtful.is_none() && advice.is_none()) {
+        if tests >= figures.patience || (doubtful.is_none() && advice.is_none()) {
             // The repair may not have cured it: then the hunt goes on.
             let (_, named) = announced(case.assessment());
             found.extend(&named);
             repairs += 1;
-            if named.is_empty() || repairs > MOST_REPAIRS {
+            if named.is_empty() || repairs > figures.repairs {
                 break;
             }
             match after_repair(bench, &mut case, (hidden, world), options, &named, &mut random)? {
-                Some(next) if tests < PATIENCE => mended = Some(next),
+                Some(next) if tests < figures.patience => mended = Some(next),
                 _ => break,
             }
             continue;
@@ -85,7 +80,7 @@ pub fn play(
         minutes += taken.0;
         tests += usize::from(!matches!(entry, Entry::OutOfReach { .. }));
         case.add(entry)?;
-        answers.push(Answer::of(&case.assessment().belief, hidden));
+        answers.push(Answer::of(figures, &case.assessment().belief, hidden));
     }
     let assessment = case.assessment();
     let (ending, named) = announced(assessment);
@@ -93,20 +88,21 @@ pub fn play(
     let left = mended.as_ref().unwrap_or(world).trouble();
     let segment: Vec<PartId> =
         assessment.segment.iter().flat_map(|segment| segment.parts().map(|(part, _)| part)).collect();
+    let doubted = assessment.belief.doubts_drawing(&engine.tables().belief);
     Ok(Played {
         tests,
         misreads,
         minutes,
         ending,
         is_right: match hidden.trouble {
-            Trouble::Undrawn { .. } => assessment.belief.doubts_drawing(),
+            Trouble::Undrawn { .. } => doubted,
             _ => hidden.is_named_by(&found),
         },
         renewed: found.iter().filter(|&&part| !hidden.is_at(part)).count(),
         named,
         segment: (segment.len(), segment.iter().any(|&part| hidden.is_at(part))),
         cleared: left.faults().any(|(fault, _)| assessment.proved_good.contains(&fault.part)),
-        doubted: assessment.belief.doubts_drawing(),
+        doubted,
         answers,
         entries: case.entries().to_vec(),
         endgame: endgame_at.map(|(found, then, spent)| (found, tests - then, minutes - spent)),

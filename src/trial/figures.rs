@@ -3,11 +3,12 @@
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
-/// 97.5th percentile of the standard normal.
+/// From: 97.5th percentile of the standard normal, by any table of it.
 const Z: f64 = 1.959_963_985;
-/// Samples drawn for a bootstrap interval.
+/// Numerical: samples drawn for a bootstrap interval; more move its ends by less
+/// than they differ between seeds.
 const RESAMPLES: usize = 400;
-/// Bins of probability for the calibration error.
+/// Layout: bins of probability of the calibration error.
 const BINS: usize = 20;
 
 /// So many of so many, with Wilson's interval.

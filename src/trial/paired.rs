@@ -7,7 +7,8 @@ use super::figures::Mean;
 use super::outcome::Outcome;
 use super::played::{Answer, Played};
 
-/// Tests after which the narrowing is compared: most cases are still open then.
+/// Layout: tests after which the narrowing is compared: most cases are still open
+/// then.
 const EARLY: usize = 2;
 
 /// What is compared.

@@ -18,9 +18,6 @@ use crate::vehicle::{Contact, PartId, PlaceId, PointId, State, Vehicle};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 
-/// Standard deviations beyond which a reading is bad.
-const BAD_BEYOND: f64 = 2.5;
-
 /// A part of the way and the point behind it.
 #[derive(Debug, Clone, Copy)]
 struct PathStep {
@@ -177,7 +174,11 @@ impl Technician<'_> {
     fn is_behind(&mut self, way: &CurrentPath, position: usize) -> Result<Option<bool>, CaseError> {
         let point = way.steps[position].leaves;
         let Some(off) = self.read(point)? else { return Ok(None) };
-        Ok(Some(if position < way.load { off < -BAD_BEYOND } else { off <= BAD_BEYOND }))
+        Ok(Some(if position < way.load { off < -self.bad_beyond() } else { off <= self.bad_beyond() }))
+    }
+
+    fn bad_beyond(&self) -> f64 {
+        self.bench.engine().tables().trial.bad_beyond
     }
 
     /// How many deviations a point lies above what it reads when all is sound.
@@ -218,6 +219,6 @@ impl Technician<'_> {
     fn has_volts(&mut self, coil: PartId) -> Result<bool, CaseError> {
         let (from, to) = self.bench.engine().vehicle().part(coil).ends();
         let (feed, back) = (self.read(from)?, self.read(to)?);
-        Ok(feed.is_none_or(|off| off >= -BAD_BEYOND) && back.is_none_or(|off| off <= BAD_BEYOND))
+        Ok(feed.is_none_or(|off| off >= -self.bad_beyond()) && back.is_none_or(|off| off <= self.bad_beyond()))
     }
 }

@@ -4,7 +4,8 @@ use super::optimum::Endgame;
 use crate::case::Entry;
 use crate::vehicle::PartId;
 
-/// Levels at which what was announced is held against what is there.
+/// Layout: levels at which what was announced is held against what is there, a
+/// row each.
 pub const LEVELS: [f64; 4] = [0.50, 0.80, 0.95, 0.99];
 
 /// How a case ended.

@@ -94,7 +94,10 @@ fn standing_of(belief: &Belief, case: &Case, part: PartId) -> String {
     if case.assessment().proved_good.contains(&part) {
         return "good".to_string();
     }
-    let suspect = belief.parts.iter().find(|belief| belief.part == part && belief.probability > 0.01);
+    let suspect = belief
+        .parts
+        .iter()
+        .find(|belief| belief.part == part && belief.probability > case.engine().tables().telling.listed);
     match suspect {
         Some(suspect) if !matches!(case.assessment().next, crate::plan::Next::AskComplaint) => {
             // Short, so that a row fits 80 columns.

@@ -9,7 +9,7 @@ use crate::predict::Probe;
 use crate::tables::practice::{PRACTICE, STANDARD};
 use crate::vehicle::{ControlId, Position, State, Vehicle};
 
-/// Parts named beside a check, at most.
+/// Layout: parts named beside a check, at most.
 const NAMED: usize = 3;
 
 /// Every check with how it came out, and the verdict.

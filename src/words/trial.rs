@@ -11,7 +11,7 @@ use crate::trial::{
 use crate::vehicle::Vehicle;
 use serde_json::{Value, json};
 
-/// Failed cases listed in a table, at most; all are in the machine form.
+/// Layout: failed cases listed in a table, at most; all are in the machine form.
 const LISTED: usize = 40;
 
 /// The whole report.

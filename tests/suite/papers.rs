@@ -3,6 +3,7 @@
 
 use crate::answers::{between, part, volts};
 use crate::played::fresh;
+use crate::tables::built_in;
 use crate::training::of_course;
 use halfsplit::belief::{Appearance, Sign, Site};
 use halfsplit::case::proof::{Beyond, Check, Found, Outcome, Proof, What};
@@ -301,6 +302,7 @@ fn marks_and_why_they_were_lost() {
             total: 34.0,
             is_pass: judgement == Judgement::Right,
             judgement,
+            full: Ground::ALL.iter().map(|&ground| (ground, ground.full(&built_in().training))).collect(),
             reasons,
             tests: 6,
             minutes: 22.9,

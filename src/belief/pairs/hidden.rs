@@ -133,16 +133,17 @@ impl Look {
     /// The parts that carry current and of which none is the only way.
     fn ports(&self, shortlist: &Shortlist<'_>) -> Vec<Port> {
         let vehicle = shortlist.likelihood.engine.vehicle();
+        let carries = shortlist.likelihood.engine.tables().belief.carries;
         let fails_open =
             |part: &PartId| shortlist.likelihood.engine.rate_of(Fault::new(*part, FailureMode::OpenCircuit)) > 0.0;
         let is_wiring = |part: &PartId| vehicle.part(*part).kind.is_wiring();
-        vehicle.part_ids().filter(is_wiring).filter(fails_open).filter_map(|part| self.port(part)).collect()
+        vehicle.part_ids().filter(is_wiring).filter(fails_open).filter_map(|part| self.port(carries, part)).collect()
     }
 
-    fn port(&self, part: PartId) -> Option<Port> {
+    fn port(&self, carries: f64, part: PartId) -> Option<Port> {
         let solution = &self.solution;
         let amps = solution.current(part.index()).0;
-        if amps.abs() < 1e-3 {
+        if amps.abs() < carries {
             return None;
         }
         let Branch { from, to, .. } = solution.network().branches[part.index()];

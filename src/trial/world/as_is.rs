@@ -75,6 +75,11 @@ impl World {
         }
     }
 
+    /// The tables that it is made by.
+    pub fn tables(&self) -> &Tables {
+        &self.tables
+    }
+
     /// The instruments that it is read with.
     pub fn instruments(&self) -> &Instruments {
         &self.tables.instruments

@@ -10,18 +10,21 @@ use crate::vehicle::Vehicle;
 use crate::words::document::{Anchor, Drawing, Ink, Panel, Shape, Size};
 use crate::words::names;
 
+/// Layout: of a panel, px.
 const WIDTH: f64 = 328.0;
-/// Where names end.
+/// Layout: where names end.
 const NAMES: f64 = 84.0;
-/// Where the scale starts and ends.
+/// Layout: where the scale starts and ends.
 const SCALE: (f64, f64) = (96.0, 224.0);
-/// Where what was read stands.
+/// Layout: where what was read stands.
 const READ: f64 = 236.0;
+/// Layout: the first point.
 const TOP: f64 = 80.0;
-/// Points of a panel: no more than an A4 page holds.
+/// Layout: points of a panel: no more than an A4 page holds.
 const MOST: usize = 32;
+/// Layout: from one point to the next.
 const PITCH: f64 = 26.0;
-/// A band narrower than this could not be seen.
+/// Layout: a band narrower than this could not be seen.
 const NARROWEST: f64 = 3.0;
 
 /// The chart, in as many panels as it needs.

@@ -4,25 +4,28 @@
 use super::phrases::{panel_said, read_said, standing_said};
 use super::rows::spread;
 use crate::case::{Hunt, Verdict, Way};
+use crate::tables::telling::Telling;
 use crate::vehicle::{PartId, PartKind, Vehicle};
 use crate::words::document::{Anchor, Drawing, Ink, Panel, Shape, Size};
 use crate::words::names;
 
+/// Layout: of a panel, px.
 const WIDTH: f64 = 328.0;
-/// Of the wire.
+/// Layout: of the wire.
 const WIRE: f64 = 122.0;
-/// Where the words on parts start.
+/// Layout: where the words on parts start.
 const WORDS: f64 = 152.0;
-/// From one point to the next.
+/// Layout: from one point to the next.
 const PITCH: f64 = 52.0;
+/// Layout: the first point.
 const TOP: f64 = 30.0;
-/// Parts of a panel: no more than an A4 page holds.
+/// Layout: parts of a panel: no more than an A4 page holds.
 const MOST: usize = 15;
-/// Letters that fit beside a part.
+/// Layout: letters that fit beside a part.
 const LETTERS: usize = 28;
 
 /// The drawing, in as many panels as it needs.
-pub fn panels(vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Vec<Panel> {
+pub fn panels(figures: &Telling, vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Vec<Panel> {
     // A panel ends with the point that the next starts with.
     let rows = spread(way.stations.len() - 1, MOST);
     let count = rows.len();
@@ -32,7 +35,7 @@ pub fn panels(vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Vec<Panel> {
             let (first, last) = (rows.start, rows.end);
             let numbering = if count > 1 { format!(", {} of {count}", index + 1) } else { String::new() };
             let title = format!("Way of {}{numbering}", names::short_part(vehicle, way.load));
-            let mut sheet = Sheet { vehicle, hunt, way, first, last, shapes: Vec::new() };
+            let mut sheet = Sheet { figures, vehicle, hunt, way, first, last, shapes: Vec::new() };
             sheet.draw(&title);
             let height = sheet.level(last) + 24.0;
             let description = panel_said(vehicle, &way.stations[first..=last]);
@@ -43,6 +46,7 @@ pub fn panels(vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Vec<Panel> {
 
 /// One panel being drawn.
 struct Sheet<'a> {
+    figures: &'a Telling,
     vehicle: &'a Vehicle,
     hunt: &'a Hunt,
     way: &'a Way,
@@ -77,7 +81,7 @@ impl Sheet<'_> {
 
     /// A part below the point at `top`.
     fn part(&mut self, id: PartId, top: f64) {
-        let (standing, ink) = standing_said(self.hunt, id);
+        let (standing, ink) = standing_said(self.figures, self.hunt, id);
         let middle = top + 0.5 * PITCH;
         if ink == Ink::Bad {
             self.question(top);

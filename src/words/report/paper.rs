@@ -53,7 +53,7 @@ fn in_short(case: &Case, account: &Account) -> Block {
     for (number, hunt) in account.hunts.iter().enumerate() {
         let complaint = account.complaint(number).map(|seen| names::sign(vehicle, seen.subject, seen.sign));
         rows.push(row(["Complaint".to_string(), complaint.unwrap_or_default()]));
-        rows.push(row(["Cause".to_string(), hunt::cause_in_short(vehicle, hunt)]));
+        rows.push(row(["Cause".to_string(), hunt::cause_in_short(&case.engine().tables().telling, vehicle, hunt)]));
     }
     rows.push(row(["Correction".to_string(), proof::correction_in_short(case)]));
     rows.push(vec!["Proof".into(), proof::in_short(account)]);

@@ -3,12 +3,10 @@
 use crate::case::{Hunt, Lack, Station, Verdict};
 use crate::plan::Next;
 use crate::quantity::Volts;
+use crate::tables::telling::Telling;
 use crate::vehicle::{PartId, State, Vehicle};
 use crate::words::document::{Cell, Ink, Tone};
 use crate::words::{names, quantities};
-
-/// A part is told as suspect from this probability on.
-const WORTH_NAMING: f64 = 0.015;
 
 /// Pass or fail.
 pub fn verdict(verdict: Verdict) -> Cell {
@@ -33,13 +31,13 @@ pub fn read_said(volts: Volts, verdict: Verdict) -> String {
 }
 
 /// What is known of a part at the end of a hunt, in a few words, and its ink.
-pub fn standing_said(hunt: &Hunt, part: PartId) -> (Option<String>, Ink) {
+pub fn standing_said(figures: &Telling, hunt: &Hunt, part: PartId) -> (Option<String>, Ink) {
     let in_segment =
         hunt.assessment.segment.iter().flat_map(|segment| segment.parts()).find(|(other, _)| *other == part);
     let is_found = matches!(hunt.assessment.next, Next::Found { .. });
     match in_segment {
         Some((_, chance)) if is_found => (Some(format!("found, {}", quantities::percent(chance))), Ink::Bad),
-        Some((_, chance)) if chance > WORTH_NAMING => {
+        Some((_, chance)) if chance > figures.named => {
             (Some(format!("suspect, {}", quantities::percent(chance))), Ink::Bad)
         }
         _ if hunt.assessment.proved_good.contains(&part) => (Some("proved good".to_string()), Ink::Good),

@@ -10,7 +10,7 @@ use crate::vehicle::Vehicle;
 use crate::words::document::{Block, Document, Layout, Paper, Table};
 use crate::words::{names, quantities, table, wrapped};
 
-/// Places named after one test.
+/// Layout: places named after one test.
 const NAMED: usize = 4;
 
 /// What marks are given for.
@@ -139,7 +139,8 @@ fn against(marks: &Marks) -> String {
 }
 
 fn mark_rows(marks: &Marks) -> Vec<Vec<String>> {
-    let row = |of: Ground| vec![ground(of).to_string(), format!("{:.0}", marks.got(of)), format!("{:.0}", of.full())];
+    let row =
+        |of: Ground| vec![ground(of).to_string(), format!("{:.0}", marks.got(of)), format!("{:.0}", marks.full(of))];
     Ground::ALL.into_iter().map(row).collect()
 }
 

@@ -129,7 +129,7 @@ fn is_outlier(case: &Case) -> Vec<String> {
         let numbers = gap.readings.iter().map(|&index| standing.number_of(index).to_string());
         format!("loop {}", joined(numbers))
     });
-    let drawing = assessment.belief.doubts_drawing().then(|| "the drawing".to_string());
+    let drawing = assessment.belief.doubts_drawing(&case.engine().tables().belief).then(|| "the drawing".to_string());
     reading.into_iter().chain(loops).chain(drawing).collect()
 }
 

@@ -55,6 +55,7 @@ mod instrument;
 mod telling;
 
 use crate::played::{Hidden, engine, fresh};
+use crate::tables::built_in;
 use claims::claim;
 use halfsplit::case::journal::{Clock, Shelf};
 use halfsplit::fault::{FailureMode, Fault};
@@ -139,7 +140,7 @@ fn truth<'a>(vehicle: &'a Vehicle, script: &str) -> (Hidden<'a>, Vec<Branch>) {
 fn vehicle_of(script: &str, session: &Session) -> Vehicle {
     match all(script, "truly").next() {
         Some(line) => {
-            let sketch = sketch(line).unwrap_or_else(|error| panic!("{line}: {error}"));
+            let sketch = sketch(&built_in().sketch, line).unwrap_or_else(|error| panic!("{line}: {error}"));
             let file = SourceFile { path: "truly".into(), text: sketch.text };
             parse(file).unwrap_or_else(|error| panic!("{error}")).vehicle
         }
