@@ -123,9 +123,7 @@ impl Scene<'_> {
 
     fn goes_flat(&self) -> f64 {
         let signs = self.signs();
-        let weak = |(fault, _): Sized| {
-            fault.part == self.subject && matches!(fault.mode, FailureMode::LowVoltage | FailureMode::HighResistance)
-        };
+        let weak = |(fault, _): Sized| fault.part == self.subject && fault.mode.weakens_battery();
         if self.hypothesis.faults().any(weak) {
             return signs.weak_goes_flat;
         }
@@ -186,17 +184,7 @@ impl Scene<'_> {
         let bundle = self.vehicle.part(self.subject).bundle;
         let here =
             |part: PartId| part == self.subject || (bundle.is_some() && self.vehicle.part(part).bundle == bundle);
-        let eaten = |(fault, _): Sized| {
-            let wet = matches!(
-                fault.mode,
-                FailureMode::OpenCircuit
-                    | FailureMode::HighResistance
-                    | FailureMode::CommonCause
-                    | FailureMode::ShortToGround
-                    | FailureMode::ShortBetweenCircuits
-            );
-            wet && ways(self.vehicle, fault).any(here)
-        };
+        let eaten = |(fault, _): Sized| fault.mode.may_be_green() && ways(self.vehicle, fault).any(here);
         yes(self.hypothesis.faults().any(eaten), self.signs().green, self.signs().sound_green)
     }
 }

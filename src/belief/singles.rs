@@ -237,15 +237,7 @@ impl Likelihood<'_> {
     /// Where a fault shows, and what it leaves behind: a short that has blown a
     /// fuse shows at the fuse, which stays open whatever is then switched off.
     fn site(&self, fault: Fault, hypothesis: Hypothesis, complaint: Option<&Observation>) -> (Site, Hypothesis) {
-        let blows = matches!(
-            fault.mode,
-            FailureMode::ShortToGround
-                | FailureMode::ShortAcross
-                | FailureMode::ShortBetweenCircuits
-                | FailureMode::HighDraw
-                | FailureMode::WrongRating
-        );
-        let model = complaint.filter(|_| blows).map(|seen| &self.models[&seen.state]);
+        let model = complaint.filter(|_| fault.mode.may_blow()).map(|seen| &self.models[&seen.state]);
         let opened = model.and_then(|model| {
             let opened = model.under(self.engine.vehicle(), &hypothesis).blown();
             opened.into_iter().find(|&fuse| !model.solution().is_blown(fuse)).map(PartId::new)
@@ -274,7 +266,7 @@ fn complaint_and_later<'o>(
 /// The sizes that a way to fail can have, the one that does most first.
 fn hardest_first(faults: &Faults, mode: FailureMode) -> Vec<Option<Size>> {
     let mut sizes = sizes(faults, mode);
-    if !matches!(mode, FailureMode::ShortToGround | FailureMode::ShortBetweenCircuits | FailureMode::Leakage) {
+    if !mode.adds_path() {
         sizes.reverse();
     }
     sizes

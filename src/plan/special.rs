@@ -85,31 +85,14 @@ impl Valuation<'_> {
         if phone::plain_volts_only(self.situation) {
             return Ok(probes);
         }
-        let is_ghost = |mode: FailureMode, size: f64| {
-            matches!(
-                mode,
-                FailureMode::HighResistance
-                    | FailureMode::CommonCause
-                    | FailureMode::ShortToGround
-                    | FailureMode::ShortBetweenCircuits
-                    | FailureMode::Leakage
-            ) && size > figures.ghostly.0
-        };
+        let is_ghost = |mode: FailureMode, size: f64| mode.is_in_ohms() && size > figures.ghostly.0;
         if share(&is_ghost) > figures.doubted {
             let readings = self.situation.evidence.readings.iter();
             let read = readings.filter(|reading| reading.state == *self.situation.state);
             let points = read.filter_map(|reading| reading.probe.plain_voltage());
             probes.extend(points.map(|(red, black)| Probe::Voltage { red, black, burden: Burden::Lamp }));
         }
-        let draws = |mode: FailureMode, _: f64| {
-            matches!(
-                mode,
-                FailureMode::HighDraw
-                    | FailureMode::StaysAwake
-                    | FailureMode::ShortToGround
-                    | FailureMode::ShortBetweenCircuits
-            )
-        };
+        let draws = |mode: FailureMode, _: f64| mode.draws_more();
         if share(&draws) > figures.doubted {
             let fuses = self
                 .vehicle

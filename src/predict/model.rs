@@ -4,7 +4,7 @@ use super::circuits::{Circuits, StateNumber};
 use super::cut_out::may_trip;
 use super::hypothesis::{Hypothesis, Sized};
 use super::series::Series;
-use crate::fault::{FailureMode, Fault, alteration, ways};
+use crate::fault::{Fault, alteration, ways};
 use crate::memo::{Memo, Numbers};
 use crate::network::{
     Alteration, Altered, Between, Branch, Law, Orders, Solution, SolveError, changed_by_hand, network_of,
@@ -257,7 +257,7 @@ impl StateModel {
     /// How a load is served, as a share of what it gets when all is sound: 0
     /// dead, 1 as it should be. A load at fault itself does nothing.
     pub fn performance(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, load: PartId) -> f64 {
-        if hypothesis.faults().any(|(fault, _)| fault.part == load && fault.mode != FailureMode::HighDraw) {
+        if hypothesis.faults().any(|(fault, _)| fault.part == load && fault.mode.stops_load()) {
             return 0.0;
         }
         let hypothesis = &self.series.stand_in(hypothesis, &[]);

@@ -77,19 +77,6 @@ pub enum FailureMode {
     CommonCause,
 }
 
-impl FailureMode {
-    /// Whether it takes a neighbour in the same plug or cable.
-    pub fn takes_two(self) -> bool {
-        matches!(self, Self::ShortBetweenCircuits | Self::Crossed | Self::CommonCause)
-    }
-
-    /// Whether it is more resistance where current is to flow, of some size or
-    /// without end: opening the part does at least as much.
-    pub fn is_in_series(self) -> bool {
-        matches!(self, Self::OpenCircuit | Self::HighResistance | Self::Undersized | Self::CommonCause)
-    }
-}
-
 /// One row of the table.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
