@@ -10,6 +10,9 @@ use crate::predict::Uncertainties;
 use crate::vehicle::{PartId, Vehicle};
 use rustc_hash::FxHashMap;
 
+/// Numerical: probabilities are ranked to this part of one.
+const RANKS: f64 = 1e4;
+
 /// Numerical: explanations kept after each weighing, at most.
 const MOST_KEPT: usize = 4000;
 /// Numerical: ln of the weight, relative to the best, below which one is dropped.
@@ -90,7 +93,7 @@ pub(super) fn collect(
         })
         .collect();
     // Rounded, so that twins stand in drawing order on every machine.
-    let rank = |suspect: &Suspect| (-suspect.probability * 1e4).round() as i64;
+    let rank = |suspect: &Suspect| (-suspect.probability * RANKS).round() as i64;
     suspects.sort_by(|a, b| rank(a).cmp(&rank(b)).then(a.site.cmp(&b.site)));
     let best_likelihood = now.likelihood.values().copied().fold(LogWeight::NEVER, LogWeight::max);
     let mut parts: Vec<PartBelief> = now

@@ -19,6 +19,9 @@ use crate::tables::faults::Faults;
 use crate::vehicle::{PartId, Vehicle};
 use std::rc::Rc;
 
+/// Numerical: faults that a table of rates leaves out have a frequency all the same.
+const LEAST_RATE: f64 = 1e-9;
+
 /// Numerical: a change smaller than this is none, on a meter with a last digit of 0.1 mV.
 const LEAST_SHOWN: Volts = Volts(5e-5);
 /// Numerical: share of its voltage by which a load must move to be touched at all.
@@ -37,7 +40,7 @@ impl Likelihood<'_> {
             candidate.raise_prior(failed);
         }
         let priors = &self.engine.tables().belief;
-        let beside = |share: f64| LogWeight::of(total.max(1e-9) * share);
+        let beside = |share: f64| LogWeight::of(total.max(LEAST_RATE) * share);
         let (_, later) = complaint_and_later(self.evidence.all_observations());
         let sound_later = self.seen(&later, &Hypothesis::Sound);
         let others_seen = self.evidence.all_observations().count().saturating_sub(1) as f64;
@@ -55,8 +58,8 @@ impl Likelihood<'_> {
         let earlier = self.evidence.earlier.iter();
         let seen_then: Vec<&Observation> = earlier.flat_map(|earlier| &earlier.observations).collect();
         let then = self.seen(&seen_then, &first.hypothesis);
-        let prior =
-            LogWeight::of(self.engine.tables().belief.two_faults) + first.log_prior - LogWeight::of(total.max(1e-9));
+        let prior = LogWeight::of(self.engine.tables().belief.two_faults) + first.log_prior
+            - LogWeight::of(total.max(LEAST_RATE));
         candidates.retain(|candidate| self.vain_repairs(candidate) == 0);
         for candidate in &mut candidates {
             candidate.log_prior += prior;

@@ -56,6 +56,7 @@ impl<'a> Builder<'_, 'a> {
         place: Option<PlaceId>,
     ) -> ControlId {
         let label = label.unwrap_or_else(|| name.text.to_string());
+        // From: common practice, no source.
         let minutes = Minutes(match kind {
             ControlKind::Fuse => 0.5,
             ControlKind::Plug => 1.0,
@@ -167,6 +168,7 @@ impl<'a> Builder<'_, 'a> {
                         "give either `mm2: …` or `awg: …`",
                     ),
                 );
+                // Format: it is reported; any size will do.
                 Size::Metric(SquareMillimetres(2.5))
             }
         }

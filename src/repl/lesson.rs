@@ -7,6 +7,7 @@ use super::parse::parse;
 use super::session::{Outcome, Reply, failed};
 use crate::case::Entry;
 use crate::plan::Sense;
+use crate::quantity::{KILO, MEGA, MILLI};
 use crate::source::nearest;
 use crate::training::{Act, Attempt, Conclusion, Dial, Function, Leads, Loom, Marks, Yardstick, marks};
 use crate::vehicle::{PartId, PlaceId, Role, Vehicle};
@@ -396,9 +397,9 @@ fn range_of(word: &str) -> Option<f64> {
     let (number, unit) = word.split_at(end);
     let scale = match unit {
         "" | "V" | "v" | "ohm" | "ohms" => 1.0,
-        "mV" | "mv" => 1e-3,
-        "k" | "kohm" => 1e3,
-        "M" | "Mohm" => 1e6,
+        "mV" | "mv" => MILLI,
+        "k" | "kohm" => KILO,
+        "M" | "Mohm" => MEGA,
         _ => return None,
     };
     // Thousandths in one step, so that 200 mV is the 0.2 of the dial.

@@ -84,7 +84,7 @@ impl<'a> Herd<'a> {
     }
 
     fn head(&self, seed: u64) -> Result<Option<Head>, SolveError> {
-        let conditions = Conditions::default();
+        let conditions = Conditions::usual(&self.tables.trial);
         let mut random = ChaCha8Rng::seed_from_u64(seed);
         for _ in 0..self.tables.sheet.draws {
             let (fault, stretch) = self.faults[self.choice.sample(&mut random)];

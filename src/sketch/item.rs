@@ -1,6 +1,7 @@
 //! One line of text to parts in current-flow order.
 
 use super::vocabulary::{PartWord, load_of, part_of, usual_words};
+use crate::quantity::{NOMINAL, Volts};
 use crate::source::nearest;
 use crate::vehicle::LoadKind;
 use thiserror::Error;
@@ -15,8 +16,6 @@ const AMPERE_HOURS: (f64, f64) = (1.0, 5000.0);
 const METRES: (f64, f64) = (0.05, 100.0);
 /// Format: mm²; the same.
 const MM2: (f64, f64) = (0.2, 240.0);
-/// Format: nominal voltages that a vehicle has.
-const NOMINAL: [f64; 2] = [12.0, 24.0];
 
 /// A part as the line names it; what it does not say is `None`.
 #[derive(Debug, Clone, PartialEq)]
@@ -176,7 +175,7 @@ fn item(piece: &str, number: usize) -> Result<Item, SketchError> {
     Ok(match sort {
         Some(PartWord::Battery) => {
             let volts = figure(&["v", "volt", "volts"]);
-            if let Some(volts) = volts.filter(|volts| !NOMINAL.contains(volts)) {
+            if let Some(volts) = volts.filter(|volts| !NOMINAL.contains(&Volts(*volts))) {
                 return Err(SketchError::Voltage { volts });
             }
             let ampere_hours = bounded(figure(&["ah"]), "Ah", AMPERE_HOURS)?;

@@ -38,6 +38,9 @@ pub const COPPER_ZERO: f64 = -234.5;
 /// IEC 60028:1925.
 pub const COPPER_PER_KELVIN: f64 = 0.00393;
 
+/// Temperature that the tables are for: IEC 60228, IEC 60028.
+pub const TABLES_AT: Celsius = Celsius(20.0);
+
 /// Name of the table behind [`cable`] for metric sizes.
 pub const METRIC_TABLE: &str = "IEC 60228 class 5 plain copper, maximum at 20 °C";
 /// Name of the table behind [`cable`] for gauge sizes.
@@ -69,7 +72,7 @@ impl Size {
 /// Factor on a resistance at 20 °C for copper at `temperature`:
 /// (234.5 + t)/254.5, FAA AC 43.13-1B, p. 11-22.
 pub fn temperature_factor(temperature: Celsius) -> f64 {
-    (temperature.0 - COPPER_ZERO) / (20.0 - COPPER_ZERO)
+    (temperature.0 - COPPER_ZERO) / (TABLES_AT.0 - COPPER_ZERO)
 }
 
 /// Resistance of one conductor.

@@ -29,6 +29,10 @@ impl Value for Decades {
 parameters! {
     /// World of the trial.
     Simulation {
+        /// Spread of real parts, as a multiple of the assumed one.
+        spread: f64 where 0.0..=10.0,
+        /// The same of supplies.
+        supplies: f64 where 0.0..=10.0,
         /// Spread that parts gain from handover to the fault, as a share of their
         /// spread.
         aged: f64 where NOT_NEGATIVE,
@@ -51,6 +55,8 @@ parameters! {
         clamp_zero: Amps where NOT_NEGATIVE,
         /// Last digit of a clamp.
         clamp_digit: Amps where POSITIVE,
+        /// Share of readings that are misread.
+        misreads: f64 where SHARE,
         /// Share of misreads where the probe was on another pin; the rest are slips
         /// in the decimal point or in two digits.
         wrong_pin: f64 where SHARE,

@@ -5,6 +5,7 @@ use crate::belief::{Engine, Sign};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::tables::Tables;
+use crate::tables::trial::Simulation;
 use crate::trial::{Bench, Conditions, Hidden, Trouble, World, Wrong, beside, real_parts};
 use crate::vehicle::{ControlId, PartId, Position, State, Vehicle};
 use rand::SeedableRng;
@@ -63,8 +64,8 @@ pub struct Lesson {
 
 /// The conditions that lessons are drawn under: real parts and a real meter,
 /// and nothing misread, since the learner reads the display.
-pub fn conditions() -> Conditions {
-    Conditions { spread: 1.0, misreads: 0.0, ..Conditions::default() }
+pub fn conditions(figures: &Simulation) -> Conditions {
+    Conditions { spread: 1.0, misreads: 0.0, ..Conditions::usual(figures) }
 }
 
 /// What is wrong, for a lesson that somebody sets.
@@ -95,7 +96,7 @@ impl Lesson {
         set: Set,
     ) -> Result<Self, SolveError> {
         let mut random = ChaCha8Rng::seed_from_u64(seed);
-        let conditions = conditions();
+        let conditions = conditions(&tables.trial);
         let real = real_parts(&tables, &vehicle, &conditions, &mut random);
         let mut world = World::new(&tables, real, set.trouble, MeterKind::default(), &conditions, &mut random);
         let blown = world.blow(&State::rest(&vehicle).with_all(&set.settings))?;
@@ -118,7 +119,7 @@ impl Lesson {
     /// # Errors
     /// As [`Self::set`].
     pub fn drawn(bench: &Bench, on: &str, seed: u64, wrong: Wrong) -> Result<Option<Self>, SolveError> {
-        let drawn = bench.draw(&Conditions { wrong, ..conditions() }, seed)?;
+        let drawn = bench.draw(&Conditions { wrong, ..conditions(&bench.engine().tables().trial) }, seed)?;
         Ok(drawn.found.map(|(hidden, world)| {
             let brief = Brief { title: format!("Lesson of seed {seed}"), ..Brief::default() };
             let engine = Rc::clone(bench.engine());

@@ -1,6 +1,8 @@
 //! Conditions of a trial: which faults, how far real parts lie from the drawing,
 //! and how good the instruments are.
 
+use crate::tables::trial::Simulation;
+
 /// Which faults are drawn how often.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Draw {
@@ -66,26 +68,24 @@ pub struct Conditions {
     pub instrument: Instrument,
 }
 
-impl Default for Conditions {
-    /// Real parts lie further from the drawing than assumed, and a reading in a
-    /// hundred is misread.
-    fn default() -> Self {
+impl Conditions {
+    /// Real parts lie further from the drawing than assumed, and some readings
+    /// are misread.
+    pub fn usual(figures: &Simulation) -> Self {
         Self {
             draw: Draw::ByRate,
             wrong: Wrong::OnePart,
-            spread: 1.5,
-            supplies: 1.0,
+            spread: figures.spread,
+            supplies: figures.supplies,
             tails: Tails::Normal,
-            misreads: 0.01,
+            misreads: figures.misreads,
             blocked: 0.0,
             instrument: Instrument::Real,
         }
     }
-}
 
-impl Conditions {
     /// Parts as drawn and nothing mistaken.
-    pub fn noise_free() -> Self {
-        Self { spread: 0.0, supplies: 0.0, misreads: 0.0, instrument: Instrument::Perfect, ..Self::default() }
+    pub fn noise_free(figures: &Simulation) -> Self {
+        Self { spread: 0.0, supplies: 0.0, misreads: 0.0, instrument: Instrument::Perfect, ..Self::usual(figures) }
     }
 }

@@ -170,7 +170,7 @@ fn outcome_said(case: &Case, test: Test, outcome: &Outcome) -> String {
         })
         .collect();
     let more = 1.0 - outcome.points_to.iter().map(|(_, probability)| probability).sum::<f64>();
-    let more = if more > 0.05 { ", others".to_string() } else { String::new() };
+    let more = if more > case.engine().tables().telling.beside { ", others".to_string() } else { String::new() };
     let points_to = if sites.is_empty() { "no part stands out".to_string() } else { sites.join(", ") + &more };
     format!("{seen} ({}): {points_to}", quantities::percent(outcome.probability))
 }

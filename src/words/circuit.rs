@@ -6,9 +6,16 @@ use crate::belief::{Belief, Symptom};
 use crate::case::{Case, Verdict};
 use crate::plan::Range;
 use crate::predict::Probe;
-use crate::quantity::Volts;
+use crate::quantity::{PERCENT, Volts};
 use crate::vehicle::trace::{Stop, stops};
 use crate::vehicle::{PartId, PointId};
+
+/// Layout: a certain suspect takes no more letters than others.
+const MOST_PERCENT: f64 = 99.0;
+/// Layout: the least that a scale of lost volts goes up to.
+const LEAST_SCALE: f64 = 0.1;
+/// Layout: what a scale leaves free at its end.
+const ROOM: f64 = 1.02;
 
 /// A point on the way, with what it should read and does.
 struct Row {
@@ -101,7 +108,7 @@ fn standing_of(belief: &Belief, case: &Case, part: PartId) -> String {
     match suspect {
         Some(suspect) if !matches!(case.assessment().next, crate::plan::Next::AskComplaint) => {
             // Short, so that a row fits 80 columns.
-            format!("{:.0} %", (suspect.probability * 100.0).min(99.0))
+            format!("{:.0} %", (suspect.probability * PERCENT).min(MOST_PERCENT))
         }
         _ => String::new(),
     }
@@ -128,7 +135,7 @@ pub fn profile(case: &Case, load: PartId, width: usize) -> String {
     let volts = losses
         .iter()
         .flat_map(|loss| loss.expected.map(|band| band.high).into_iter().chain(loss.read.map(|volts| volts.0)));
-    let most = volts.fold(0.1f64, f64::max) * 1.02;
+    let most = volts.fold(LEAST_SCALE, f64::max) * ROOM;
     let column = |volts: f64| ((volts / most).clamp(0.0, 1.0) * (room - 1) as f64).round() as usize;
     let title = format!(
         "{}: volts lost on the way there and back, 0 to {}; [==] all sound, x read",

@@ -4,7 +4,7 @@
 use super::{names, quantities, wrapped};
 use crate::belief::Sign;
 use crate::case::{Case, Drain, Entry, FuseAmps};
-use crate::quantity::{Amps, HOURS_A_DAY, Minutes};
+use crate::quantity::{Amps, HOURS_A_DAY, Minutes, PERCENT};
 use crate::tables::supply::LEAST_CHARGE;
 
 /// Format: days.
@@ -51,7 +51,7 @@ pub fn lasts(case: &Case, width: usize) -> Option<String> {
         "As things are set {battery} gives {}: from full, {:.0} A·h, down to {:.0} %, where it no longer starts or carries its loads, that lasts {}. All sound: {}, {}.",
         quantities::estimate(drain.amps),
         drain.ampere_hours,
-        LEAST_CHARGE * 100.0,
+        LEAST_CHARGE * PERCENT,
         days(&drain, drain.amps.middle),
         drain.sound,
         days(&drain, drain.sound),

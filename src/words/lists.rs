@@ -4,9 +4,12 @@
 use super::{kept, names, quantities, segment, table, wrapped};
 use crate::case::{Bearing, Case, Step};
 use crate::predict::Probe;
-use crate::quantity::Volts;
+use crate::quantity::{PERCENT, Volts};
 use crate::vehicle::trace::lead_to;
 use crate::vehicle::{Cable, Coil, PartId, PartKind, PointId, Reach, Vehicle};
+
+/// Layout: V; a drop that would be listed as nought.
+const LEAST_DROP: f64 = 5e-4;
 
 /// The readings, each against what a sound vehicle shows in its state.
 pub fn readings(case: &Case, width: usize) -> String {
@@ -117,7 +120,7 @@ pub fn expectation(case: &Case, red: PointId, black: PointId, width: usize) -> S
         .into_iter()
         .filter(|_| open.is_none())
         .map(|part| (part, model.solution().across(part.index()).0.abs()))
-        .filter(|(_, drop)| *drop > 5e-4)
+        .filter(|(_, drop)| *drop > LEAST_DROP)
         .collect();
     drops.sort_by(|a, b| b.1.total_cmp(&a.1));
     if !drops.is_empty() {
@@ -159,7 +162,7 @@ pub fn origins(case: &Case, id: PartId, width: usize) -> String {
         | PartKind::Load(_)
         | PartKind::Supply(_) => String::new(),
     };
-    let spread = (part.spread.exp() - 1.0) * 100.0;
+    let spread = (part.spread.exp() - 1.0) * PERCENT;
     lines.push(format!(
         "  {size}{} ({}), real ones within about {spread:.0} % two times in three.",
         part.resistance.value, part.resistance.origin

@@ -10,6 +10,9 @@ use crate::predict::{Burden, Probe, Scale};
 use crate::vehicle::Vehicle;
 use serde_json::{Value, json};
 
+/// Format: probability from which a suspect is in the machine form.
+const LISTED: f64 = 1e-3;
+
 /// The whole answer.
 pub fn machine(case: &Case) -> Value {
     let vehicle = case.vehicle();
@@ -19,7 +22,7 @@ pub fn machine(case: &Case) -> Value {
     let parts: Vec<Value> = belief
         .suspects
         .iter()
-        .filter(|suspect| asked && suspect.probability > 1e-3)
+        .filter(|suspect| asked && suspect.probability > LISTED)
         .map(|suspect| {
             json!({
                 "part": site(vehicle, suspect.site),

@@ -5,7 +5,7 @@ use super::document::{Block, Document, Layout, Paper};
 use super::{caution, names, quantities};
 use crate::plan::{Range, Sense, Test};
 use crate::predict::{Burden, Probe, Scale};
-use crate::quantity::Amps;
+use crate::quantity::{Amps, KILO, PERCENT};
 use crate::sheet::{Branch, Figures, Sheet, Step, Then, When};
 use crate::trial::Share;
 use crate::vehicle::{PartId, PlaceId, Vehicle};
@@ -163,10 +163,11 @@ fn when(when: &When) -> String {
 
 /// A limit in volts, as round as it is.
 fn edge(volts: f64) -> String {
-    let millivolts = volts * 1e3;
+    // Layout: a tenth of a millivolt below a volt.
+    let millivolts = volts * KILO;
     match volts.abs() {
         small if small < 0.9995 => format!("{} mV", (millivolts * 10.0).round() / 10.0),
-        _ => format!("{} V", millivolts.round() / 1e3),
+        _ => format!("{} V", millivolts.round() / KILO),
     }
 }
 
@@ -191,7 +192,7 @@ fn listed(vehicle: &Vehicle, parts: &[(PartId, f64)]) -> String {
 fn figures(figures: &Figures) -> String {
     let share = |share: &Share| {
         let (low, high) = share.interval();
-        format!("{:.0} % ({:.0} to {:.0})", share.value() * 100.0, low * 100.0, high * 100.0)
+        format!("{:.0} % ({:.0} to {:.0})", share.value() * PERCENT, low * PERCENT, high * PERCENT)
     };
     format!(
         "Measured on {} simulated faults of one part each in real parts with a real meter, other ones than the sheet was made from: {:.1} tests and {:.0} minutes on average. It ends with the right part named first in {}, with the right part among those named in {}, and with bringing the tool in {}. In brackets: what chance allows, 19 times in 20; after an outcome: how often it is met there.",

@@ -4,6 +4,7 @@
 use super::{answer, names, table, wrapped};
 use crate::case::{Case, CaseError, Entry};
 use crate::fault::Fault;
+use crate::quantity::PERCENT;
 use crate::trial::{
     Column, Conditions, Draw, Ending, FailureKind, Figure, Hidden, Instrument, Mean, Outcome, Pair, Paired, Played,
     Policy, Report, Share, Stretch, Table, Tails, Trouble,
@@ -123,7 +124,7 @@ fn policies(of: &Report, width: usize) -> String {
 
 fn percent(share: &Share) -> String {
     let (low, high) = share.interval();
-    format!("{:.1} % ({:.1} to {:.1})", share.value() * 100.0, low * 100.0, high * 100.0)
+    format!("{:.1} % ({:.1} to {:.1})", share.value() * PERCENT, low * PERCENT, high * PERCENT)
 }
 
 fn mean(of: &Mean) -> String {
@@ -144,8 +145,8 @@ fn calibration(title: &str, of: &Table, width: usize) -> String {
         .iter()
         .map(|level| {
             vec![
-                format!("{:.0} %", level.level * 100.0),
-                format!("{:.1} %", level.announced * 100.0),
+                format!("{:.0} %", level.level * PERCENT),
+                format!("{:.1} %", level.announced * PERCENT),
                 percent(&level.held),
             ]
         })

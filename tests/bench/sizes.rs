@@ -99,7 +99,7 @@ fn vehicle_row(name: &str) {
     one_session(&vehicle);
     // Before the trial's own bench takes room.
     let peak = peak_megabytes();
-    let conditions = Conditions::default();
+    let conditions = Conditions::usual(&built_in_tables().expect("tables").trial);
     let options = Options {
         cases: 0,
         seed: 0,

@@ -267,7 +267,8 @@ fn the_walk_is_printed_to_fill_in() {
 fn the_trial_plays_the_same_faults_with_and_without() {
     let vehicle = sample("bench_board").expect("a sample").expect("it checks").vehicle;
     let rates = built_in_tables().expect("rates");
-    let conditions = Conditions { wrong: Wrong::Resistance, misreads: 0.0, ..Conditions::default() };
+    let conditions =
+        Conditions { wrong: Wrong::Resistance, misreads: 0.0, ..Conditions::usual(&crate::tables::built_in().trial) };
     let options = Options {
         cases: 40,
         seed: 3,

@@ -4,7 +4,7 @@ use super::as_is::{Condition, World};
 use crate::meter::MeterKind;
 use crate::network::{Between, Branch, Law, SolveError, as_an_ohmmeter_finds_it, solve};
 use crate::predict::{Burden, Probe};
-use crate::quantity::{Amps, LARGEST_READING, Measured, Ohms, Typed, Volts};
+use crate::quantity::{Amps, LARGEST_READING, Measured, Ohms, TWELVE_VOLTS, Typed, Volts};
 use crate::tables::trial::Simulation;
 use crate::trial::conditions::Instrument;
 use crate::vehicle::{PartId, PointId, State};
@@ -126,7 +126,8 @@ impl World {
         let law = Law::Resistor(meter.meter(self.instruments()).input.conductance());
         metered.branches.push(Branch { from: red, to: black, law });
         if burden == Burden::Lamp {
-            let law = Law::Resistor((self.instruments().lamp * (self.vehicle.nominal.0 / 12.0)).conductance());
+            let law =
+                Law::Resistor((self.instruments().lamp * (self.vehicle.nominal.0 / TWELVE_VOLTS.0)).conductance());
             metered.branches.push(Branch { from: red, to: black, law });
         }
         let volts = match solve(metered)?.between(red, black) {
@@ -151,6 +152,7 @@ impl World {
 
 /// A slip of the pen: the decimal point moved, or another first digit.
 fn slip(value: Volts, random: &mut impl Rng) -> Volts {
+    // Format: decimal places.
     let wrong = match random.random_range(0..3) {
         0 => value.0 * 10.0,
         1 => value.0 / 10.0,

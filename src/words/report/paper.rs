@@ -7,6 +7,7 @@ use super::{hunt, phrases, proof};
 use crate::belief::Symptom;
 use crate::case::{Account, Bearing, Case, Entry, Judged, Step};
 use crate::meter::MeterKind;
+use crate::quantity::PERCENT;
 use crate::vehicle::{PlaceId, State};
 use crate::words::document::{Block, Document, Layout, Paper, Table};
 use crate::words::{caution, names, quantities};
@@ -99,7 +100,7 @@ fn conditions(case: &Case, account: &Account, states: &[State]) -> Vec<Block> {
             items.push(format!(
                 "Meter: {}, ±({} % + {} digits), input {}.",
                 kind.word(),
-                sheet.accuracy * 100.0,
+                sheet.accuracy * PERCENT,
                 sheet.digits,
                 sheet.input
             ));

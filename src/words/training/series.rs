@@ -1,6 +1,7 @@
 //! The course as a list, and what many lessons came to.
 
 use super::marks::ground;
+use crate::quantity::PERCENT;
 use crate::training::{Row, Written};
 use crate::trial::{Mean, Share};
 use crate::words::table;
@@ -48,7 +49,7 @@ pub fn series_table(rows: &[Row], lessons: usize, width: usize) -> String {
 
 fn share(of: &Share) -> String {
     let (low, high) = of.interval();
-    format!("{:.1} % ({:.1} to {:.1})", of.value() * 100.0, low * 100.0, high * 100.0)
+    format!("{:.1} % ({:.1} to {:.1})", of.value() * PERCENT, low * PERCENT, high * PERCENT)
 }
 
 fn mean(of: &Mean) -> String {
