@@ -173,7 +173,7 @@ impl<'a> Readings<'a> {
     }
 
     fn predicted(&self, phase: Phase) -> Vec<Rc<Prediction>> {
-        let mut views = Views { of: self.of, phase, known: Vec::new() };
+        let mut views = ReadingViews { of: self.of, phase, known: Vec::new() };
         let shown = |(index, reading)| {
             let shown = views.prediction(self.of.readings[index], reading, &self.shows[index]);
             let is_second = self.candidate.showing.get(index) == Some(&Showing::Second);
@@ -184,13 +184,13 @@ impl<'a> Readings<'a> {
 }
 
 /// States under what shows in them, each made once for all its readings.
-struct Views<'a> {
+struct ReadingViews<'a> {
     of: &'a Likelihood<'a>,
     phase: Phase,
     known: Vec<(&'a State, Hypothesis, View<'a>)>,
 }
 
-impl<'a> Views<'a> {
+impl<'a> ReadingViews<'a> {
     /// What a reading was to show.
     fn prediction(&mut self, number: ReadingNumber, reading: &'a Reading, hypothesis: &Hypothesis) -> Rc<Prediction> {
         let predictions = self.of.engine.memo().predictions.under(self.of.theta.quantities());

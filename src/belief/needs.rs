@@ -15,7 +15,7 @@ use crate::predict::{Hypothesis, Sized, StateModel};
 use crate::quantity::{Ohms, Siemens};
 use crate::tables::belief::Weighing;
 use crate::tables::signs::Signs;
-use crate::vehicle::trace::{Leads, source_at};
+use crate::vehicle::trace::{SupplyLeads, source_at};
 use crate::vehicle::{Contact, ContactRest, Load, LoadKind, PartId, State, Vehicle};
 use rustc_hash::FxHashMap;
 
@@ -31,14 +31,14 @@ pub(super) fn chance_of_naming(figures: &Weighing, extent: Extent, stopped: f64)
 
 /// What a load needs a part for.
 #[derive(Debug, Clone, Copy)]
-enum Need {
+enum NeedFor {
     /// Its own current flows there.
     Current,
     /// A relay's coil is fed there, which pulls in from this share of nominal voltage.
     Coil(f64),
 }
 
-impl Need {
+impl NeedFor {
     /// Share of its voltage that a load gets where a part passes on this share.
     fn served(self, passed: f64) -> f64 {
         match self {
@@ -54,7 +54,7 @@ impl Need {
 struct Needing {
     load: PartId,
     kind: LoadKind,
-    need: Need,
+    need: NeedFor,
     /// What draws through the part while the load runs.
     drawing: Siemens,
 }
@@ -68,7 +68,7 @@ impl Needs {
     /// Of a vehicle, from how it is at rest.
     pub fn of(vehicle: &Vehicle, rest: Option<&StateModel>) -> Self {
         let at_rest = State::rest(vehicle);
-        let leads = Leads::of(vehicle, &at_rest);
+        let leads = SupplyLeads::of(vehicle, &at_rest);
         let mut needs = Self { of_part: vec![Vec::new(); vehicle.parts.len()] };
         for load in vehicle.loads() {
             let Some(Load { kind, behaviour, rated, .. }) = vehicle.part(load).kind.load() else { continue };
@@ -80,7 +80,7 @@ impl Needs {
                 Some(running) => Siemens((running.current(part.index()).0.abs() / vehicle.nominal.0).max(own.0)),
                 None => own,
             };
-            let mut sinks = vec![(load, Need::Current, own)];
+            let mut sinks = vec![(load, NeedFor::Current, own)];
             let mut next = 0;
             while let Some(&(sink, need, own)) = sinks.get(next) {
                 next += 1;
@@ -135,7 +135,7 @@ impl Needs {
 
 /// The parts that a load or coil needs: those on its ways, itself if it is a
 /// coil, and the supply at their start, with those in series with it.
-fn needed_by(vehicle: &Vehicle, leads: &Leads, sink: PartId) -> Vec<PartId> {
+fn needed_by(vehicle: &Vehicle, leads: &SupplyLeads, sink: PartId) -> Vec<PartId> {
     let part = vehicle.part(sink);
     let (mut parts, negative) = leads.back(vehicle, part.to);
     if part.kind.is_coil() {
@@ -163,8 +163,8 @@ fn needed_by(vehicle: &Vehicle, leads: &Leads, sink: PartId) -> Vec<PartId> {
     parts
 }
 
-fn coil_need(vehicle: &Vehicle, coil: PartId) -> Need {
-    Need::Coil(vehicle.part(coil).kind.coil().map_or(0.0, |coil| coil.pull_in / vehicle.nominal))
+fn coil_need(vehicle: &Vehicle, coil: PartId) -> NeedFor {
+    NeedFor::Coil(vehicle.part(coil).kind.coil().map_or(0.0, |coil| coil.pull_in / vehicle.nominal))
 }
 
 /// What a part at fault still passes on.

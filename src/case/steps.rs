@@ -6,7 +6,7 @@ use crate::tables::telling::Telling;
 
 /// What one entry did to the belief.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Step {
+pub struct HuntStep {
     /// Number of the entry, from 0.
     pub entry: usize,
     /// Sites that became likelier: probability before and after.
@@ -22,7 +22,7 @@ impl Case {
     ///
     /// # Errors
     /// [`CaseError`] as for the entries themselves.
-    pub fn steps(&self) -> Result<Vec<Step>, CaseError> {
+    pub fn steps(&self) -> Result<Vec<HuntStep>, CaseError> {
         let figures = &self.engine.tables().telling;
         let mut steps = Vec::new();
         let mut before: Option<Belief> = None;
@@ -39,7 +39,7 @@ impl Case {
                 steps.push(step(figures, index, before, &after));
             } else {
                 let question = in_question(figures, &after);
-                steps.push(Step {
+                steps.push(HuntStep {
                     entry: index,
                     rose: likeliest(figures, &after),
                     fell: Vec::new(),
@@ -60,7 +60,7 @@ fn likeliest(figures: &Telling, belief: &Belief) -> Vec<(Site, f64, f64)> {
     belief.suspects.iter().take(figures.moved_named).map(|suspect| (suspect.site, 0.0, suspect.probability)).collect()
 }
 
-fn step(figures: &Telling, entry: usize, before: &Belief, after: &Belief) -> Step {
+fn step(figures: &Telling, entry: usize, before: &Belief, after: &Belief) -> HuntStep {
     let mut sites: Vec<Site> = before.suspects.iter().chain(&after.suspects).map(|suspect| suspect.site).collect();
     sites.sort_unstable();
     sites.dedup();
@@ -76,5 +76,5 @@ fn step(figures: &Telling, entry: usize, before: &Belief, after: &Belief) -> Ste
         .filter(|(_, was, is)| was - is > figures.moved)
         .take(figures.moved_named)
         .collect();
-    Step { entry, rose, fell, in_question: (in_question(figures, before), in_question(figures, after)) }
+    HuntStep { entry, rose, fell, in_question: (in_question(figures, before), in_question(figures, after)) }
 }

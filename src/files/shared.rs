@@ -8,7 +8,7 @@ use super::schema::*;
 use crate::quantity::Ohms;
 use crate::source::{Diagnostic, Span};
 use crate::tables::ampacity::Laying;
-use crate::tables::conductor::{self, Size};
+use crate::tables::conductor::{self, ConductorSize};
 use crate::tables::contact::{self, PinStyle, spread};
 use crate::vehicle::*;
 
@@ -47,7 +47,7 @@ impl<'a> Builder<'_, 'a> {
             return None;
         };
         self.check_used_once(&name, span, "core");
-        let size = Size::Metric(self.multicores[multicore].cores[index].mm2);
+        let size = ConductorSize::Metric(self.multicores[multicore].cores[index].mm2);
         let length = self.multicores[multicore].metres;
         let resistance = floored(conductor::cable(size, length, conductor::TABLES_AT));
         let kind = PartKind::Cable(Cable { length, area: size.area(), laying: Laying::Bundled });

@@ -8,7 +8,9 @@ use halfsplit::files::{built_in_tables, load_tables};
 use halfsplit::plan::walk::Scope;
 use halfsplit::repl::Ending;
 use halfsplit::tables::trial::Simulation;
-use halfsplit::trial::{Bench, Conditions, Draw, Instrument, Options, Policy, Search, Tails, Wrong, play, report, run};
+use halfsplit::trial::{
+    Bench, Conditions, Draw, MeterQuality, Options, Policy, Search, Tails, WrongKind, play, report, run,
+};
 use halfsplit::words::trial as words;
 use std::error::Error;
 use std::io::{self, Write};
@@ -101,7 +103,7 @@ enum WrongNamed {
     Drawing,
 }
 
-impl From<WrongNamed> for Wrong {
+impl From<WrongNamed> for WrongKind {
     fn from(named: WrongNamed) -> Self {
         match named {
             WrongNamed::OnePart => Self::OnePart,
@@ -164,7 +166,7 @@ impl TrialArguments {
                 tails: if self.heavy_tails { Tails::Heavy } else { Tails::Normal },
                 misreads: self.misreads.unwrap_or(usual.misreads),
                 blocked: self.blocked,
-                instrument: Instrument::Real,
+                instrument: MeterQuality::Real,
             }
         };
         let policies: Vec<Policy> = self.policies.iter().map(|&named| named.into()).collect();

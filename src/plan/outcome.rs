@@ -33,7 +33,7 @@ pub struct Range {
 
 /// What would be seen.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Seen {
+pub enum OutcomeSeen {
     /// A reading in a range.
     Reads(Range),
     /// A sign.
@@ -46,7 +46,7 @@ pub enum Seen {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outcome {
     /// What would be seen.
-    pub seen: Seen,
+    pub seen: OutcomeSeen,
     /// How likely it is.
     pub probability: f64,
     /// Where it would point, likeliest first, with probability given it.
@@ -124,7 +124,7 @@ pub fn of_measurement(
             high = high.min(border(number + 1));
         }
         let weights = group.iter().map(|&index| (live[index].class, live[index].share));
-        outcome(figures, Seen::Reads(Range { scale: sound.scale, low, high }), sites, weights)
+        outcome(figures, OutcomeSeen::Reads(Range { scale: sound.scale, low, high }), sites, weights)
     });
     likely_first(outcomes.collect())
 }
@@ -138,7 +138,7 @@ pub fn of_signs(
     signs: &[Sign],
     chances: &[Vec<f64>],
 ) -> Vec<Outcome> {
-    of_several(figures, live, sites, signs.iter().map(|&sign| Seen::Sign(sign)), chances)
+    of_several(figures, live, sites, signs.iter().map(|&sign| OutcomeSeen::Sign(sign)), chances)
 }
 
 /// The outcomes of whatever has a few; `chances` has a column for each.
@@ -146,7 +146,7 @@ pub fn of_several(
     figures: &Planning,
     live: &[Live<'_>],
     sites: &[Site],
-    outcomes: impl Iterator<Item = Seen>,
+    outcomes: impl Iterator<Item = OutcomeSeen>,
     chances: &[Vec<f64>],
 ) -> Vec<Outcome> {
     let outcomes = outcomes.enumerate().map(|(column, seen)| {
@@ -156,7 +156,12 @@ pub fn of_several(
     likely_first(outcomes.collect())
 }
 
-fn outcome(figures: &Planning, seen: Seen, sites: &[Site], weights: impl Iterator<Item = (usize, f64)>) -> Outcome {
+fn outcome(
+    figures: &Planning,
+    seen: OutcomeSeen,
+    sites: &[Site],
+    weights: impl Iterator<Item = (usize, f64)>,
+) -> Outcome {
     let mut by_site = vec![0.0; sites.len()];
     weights.for_each(|(class, weight)| by_site[class] += weight);
     let probability: f64 = by_site.iter().sum();

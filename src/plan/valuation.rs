@@ -4,7 +4,7 @@
 use super::advice::{Advice, Test};
 use super::effort::Situation;
 use super::outcome::{Range, of_measurement};
-use super::value::{Live, Sketch, exact_bits, site_entropy};
+use super::value::{Live, RoughPartition, exact_bits, site_entropy};
 use super::views::Views;
 use crate::belief::{Belief, Engine, Joint, Site};
 use crate::network::SolveError;
@@ -68,7 +68,7 @@ impl Valuation<'_> {
     ) -> Option<Rough> {
         let shares: Vec<f64> = self.live.iter().map(|live| live.share).collect();
         let entropy = site_entropy(self.live, &shares, self.sites.len());
-        let sketch = Sketch::new(self.live, means, self.engine.tables().plan.rough_bin * deviation);
+        let sketch = RoughPartition::new(self.live, means, self.engine.tables().plan.rough_bin * deviation);
         let bits = sketch.bits(&shares, entropy);
         (bits > 0.5 * self.engine.tables().plan.least_bits).then(|| {
             let minutes = self.situation.effort(self.vehicle, Test::Measure(probe), settings).minutes;

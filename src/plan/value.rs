@@ -104,12 +104,12 @@ fn size(explanation: &Explanation) -> f64 {
 
 /// The outcome of a test in rough: each explanation's mean falls whole into a
 /// bin of some deviations.
-pub struct Sketch {
+pub struct RoughPartition {
     /// Bin, class and number of each explanation, in one number, sorted.
     cells: Vec<u64>,
 }
 
-impl Sketch {
+impl RoughPartition {
     /// From what each explanation foretells.
     pub fn new(live: &[Live<'_>], means: &[f64], width: f64) -> Self {
         let cell = |(index, (live, mean)): (usize, (&Live<'_>, &f64))| {

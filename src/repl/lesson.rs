@@ -4,7 +4,7 @@
 use super::command::{Command, CommandError};
 use super::lookup::Lookup;
 use super::parse::parse;
-use super::session::{Outcome, Reply, failed};
+use super::session::{Reply, Understanding, failed};
 use crate::case::Entry;
 use crate::plan::Sense;
 use crate::quantity::{KILO, MEGA, MILLI};
@@ -107,8 +107,8 @@ impl LessonSession {
             Ok(LessonLine::Acts(acts)) => self.act(acts, width),
             Ok(LessonLine::Say(text)) => said(text),
             Ok(LessonLine::Done) => self.done(width),
-            Ok(LessonLine::Leave) => Reply { text: String::new(), machine: None, outcome: Outcome::Leave },
-            Ok(LessonLine::Nothing) => Reply { text: String::new(), machine: None, outcome: Outcome::Understood },
+            Ok(LessonLine::Leave) => Reply { text: String::new(), machine: None, outcome: Understanding::Leave },
+            Ok(LessonLine::Nothing) => Reply { text: String::new(), machine: None, outcome: Understanding::Understood },
             Err(error) => failed(&error.to_string(), width),
         }
     }
@@ -361,7 +361,7 @@ fn act(act: Act) -> LessonLine {
 }
 
 fn said(text: String) -> Reply {
-    Reply { machine: Some(json!({ "text": text })), text, outcome: Outcome::Understood }
+    Reply { machine: Some(json!({ "text": text })), text, outcome: Understanding::Understood }
 }
 
 fn help(width: usize) -> String {

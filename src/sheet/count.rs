@@ -1,14 +1,14 @@
 //! Hold-out test: how faults that the sheet was not grown from fare on it.
 
 use super::herd::Herd;
-use super::tree::{Figures, Step, Then};
+use super::tree::{Figures, SheetStep, Then};
 use crate::case::CaseError;
 use crate::quantity::Minutes;
 use crate::trial::Share;
 use crate::vehicle::PartId;
 
 /// How faults that the sheet was not grown from fare on it.
-pub fn counted(herd: &Herd<'_>, steps: &[Step], seed: u64) -> Result<Figures, CaseError> {
+pub fn counted(herd: &Herd<'_>, steps: &[SheetStep], seed: u64) -> Result<Figures, CaseError> {
     let (mut tests, mut minutes) = (0usize, 0.0);
     let (mut first, mut among, mut tool) = (Vec::new(), Vec::new(), Vec::new());
     for mut head in herd.heads(!seed, herd.tables.sheet.counted)? {

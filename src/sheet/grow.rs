@@ -5,7 +5,7 @@ use super::count::counted;
 use super::cuts::classes;
 use super::fold::folded;
 use super::herd::{Head, Herd};
-use super::tree::{Branch, Sheet, Step, Then};
+use super::tree::{SheetBranch, SheetStep, TestSheet, Then};
 use crate::belief::{Appearance, Engine, Sign};
 use crate::case::{Assessment, CaseError, Entry, Standing};
 use crate::meter::MeterKind;
@@ -31,7 +31,7 @@ struct Open {
 ///
 /// # Errors
 /// [`CaseError`] if a state has no solution.
-pub fn sheet(engine: &Rc<Engine>, load: PartId, seed: u64) -> Result<Option<Sheet>, CaseError> {
+pub fn sheet(engine: &Rc<Engine>, load: PartId, seed: u64) -> Result<Option<TestSheet>, CaseError> {
     let vehicle = engine.vehicle();
     let meter = MeterKind::default();
     let settings = settings_for(vehicle, &State::rest(vehicle), load);
@@ -44,7 +44,7 @@ pub fn sheet(engine: &Rc<Engine>, load: PartId, seed: u64) -> Result<Option<Shee
     if heads.is_empty() {
         return Ok(None);
     }
-    let mut steps: Vec<Step> = Vec::new();
+    let mut steps: Vec<SheetStep> = Vec::new();
     let all = (0..heads.len()).collect();
     let mut open = vec![Open { entries: vec![complaint], heads: all, from: None }];
     // The place that most faults come to is worked out first, so that what does
@@ -61,7 +61,7 @@ pub fn sheet(engine: &Rc<Engine>, load: PartId, seed: u64) -> Result<Option<Shee
     }
     let steps = folded(steps);
     let figures = counted(&herd, &steps, seed)?;
-    Ok(Some(Sheet { load, settings, black: vehicle.black, meter, steps, figures }))
+    Ok(Some(TestSheet { load, settings, black: vehicle.black, meter, steps, figures }))
 }
 
 /// What a place in the tree leads to, and the places beyond it.
@@ -70,7 +70,7 @@ fn grow(
     mut entries: Vec<Entry>,
     at: &[usize],
     heads: &mut [Head],
-    steps: &mut Vec<Step>,
+    steps: &mut Vec<SheetStep>,
 ) -> Result<(Then, Vec<Open>), CaseError> {
     let (vehicle, figures) = (engine.vehicle(), &engine.tables().sheet);
     let named = named(figures, at, heads);
@@ -105,7 +105,7 @@ fn grow(
         let mut branches = Vec::new();
         for (number, class) in classes.into_iter().enumerate() {
             let heads: Vec<usize> = class.members.iter().map(|&member| at[member]).collect();
-            branches.push(Branch {
+            branches.push(SheetBranch {
                 when: class.when,
                 share: heads.len() as f64 / at.len() as f64,
                 then: Then::Tool(Vec::new()),
@@ -115,7 +115,7 @@ fn grow(
             open.push(Open { entries, heads, from: Some((step, number)) });
         }
         let Advice { test, settings, opens, minutes, sound, .. } = advice;
-        steps.push(Step { settings, test, opens, minutes, sound, branches });
+        steps.push(SheetStep { settings, test, opens, minutes, sound, branches });
         return Ok((Then::Step(step), open));
     }
     Ok((last_word(figures, named), Vec::new()))

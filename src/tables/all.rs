@@ -8,7 +8,7 @@ use super::memory::Memory;
 use super::plan::Planning;
 use super::proof::Proving;
 use super::rates::Rates;
-use super::row::{Row, Table};
+use super::row::{ParameterTable, Row};
 use super::sheet::Folding;
 use super::signs::Signs;
 use super::sketch::Sketching;
@@ -28,7 +28,7 @@ pub trait TableReader {
     ///
     /// # Errors
     /// If that cannot be used.
-    fn table<T: Table>(&mut self, key: &'static str, built_in: &'static str) -> Result<T, Self::Error>;
+    fn table<T: ParameterTable>(&mut self, key: &'static str, built_in: &'static str) -> Result<T, Self::Error>;
 }
 
 macro_rules! tables {

@@ -48,14 +48,14 @@ pub const GAUGE_TABLE: &str = "ASTM B258 gauge, IEC 60028 copper, 20 °C";
 
 /// How a conductor's size is stated.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Size {
+pub enum ConductorSize {
     /// Cross-section.
     Metric(SquareMillimetres),
     /// American wire gauge number; 1/0 is 0, 2/0 is −1, 4/0 is −3.
     Gauge(i32),
 }
 
-impl Size {
+impl ConductorSize {
     /// Cross-section; for gauges from d = 5·92^((36−n)/39) mil, ASTM B258.
     pub fn area(self) -> SquareMillimetres {
         match self {
@@ -79,10 +79,10 @@ pub fn temperature_factor(temperature: Celsius) -> f64 {
 ///
 /// Metric sizes come from [`CLASS_5_PLAIN`] (sizes between are interpolated),
 /// gauges from their geometry and [`COPPER_RESISTIVITY`].
-pub fn cable(size: Size, length: Metres, temperature: Celsius) -> Sourced<Ohms> {
+pub fn cable(size: ConductorSize, length: Metres, temperature: Celsius) -> Sourced<Ohms> {
     let (per_metre, table) = match size {
-        Size::Metric(area) => (interpolate(&CLASS_5_PLAIN, area.0) * 1e-3, METRIC_TABLE),
-        Size::Gauge(_) => (COPPER_RESISTIVITY / size.area().0, GAUGE_TABLE),
+        ConductorSize::Metric(area) => (interpolate(&CLASS_5_PLAIN, area.0) * 1e-3, METRIC_TABLE),
+        ConductorSize::Gauge(_) => (COPPER_RESISTIVITY / size.area().0, GAUGE_TABLE),
     };
     Sourced { value: Ohms(per_metre * length.0 * temperature_factor(temperature)), origin: Origin::Table(table) }
 }

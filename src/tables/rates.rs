@@ -1,6 +1,6 @@
 //! How often each kind of part fails in each way: one table that can be edited.
 
-use super::row::{NOT_NEGATIVE, Row, RowReader, Table};
+use super::row::{NOT_NEGATIVE, ParameterTable, Row, RowReader};
 use serde::Deserialize;
 
 /// Kind of part, as the table of rates tells them apart.
@@ -118,7 +118,7 @@ impl Rates {
     }
 }
 
-impl Table for Rates {
+impl ParameterTable for Rates {
     const WORD: &'static str = "Rates";
     const KEYS: &'static [&'static str] = &["rows"];
 

@@ -117,7 +117,7 @@ pub trait RowReader {
 }
 
 /// A table that is read from a file of its own.
-pub trait Table: Clone {
+pub trait ParameterTable: Clone {
     /// Word at the start of its file.
     const WORD: &'static str;
     /// Its keys.
@@ -148,7 +148,7 @@ macro_rules! parameters {
             sources: Vec<String>,
         }
 
-        impl $crate::tables::row::Table for $table {
+        impl $crate::tables::row::ParameterTable for $table {
             const WORD: &'static str = stringify!($table);
             const KEYS: &'static [&'static str] = &[$(stringify!($name)),+];
 
@@ -176,7 +176,7 @@ macro_rules! parameters {
 
         impl $table {
             fn source(&self, key: &str) -> Option<&str> {
-                let at = <Self as $crate::tables::row::Table>::KEYS.iter().position(|known| *known == key)?;
+                let at = <Self as $crate::tables::row::ParameterTable>::KEYS.iter().position(|known| *known == key)?;
                 self.sources.get(at).map(String::as_str)
             }
         }

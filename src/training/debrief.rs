@@ -9,7 +9,7 @@ use crate::plan::Advice;
 
 /// What stood after one test.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Station {
+pub struct DebriefPoint {
     /// The act, from 0.
     pub act: usize,
     /// Places still possible, likeliest first.
@@ -22,7 +22,7 @@ pub struct Station {
 ///
 /// # Errors
 /// [`CaseError`] as for the entries of the record.
-pub fn debrief(attempt: &Attempt) -> Result<Vec<Station>, CaseError> {
+pub fn debrief(attempt: &Attempt) -> Result<Vec<DebriefPoint>, CaseError> {
     let (case, engine) = (attempt.case(), attempt.lesson().engine());
     let figures = &engine.tables().training;
     let mut stations = Vec::new();
@@ -37,7 +37,7 @@ pub fn debrief(attempt: &Attempt) -> Result<Vec<Station>, CaseError> {
         let left = belief.suspects.iter().filter(|suspect| suspect.probability >= figures.possible);
         let left = left.map(|suspect| (suspect.site, suspect.probability)).collect();
         let better = done.better.clone().filter(|better| bits < figures.as_good * better.bits);
-        stations.push(Station { act, left, better });
+        stations.push(DebriefPoint { act, left, better });
     }
     Ok(stations)
 }

@@ -6,7 +6,7 @@ use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::tables::Tables;
 use crate::tables::trial::Simulation;
-use crate::trial::{Bench, Conditions, Hidden, Trouble, World, Wrong, beside, real_parts};
+use crate::trial::{Bench, Conditions, Hidden, Trouble, World, WrongKind, beside, real_parts};
 use crate::vehicle::{ControlId, PartId, Position, State, Vehicle};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
@@ -118,7 +118,7 @@ impl Lesson {
     ///
     /// # Errors
     /// As [`Self::set`].
-    pub fn drawn(bench: &Bench, on: &str, seed: u64, wrong: Wrong) -> Result<Option<Self>, SolveError> {
+    pub fn drawn(bench: &Bench, on: &str, seed: u64, wrong: WrongKind) -> Result<Option<Self>, SolveError> {
         let drawn = bench.draw(&Conditions { wrong, ..conditions(&bench.engine().tables().trial) }, seed)?;
         Ok(drawn.found.map(|(hidden, world)| {
             let brief = Brief { title: format!("Lesson of seed {seed}"), ..Brief::default() };
@@ -136,7 +136,7 @@ impl Lesson {
         bench: &Bench,
         on: &str,
         seed: u64,
-        wrong: Wrong,
+        wrong: WrongKind,
         wanted: impl Fn(&Rc<Self>) -> Result<bool, E>,
     ) -> Result<Option<Rc<Self>>, E> {
         let draws = bench.engine().tables().training.draws as u64;

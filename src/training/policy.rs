@@ -6,7 +6,7 @@ use super::attempt::Attempt;
 use super::instrument::{Dial, Function, Leads};
 use super::lesson::Lesson;
 use crate::belief::{Appearance, Sign, Site};
-use crate::case::{Lack, Verdict};
+use crate::case::{Lack, ReadingVerdict};
 use crate::plan::{Next, Sense, Test};
 use crate::predict::{Burden, Probe};
 use crate::trial::{Trouble, case_seed};
@@ -281,7 +281,7 @@ impl Hand {
             self.measure(probe)?;
             let instruments = &self.attempt.case().engine().tables().instruments;
             let read = self.attempt.case().standing().readings.last().map(|read| read.reading.on_scale(instruments).0);
-            if read.is_some_and(|read| Verdict::of(expected, read).is_amiss()) {
+            if read.is_some_and(|read| ReadingVerdict::of(expected, read).is_amiss()) {
                 break;
             }
         }

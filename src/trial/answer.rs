@@ -1,12 +1,12 @@
 //! Credible sets: what an answer of the tool announced, against what is there.
 
 use super::hidden::Hidden;
-use super::played::{Answer, LEVELS};
+use super::played::{LEVELS, PlayedAnswer};
 use super::trouble::Trouble;
 use crate::belief::{Belief, Site, Suspect};
 use crate::tables::trial::Simulation;
 
-impl Answer {
+impl PlayedAnswer {
     /// What a belief says of the place.
     pub(super) fn of(figures: &Simulation, belief: &Belief, hidden: &Hidden) -> Self {
         let undrawn = matches!(hidden.trouble, Trouble::Undrawn { .. });

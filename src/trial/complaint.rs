@@ -1,7 +1,7 @@
 //! Complaint: what somebody would notice of a fault, if anything.
 
 use super::bench::Bench;
-use super::conditions::{Conditions, Instrument, Wrong};
+use super::conditions::{Conditions, MeterQuality, WrongKind};
 use super::trouble::Trouble;
 use super::world::{World, likeliest, seen};
 use crate::belief::{Appearance, Sign};
@@ -48,7 +48,7 @@ impl Bench {
             }
             let chances = world.looks(&state, *load)?;
             let is_well = likeliest(&chances) == Appearance::Works;
-            if conditions.wrong == Wrong::Faint {
+            if conditions.wrong == WrongKind::Faint {
                 if is_well && chances[Appearance::Weak.index()] > self.tables.trial.faint {
                     let (sign, settings) = (Sign::Looks(Appearance::Weak), settings.clone());
                     return Ok(Noticed::Yes { subject: *load, sign, is_mistaken: false, settings });
@@ -63,8 +63,8 @@ impl Bench {
             }
             let [dead, weak, _] = chances;
             let appearance = match conditions.instrument {
-                Instrument::Real => seen(&[dead, weak, 0.0], random),
-                Instrument::Perfect => likeliest(&[dead, weak, 0.0]),
+                MeterQuality::Real => seen(&[dead, weak, 0.0], random),
+                MeterQuality::Perfect => likeliest(&[dead, weak, 0.0]),
             };
             let (sign, settings) = (Sign::Looks(appearance), settings.clone());
             let is_mistaken = appearance != likeliest(&[dead, weak, 0.0]);

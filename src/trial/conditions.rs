@@ -14,7 +14,7 @@ pub enum Draw {
 
 /// What is wrong in every case.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Wrong {
+pub enum WrongKind {
     /// One part.
     OnePart,
     /// One part that has gained resistance.
@@ -40,7 +40,7 @@ pub enum Tails {
 
 /// What the person has in hand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Instrument {
+pub enum MeterQuality {
     /// Gain, offset, wandering supply, noise; looks mistaken now and then.
     Real,
     /// None of these: nothing but the digits of the display.
@@ -53,7 +53,7 @@ pub struct Conditions {
     /// Which faults.
     pub draw: Draw,
     /// What is wrong.
-    pub wrong: Wrong,
+    pub wrong: WrongKind,
     /// Spread of real parts, as a multiple of the assumed one.
     pub spread: f64,
     /// Spread of supply voltages, as a multiple of the assumed one.
@@ -65,7 +65,7 @@ pub struct Conditions {
     /// Chance that a point cannot be reached.
     pub blocked: f64,
     /// The meter and the eye.
-    pub instrument: Instrument,
+    pub instrument: MeterQuality,
 }
 
 impl Conditions {
@@ -74,18 +74,18 @@ impl Conditions {
     pub fn usual(figures: &Simulation) -> Self {
         Self {
             draw: Draw::ByRate,
-            wrong: Wrong::OnePart,
+            wrong: WrongKind::OnePart,
             spread: figures.spread,
             supplies: figures.supplies,
             tails: Tails::Normal,
             misreads: figures.misreads,
             blocked: 0.0,
-            instrument: Instrument::Real,
+            instrument: MeterQuality::Real,
         }
     }
 
     /// Parts as drawn and nothing mistaken.
     pub fn noise_free(figures: &Simulation) -> Self {
-        Self { spread: 0.0, supplies: 0.0, misreads: 0.0, instrument: Instrument::Perfect, ..Self::usual(figures) }
+        Self { spread: 0.0, supplies: 0.0, misreads: 0.0, instrument: MeterQuality::Perfect, ..Self::usual(figures) }
     }
 }

@@ -3,8 +3,8 @@
 
 use super::bench::Bench;
 use super::complaint::Noticed;
-use super::conditions::{Conditions, Draw, Wrong};
-use super::hidden::{Drawn, Hidden};
+use super::conditions::{Conditions, Draw, WrongKind};
+use super::hidden::{DrawnCase, Hidden};
 use super::trouble::{Trouble, beside};
 use super::world::{World, real_parts};
 use crate::fault::{FailureMode, Likely, Size, sizes};
@@ -28,10 +28,10 @@ impl Bench {
     ///
     /// # Errors
     /// [`SolveError`] if the circuit has no solution.
-    pub fn draw(&self, conditions: &Conditions, seed: u64) -> Result<Drawn, SolveError> {
+    pub fn draw(&self, conditions: &Conditions, seed: u64) -> Result<DrawnCase, SolveError> {
         let mut random = ChaCha8Rng::seed_from_u64(seed);
-        let mut drawn = Drawn { found: None, unnoticed: 0, restless: 0, alike: 0 };
-        let any_mode = !matches!(conditions.wrong, Wrong::Resistance | Wrong::Faint);
+        let mut drawn = DrawnCase { found: None, unnoticed: 0, restless: 0, alike: 0 };
+        let any_mode = !matches!(conditions.wrong, WrongKind::Resistance | WrongKind::Faint);
         let is_drawn = |mode: FailureMode| any_mode || mode == FailureMode::HighResistance;
         let weight = |likely: &Likely| match conditions.draw {
             _ if !is_drawn(likely.fault.mode) => 0.0,
@@ -82,15 +82,15 @@ impl Bench {
             (fault, draw_size(&self.tables.faults, fault.mode, random).unwrap_or(0.0))
         };
         match conditions.wrong {
-            Wrong::OnePart | Wrong::Resistance | Wrong::Faint => {
+            WrongKind::OnePart | WrongKind::Resistance | WrongKind::Faint => {
                 let (fault, size) = fault();
                 Some(Trouble::One(fault, size))
             }
-            Wrong::TwoParts => {
+            WrongKind::TwoParts => {
                 let (first, second) = (fault(), fault());
                 (first.0.part != second.0.part).then_some(Trouble::Two(first, second))
             }
-            Wrong::Drawing => {
+            WrongKind::Drawing => {
                 let mut point = || PointId::new(random.random_range(0..self.vehicle.points.len()));
                 let (from, to) = (point(), point());
                 let Decades { from: least, to: most } = self.tables.trial.undrawn;

@@ -5,9 +5,9 @@ use super::complaint::Noticed;
 use super::hidden::Hidden;
 use super::optimum::{Endgame, endgame};
 use super::options::{Options, Search};
-use super::played::{Answer, Ending, Played};
+use super::played::{PlayedAnswer, PlayedCase, PlayedEnding};
 use super::trouble::Trouble;
-use super::world::{Taken, World};
+use super::world::{TakenReading, World};
 use crate::belief::{Engine, Symptom};
 use crate::case::{Assessment, Case, CaseError, Entry};
 use crate::plan::{Advice, Next, Test};
@@ -24,14 +24,14 @@ pub fn play(
     world: &World,
     options: &Options,
     seed: u64,
-) -> Result<Played, CaseError> {
+) -> Result<PlayedCase, CaseError> {
     let figures = &engine.tables().trial;
     let mut random = ChaCha8Rng::seed_from_u64(!seed);
     let mut case = Case::new(Rc::clone(engine))?;
     let complaint = Entry::Observe { settings: hidden.settings.clone(), subject: hidden.subject, sign: hidden.sign };
     case.add(complaint)?;
     let (mut tests, mut misreads, mut minutes, mut repairs) = (0, 0, 0.0, 0);
-    let mut answers = vec![Answer::of(figures, &case.assessment().belief, hidden)];
+    let mut answers = vec![PlayedAnswer::of(figures, &case.assessment().belief, hidden)];
     let mut retaken = Vec::new();
     let mut endgame_at: Option<(Endgame, usize, f64)> = None;
     let mut found: Vec<PartId> = Vec::new();
@@ -80,7 +80,7 @@ pub fn play(
         minutes += taken.0;
         tests += usize::from(!matches!(entry, Entry::OutOfReach { .. }));
         case.add(entry)?;
-        answers.push(Answer::of(figures, &case.assessment().belief, hidden));
+        answers.push(PlayedAnswer::of(figures, &case.assessment().belief, hidden));
     }
     let assessment = case.assessment();
     let (ending, named) = announced(assessment);
@@ -89,7 +89,7 @@ pub fn play(
     let segment: Vec<PartId> =
         assessment.segment.iter().flat_map(|segment| segment.parts().map(|(part, _)| part)).collect();
     let doubted = assessment.belief.doubts_drawing(&engine.tables().belief);
-    Ok(Played {
+    Ok(PlayedCase {
         tests,
         misreads,
         minutes,
@@ -162,7 +162,8 @@ fn carry_out(case: &Case, advice: &Advice, world: &World, random: &mut ChaCha8Rn
             match [red, black].into_iter().find(|&point| !world.can_reach(point)) {
                 Some(point) => (Entry::OutOfReach { point }, false),
                 None => {
-                    let Taken { measured, is_misread } = world.read(&state, probe, case.standing().meter, random)?;
+                    let TakenReading { measured, is_misread } =
+                        world.read(&state, probe, case.standing().meter, random)?;
                     (Entry::Read { settings, probe, measured, symptom: Symptom::Present }, is_misread)
                 }
             }
@@ -172,16 +173,16 @@ fn carry_out(case: &Case, advice: &Advice, world: &World, random: &mut ChaCha8Rn
 
 /// What the tool announces: the place, or what cannot be told apart, or the
 /// likeliest part where it has no more to say.
-fn announced(assessment: &Assessment) -> (Ending, Vec<PartId>) {
+fn announced(assessment: &Assessment) -> (PlayedEnding, Vec<PartId>) {
     let likeliest = || {
         let mut sites = assessment.belief.suspects.iter().map(|suspect| suspect.site);
         sites.find(|site| site.parts().next().is_some()).map_or_else(Vec::new, |site| site.parts().collect())
     };
     match &assessment.next {
-        Next::Found { site } => (Ending::Found, site.parts().collect()),
-        Next::Inseparable { parts } => (Ending::Inseparable, parts.clone()),
-        Next::NothingAmiss => (Ending::NothingAmiss, Vec::new()),
-        Next::Test(_) => (Ending::GaveUp, likeliest()),
-        _ => (Ending::NothingWorthwhile, likeliest()),
+        Next::Found { site } => (PlayedEnding::Found, site.parts().collect()),
+        Next::Inseparable { parts } => (PlayedEnding::Inseparable, parts.clone()),
+        Next::NothingAmiss => (PlayedEnding::NothingAmiss, Vec::new()),
+        Next::Test(_) => (PlayedEnding::GaveUp, likeliest()),
+        _ => (PlayedEnding::NothingWorthwhile, likeliest()),
     }
 }

@@ -6,7 +6,7 @@
 use super::bench::Bench;
 use super::hidden::Hidden;
 use super::options::Policy;
-use super::played::{Ending, Played};
+use super::played::{PlayedCase, PlayedEnding};
 use super::world::World;
 use crate::belief::{Appearance, Evidence, Sign};
 use crate::case::CaseError;
@@ -39,7 +39,7 @@ pub fn play(
     world: &World,
     policy: Policy,
     seed: u64,
-) -> Result<Option<Played>, CaseError> {
+) -> Result<Option<PlayedCase>, CaseError> {
     if !matches!(hidden.sign, Sign::Looks(Appearance::Dead | Appearance::Weak)) {
         return Ok(None);
     }
@@ -76,11 +76,11 @@ pub fn play(
     }
     let is_right = hidden.is_named_by(&named);
     let (tests, misreads, minutes) = (hand.tests, hand.misreads, hand.minutes);
-    Ok(Some(Played {
+    Ok(Some(PlayedCase {
         tests,
         misreads,
         minutes,
-        ending: if named.len() == 1 { Ending::Found } else { Ending::Inseparable },
+        ending: if named.len() == 1 { PlayedEnding::Found } else { PlayedEnding::Inseparable },
         segment: (named.len(), is_right),
         named,
         is_right,

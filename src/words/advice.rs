@@ -5,7 +5,7 @@ use super::{caution, names, phone, quantities, tree, wrapped};
 use crate::belief::Site;
 use crate::case::Case;
 use crate::complaint::Channel;
-use crate::plan::{Advice, Next, Outcome, Seen, Sense, Test};
+use crate::plan::{Advice, Next, Outcome, OutcomeSeen, Sense, Test};
 use crate::predict::{Burden, Probe};
 use crate::vehicle::{PointId, Vehicle};
 
@@ -158,9 +158,9 @@ fn provoking(case: &Case, advice: &Advice) -> Option<String> {
 fn outcome_said(case: &Case, test: Test, outcome: &Outcome) -> String {
     let vehicle = case.vehicle();
     let seen = match outcome.seen {
-        Seen::Answer(answer) => tree::answer_said(case, test, answer),
-        Seen::Reads(reads) => quantities::range(reads),
-        Seen::Sign(sign) => names::bare_sign(sign).to_string(),
+        OutcomeSeen::Answer(answer) => tree::answer_said(case, test, answer),
+        OutcomeSeen::Reads(reads) => quantities::range(reads),
+        OutcomeSeen::Sign(sign) => names::bare_sign(sign).to_string(),
     };
     let sites: Vec<String> = outcome
         .points_to

@@ -3,7 +3,7 @@
 
 use super::{handover, names, quantities, table};
 use crate::belief::{Belief, Symptom};
-use crate::case::{Case, Verdict};
+use crate::case::{Case, ReadingVerdict};
 use crate::plan::Range;
 use crate::predict::Probe;
 use crate::quantity::{PERCENT, Volts};
@@ -18,7 +18,7 @@ const LEAST_SCALE: f64 = 0.1;
 const ROOM: f64 = 1.02;
 
 /// A point on the way, with what it should read and does.
-struct Row {
+struct TraceRow {
     point: PointId,
     /// The part that leads to it.
     by: Option<PartId>,
@@ -27,7 +27,7 @@ struct Row {
 }
 
 /// Rows of a circuit against the usual black point, or why there are none.
-fn rows(case: &Case, load: PartId) -> Result<Vec<Row>, String> {
+fn rows(case: &Case, load: PartId) -> Result<Vec<TraceRow>, String> {
     let stops = stops(case.vehicle(), &case.standing().state, load);
     match stops.is_empty() {
         true => Err("there is no way to it in the drawing".to_string()),
@@ -35,7 +35,7 @@ fn rows(case: &Case, load: PartId) -> Result<Vec<Row>, String> {
     }
 }
 
-fn row(case: &Case, Stop { by, point }: Stop) -> Row {
+fn row(case: &Case, Stop { by, point }: Stop) -> TraceRow {
     let standing = case.standing();
     let read = standing.evidence.readings.iter().rev().find_map(|reading| {
         let same_state = reading.state == standing.state && reading.symptom == Symptom::Present;
@@ -46,16 +46,16 @@ fn row(case: &Case, Stop { by, point }: Stop) -> Row {
         }
     });
     let expected = case.sound_band(&standing.state, standing.meter, Probe::voltage(point, standing.black));
-    Row { point, by, expected, read }
+    TraceRow { point, by, expected, read }
 }
 
 /// What `read` means against `expected`, by word and mark.
 fn verdict(expected: Option<Range>, read: Option<Volts>) -> &'static str {
-    match read.map(|volts| Verdict::of(expected, volts.0)) {
+    match read.map(|volts| ReadingVerdict::of(expected, volts.0)) {
         None => "",
-        Some(Verdict::Low) => "low !",
-        Some(Verdict::High) => "high !",
-        Some(Verdict::Within | Verdict::Floating) => "ok",
+        Some(ReadingVerdict::Low) => "low !",
+        Some(ReadingVerdict::High) => "high !",
+        Some(ReadingVerdict::Within | ReadingVerdict::Floating) => "ok",
     }
 }
 
@@ -116,7 +116,7 @@ fn standing_of(belief: &Belief, case: &Case, part: PartId) -> String {
 
 /// A point of the profile: volts lost so far, all sound and read.
 struct Loss<'r> {
-    row: &'r Row,
+    row: &'r TraceRow,
     expected: Option<Range>,
     read: Option<Volts>,
 }
@@ -169,7 +169,7 @@ pub fn profile(case: &Case, load: PartId, width: usize) -> String {
     lines.join("\n")
 }
 
-fn losses<'r>(case: &Case, load: PartId, rows: &'r [Row]) -> Vec<Loss<'r>> {
+fn losses<'r>(case: &Case, load: PartId, rows: &'r [TraceRow]) -> Vec<Loss<'r>> {
     let standing = case.standing();
     let (Some(first), Some(last)) = (rows.first(), rows.last()) else { return Vec::new() };
     let middle = |band: Range| Volts(0.5 * (band.low + band.high));

@@ -2,7 +2,7 @@
 //! reasons, and where numbers come from.
 
 use super::{kept, names, quantities, segment, table, wrapped};
-use crate::case::{Bearing, Case, Step};
+use crate::case::{Bearing, Case, HuntStep};
 use crate::predict::Probe;
 use crate::quantity::{PERCENT, Volts};
 use crate::vehicle::trace::lead_to;
@@ -194,7 +194,7 @@ pub fn record(case: &Case, width: usize) -> String {
 }
 
 /// Why the answer is what it is, step by step.
-pub fn reasons(case: &Case, steps: &[Step], width: usize) -> String {
+pub fn reasons(case: &Case, steps: &[HuntStep], width: usize) -> String {
     if steps.is_empty() {
         return segment::segment_in_full(case, width);
     }
@@ -208,7 +208,7 @@ pub fn reasons(case: &Case, steps: &[Step], width: usize) -> String {
 }
 
 /// What a step did to the odds, one phrase for each way it worked.
-pub fn step_said(vehicle: &Vehicle, step: &Step) -> Vec<String> {
+pub fn step_said(vehicle: &Vehicle, step: &HuntStep) -> Vec<String> {
     let moved = |sites: &[(crate::belief::Site, f64, f64)]| {
         let named = sites.iter().map(|&(site, was, is)| {
             format!("{} {} to {}", names::short_site(vehicle, site), quantities::percent(was), quantities::percent(is))

@@ -4,8 +4,8 @@
 use super::names::{self, Length};
 use crate::belief::{Estimate, Segment, Sign, Site};
 use crate::case::Case;
-use crate::case::proof::{Check, Found, Outcome as Came, Proof, Verdict, What};
-use crate::plan::{Advice, Next, Outcome, Range, Seen, Sense, Test};
+use crate::case::proof::{Check, CheckOutcome as Came, Found, Proof, ProofVerdict, What};
+use crate::plan::{Advice, Next, Outcome, OutcomeSeen, Range, Sense, Test};
 use crate::predict::{Burden, Probe, Scale};
 use crate::vehicle::Vehicle;
 use serde_json::{Value, json};
@@ -55,10 +55,10 @@ fn proof(vehicle: &Vehicle, of: &Proof) -> Value {
     json!({
         "repaired": names::short_part(vehicle, of.repaired),
         "verdict": match of.verdict() {
-            Verdict::Proved => "proved",
-            Verdict::ToPutBack => "to put back",
-            Verdict::Unfinished => "unfinished",
-            Verdict::NotProved => "not proved",
+            ProofVerdict::Proved => "proved",
+            ProofVerdict::ToPutBack => "to put back",
+            ProofVerdict::Unfinished => "unfinished",
+            ProofVerdict::NotProved => "not proved",
         },
         "checks": checks,
         "put_back": of.left.iter().map(|&(id, at)| names::setting(vehicle, (id, at.opposite()))).collect::<Vec<_>>(),
@@ -199,9 +199,9 @@ fn advice(case: &Case, of: &Advice) -> Value {
 
 fn outcome_said(vehicle: &Vehicle, outcome: &Outcome) -> Value {
     let (reads, sign) = match outcome.seen {
-        Seen::Reads(reads) => (Some(range(reads)), None),
-        Seen::Sign(sign) => (None, Some(names::bare_sign(sign))),
-        Seen::Answer(_) => (None, None),
+        OutcomeSeen::Reads(reads) => (Some(range(reads)), None),
+        OutcomeSeen::Sign(sign) => (None, Some(names::bare_sign(sign))),
+        OutcomeSeen::Answer(_) => (None, None),
     };
     let points_to: Vec<Value> = outcome
         .points_to
@@ -209,7 +209,7 @@ fn outcome_said(vehicle: &Vehicle, outcome: &Outcome) -> Value {
         .map(|&(at, probability)| json!({ "part": site(vehicle, at), "probability": probability }))
         .collect();
     let mut value = json!({ "reads": reads, "sign": sign, "probability": outcome.probability, "points_to": points_to });
-    if let Seen::Answer(answer) = outcome.seen {
+    if let OutcomeSeen::Answer(answer) = outcome.seen {
         value["answer"] = json!(answer + 1);
     }
     value

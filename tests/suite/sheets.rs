@@ -5,27 +5,27 @@ use crate::played::{engine, fresh};
 use halfsplit::files::sample;
 use halfsplit::predict::Scale;
 use halfsplit::quantity::{Measured, Typed, Volts};
-use halfsplit::repl::{Outcome, Session};
-use halfsplit::sheet::{Branch, Sheet, Then, Took, When, sheet};
+use halfsplit::repl::{Session, Understanding};
+use halfsplit::sheet::{SheetBranch, TestSheet, Then, Took, When, sheet};
 use halfsplit::words::document::Paper;
 use roxmltree::{Document, ParsingOptions};
 use std::fs;
 
 /// A sheet with the vehicle that it is for.
-fn made(name: &str, load: &str, seed: u64) -> Sheet {
+fn made(name: &str, load: &str, seed: u64) -> TestSheet {
     let engine = engine(name);
     let load = engine.vehicle().find_part(load).expect("a load");
     sheet(&engine, load, seed).expect("it solves").expect("a sheet")
 }
 
 /// The sheet on paper.
-fn written(name: &str, sheet: &Sheet, paper: Paper) -> String {
+fn written(name: &str, sheet: &TestSheet, paper: Paper) -> String {
     halfsplit::words::sheet(engine(name).vehicle(), sheet, paper)
 }
 
 /// Both forms hold every step once, and the page is well-formed; every branch is
 /// told once, but for what is met by misreading alone.
-fn is_written_whole(name: &str, sheet: &Sheet) {
+fn is_written_whole(name: &str, sheet: &TestSheet) {
     let page = written(name, sheet, Paper::Page);
     let options = ParsingOptions { allow_dtd: true, ..ParsingOptions::default() };
     let document = Document::parse_with_options(&page, options).unwrap_or_else(|error| panic!("{error}"));
@@ -41,7 +41,7 @@ fn is_written_whole(name: &str, sheet: &Sheet) {
 }
 
 /// Steps lead on, never back, each is led to once, and none is out of reach.
-fn leads_on(name: &str, sheet: &Sheet) {
+fn leads_on(name: &str, sheet: &TestSheet) {
     let mut led_to = vec![0; sheet.steps.len()];
     for (number, step) in sheet.steps.iter().enumerate() {
         for branch in &step.branches {
@@ -55,9 +55,9 @@ fn leads_on(name: &str, sheet: &Sheet) {
 }
 
 /// Whatever a voltmeter shows and whatever is seen, one branch holds, and only one.
-fn holds_every_outcome_once(name: &str, sheet: &Sheet) {
+fn holds_every_outcome_once(name: &str, sheet: &TestSheet) {
     for (number, step) in sheet.steps.iter().enumerate() {
-        let is_volts = |branch: &Branch| matches!(branch.when, When::Reads { scale: Scale::Volts, .. });
+        let is_volts = |branch: &SheetBranch| matches!(branch.when, When::Reads { scale: Scale::Volts, .. });
         if step.sound.is_some() && step.branches.iter().all(is_volts) {
             for centivolts in -3000..3000 {
                 let value = Typed { value: Volts(f64::from(centivolts) * 0.01), step: Volts(0.01) };
@@ -122,7 +122,7 @@ fn a_sheet_is_the_same_whatever_was_entered() {
     let text = fs::read_to_string(&path).expect("a sheet");
     fs::remove_file(path).expect("removed");
     assert_eq!(text, written("bench_board", &made("bench_board", "lampA", 1), Paper::Markdown));
-    assert_eq!(session.handle("sheet lampA", 80).outcome, Outcome::Failed);
-    assert_eq!(session.handle("sheet nothing x.md", 80).outcome, Outcome::Failed);
+    assert_eq!(session.handle("sheet lampA", 80).outcome, Understanding::Failed);
+    assert_eq!(session.handle("sheet nothing x.md", 80).outcome, Understanding::Failed);
     assert!(session.handle("sheet lampA x.pdf", 80).text.contains("neither `.html`"));
 }

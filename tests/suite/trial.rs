@@ -12,8 +12,8 @@ use halfsplit::source::SourceFile;
 use halfsplit::tables::Tables;
 use halfsplit::trial::generate::vehicle_text;
 use halfsplit::trial::{
-    Bench, Conditions, Draw, Instrument, Mean, Options, Outcome, Policy, Search, Share, Tails, Trouble, World, Wrong,
-    calibration_error, case_seed, entropy, huffman_cost, mean_ratio, play, real_parts, report, run, utility,
+    Bench, CaseOutcome, Conditions, Draw, Mean, MeterQuality, Options, Policy, Search, Share, Tails, Trouble, World,
+    WrongKind, calibration_error, case_seed, entropy, huffman_cost, mean_ratio, play, real_parts, report, run, utility,
 };
 use halfsplit::vehicle::{PartKind, State, Vehicle};
 use halfsplit::words::trial::machine;
@@ -32,13 +32,13 @@ fn rates() -> Rc<Tables> {
 /// Real parts, a real meter, some misreads, some points out of reach.
 const ROUGH: Conditions = Conditions {
     draw: Draw::ByRate,
-    wrong: Wrong::OnePart,
+    wrong: WrongKind::OnePart,
     spread: 1.5,
     supplies: 1.0,
     tails: Tails::Heavy,
     misreads: 0.05,
     blocked: 0.05,
-    instrument: Instrument::Real,
+    instrument: MeterQuality::Real,
 };
 
 fn options(cases: usize, threads: usize, conditions: Conditions) -> Options {
@@ -54,12 +54,12 @@ fn options(cases: usize, threads: usize, conditions: Conditions) -> Options {
 }
 
 /// Everything that a trial prints, as text.
-fn figures(of: &Vehicle, outcomes: &[Outcome], options: &Options) -> String {
+fn figures(of: &Vehicle, outcomes: &[CaseOutcome], options: &Options) -> String {
     let report = report(outcomes, &options.policies, of.parts.len());
     machine(of, &options.conditions, options.seed, &report, outcomes).to_string()
 }
 
-fn story(outcome: &Outcome) -> String {
+fn story(outcome: &CaseOutcome) -> String {
     format!("{outcome:?}")
 }
 
@@ -116,7 +116,8 @@ fn with_perfect_information_the_part_is_named() {
 /// a relay, open a fuse or take the supply to its limit.
 #[test]
 fn a_path_that_is_not_drawn_is_found_to_be_such() {
-    let conditions = Conditions { wrong: Wrong::Drawing, ..Conditions::noise_free(&crate::tables::built_in().trial) };
+    let conditions =
+        Conditions { wrong: WrongKind::Drawing, ..Conditions::noise_free(&crate::tables::built_in().trial) };
     for (name, cases) in [("bench_board", 24), ("clinic_van", 20)] {
         let options = Options { policies: vec![Policy::Ours], ..options(cases, 2, conditions) };
         let outcomes = run(&vehicle(name), &rates(), &options, || {}).expect("solvable");

@@ -14,4 +14,4 @@ mod span;
 mod touched;
 mod watch;
 
-pub use check::{Beyond, Check, Found, Outcome, Proof, Verdict, What};
+pub use check::{BeyondProof, Check, CheckOutcome, Found, Proof, ProofVerdict, What};

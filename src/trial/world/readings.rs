@@ -6,7 +6,7 @@ use crate::network::{Between, Branch, Law, SolveError, as_an_ohmmeter_finds_it, 
 use crate::predict::{Burden, Probe};
 use crate::quantity::{Amps, LARGEST_READING, Measured, Ohms, TWELVE_VOLTS, Typed, Volts};
 use crate::tables::trial::Simulation;
-use crate::trial::conditions::Instrument;
+use crate::trial::conditions::MeterQuality;
 use crate::vehicle::{PartId, PointId, State};
 use rand::seq::IndexedRandom;
 use rand::{Rng, RngExt};
@@ -17,7 +17,7 @@ const LEAST_LEFT: f64 = 1e-9;
 
 /// A reading as it was written down.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Taken {
+pub struct TakenReading {
     /// What was written down.
     pub measured: Measured,
     /// Whether it was misread, or taken at a wrong pin.
@@ -35,7 +35,7 @@ impl World {
         probe: Probe,
         meter: MeterKind,
         random: &mut impl Rng,
-    ) -> Result<Taken, SolveError> {
+    ) -> Result<TakenReading, SolveError> {
         let is_misread = random.random_bool(self.conditions.misreads.clamp(0.0, 1.0));
         let wrong_pin = is_misread && random.random_bool(self.tables.trial.wrong_pin);
         let mut elsewhere = |point: PointId| if wrong_pin { self.neighbour(point, random) } else { point };
@@ -55,7 +55,7 @@ impl World {
             Probe::Resistance { red, black } => self.ohms(state, elsewhere(red), black)?,
             Probe::Current { part } => self.amps(state, part, random)?,
         };
-        Ok(Taken { measured, is_misread })
+        Ok(TakenReading { measured, is_misread })
     }
 
     /// What a meter with this one's errors makes of a voltage; `step` is one of
@@ -98,7 +98,7 @@ impl World {
         let amps = self.solved(state, Condition::Faulty)?.current(part.index()).0;
         let noise: f64 = StandardNormal.sample(random);
         let zero =
-            if self.conditions.instrument == Instrument::Real { self.tables.trial.clamp_zero.0 * noise } else { 0.0 };
+            if self.conditions.instrument == MeterQuality::Real { self.tables.trial.clamp_zero.0 * noise } else { 0.0 };
         let step = self.tables.trial.clamp_digit.0;
         Ok(Measured::Amps(Typed { value: Amps(((amps + zero) / step).round() * step), step: Amps(step) }))
     }
@@ -117,7 +117,7 @@ impl World {
         random: &mut impl Rng,
     ) -> Result<Volts, SolveError> {
         let noise: [f64; 2] = [StandardNormal.sample(random), StandardNormal.sample(random)];
-        let [wander, own] = if self.conditions.instrument == Instrument::Real { noise } else { [0.0; 2] };
+        let [wander, own] = if self.conditions.instrument == MeterQuality::Real { noise } else { [0.0; 2] };
         let (red, black) = (red.index(), black.index());
         if self.solved(state, Condition::Faulty)?.between(red, black) == Between::Floating {
             return Ok(Volts(self.tables.trial.stray.0 * own));

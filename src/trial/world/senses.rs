@@ -5,7 +5,7 @@ use crate::belief::{Appearance, Sign, appearance_chances};
 use crate::fault::{FailureMode, Fault};
 use crate::network::SolveError;
 use crate::plan::Sense;
-use crate::trial::conditions::Instrument;
+use crate::trial::conditions::MeterQuality;
 use crate::vehicle::{Load, PartId, State};
 use rand::{Rng, RngExt};
 
@@ -48,8 +48,8 @@ impl World {
     pub fn look(&self, state: &State, load: PartId, random: &mut impl Rng) -> Result<Appearance, SolveError> {
         let chances = self.looks(state, load)?;
         Ok(match self.conditions.instrument {
-            Instrument::Real => seen(&chances, random),
-            Instrument::Perfect => likeliest(&chances),
+            MeterQuality::Real => seen(&chances, random),
+            MeterQuality::Perfect => likeliest(&chances),
         })
     }
 
@@ -68,7 +68,8 @@ impl World {
             return Ok(Sign::Looks(self.look(state, subject, random)?));
         }
         let truth = self.sense_truly(state, subject, sense)?;
-        let mistaken = self.conditions.instrument == Instrument::Real && random.random_bool(self.tables.trial.mistaken);
+        let mistaken =
+            self.conditions.instrument == MeterQuality::Real && random.random_bool(self.tables.trial.mistaken);
         let other = sense.outcomes().iter().copied().find(|&sign| sign != truth);
         Ok(if mistaken { other.unwrap_or(truth) } else { truth })
     }

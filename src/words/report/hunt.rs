@@ -5,7 +5,7 @@ use super::cells::{columns, row};
 use super::phrases::{standing_said, verdict};
 use super::{chart, circuit};
 use crate::belief::{Segment, Site};
-use crate::case::{Account, Case, Hunt, Step, Way};
+use crate::case::{Account, Case, Hunt, HuntStep, Way};
 use crate::plan::Next;
 use crate::tables::telling::Telling;
 use crate::vehicle::Vehicle;
@@ -13,7 +13,7 @@ use crate::words::document::{Block, Figure, Table};
 use crate::words::{lists, names, quantities, segment};
 
 /// A hunt with everything that belongs to it.
-pub fn told(case: &Case, account: &Account, number: usize, steps: &[Step]) -> Vec<Block> {
+pub fn told(case: &Case, account: &Account, number: usize, steps: &[HuntStep]) -> Vec<Block> {
     let (vehicle, figures) = (case.vehicle(), &case.engine().tables().telling);
     let hunt = &account.hunts[number];
     let title = |what: &str| match account.hunts.len() {

@@ -5,7 +5,7 @@ use super::cells::{columns, row};
 use super::phrases::state_said;
 use super::{hunt, phrases, proof};
 use crate::belief::Symptom;
-use crate::case::{Account, Bearing, Case, Entry, Judged, Step};
+use crate::case::{Account, Bearing, Case, Entry, HuntStep, Judged};
 use crate::meter::MeterKind;
 use crate::quantity::PERCENT;
 use crate::vehicle::{PlaceId, State};
@@ -26,11 +26,11 @@ const BY_HAND: [&str; 9] = [
 ];
 
 /// The report.
-pub fn report(case: &Case, account: &Account, steps: &[Step], paper: Paper) -> String {
+pub fn report(case: &Case, account: &Account, steps: &[HuntStep], paper: Paper) -> String {
     document(case, account, steps).written(paper)
 }
 
-fn document(case: &Case, account: &Account, steps: &[Step]) -> Document {
+fn document(case: &Case, account: &Account, steps: &[HuntStep]) -> Document {
     let states = states(account);
     let mut blocks = vec![in_short(case, account)];
     blocks.extend(complaint(case, account));

@@ -4,7 +4,7 @@ use super::{act_said, hazard_said};
 use crate::case::CaseError;
 use crate::fault::FailureMode;
 use crate::quantity::{Ohms, Volts};
-use crate::training::{Attempt, Ground, Judgement, Marks, Reason, Station, Why, debrief};
+use crate::training::{Attempt, DebriefPoint, Ground, Judgement, Marks, Reason, Why, debrief};
 use crate::trial::Trouble;
 use crate::vehicle::Vehicle;
 use crate::words::document::{Block, Document, Layout, Paper, Table};
@@ -163,7 +163,7 @@ pub fn marked(attempt: &Attempt, marks: &Marks, width: usize) -> String {
     text.join("\n")
 }
 
-fn station(attempt: &Attempt, of: &Station) -> (String, Vec<String>) {
+fn station(attempt: &Attempt, of: &DebriefPoint) -> (String, Vec<String>) {
     let vehicle = attempt.lesson().vehicle();
     let left: Vec<String> = of
         .left
