@@ -89,7 +89,7 @@ impl Belief {
                 break;
             }
             if let Site::Part(part) = suspect.site {
-                parts.push((part, suspect.probability));
+                parts.push((part, suspect.probability.value()));
                 held += suspect.probability;
             }
         }
@@ -119,7 +119,7 @@ impl Belief {
             let mode = here.map_or(FailureMode::OpenCircuit, |fault| fault.mode);
             match modes.iter_mut().find(|(known, _)| *known == mode) {
                 Some((_, probability)) => *probability += explanation.probability,
-                None => modes.push((mode, explanation.probability)),
+                None => modes.push((mode, explanation.probability.value())),
             }
         }
         modes.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).map(|(mode, _)| mode)
@@ -145,7 +145,7 @@ impl Belief {
             // Of a current that is to be known, not read, the clamp's own error
             // is no part.
             let known = joint.forecast(&Prediction { own_variance: 0.0, ..shown });
-            pieces.push((known.mean, known.variance.max(LEAST_VARIANCE).sqrt(), explanation.probability));
+            pieces.push((known.mean, known.variance.max(LEAST_VARIANCE).sqrt(), explanation.probability.value()));
             held += explanation.probability;
             if held > figures.held_of_current {
                 break;
@@ -161,7 +161,11 @@ impl Belief {
             let Hypothesis::Faulty { fault, size: Some(size) } = explanation.hypothesis else { continue };
             if fault.mode == mode && parts.iter().any(|(part, _)| *part == fault.part) {
                 let (shift, deviation) = explanation.joint.as_ref().map_or((0.0, 1.0), |joint| joint.size_shift());
-                pieces.push((size.value.ln() + size.width * shift, size.width * deviation, explanation.probability));
+                pieces.push((
+                    size.value.ln() + size.width * shift,
+                    size.width * deviation,
+                    explanation.probability.value(),
+                ));
             }
         }
         if pieces.is_empty() {

@@ -98,7 +98,7 @@ fn comeback(case: &Case, listed: &Listed) -> Result<Option<Comeback>, CaseError>
     let complaints: Vec<_> = account.seen.iter().filter(|seen| seen.is_complaint()).collect();
     let found = account.hunts.iter().filter_map(|hunt| {
         let suspects = &hunt.assessment.belief.suspects;
-        suspects.iter().find_map(|of| of.site.parts().next().map(|part| (part, of.probability)))
+        suspects.iter().find_map(|of| of.site.parts().next().map(|part| (part, of.probability.value())))
     });
     let vehicle = case.vehicle();
     let readings = case.standing().readings.iter().filter(|of| of.bearing != Bearing::StruckOut);

@@ -57,7 +57,12 @@ fn in_question(figures: &Telling, belief: &Belief) -> usize {
 }
 
 fn likeliest(figures: &Telling, belief: &Belief) -> Vec<(Site, f64, f64)> {
-    belief.suspects.iter().take(figures.moved_named).map(|suspect| (suspect.site, 0.0, suspect.probability)).collect()
+    belief
+        .suspects
+        .iter()
+        .take(figures.moved_named)
+        .map(|suspect| (suspect.site, 0.0, suspect.probability.value()))
+        .collect()
 }
 
 fn step(figures: &Telling, entry: usize, before: &Belief, after: &Belief) -> HuntStep {

@@ -1,10 +1,10 @@
-//! Facts of the failure modes, whatever their size and place: one row each.
+//! ModeFacts of the failure modes, whatever their size and place: one row each.
 
 use crate::tables::rates::FailureMode;
 
 /// What holds of a failure mode.
 #[derive(Clone, Copy)]
-struct Facts {
+struct ModeFacts {
     /// Takes a neighbour in the same plug or cable.
     takes_two: bool,
     /// Is more resistance where current is to flow, of some size or without end:
@@ -33,7 +33,7 @@ struct Facts {
 }
 
 /// A mode of which nothing holds but that its load does nothing.
-const PLAIN: Facts = Facts {
+const PLAIN: ModeFacts = ModeFacts {
     takes_two: false,
     is_in_series: false,
     is_plain_series: false,
@@ -49,31 +49,39 @@ const PLAIN: Facts = Facts {
 };
 
 /// A resistance in series.
-const SERIES: Facts = Facts { is_in_series: true, is_at_part: true, is_in_ohms: true, may_be_green: true, ..PLAIN };
+const SERIES: ModeFacts =
+    ModeFacts { is_in_series: true, is_at_part: true, is_in_ohms: true, may_be_green: true, ..PLAIN };
 
 /// A path beside what is drawn.
-const PATH: Facts = Facts { adds_path: true, is_in_ohms: true, ..PLAIN };
+const PATH: ModeFacts = ModeFacts { adds_path: true, is_in_ohms: true, ..PLAIN };
 
 impl FailureMode {
-    fn facts(self) -> Facts {
+    fn facts(self) -> ModeFacts {
         match self {
-            Self::OpenCircuit => Facts { is_plain_series: true, is_at_part: false, is_in_ohms: false, ..SERIES },
-            Self::HighResistance => Facts { is_plain_series: true, weakens_battery: true, ..SERIES },
-            Self::CommonCause => Facts { takes_two: true, ..SERIES },
-            Self::Undersized => Facts { is_in_ohms: false, may_be_green: false, ..SERIES },
-            Self::ContactWelded => Facts { may_feed: true, ..PLAIN },
-            Self::ShortAcross => Facts { may_blow: true, may_feed: true, ..PLAIN },
-            Self::ShortToGround => Facts { draws_more: true, may_blow: true, may_be_green: true, ..PATH },
-            Self::ShortBetweenCircuits => {
-                Facts { takes_two: true, draws_more: true, may_blow: true, may_feed: true, may_be_green: true, ..PATH }
-            }
+            Self::OpenCircuit => ModeFacts { is_plain_series: true, is_at_part: false, is_in_ohms: false, ..SERIES },
+            Self::HighResistance => ModeFacts { is_plain_series: true, weakens_battery: true, ..SERIES },
+            Self::CommonCause => ModeFacts { takes_two: true, ..SERIES },
+            Self::Undersized => ModeFacts { is_in_ohms: false, may_be_green: false, ..SERIES },
+            Self::ContactWelded => ModeFacts { may_feed: true, ..PLAIN },
+            Self::ShortAcross => ModeFacts { may_blow: true, may_feed: true, ..PLAIN },
+            Self::ShortToGround => ModeFacts { draws_more: true, may_blow: true, may_be_green: true, ..PATH },
+            Self::ShortBetweenCircuits => ModeFacts {
+                takes_two: true,
+                draws_more: true,
+                may_blow: true,
+                may_feed: true,
+                may_be_green: true,
+                ..PATH
+            },
             Self::Leakage => PATH,
-            Self::LowVoltage => Facts { weakens_battery: true, ..PLAIN },
-            Self::HighDraw => Facts { is_at_part: true, stops_load: false, draws_more: true, may_blow: true, ..PLAIN },
-            Self::StaysAwake => Facts { draws_more: true, ..PLAIN },
-            Self::WrongTerminal => Facts { may_feed: true, ..PLAIN },
-            Self::WrongRating => Facts { may_blow: true, ..PLAIN },
-            Self::Crossed => Facts { takes_two: true, may_feed: true, ..PLAIN },
+            Self::LowVoltage => ModeFacts { weakens_battery: true, ..PLAIN },
+            Self::HighDraw => {
+                ModeFacts { is_at_part: true, stops_load: false, draws_more: true, may_blow: true, ..PLAIN }
+            }
+            Self::StaysAwake => ModeFacts { draws_more: true, ..PLAIN },
+            Self::WrongTerminal => ModeFacts { may_feed: true, ..PLAIN },
+            Self::WrongRating => ModeFacts { may_blow: true, ..PLAIN },
+            Self::Crossed => ModeFacts { takes_two: true, may_feed: true, ..PLAIN },
         }
     }
 

@@ -2,6 +2,7 @@
 
 use super::value::Live;
 use crate::belief::{Sign, Site};
+use crate::odds::Probability;
 use crate::predict::Scale;
 use crate::tables::plan::Planning;
 
@@ -48,7 +49,7 @@ pub struct Outcome {
     /// What would be seen.
     pub seen: OutcomeSeen,
     /// How likely it is.
-    pub probability: f64,
+    pub probability: Probability,
     /// Where it would point, likeliest first, with probability given it.
     pub points_to: Vec<(Site, f64)>,
 }
@@ -172,7 +173,7 @@ fn outcome(
     points_to.sort_by(|a, b| rank(b.1).cmp(&rank(a.1)).then(a.0.cmp(&b.0)));
     points_to.retain(|(_, weight)| *weight > figures.points_to);
     points_to.truncate(MOST_SITES);
-    Outcome { seen, probability, points_to }
+    Outcome { seen, probability: Probability::of(probability), points_to }
 }
 
 /// Merges the least likely group into its nearer neighbour.

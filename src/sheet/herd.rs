@@ -66,7 +66,7 @@ impl<'a> Herd<'a> {
         let single = belief.explanations.iter().filter(|explanation| matches!(explanation.site, Site::Part(_)));
         let (faults, odds): (Vec<_>, Vec<f64>) = single
             .filter_map(|explanation| {
-                explanation.hypothesis.faults().next().map(|fault| (fault, explanation.probability))
+                explanation.hypothesis.faults().next().map(|fault| (fault, explanation.probability.value()))
             })
             .unzip();
         let choice = WeightedIndex::new(&odds).ok()?;

@@ -35,7 +35,7 @@ pub fn debrief(attempt: &Attempt) -> Result<Vec<DebriefPoint>, CaseError> {
         let standing = Standing::of(case.vehicle(), &case.entries()[..done.entries]);
         let belief = engine.posterior(&standing.evidence, &standing.state, standing.meter)?;
         let left = belief.suspects.iter().filter(|suspect| suspect.probability >= figures.possible);
-        let left = left.map(|suspect| (suspect.site, suspect.probability)).collect();
+        let left = left.map(|suspect| (suspect.site, suspect.probability.value())).collect();
         let better = done.better.clone().filter(|better| bits < figures.as_good * better.bits);
         stations.push(DebriefPoint { act, left, better });
     }

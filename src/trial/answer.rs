@@ -36,7 +36,7 @@ impl PlayedAnswer {
         });
         let first = belief.suspects.first();
         Self {
-            first: first.map_or(0.0, |first| first.probability),
+            first: first.map_or(0.0, |first| first.probability.value()),
             first_right: first.is_some_and(|first| is_right(first.site)),
             of_right: belief.suspects.iter().filter(|of| is_right(of.site)).map(|of| of.probability).sum(),
             places: count_to(figures.announced),

@@ -57,7 +57,7 @@ pub fn next_test(case: &Case, width: usize) -> String {
                 format!(
                     " Likeliest so far: {} {}.",
                     names::site(vehicle, first.site),
-                    quantities::percent(first.probability)
+                    quantities::percent(first.probability.value())
                 )
             });
             wrapped(&(text.to_string() + &others.unwrap_or_default()), width, 2)
@@ -172,7 +172,7 @@ fn outcome_said(case: &Case, test: Test, outcome: &Outcome) -> String {
     let more = 1.0 - outcome.points_to.iter().map(|(_, probability)| probability).sum::<f64>();
     let more = if more > case.engine().tables().telling.beside { ", others".to_string() } else { String::new() };
     let points_to = if sites.is_empty() { "no part stands out".to_string() } else { sites.join(", ") + &more };
-    format!("{seen} ({}): {points_to}", quantities::percent(outcome.probability))
+    format!("{seen} ({}): {points_to}", quantities::percent(outcome.probability.value()))
 }
 
 /// Other tests worth taking.

@@ -108,7 +108,7 @@ fn standing_of(belief: &Belief, case: &Case, part: PartId) -> String {
     match suspect {
         Some(suspect) if !matches!(case.assessment().next, crate::plan::Next::AskComplaint) => {
             // Short, so that a row fits 80 columns.
-            format!("{:.0} %", (suspect.probability * PERCENT).min(MOST_PERCENT))
+            format!("{:.0} %", (suspect.probability.value() * PERCENT).min(MOST_PERCENT))
         }
         _ => String::new(),
     }

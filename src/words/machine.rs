@@ -26,7 +26,7 @@ pub fn machine(case: &Case) -> Value {
         .map(|suspect| {
             json!({
                 "part": site(vehicle, suspect.site),
-                "probability": suspect.probability,
+                "probability": suspect.probability.value(),
                 "mode": belief.likeliest_mode(suspect.site).map(names::mode),
             })
         })
@@ -208,7 +208,8 @@ fn outcome_said(vehicle: &Vehicle, outcome: &Outcome) -> Value {
         .iter()
         .map(|&(at, probability)| json!({ "part": site(vehicle, at), "probability": probability }))
         .collect();
-    let mut value = json!({ "reads": reads, "sign": sign, "probability": outcome.probability, "points_to": points_to });
+    let mut value =
+        json!({ "reads": reads, "sign": sign, "probability": outcome.probability.value(), "points_to": points_to });
     if let OutcomeSeen::Answer(answer) = outcome.seen {
         value["answer"] = json!(answer + 1);
     }

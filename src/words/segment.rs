@@ -220,7 +220,12 @@ pub fn suspects(case: &Case, width: usize) -> String {
                 }
                 Site::Both(..) | Site::Nothing | Site::Undrawn => ("", String::new()),
             };
-            vec![quantities::percent(suspect.probability), names::site(vehicle, suspect.site), how.to_string(), between]
+            vec![
+                quantities::percent(suspect.probability.value()),
+                names::site(vehicle, suspect.site),
+                how.to_string(),
+                between,
+            ]
         })
         .collect::<Vec<_>>();
     let others = belief.suspects.iter().filter(|suspect| suspect.probability <= figures.named).count();

@@ -9,6 +9,7 @@ use halfsplit::case::{Assessment, Case, Entry};
 use halfsplit::complaint::{Channel, Kind, Supposed};
 use halfsplit::fault::{FailureMode, Fault, Size};
 use halfsplit::network::Convergence;
+use halfsplit::odds::Probability;
 use halfsplit::plan::{Advice, Next, Outcome, OutcomeSeen, Range, Sense, Test};
 use halfsplit::predict::{Burden, Hypothesis, Phase, Probe, Scale, Uncertainties};
 use halfsplit::quantity::{Measured, Minutes, Volts, Watts};
@@ -44,13 +45,17 @@ pub fn between(case: &Case, red: &str, black: &str) -> Probe {
 
 /// Everything held against these sites, in this order.
 fn belief(case: &Case, sites: &[(Site, f64)]) -> Belief {
-    let held = |&(site, probability): &(Site, f64)| Suspect { site, probability, before: 0.1 };
+    let held = |&(site, probability): &(Site, f64)| Suspect {
+        site,
+        probability: Probability::of(probability),
+        before: Probability::of(0.1),
+    };
     let unasked = Belief::unasked(Uncertainties::of(case.engine().tables(), case.vehicle(), &[], &[]));
     Belief { suspects: sites.iter().map(held).collect(), ..unasked }
 }
 
 fn weighed(hypothesis: Hypothesis, site: Site, probability: f64) -> Explanation {
-    Explanation { hypothesis, site, probability, joint: None, phase: Phase::default() }
+    Explanation { hypothesis, site, probability: Probability::of(probability), joint: None, phase: Phase::default() }
 }
 
 fn assessment(belief: Belief, next: Next) -> Assessment {
@@ -97,7 +102,7 @@ fn advice(test: Test) -> Advice {
 }
 
 fn outcome(seen: OutcomeSeen, probability: f64, points_to: Vec<(Site, f64)>) -> Outcome {
-    Outcome { seen, probability, points_to }
+    Outcome { seen, probability: Probability::of(probability), points_to }
 }
 
 fn said(case: Case, assessment: Assessment) -> (Case, String) {

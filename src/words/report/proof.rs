@@ -126,7 +126,9 @@ fn left_open(figures: &Telling, vehicle: &Vehicle, hunt: &Hunt) -> Vec<String> {
         .suspects
         .iter()
         .filter(|suspect| suspect.probability > figures.named && !is_done(suspect.site))
-        .map(|suspect| format!("{} {}", names::site(vehicle, suspect.site), quantities::percent(suspect.probability)))
+        .map(|suspect| {
+            format!("{} {}", names::site(vehicle, suspect.site), quantities::percent(suspect.probability.value()))
+        })
         .collect();
     let mut items = Vec::new();
     if !possible.is_empty() {

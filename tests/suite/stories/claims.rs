@@ -185,7 +185,7 @@ fn where_it_is(case: &Case) -> String {
                 other => format!("{other:?}"),
             };
             let cause = cause_at(case, suspect.site).map(name).unwrap_or_default();
-            format!("{named} by {cause} {:.0} %", suspect.probability * 100.0)
+            format!("{named} by {cause} {:.0} %", suspect.probability.value() * 100.0)
         })
         .collect();
     let next = halfsplit::words::next_test(case, 200);
