@@ -141,8 +141,7 @@ fn decimals(code: &str) -> Vec<&str> {
         }
         before = letter;
     }
-    let is_decimal =
-        |word: &&str| is_number(word) && !word.starts_with("0x") && (word.contains('.') || word.contains('e'));
+    let is_decimal = |word: &&str| is_number(word) && (word.contains('.') || has_exponent(word));
     // A range of whole numbers has two points, a method of one a name behind it.
     let parts = found.into_iter().flat_map(|word| word.split("..")).map(|word| match word.split_once('.') {
         Some((whole, rest)) if !rest.starts_with(|c: char| c.is_ascii_digit()) => whole,
@@ -153,6 +152,12 @@ fn decimals(code: &str) -> Vec<&str> {
 
 fn is_number(word: &str) -> bool {
     word.starts_with(|c: char| c.is_ascii_digit())
+}
+
+/// Whether a number goes on as `1e3` or `1e-9`, not as `0xe` or `1usize`.
+fn has_exponent(word: &str) -> bool {
+    let power = word.split_once('e').filter(|(digits, _)| digits.chars().all(|c| c.is_ascii_digit() || c == '_'));
+    power.is_some_and(|(_, power)| power.starts_with(|c: char| c.is_ascii_digit() || c == '-' || c == '+'))
 }
 
 /// Decimals amid the code that nothing above them says the origin of.
@@ -241,7 +246,10 @@ fn a_decimal_without_its_origin_is_found() {
     assert!(found("let half = 0.5 * (1.0 + 2.0) - 0.0;\n").is_empty());
     assert!(found("const FAR: [f64; 2] =\n    [0.03, 7.5];\npub const X: f64 = 4.0;\n").is_empty());
     assert!(found("let said = \"12.5 V \\\"at\\\" 1e3\"; // 3.5 of them\n").is_empty());
-    assert!(found("let a = 'x'; fn f<'a>(b: &'a str) {} for c in 0..12 { d.0.1 = pair.0 }\n").is_empty());
+    assert!(
+        found("let a = 'x'; fn f<'a>(b: &'a str) {} for c in 0..12 { d.0.1 = pair.0 + 0usize + 0xE1 + 0xfe1 }\n")
+            .is_empty()
+    );
     let covered = "    {\n        // Layout: digits.\n        a(3.5);\n        {\n            b(4.5);\n        }\n    }\n    c(5.5);\n";
     assert_eq!(found(covered), ["5.5"]);
     assert!(found("let a = b.max(1e-9); // Numerical: no division by nought.\n").is_empty());

@@ -66,7 +66,10 @@ fn a_file_gives_some_rows_and_the_others_stay() {
     let (before, after) = (of(&built_in), of(&several));
     let changed: Vec<_> = before.iter().zip(&after).filter(|(before, after)| before != after).collect();
     assert_eq!(before.len(), after.len());
-    assert!(matches!(changed[..], [(_, (name, value))] if name == "Fuse Open" && value == "(0.0,0.0)"), "{changed:?}");
+    assert!(
+        matches!(changed[..], [(_, (name, value))] if name == "Fuse OpenCircuit" && value == "(0.0,0.0)"),
+        "{changed:?}"
+    );
 }
 
 #[test]
