@@ -230,7 +230,7 @@ fn two_parts_and_a_blown_fuse() {
 /// A reading that does not go with the rest, a loop that does not close, and a
 /// state that does not settle or opens a fuse.
 #[test]
-fn is_outlier() {
+fn doubts() {
     let mut case = fresh("bench_board");
     for (red, black, shown) in [("PSU+", "PSU-", "12.95"), ("PSU+", "TA4", "0.42")] {
         let probe = between(&case, red, black);
