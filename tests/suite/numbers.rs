@@ -68,7 +68,6 @@ const STILL_TO_DO: &[&str] = &[
     "trial/paired.rs",
     "trial/path.rs",
     "trial/played.rs",
-    "trial/threads.rs",
     "trial/world/parts.rs",
     "trial/world/readings.rs",
     "trial/world/senses.rs",
