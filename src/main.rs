@@ -21,7 +21,7 @@ use halfsplit::case::journal::{Access, CASES, Clock, Shelf};
 use halfsplit::complaint::{Channel, built_in_trees, trees_with};
 use halfsplit::files::{built_in_tables, load_tables};
 use halfsplit::predict::{Predictor, check_drops};
-use halfsplit::repl::{Beginning, Ending, Form, OnFailure, Outcome, PIPE_WIDTH, Session};
+use halfsplit::repl::{Beginning, Ending, Form, OnFailure, PIPE_WIDTH, Session, Understanding};
 use halfsplit::source::render;
 use halfsplit::words::set_aside as set_aside_said;
 use std::error::Error;
@@ -189,7 +189,7 @@ impl Arguments {
 /// Begins with a sketch, or with the first question for one.
 fn sketched(session: &mut Session, line: &str) -> Result<String, Box<dyn Error>> {
     let reply = session.handle(&format!("sketch {line}"), PIPE_WIDTH);
-    if reply.outcome == Outcome::Failed { Err(reply.text.into()) } else { Ok(reply.text) }
+    if reply.outcome == Understanding::Failed { Err(reply.text.into()) } else { Ok(reply.text) }
 }
 
 /// Where the cases of this vehicle are, and who writes in them.

@@ -33,12 +33,23 @@ impl MeterKind {
     }
 }
 
+/// Variance of what a display's last digit leaves open: it is even over its step.
+pub fn rounding_variance(step: f64) -> f64 {
+    // From: variance of the uniform distribution, a twelfth of its squared width.
+    step * step / 12.0
+}
+
+/// From: usual figure of such data sheets. The last digit on the lowest range.
+const FINEST_DIGIT: Volts = Volts(1e-4);
+/// Format: that digit of the highest range over it.
+const COARSEST: f64 = 1e4;
+
 impl Meter {
     /// One digit at a voltage: 0.1 mV, 1 mV or 10 mV as the range follows.
     pub fn step(&self, volts: Volts) -> Volts {
-        let lowest = self.counts * 1e-4;
+        let lowest = self.counts * FINEST_DIGIT.0;
         let range = (0..4).map(|decade| 10f64.powi(decade)).find(|factor| volts.abs().0 < lowest * factor);
-        Volts(1e-4 * range.unwrap_or(1e4))
+        FINEST_DIGIT * range.unwrap_or(COARSEST)
     }
 
     /// What the display shows for a voltage at its terminals.

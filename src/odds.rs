@@ -87,3 +87,53 @@ impl Sum for LogWeight {
         Self(all.map(|one| one.0).sum())
     }
 }
+
+/// A probability: from nought to one.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default)]
+pub struct Probability(f64);
+
+impl Probability {
+    /// Of what cannot be.
+    pub const ZERO: Self = Self(0.0);
+
+    /// From a share; what rounding has led a hair outside comes back in.
+    pub fn of(share: f64) -> Self {
+        Self(share.clamp(0.0, 1.0))
+    }
+
+    /// From nought to one.
+    pub const fn value(self) -> f64 {
+        self.0
+    }
+
+    /// Least first.
+    pub fn total_cmp(&self, other: &Self) -> Ordering {
+        self.0.total_cmp(&other.0)
+    }
+}
+
+impl PartialEq<f64> for Probability {
+    fn eq(&self, share: &f64) -> bool {
+        self.0 == *share
+    }
+}
+
+/// Thresholds are plain shares.
+impl PartialOrd<f64> for Probability {
+    fn partial_cmp(&self, share: &f64) -> Option<Ordering> {
+        self.0.partial_cmp(share)
+    }
+}
+
+/// What several hold together is a plain share.
+impl AddAssign<Probability> for f64 {
+    fn add_assign(&mut self, other: Probability) {
+        *self += other.0;
+    }
+}
+
+impl Sum<Probability> for f64 {
+    fn sum<I: Iterator<Item = Probability>>(all: I) -> Self {
+        all.map(|one| one.0).sum()
+    }
+}

@@ -210,10 +210,12 @@ impl Siemens {
 impl fmt::Display for Volts {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         let size = self.0.abs();
+        // Layout: digits as far as a display has them; each edge lies where the
+        // figure before would round to one digit more.
         // "-0.0 mV" would make a person look for a reversed lead.
         let value = if size < 5e-5 { 0.0 } else { self.0 };
         match size {
-            _ if size < 0.3995 => write!(out, "{:.1} mV", value * 1e3),
+            _ if size < 0.3995 => write!(out, "{:.1} mV", value * KILO),
             _ if size < 3.9995 => write!(out, "{value:.3} V"),
             _ => write!(out, "{value:.2} V"),
         }
@@ -222,21 +224,23 @@ impl fmt::Display for Volts {
 
 impl fmt::Display for Ohms {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        // Layout: as for volts, with two figures.
         let size = self.0.abs();
         match size {
-            _ if size < 0.000_95 => write!(out, "{:.2} mΩ", self.0 * 1e3),
-            _ if size < 0.0995 => write!(out, "{} mΩ", two_figures(self.0 * 1e3)),
+            _ if size < 0.000_95 => write!(out, "{:.2} mΩ", self.0 * KILO),
+            _ if size < 0.0995 => write!(out, "{} mΩ", two_figures(self.0 * KILO)),
             _ if size < 995.0 => write!(out, "{} Ω", two_figures(self.0)),
-            _ if size < 995e3 => write!(out, "{} kΩ", two_figures(self.0 / 1e3)),
-            _ => write!(out, "{} MΩ", two_figures(self.0 / 1e6)),
+            _ if size < 995e3 => write!(out, "{} kΩ", two_figures(self.0 / KILO)),
+            _ => write!(out, "{} MΩ", two_figures(self.0 / MEGA)),
         }
     }
 }
 
 impl fmt::Display for Amps {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        // Layout: as for volts, with two figures.
         if self.0.abs() < 0.0995 {
-            write!(out, "{} mA", two_figures(self.0 * 1e3))
+            write!(out, "{} mA", two_figures(self.0 * KILO))
         } else {
             write!(out, "{} A", two_figures(self.0))
         }
@@ -256,6 +260,7 @@ impl fmt::Display for Minutes {
 }
 
 fn two_figures(value: f64) -> String {
+    // Layout: each edge lies where the figure before would round to three.
     match value.abs() {
         size if size < 0.0995 => format!("{value:.2}"),
         size if size < 0.995 => format!("{value:.2}"),
@@ -329,6 +334,25 @@ pub enum MeasuredError {
 /// From: ISO 16750-2:2010, range code F, where a 24 V system on charge is below
 /// 32 V; doubled for a wrongly stacked battery. Largest reading accepted, V.
 pub const LARGEST_READING: Volts = Volts(64.0);
+/// Format: nominal voltages that a vehicle has.
+pub const NOMINAL: [Volts; 2] = [TWELVE_VOLTS, Volts(24.0)];
+/// Format: the nominal voltage that figures of a table are for where they go
+/// with it.
+pub const TWELVE_VOLTS: Volts = Volts(12.0);
+/// Format: hundredths of a share.
+pub const PERCENT: f64 = 100.0;
+/// Format: of a unit with this prefix.
+pub const MILLI: f64 = 1e-3;
+/// Format: the same.
+pub const KILO: f64 = 1e3;
+/// Format: the same.
+pub const MEGA: f64 = 1e6;
+/// Format: seconds of a minute.
+pub const SECONDS_A_MINUTE: f64 = 60.0;
+/// Format: hours of a day.
+pub const HOURS_A_DAY: f64 = 24.0;
+/// Format: seconds of an hour.
+pub const SECONDS_AN_HOUR: f64 = 3600.0;
 /// Format: largest current accepted, A: a starter draws less.
 pub const LARGEST_CURRENT: Amps = Amps(2000.0);
 
@@ -365,15 +389,15 @@ impl std::str::FromStr for Measured {
         };
         // Milli and mega differ by a capital, as on the meter.
         match unit {
-            "mV" | "mv" | "MV" => volts(1e-3),
-            "mA" | "ma" => amps(1e-3),
-            "M" | "MΩ" | "Mohm" | "Mohms" | "megohm" | "MOhm" => ohms(1e6),
-            "mΩ" | "mohm" | "mohms" => ohms(1e-3),
+            "mV" | "mv" | "MV" => volts(MILLI),
+            "mA" | "ma" => amps(MILLI),
+            "M" | "MΩ" | "Mohm" | "Mohms" | "megohm" | "MOhm" => ohms(MEGA),
+            "mΩ" | "mohm" | "mohms" => ohms(MILLI),
             _ => match unit.to_lowercase().as_str() {
                 "" | "v" | "volt" | "volts" => volts(1.0),
                 "a" | "amp" | "amps" => amps(1.0),
                 "ω" | "ohm" | "ohms" | "r" => ohms(1.0),
-                "k" | "kω" | "kohm" | "kohms" => ohms(1e3),
+                "k" | "kω" | "kohm" | "kohms" => ohms(KILO),
                 _ => Err(MeasuredError::UnknownUnit { number: number.to_string(), unit: unit.to_string() }),
             },
         }

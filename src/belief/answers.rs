@@ -1,4 +1,9 @@
-//! What answers to the questions of a complaint tree say of the hypotheses.
+//! Likelihood of answers to the questions of a complaint tree.
+//!
+//! P(answers | h) = Π_topics (Π_i P(answer i | h))^(1/n), a geometric mean over the n
+//! answers about one topic: turning one matter over tells it once. It goes into
+//! prior and weight alike, so that an answer moves the odds and clears nothing. Once
+//! a sign of the topic has been seen at a part, that counts in its place.
 
 use super::evidence::{Answered, Evidence, Sign};
 use super::site::Site;
@@ -93,7 +98,8 @@ pub fn is_seen(evidence: &Evidence, subject: PartId, topic: &str) -> bool {
         Sign::Gives | Sign::Idle => topic == "display",
         // Another load says who shares the trouble.
         Sign::Looks(_) => topic == "shared" && seen.subject != subject,
-        _ => false,
+        Sign::StaysOn | Sign::Glows | Sign::Sometimes | Sign::BlowsFuse => false,
+        Sign::GoesFlat | Sign::Uncharged | Sign::LooksWhole | Sign::LooksBlown => false,
     })
 }
 

@@ -5,10 +5,13 @@ use super::candidate::Candidate;
 use super::posterior::{Belief, Explanation, PartBelief, Suspect};
 use super::site::Site;
 use crate::fault::ways;
-use crate::odds::LogWeight;
+use crate::odds::{LogWeight, Probability};
 use crate::predict::Uncertainties;
 use crate::vehicle::{PartId, Vehicle};
 use rustc_hash::FxHashMap;
+
+/// Numerical: probabilities are ranked to this part of one.
+const RANKS: f64 = 1e4;
 
 /// Numerical: explanations kept after each weighing, at most.
 const MOST_KEPT: usize = 4000;
@@ -74,7 +77,7 @@ pub(super) fn collect(
             weighed.push(Explanation {
                 hypothesis: candidate.hypothesis,
                 site: candidate.site,
-                probability,
+                probability: Probability::of(probability),
                 joint: candidate.joint.take(),
                 phase: candidate.phase,
             });
@@ -85,12 +88,12 @@ pub(super) fn collect(
         .iter()
         .map(|(&site, &probability)| Suspect {
             site,
-            probability,
-            before: before.sites.get(&site).copied().unwrap_or(0.0),
+            probability: Probability::of(probability),
+            before: Probability::of(before.sites.get(&site).copied().unwrap_or(0.0)),
         })
         .collect();
     // Rounded, so that twins stand in drawing order on every machine.
-    let rank = |suspect: &Suspect| (-suspect.probability * 1e4).round() as i64;
+    let rank = |suspect: &Suspect| (-suspect.probability.value() * RANKS).round() as i64;
     suspects.sort_by(|a, b| rank(a).cmp(&rank(b)).then(a.site.cmp(&b.site)));
     let best_likelihood = now.likelihood.values().copied().fold(LogWeight::NEVER, LogWeight::max);
     let mut parts: Vec<PartBelief> = now
@@ -98,7 +101,12 @@ pub(super) fn collect(
         .iter()
         .map(|(&part, &probability)| {
             let support = now.likelihood[&part] - best_likelihood;
-            PartBelief { part, probability, before: before.parts.get(&part).copied().unwrap_or(0.0), support }
+            PartBelief {
+                part,
+                probability: Probability::of(probability),
+                before: Probability::of(before.parts.get(&part).copied().unwrap_or(0.0)),
+                support,
+            }
         })
         .collect();
     parts.sort_by_key(|belief| belief.part);

@@ -123,12 +123,19 @@ impl Sign {
 
     /// Whether it says of a part the opposite of another sign.
     pub fn contradicts(self, other: Self) -> bool {
-        use Sign::{BlowsFuse, Clicks, Gives, Idle, Looks, LooksBlown, LooksWhole, Silent};
-        match (self, other) {
-            (Looks(one), Looks(another)) => one != another,
-            (Clicks, Silent) | (Silent, Clicks) | (Gives, Idle) | (Idle, Gives) => true,
-            (LooksBlown | BlowsFuse, LooksWhole) | (LooksWhole, LooksBlown | BlowsFuse) => true,
-            _ => false,
+        use Sign::{
+            BlowsFuse, Clicks, Cool, Gives, Glows, GoesFlat, Green, Hot, Idle, Looks, LooksBlown, LooksWhole, Silent,
+            Sometimes, StaysOn, Uncharged,
+        };
+        match self {
+            Looks(one) => matches!(other, Looks(another) if one != another),
+            Clicks => other == Silent,
+            Silent => other == Clicks,
+            Gives => other == Idle,
+            Idle => other == Gives,
+            LooksBlown | BlowsFuse => other == LooksWhole,
+            LooksWhole => matches!(other, LooksBlown | BlowsFuse),
+            StaysOn | Glows | Sometimes | GoesFlat | Uncharged | Hot | Cool | Green => false,
         }
     }
 
@@ -144,17 +151,12 @@ impl Sign {
 
     /// Whether it says that something is wrong.
     pub fn is_complaint(self) -> bool {
-        !matches!(
-            self,
-            Self::Looks(Appearance::Works)
-                | Self::Clicks
-                | Self::Silent
-                | Self::LooksWhole
-                | Self::Gives
-                | Self::Hot
-                | Self::Cool
-                | Self::Green
-        )
+        match self {
+            Self::Looks(Appearance::Dead | Appearance::Weak) | Self::StaysOn | Self::Glows | Self::Sometimes => true,
+            Self::BlowsFuse | Self::GoesFlat | Self::Uncharged | Self::LooksBlown | Self::Idle => true,
+            Self::Looks(Appearance::Works) | Self::Clicks | Self::Silent | Self::LooksWhole | Self::Gives => false,
+            Self::Hot | Self::Cool | Self::Green => false,
+        }
     }
 }
 
@@ -314,7 +316,15 @@ pub fn appearance_chances(signs: &Signs, kind: LoadKind, share: f64) -> [f64; 3]
         | LoadKind::Compressor
         | LoadKind::Actuator => (signs.filament_dead, signs.filament_weak),
         LoadKind::Valve => (signs.valve_dead, signs.valve_weak),
-        _ => (signs.electronics_dead, signs.electronics_weak),
+        LoadKind::Led
+        | LoadKind::Fridge
+        | LoadKind::Electronics
+        | LoadKind::Radio
+        | LoadKind::Camera
+        | LoadKind::Socket
+        | LoadKind::Inverter
+        | LoadKind::Charger
+        | LoadKind::Module => (signs.electronics_dead, signs.electronics_weak),
     };
     let below = |limit: f64, width: f64| 1.0 / (1.0 + ((share - limit) / width).exp());
     let dead = below(dead_below, signs.dead_width);

@@ -1,15 +1,27 @@
-//! Joint normal distribution of correlated readings: its density, which of
-//! them sit badly with the rest, and what it says of a further one.
+//! Multivariate normal density with outliers: correlated readings, which of them
+//! sit badly with the rest, and what they say of a further one.
+//!
+//! ln p(y) = −½ (dᵀ S⁻¹ d + ln det 2πS), d = y − μ. A reading whose density given the
+//! others is below that of an outlier (chance times density of a misread) is taken
+//! out, the worst first, and counts as one. A further reading has mean μ* + cᵀ S⁻¹ d
+//! and variance s* − cᵀ S⁻¹ c (conditioning), c its covariance with the others.
 
 use crate::odds::LogWeight;
 use crate::predict::{Prediction, Scale};
-use crate::tables::instruments::Instruments;
+use crate::tables::Tables;
+use crate::tables::belief::Weighing;
 use crate::vehicle::Vehicle;
 use std::rc::Rc;
 
+/// Numerical: what readings leave of a size's unit variance, at least.
+const LEAST_VARIANCE: f64 = 1e-6;
+/// Numerical: a pivot of a covariance that rounding has made nought or less.
+const LEAST_PIVOT: f64 = 1e-12;
+
 /// What a misread reading may show: density by value, 1/V.
 #[derive(Debug, Clone, Copy)]
-pub struct Outlier {
+pub struct Outlier<'t> {
+    figures: &'t Weighing,
     /// Chance of it.
     pub chance: f64,
     /// Supply voltage: half of misreads are the wrong pin, and that is mostly
@@ -19,28 +31,37 @@ pub struct Outlier {
     pub log_ohms: (f64, f64),
 }
 
-impl Outlier {
+impl<'t> Outlier<'t> {
     /// On a vehicle, whose supply stands a little above nominal.
-    pub fn on(instruments: &Instruments, vehicle: &Vehicle, chance: f64) -> Self {
-        let log_ohms = [0.0, f64::INFINITY].map(|ohms| Scale::of_ohms(instruments, ohms)).into();
-        Self { chance, supply: vehicle.nominal.0 * 1.06, log_ohms }
+    pub fn on(tables: &'t Tables, vehicle: &Vehicle, chance: f64) -> Self {
+        let log_ohms = [0.0, f64::INFINITY].map(|ohms| Scale::of_ohms(&tables.instruments, ohms)).into();
+        let figures = &tables.belief;
+        Self { figures, chance, supply: vehicle.nominal.0 * figures.misread_supply, log_ohms }
     }
 
     /// ln of chance times density at a value of a scale.
     pub fn log_density(&self, scale: Scale, value: f64) -> f64 {
+        let figures = self.figures;
         let at = |mean: f64, deviation: f64| log_normal(value - mean, deviation * deviation).exp();
         let density = match scale {
             Scale::Volts => {
-                let span = 2.6 * self.supply;
-                let flat = if value.abs() <= span / 2.0 { 1.0 / span } else { 1e-4 };
-                0.5 * flat + 0.25 * at(0.0, 0.03) + 0.25 * at(self.supply, 0.02 * self.supply)
+                let [any, nought, supply] = figures.misread_volts;
+                let span = figures.misread_span * self.supply;
+                let flat = if value.abs() <= span / 2.0 { 1.0 / span } else { figures.misread_beyond };
+                any * flat
+                    + nought * at(0.0, figures.misread_nought.0)
+                    + supply * at(self.supply, figures.misread_at_supply * self.supply)
             }
             // From leads joined to no path, with both ends common.
             Scale::LogOhms => {
                 let (least, most) = self.log_ohms;
-                0.5 / (most - least) + 0.25 * at(least, 0.5) + 0.25 * at(most, 0.5)
+                let ([any, joined, none], deviation) = (figures.misread_ohms, figures.misread_log_ohms);
+                any / (most - least) + joined * at(least, deviation) + none * at(most, deviation)
             }
-            Scale::Amps => 0.5 * at(0.0, 30.0) + 0.5 * at(0.0, 0.1),
+            Scale::Amps => {
+                let ([any, none], [wide, narrow]) = (figures.misread_amps, figures.misread_amps_deviation);
+                any * at(0.0, wide) + none * at(0.0, narrow)
+            }
         };
         (self.chance * density).ln()
     }
@@ -72,7 +93,7 @@ pub struct Forecast {
 
 impl Joint {
     /// Weighs `values` against what was expected.
-    pub fn new(shown: Vec<Rc<Prediction>>, values: &[f64], misread: Outlier) -> Self {
+    pub fn new(shown: Vec<Rc<Prediction>>, values: &[f64], misread: Outlier<'_>) -> Self {
         let mistaken: Vec<f64> =
             shown.iter().zip(values).map(|(shown, &value)| misread.log_density(shown.scale, value)).collect();
         Self::against(shown, values, &mistaken, misread.chance)
@@ -145,7 +166,7 @@ impl Joint {
         let with: Vec<f64> = self.inliers.iter().map(|&index| self.predictions[index].size_loading()).collect();
         let mean = with.iter().zip(&self.pull).map(|(a, b)| a * b).sum::<f64>();
         let known: f64 = times(&self.inverse, &with).iter().zip(&with).map(|(a, b)| a * b).sum();
-        (mean, (1.0 - known).max(1e-6).sqrt())
+        (mean, (1.0 - known).max(LEAST_VARIANCE).sqrt())
     }
 
     /// Whether a reading is taken as misread.
@@ -197,7 +218,7 @@ fn invert(matrix: &[f64], size: usize) -> (Vec<f64>, f64) {
             let dot: f64 = (0..column).map(|k| lower[row * size + k] * lower[column * size + k]).sum();
             let rest = lower[row * size + column] - dot;
             lower[row * size + column] =
-                if row == column { rest.max(1e-12).sqrt() } else { rest / lower[column * size + column] };
+                if row == column { rest.max(LEAST_PIVOT).sqrt() } else { rest / lower[column * size + column] };
         }
         log_determinant += 2.0 * lower[column * size + column].ln();
     }
@@ -220,6 +241,7 @@ fn invert(matrix: &[f64], size: usize) -> (Vec<f64>, f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::files::built_in_tables;
 
     fn shown(mean: f64, shared: f64, own: f64) -> Rc<Prediction> {
         Rc::new(Prediction {
@@ -234,13 +256,17 @@ mod tests {
         })
     }
 
-    const MISREAD: Outlier = Outlier { chance: 0.01, supply: 12.7, log_ohms: (-1.6, 17.5) };
+    fn joint(shown: Vec<Rc<Prediction>>, values: &[f64]) -> Joint {
+        let tables = built_in_tables().expect("tables");
+        let misread = Outlier { figures: &tables.belief, chance: 0.01, supply: 12.7, log_ohms: (-1.6, 17.5) };
+        Joint::new(shown, values, misread)
+    }
 
     /// Two readings that sag together are no surprise together: the density
     /// equals that of the two-dimensional normal, worked by hand.
     #[test]
     fn correlated_readings_are_weighed_jointly() {
-        let joint = Joint::new(vec![shown(12.0, 0.3, 0.05), shown(11.0, 0.3, 0.05)], &[11.6, 10.6], MISREAD);
+        let joint = joint(vec![shown(12.0, 0.3, 0.05), shown(11.0, 0.3, 0.05)], &[11.6, 10.6]);
         let (variance, covariance) = (0.0925f64, 0.09f64);
         let determinant = variance * variance - covariance * covariance;
         let fit = 2.0 * 0.4 * 0.4 * (variance - covariance) / determinant;
@@ -250,14 +276,14 @@ mod tests {
 
     #[test]
     fn a_reading_far_from_the_rest_counts_as_misread() {
-        let joint = Joint::new(vec![shown(12.0, 0.3, 0.02), shown(12.0, 0.3, 0.02)], &[12.1, 3.3], MISREAD);
+        let joint = joint(vec![shown(12.0, 0.3, 0.02), shown(12.0, 0.3, 0.02)], &[12.1, 3.3]);
         assert!(joint.is_outlier(1) && !joint.is_outlier(0));
         assert!(joint.log_likelihood.ln() > -20.0, "{:?}", joint.log_likelihood);
     }
 
     #[test]
     fn a_forecast_follows_what_was_read() {
-        let joint = Joint::new(vec![shown(12.0, 0.3, 0.01)], &[12.3], MISREAD);
+        let joint = joint(vec![shown(12.0, 0.3, 0.01)], &[12.3]);
         let forecast = joint.forecast(&shown(11.0, 0.3, 0.01));
         assert!((forecast.mean - 11.3).abs() < 0.002, "{}", forecast.mean);
         assert!(forecast.variance.sqrt() < 0.02, "{}", forecast.variance.sqrt());

@@ -1,9 +1,11 @@
-//! Readings taken at handover, when all was well. They are further readings of
-//! the same parts; the supplies and the meter of that day are other ones.
+//! Conditioning on readings of the day of handover, when all was well. They are
+//! further readings of the same parts; the supplies and the meter of that day are
+//! other ones, and are integrated out.
 //!
-//! The parts' deviations are conditioned on them once: mean JᵀS⁻¹(y − μ),
-//! covariance I − JᵀS⁻¹J, with J the loadings and S the covariance of the
-//! readings. A reading that is hardly one of a sound vehicle tells nothing.
+//! The parts' deviations have mean JᵀS⁻¹(y − μ) and covariance I − JᵀS⁻¹J, with J the
+//! loadings and S the covariance of the readings. A reading that is hardly one of a
+//! sound vehicle tells nothing. How what is known serves later readings stands in
+//! [`PartKnowledge`].
 
 use super::evidence::{Reading, Symptom};
 use super::gaussian::{Forecast, Joint, Outlier};
@@ -46,7 +48,7 @@ impl Handover {
             Rc::new(Prediction { moment: reading.moment, ..shown })
         });
         let values: Vec<f64> = readings.iter().map(|reading| reading.on_scale(&tables.instruments).0).collect();
-        let joint = Joint::new(shown.collect(), &values, Outlier::on(&tables.instruments, vehicle, misread));
+        let joint = Joint::new(shown.collect(), &values, Outlier::on(tables, vehicle, misread));
         let quantities: Vec<Uncertain> = theta.entries().iter().map(|(quantity, _)| *quantity).collect();
         let (mean, gone) = joint.told(quantities.len());
         let known = PartKnowledge::of(&tables.spreads, &quantities, &mean, &gone);

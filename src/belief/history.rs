@@ -1,7 +1,9 @@
-//! What was repaired before, in this vehicle and in others of its kind: what
-//! failed once fails sooner again, and what was just worked on is often what is
-//! wrong now. Multiplies prior odds; the figures stand in
-//! [`crate::tables::signs`].
+//! Prior odds raised by the past: what was repaired before, in this vehicle and in
+//! others of its kind. What failed once fails sooner again, and what was just worked
+//! on is often what is wrong now.
+//!
+//! Odds are multiplied by the strongest factor 1 + (f − 1) exp(−days/τ) of what
+//! raises the part; f and τ stand in [`crate::tables::signs`].
 
 use crate::tables::signs::Signs;
 use crate::vehicle::PartId;

@@ -101,20 +101,21 @@ impl Likelihood<'_> {
     /// The weight of a drawing that is wrong nobody knows where: of each reading
     /// it says that it is as it should be, or anything.
     fn vague(&self, candidate: &Candidate) -> LogWeight {
-        let as_it_should = self.engine.tables().belief.undrawn_as_sound;
+        let figures = &self.engine.tables().belief;
+        let as_it_should = figures.undrawn_as_sound;
         let anything = self.misread_as(1.0);
         let predicted = Readings::of(self, candidate).predicted(Phase::Trying);
         let mut log_weight = candidate.log_weight;
         for (shown, value) in predicted.iter().zip(self.values()) {
-            let as_sound = log_normal(value - shown.mean, 4.0 * shown.variance()).exp();
+            let as_sound = log_normal(value - shown.mean, figures.undrawn_variance * shown.variance()).exp();
             let anything = anything.log_density(shown.scale, value).exp();
             log_weight += LogWeight::of(as_it_should * as_sound + (1.0 - as_it_should) * anything);
         }
         log_weight
     }
 
-    fn misread_as(&self, chance: f64) -> Outlier {
-        Outlier::on(&self.engine.tables().instruments, self.engine.vehicle(), chance)
+    fn misread_as(&self, chance: f64) -> Outlier<'_> {
+        Outlier::on(self.engine.tables(), self.engine.vehicle(), chance)
     }
 
     /// A reading on the scale of its probe.
@@ -172,7 +173,7 @@ impl<'a> Readings<'a> {
     }
 
     fn predicted(&self, phase: Phase) -> Vec<Rc<Prediction>> {
-        let mut views = Views { of: self.of, phase, known: Vec::new() };
+        let mut views = ReadingViews { of: self.of, phase, known: Vec::new() };
         let shown = |(index, reading)| {
             let shown = views.prediction(self.of.readings[index], reading, &self.shows[index]);
             let is_second = self.candidate.showing.get(index) == Some(&Showing::Second);
@@ -183,13 +184,13 @@ impl<'a> Readings<'a> {
 }
 
 /// States under what shows in them, each made once for all its readings.
-struct Views<'a> {
+struct ReadingViews<'a> {
     of: &'a Likelihood<'a>,
     phase: Phase,
     known: Vec<(&'a State, Hypothesis, View<'a>)>,
 }
 
-impl<'a> Views<'a> {
+impl<'a> ReadingViews<'a> {
     /// What a reading was to show.
     fn prediction(&mut self, number: ReadingNumber, reading: &'a Reading, hypothesis: &Hypothesis) -> Rc<Prediction> {
         let predictions = self.of.engine.memo().predictions.under(self.of.theta.quantities());

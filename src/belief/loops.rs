@@ -1,6 +1,7 @@
 //! Do readings that close a loop add up to nothing? (Kirchhoff's voltage law.)
 
 use super::evidence::Reading;
+use crate::meter::rounding_variance;
 use crate::quantity::{Typed, Volts};
 use crate::tables::Tables;
 use crate::tables::instruments::Instruments;
@@ -59,5 +60,5 @@ pub fn loop_gap(tables: &Tables, readings: &[Reading], newest: usize) -> Option<
 fn variance(instruments: &Instruments, reading: &Reading, volts: Typed<Volts>) -> f64 {
     let sheet = reading.meter.meter(instruments);
     let gain = sheet.gain_deviation() * volts.value.0;
-    gain * gain + sheet.offset_deviation(volts.value).0.powi(2) + volts.step.0.powi(2) / 12.0
+    gain * gain + sheet.offset_deviation(volts.value).0.powi(2) + rounding_variance(volts.step.0)
 }

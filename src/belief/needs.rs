@@ -1,8 +1,12 @@
-//! Which of all loads that a fault stops somebody calls about. Of ten dead
-//! loads any one may be named, so a call about that one is ten times likelier
-//! from a fault of its own than from one of all ten: what nobody complains of
-//! tells too. That each is named as often is an assumption; common practice,
-//! no source. Where somebody says that several are dead, that is told instead.
+//! Naming bias: which of all loads that a fault stops somebody calls about.
+//!
+//! Of k dead loads any one may be named, so P(named | fault) = 1/k, with
+//! k = Σ_loads P(load is not right | fault). A load needs the parts on its ways and
+//! on those of the coils that switch it; past an added resistance R in such a part
+//! it gets the share 1/(1 + R g), g what draws through the part while the load runs.
+//! What puts nothing in series does to all what it does to the load complained of.
+//! That each is named as often is an assumption; common practice, no source. Where
+//! somebody says that several are dead, that is what counts instead.
 
 use super::evidence::fails;
 use crate::complaint::Extent;
@@ -11,7 +15,7 @@ use crate::predict::{Hypothesis, Sized, StateModel};
 use crate::quantity::{Ohms, Siemens};
 use crate::tables::belief::Weighing;
 use crate::tables::signs::Signs;
-use crate::vehicle::trace::{Leads, source_at};
+use crate::vehicle::trace::{SupplyLeads, source_at};
 use crate::vehicle::{Contact, ContactRest, Load, LoadKind, PartId, State, Vehicle};
 use rustc_hash::FxHashMap;
 
@@ -27,14 +31,14 @@ pub(super) fn chance_of_naming(figures: &Weighing, extent: Extent, stopped: f64)
 
 /// What a load needs a part for.
 #[derive(Debug, Clone, Copy)]
-enum Need {
+enum NeedFor {
     /// Its own current flows there.
     Current,
     /// A relay's coil is fed there, which pulls in from this share of nominal voltage.
     Coil(f64),
 }
 
-impl Need {
+impl NeedFor {
     /// Share of its voltage that a load gets where a part passes on this share.
     fn served(self, passed: f64) -> f64 {
         match self {
@@ -50,7 +54,7 @@ impl Need {
 struct Needing {
     load: PartId,
     kind: LoadKind,
-    need: Need,
+    need: NeedFor,
     /// What draws through the part while the load runs.
     drawing: Siemens,
 }
@@ -64,7 +68,7 @@ impl Needs {
     /// Of a vehicle, from how it is at rest.
     pub fn of(vehicle: &Vehicle, rest: Option<&StateModel>) -> Self {
         let at_rest = State::rest(vehicle);
-        let leads = Leads::of(vehicle, &at_rest);
+        let leads = SupplyLeads::of(vehicle, &at_rest);
         let mut needs = Self { of_part: vec![Vec::new(); vehicle.parts.len()] };
         for load in vehicle.loads() {
             let Some(Load { kind, behaviour, rated, .. }) = vehicle.part(load).kind.load() else { continue };
@@ -76,7 +80,7 @@ impl Needs {
                 Some(running) => Siemens((running.current(part.index()).0.abs() / vehicle.nominal.0).max(own.0)),
                 None => own,
             };
-            let mut sinks = vec![(load, Need::Current, own)];
+            let mut sinks = vec![(load, NeedFor::Current, own)];
             let mut next = 0;
             while let Some(&(sink, need, own)) = sinks.get(next) {
                 next += 1;
@@ -131,7 +135,7 @@ impl Needs {
 
 /// The parts that a load or coil needs: those on its ways, itself if it is a
 /// coil, and the supply at their start, with those in series with it.
-fn needed_by(vehicle: &Vehicle, leads: &Leads, sink: PartId) -> Vec<PartId> {
+fn needed_by(vehicle: &Vehicle, leads: &SupplyLeads, sink: PartId) -> Vec<PartId> {
     let part = vehicle.part(sink);
     let (mut parts, negative) = leads.back(vehicle, part.to);
     if part.kind.is_coil() {
@@ -159,8 +163,8 @@ fn needed_by(vehicle: &Vehicle, leads: &Leads, sink: PartId) -> Vec<PartId> {
     parts
 }
 
-fn coil_need(vehicle: &Vehicle, coil: PartId) -> Need {
-    Need::Coil(vehicle.part(coil).kind.coil().map_or(0.0, |coil| coil.pull_in / vehicle.nominal))
+fn coil_need(vehicle: &Vehicle, coil: PartId) -> NeedFor {
+    NeedFor::Coil(vehicle.part(coil).kind.coil().map_or(0.0, |coil| coil.pull_in / vehicle.nominal))
 }
 
 /// What a part at fault still passes on.
@@ -181,6 +185,15 @@ fn passes(vehicle: &Vehicle, (fault, size): Sized) -> Passes {
         FailureMode::HighResistance | FailureMode::CommonCause => Passes::Past(Ohms(size)),
         FailureMode::Undersized => Passes::Past(Ohms((size - 1.0) * vehicle.part(fault.part).resistance.value.0)),
         FailureMode::LowVoltage => Passes::Share(1.0 - size / vehicle.nominal.0),
-        _ => Passes::Otherwise,
+        FailureMode::ContactWelded
+        | FailureMode::ShortAcross
+        | FailureMode::ShortToGround
+        | FailureMode::ShortBetweenCircuits
+        | FailureMode::Leakage
+        | FailureMode::HighDraw
+        | FailureMode::StaysAwake
+        | FailureMode::WrongTerminal
+        | FailureMode::WrongRating
+        | FailureMode::Crossed => Passes::Otherwise,
     }
 }

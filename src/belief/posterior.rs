@@ -3,7 +3,7 @@
 
 use super::gaussian::Joint;
 use super::site::Site;
-use crate::odds::LogWeight;
+use crate::odds::{LogWeight, Probability};
 use crate::predict::{Hypothesis, Phase, Uncertainties};
 use crate::quantity::Ohms;
 use crate::vehicle::{PartId, PointId};
@@ -16,7 +16,7 @@ pub struct Explanation {
     /// Where it shows.
     pub site: Site,
     /// Probability.
-    pub probability: f64,
+    pub probability: Probability,
     /// The readings under it; `None` for a drawing that is wrong somehow.
     pub joint: Option<Rc<Joint>>,
     /// The phase that the readings fit better.
@@ -29,9 +29,9 @@ pub struct Suspect {
     /// Where.
     pub site: Site,
     /// Probability now.
-    pub probability: f64,
+    pub probability: Probability,
     /// Probability before anything was read.
-    pub before: f64,
+    pub before: Probability,
 }
 
 /// A part with the probability that its own fault is behind the trouble.
@@ -40,9 +40,9 @@ pub struct PartBelief {
     /// Which.
     pub part: PartId,
     /// Probability now.
-    pub probability: f64,
+    pub probability: Probability,
     /// Probability before anything was read.
-    pub before: f64,
+    pub before: Probability,
     /// How well the evidence fits the best of its ways to fail, against the best
     /// of all: what speaks against it, however rare it is.
     pub support: LogWeight,
@@ -70,7 +70,7 @@ impl Belief {
 
     /// Probability of a site.
     pub fn probability(&self, site: Site) -> f64 {
-        self.suspects.iter().find(|suspect| suspect.site == site).map_or(0.0, |suspect| suspect.probability)
+        self.suspects.iter().find(|suspect| suspect.site == site).map_or(0.0, |suspect| suspect.probability.value())
     }
 
     /// The likeliest explanation that is a fault of a part at `site`.
@@ -100,7 +100,7 @@ impl Belief {
             let Some((fault, _)) = explanation.hypothesis.faults().next() else { continue };
             match causes.iter_mut().find(|(part, _)| *part == fault.part) {
                 Some((_, probability)) => *probability += explanation.probability,
-                None => causes.push((fault.part, explanation.probability)),
+                None => causes.push((fault.part, explanation.probability.value())),
             }
         }
         causes.sort_by(|a, b| b.1.total_cmp(&a.1));

@@ -21,6 +21,21 @@ pub struct Estimate<T> {
     pub high: T,
 }
 
+impl<T> Estimate<T> {
+    /// From the quantile of each share.
+    fn of(at: impl Fn(f64) -> T) -> Self {
+        let [low, middle, high] = PERCENTILES.map(at);
+        Self { low, middle, high }
+    }
+}
+
+/// Format: shares of belief below the ends and the middle of an [`Estimate`].
+const PERCENTILES: [f64; 3] = [0.05, 0.5, 0.95];
+/// Numerical: deviations within which a quantile is looked for.
+const TAILS: f64 = 6.0;
+/// Numerical: a current that is known for certain has a spread all the same.
+const LEAST_VARIANCE: f64 = 1e-12;
+
 /// Adjoining parts with their fence.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stretch {
@@ -74,7 +89,7 @@ impl Belief {
                 break;
             }
             if let Site::Part(part) = suspect.site {
-                parts.push((part, suspect.probability));
+                parts.push((part, suspect.probability.value()));
                 held += suspect.probability;
             }
         }
@@ -86,7 +101,9 @@ impl Belief {
         let mode = self.likeliest_mode(Site::Part(parts.first()?.0)).unwrap_or(lead);
         let size = self.size_of(&parts, mode);
         let (dropped, heat) = match size {
-            Some(size) if mode == FailureMode::HighResistance => effect(vehicle, model, parts[0].0, size),
+            Some(size) if mode == FailureMode::HighResistance => {
+                effect(figures.least_drop, vehicle, model, parts[0].0, size)
+            }
             _ => (None, None),
         };
         Some(Segment { stretches: stretches(vehicle, &parts), held, mode, size, dropped, heat })
@@ -102,7 +119,7 @@ impl Belief {
             let mode = here.map_or(FailureMode::OpenCircuit, |fault| fault.mode);
             match modes.iter_mut().find(|(known, _)| *known == mode) {
                 Some((_, probability)) => *probability += explanation.probability,
-                None => modes.push((mode, explanation.probability)),
+                None => modes.push((mode, explanation.probability.value())),
             }
         }
         modes.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).map(|(mode, _)| mode)
@@ -128,14 +145,14 @@ impl Belief {
             // Of a current that is to be known, not read, the clamp's own error
             // is no part.
             let known = joint.forecast(&Prediction { own_variance: 0.0, ..shown });
-            pieces.push((known.mean, known.variance.max(1e-12).sqrt(), explanation.probability));
+            pieces.push((known.mean, known.variance.max(LEAST_VARIANCE).sqrt(), explanation.probability.value()));
             held += explanation.probability;
             if held > figures.held_of_current {
                 break;
             }
         }
         let at = |share| Amps(quantile(&pieces, share));
-        (!pieces.is_empty()).then(|| Estimate { low: at(0.05), middle: at(0.5), high: at(0.95) })
+        (!pieces.is_empty()).then(|| Estimate::of(at))
     }
 
     fn size_of(&self, parts: &[(PartId, f64)], mode: FailureMode) -> Option<Estimate<f64>> {
@@ -144,14 +161,18 @@ impl Belief {
             let Hypothesis::Faulty { fault, size: Some(size) } = explanation.hypothesis else { continue };
             if fault.mode == mode && parts.iter().any(|(part, _)| *part == fault.part) {
                 let (shift, deviation) = explanation.joint.as_ref().map_or((0.0, 1.0), |joint| joint.size_shift());
-                pieces.push((size.value.ln() + size.width * shift, size.width * deviation, explanation.probability));
+                pieces.push((
+                    size.value.ln() + size.width * shift,
+                    size.width * deviation,
+                    explanation.probability.value(),
+                ));
             }
         }
         if pieces.is_empty() {
             return None;
         }
         let at = |share| quantile(&pieces, share).exp();
-        Some(Estimate { low: at(0.05), middle: at(0.5), high: at(0.95) })
+        Some(Estimate::of(at))
     }
 }
 
@@ -162,7 +183,7 @@ fn quantile(pieces: &[(f64, f64, f64)], share: f64) -> f64 {
         pieces.iter().map(|&(mean, deviation, weight)| weight * normal_below((x - mean) / deviation)).sum::<f64>()
             / total
     };
-    let reach = |sign: f64| pieces.iter().map(move |piece| piece.0 + sign * 6.0 * piece.1);
+    let reach = |sign: f64| pieces.iter().map(move |piece| piece.0 + sign * TAILS * piece.1);
     let mut low = reach(-1.0).fold(f64::INFINITY, f64::min);
     let mut high = reach(1.0).fold(f64::NEG_INFINITY, f64::max);
     for _ in 0..60 {
@@ -178,6 +199,7 @@ pub fn normal_below(x: f64) -> f64 {
 }
 
 fn effect(
+    least_drop: Volts,
     vehicle: &Vehicle,
     model: &StateModel,
     part: PartId,
@@ -191,7 +213,7 @@ fn effect(
         (dropped, dropped * current.abs())
     };
     let (low, middle, high) = (at(size.low), at(size.middle), at(size.high));
-    if middle.0.0 < 1e-3 {
+    if middle.0.0 < least_drop.0 {
         return (None, None);
     }
     // A bigger resistance can make less heat; keep the figures in order.

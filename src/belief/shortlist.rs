@@ -13,6 +13,9 @@ use rustc_hash::FxHashMap;
 use std::cell::OnceCell;
 use std::collections::HashSet;
 
+/// Numerical: faults that a table of rates leaves out have a frequency all the same.
+const LEAST_RATE: f64 = 1e-9;
+
 /// The one fault of a single.
 pub(super) fn sole(candidate: &Candidate) -> Option<Sized> {
     candidate.hypothesis.faults().next()
@@ -45,7 +48,7 @@ impl Frequency {
     /// Before anything is answered: how often faults are met does not hang on that.
     pub fn of(candidates: &[Candidate]) -> Self {
         let singles = || candidates.iter().filter(|candidate| candidate.is_single());
-        let sum = |rates: f64| rates.max(1e-9);
+        let sum = |rates: f64| rates.max(LEAST_RATE);
         Self {
             faults: sum(singles().map(|single| (single.log_prior - single.log_named).weight()).sum()),
             named: sum(singles().map(|single| single.log_prior.weight()).sum()),

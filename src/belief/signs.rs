@@ -13,6 +13,11 @@ use crate::tables::supply::hours_to_flat;
 use crate::vehicle::{Coil, LoadKind, PartId, PartKind, Vehicle};
 use std::rc::Rc;
 
+/// Numerical: the middle of a stretch of sizes and its ends, in its widths.
+const WITHIN: [f64; 3] = [-1.0, 0.0, 1.0];
+/// Numerical: heat of a part without current has a logarithm all the same.
+const LEAST_HEAT: f64 = 1e-6;
+
 /// Chance of a sign of a part in a state under a hypothesis.
 pub fn chance(vehicle: &Vehicle, model: &StateModel, hypothesis: &Hypothesis, subject: PartId, sign: Sign) -> f64 {
     let at = Scene { vehicle, model, hypothesis, subject };
@@ -111,7 +116,7 @@ impl Scene<'_> {
         let load = altered.current(index).0.abs() / rating.0;
         let carries = signs.carries_for_hours;
         let above = |step: f64| (load * (step * width).exp() - carries) / (OPENING_MULTIPLE - carries);
-        let opens = [-1.0, 0.0, 1.0].map(|step| above(step).clamp(0.0, 1.0)).iter().sum::<f64>() / 3.0;
+        let opens = WITHIN.map(|step| above(step).clamp(0.0, 1.0)).iter().sum::<f64>() / WITHIN.len() as f64;
         yes(altered.is_blown(index), signs.blows, signs.holds_and_blows + signs.blows_in_the_end * opens)
     }
 
@@ -123,9 +128,7 @@ impl Scene<'_> {
 
     fn goes_flat(&self) -> f64 {
         let signs = self.signs();
-        let weak = |(fault, _): Sized| {
-            fault.part == self.subject && matches!(fault.mode, FailureMode::LowVoltage | FailureMode::HighResistance)
-        };
+        let weak = |(fault, _): Sized| fault.part == self.subject && fault.mode.weakens_battery();
         if self.hypothesis.faults().any(weak) {
             return signs.weak_goes_flat;
         }
@@ -177,7 +180,7 @@ impl Scene<'_> {
         let index = self.subject.index();
         let watts = (altered.across(index).0 * altered.current(index).0).abs();
         // The logarithm of no heat at all is kept finite.
-        let above = (watts / signs.warm.0).max(1e-6).ln();
+        let above = (watts / signs.warm.0).max(LEAST_HEAT).ln();
         signs.cold_feels_hot + signs.feels_hot / (1.0 + (-signs.warm_steepness * above).exp())
     }
 
@@ -186,17 +189,7 @@ impl Scene<'_> {
         let bundle = self.vehicle.part(self.subject).bundle;
         let here =
             |part: PartId| part == self.subject || (bundle.is_some() && self.vehicle.part(part).bundle == bundle);
-        let eaten = |(fault, _): Sized| {
-            let wet = matches!(
-                fault.mode,
-                FailureMode::OpenCircuit
-                    | FailureMode::HighResistance
-                    | FailureMode::CommonCause
-                    | FailureMode::ShortToGround
-                    | FailureMode::ShortBetweenCircuits
-            );
-            wet && ways(self.vehicle, fault).any(here)
-        };
+        let eaten = |(fault, _): Sized| fault.mode.may_be_green() && ways(self.vehicle, fault).any(here);
         yes(self.hypothesis.faults().any(eaten), self.signs().green, self.signs().sound_green)
     }
 }
@@ -214,6 +207,9 @@ fn comes_and_goes(signs: &Signs, kind: &PartKind, mode: FailureMode) -> f64 {
 
         (PartKind::Load { .. }, _) => signs.load_sometimes,
         (PartKind::Fuse { .. }, FailureMode::OpenCircuit) => signs.open_fuse_sometimes,
-        _ => signs.other_sometimes,
+        (
+            PartKind::Fuse { .. } | PartKind::Shunt | PartKind::Diode { .. } | PartKind::Chassis | PartKind::Supply(_),
+            _,
+        ) => signs.other_sometimes,
     }
 }

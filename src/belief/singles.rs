@@ -1,6 +1,10 @@
-//! The single-fault hypotheses with their priors and what was seen: every fault
-//! of the catalogue in all its sizes, nothing wrong, and a drawing that is not
-//! the vehicle.
+//! Priors of the single-fault hypotheses, and what was seen: every fault of the
+//! catalogue in all its sizes, nothing wrong, and a drawing that is not the vehicle.
+//!
+//! A size is one stretch of a mixture of log-normals that leaves no gap. After a
+//! complaint, a hypothesis that makes it hardly likelier than soundness does is no
+//! explanation of it. After a repair that cured nothing, either the renewed part was
+//! sound, or the repair failed, or another fault hid behind it.
 
 use super::candidate::Candidate;
 use super::evidence::{Observation, Past, Reading, Sign};
@@ -12,8 +16,11 @@ use crate::odds::LogWeight;
 use crate::predict::{Hypothesis, StateModel};
 use crate::quantity::Volts;
 use crate::tables::faults::Faults;
-use crate::vehicle::{PartId, PartKind, Vehicle};
+use crate::vehicle::{PartId, Vehicle};
 use std::rc::Rc;
+
+/// Numerical: faults that a table of rates leaves out have a frequency all the same.
+const LEAST_RATE: f64 = 1e-9;
 
 /// Numerical: a change smaller than this is none, on a meter with a last digit of 0.1 mV.
 const LEAST_SHOWN: Volts = Volts(5e-5);
@@ -33,7 +40,7 @@ impl Likelihood<'_> {
             candidate.raise_prior(failed);
         }
         let priors = &self.engine.tables().belief;
-        let beside = |share: f64| LogWeight::of(total.max(1e-9) * share);
+        let beside = |share: f64| LogWeight::of(total.max(LEAST_RATE) * share);
         let (_, later) = complaint_and_later(self.evidence.all_observations());
         let sound_later = self.seen(&later, &Hypothesis::Sound);
         let others_seen = self.evidence.all_observations().count().saturating_sub(1) as f64;
@@ -51,8 +58,8 @@ impl Likelihood<'_> {
         let earlier = self.evidence.earlier.iter();
         let seen_then: Vec<&Observation> = earlier.flat_map(|earlier| &earlier.observations).collect();
         let then = self.seen(&seen_then, &first.hypothesis);
-        let prior =
-            LogWeight::of(self.engine.tables().belief.two_faults) + first.log_prior - LogWeight::of(total.max(1e-9));
+        let prior = LogWeight::of(self.engine.tables().belief.two_faults) + first.log_prior
+            - LogWeight::of(total.max(LEAST_RATE));
         candidates.retain(|candidate| self.vain_repairs(candidate) == 0);
         for candidate in &mut candidates {
             candidate.log_prior += prior;
@@ -165,18 +172,29 @@ impl Likelihood<'_> {
     fn could_explain(&self, fault: Fault, complaint: &Observation) -> bool {
         let (vehicle, model) = (self.engine.vehicle(), &self.models[&complaint.state]);
         let load = complaint.subject;
-        let is_of_load = matches!(vehicle.part(load).kind, PartKind::Load { .. });
-        match (complaint.sign, fault.mode) {
-            // What is not of a load is asked of the solve itself.
-            _ if !is_of_load || fault.involves(load) => true,
-            (_, FailureMode::Crossed) => fault.parts().any(|part| model.could_matter(vehicle, part, load)),
-            (_, mode) if mode.is_in_series() => model.series_matters(vehicle, fault, load),
-            (_, FailureMode::ShortToGround | FailureMode::ShortBetweenCircuits | FailureMode::Leakage) => {
+        // What is not of a load is asked of the solve itself.
+        if !vehicle.part(load).kind.is_load() || fault.involves(load) {
+            return true;
+        }
+        match fault.mode {
+            FailureMode::Crossed => fault.parts().any(|part| model.could_matter(vehicle, part, load)),
+            FailureMode::OpenCircuit
+            | FailureMode::HighResistance
+            | FailureMode::Undersized
+            | FailureMode::CommonCause => model.series_matters(vehicle, fault, load),
+            FailureMode::ShortToGround | FailureMode::ShortBetweenCircuits | FailureMode::Leakage => {
                 let hardest = Hypothesis::Faulty { fault, size: sizes(&self.engine.tables().faults, fault.mode)[0] };
                 let share = |hypothesis: &Hypothesis| model.performance(vehicle, hypothesis, load);
-                model.drives(vehicle, &hardest) && (share(&hardest) - share(&Hypothesis::Sound)).abs() > 0.01
+                model.drives(vehicle, &hardest)
+                    && (share(&hardest) - share(&Hypothesis::Sound)).abs() > self.engine.tables().belief.could_explain
             }
-            _ => true,
+            FailureMode::ContactWelded
+            | FailureMode::ShortAcross
+            | FailureMode::LowVoltage
+            | FailureMode::HighDraw
+            | FailureMode::StaysAwake
+            | FailureMode::WrongTerminal
+            | FailureMode::WrongRating => true,
         }
     }
 
@@ -193,7 +211,11 @@ impl Likelihood<'_> {
         let (vehicle, model) = (self.engine.vehicle(), &self.models[&reading.state]);
         let Some((red, black)) = reading.probe.plain_voltage() else { return true };
         match fault.mode {
-            mode if mode == FailureMode::Crossed || mode.is_in_series() => {
+            FailureMode::Crossed
+            | FailureMode::OpenCircuit
+            | FailureMode::HighResistance
+            | FailureMode::Undersized
+            | FailureMode::CommonCause => {
                 ways(vehicle, fault).any(|part| model.could_move(vehicle, part, red, black, LEAST_SHOWN))
             }
             // The hardest blows a fuse, and may show less than a milder one.
@@ -205,22 +227,20 @@ impl Likelihood<'_> {
                     model.drives(vehicle, &hypothesis) && (volts(&hypothesis) - sound).abs() > LEAST_SHOWN.0
                 })
             }
-            _ => true,
+            FailureMode::ContactWelded
+            | FailureMode::ShortAcross
+            | FailureMode::LowVoltage
+            | FailureMode::HighDraw
+            | FailureMode::StaysAwake
+            | FailureMode::WrongTerminal
+            | FailureMode::WrongRating => true,
         }
     }
 
     /// Where a fault shows, and what it leaves behind: a short that has blown a
     /// fuse shows at the fuse, which stays open whatever is then switched off.
     fn site(&self, fault: Fault, hypothesis: Hypothesis, complaint: Option<&Observation>) -> (Site, Hypothesis) {
-        let blows = matches!(
-            fault.mode,
-            FailureMode::ShortToGround
-                | FailureMode::ShortAcross
-                | FailureMode::ShortBetweenCircuits
-                | FailureMode::HighDraw
-                | FailureMode::WrongRating
-        );
-        let model = complaint.filter(|_| blows).map(|seen| &self.models[&seen.state]);
+        let model = complaint.filter(|_| fault.mode.may_blow()).map(|seen| &self.models[&seen.state]);
         let opened = model.and_then(|model| {
             let opened = model.under(self.engine.vehicle(), &hypothesis).blown();
             opened.into_iter().find(|&fuse| !model.solution().is_blown(fuse)).map(PartId::new)
@@ -249,7 +269,7 @@ fn complaint_and_later<'o>(
 /// The sizes that a way to fail can have, the one that does most first.
 fn hardest_first(faults: &Faults, mode: FailureMode) -> Vec<Option<Size>> {
     let mut sizes = sizes(faults, mode);
-    if !matches!(mode, FailureMode::ShortToGround | FailureMode::ShortBetweenCircuits | FailureMode::Leakage) {
+    if !mode.adds_path() {
         sizes.reverse();
     }
     sizes

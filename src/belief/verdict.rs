@@ -1,11 +1,17 @@
-//! What follows from the probabilities: what is proved good, and which reading
-//! sits badly with the rest.
+//! What follows from the posterior: what is proved good, and which reading sits
+//! badly with the rest.
+//!
+//! Proved good needs a low probability *and* a low likelihood of every way in which
+//! the part can fail, so that a rare fault is not cleared for being rare.
 
 use super::posterior::Belief;
 use super::site::Site;
 use crate::odds::LogWeight;
 use crate::tables::belief::Weighing;
 use crate::vehicle::PartId;
+
+/// Numerical: where the drawing is wrong for certain, no reading is doubted.
+const LEAST_LEFT: f64 = 1e-9;
 
 /// A reading that does not go with the others.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -37,10 +43,10 @@ impl Belief {
     /// The reading most likely to be wrong, if one is more likely wrong than
     /// right. Whether the drawing holds is another matter: before it is doubted
     /// for good, the reading that speaks against it is worth taking again.
-    pub fn contradiction(&self) -> Option<Contradiction> {
+    pub fn contradiction(&self, figures: &Weighing) -> Option<Contradiction> {
         let (reading, doubted) = self.misread.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1))?;
-        let probability = doubted / (1.0 - self.probability(Site::Undrawn)).max(1e-9);
-        if probability < 0.5 {
+        let probability = doubted / (1.0 - self.probability(Site::Undrawn)).max(LEAST_LEFT);
+        if probability < figures.doubted {
             return None;
         }
         let doubting = self
@@ -53,7 +59,7 @@ impl Belief {
     }
 
     /// Whether the drawing itself is in doubt.
-    pub fn doubts_drawing(&self) -> bool {
-        self.probability(Site::Undrawn) > 0.5
+    pub fn doubts_drawing(&self, figures: &Weighing) -> bool {
+        self.probability(Site::Undrawn) > figures.doubted
     }
 }

@@ -1,5 +1,5 @@
-//! From a record to a belief: candidates, their likelihood, proposals beyond
-//! single faults, Bayes' rule.
+//! Bayes' rule from end to end: candidates, their likelihood, proposals beyond
+//! single faults, posterior.
 
 use super::answers::Hearing;
 use super::bayes::{Shares, collect};

@@ -2,8 +2,8 @@
 //! sound vehicle would have shown, each hunt with its end, and what was proved
 //! after the last repair.
 
-use super::proof::Verdict as Proof;
-use super::verdict::{Verdict, sound_band};
+use super::proof::ProofVerdict as Proof;
+use super::verdict::{ReadingVerdict, sound_band};
 use super::{Assessment, Bearing, Case, CaseError, Entry, Numbered, Standing};
 use crate::belief::{Sign, Symptom};
 use crate::plan::Range;
@@ -14,7 +14,7 @@ use crate::vehicle::{PartId, PointId, State, Vehicle};
 
 /// Something seen, with the state it was seen in.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Seen {
+pub struct SeenSign {
     /// Number of the entry, from 0.
     pub entry: usize,
     pub subject: PartId,
@@ -23,7 +23,7 @@ pub struct Seen {
     pub state: State,
 }
 
-impl Seen {
+impl SeenSign {
     /// Whether it says that something is wrong.
     pub fn is_complaint(&self) -> bool {
         self.sign.is_complaint()
@@ -42,19 +42,19 @@ pub struct Judged {
     /// `None` where a point hangs in the air.
     pub expected: Option<Range>,
     /// What it means on its own.
-    pub verdict: Verdict,
+    pub verdict: ReadingVerdict,
 }
 
 /// A point on the way of what was complained of.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Station {
+pub struct AccountPoint {
     /// The point and the part that leads to it.
     pub stop: Stop,
     /// What a sound vehicle shows there, in the state it was read in or else
     /// complained of; `None` if floating.
     pub expected: Option<Range>,
     /// What was read there against the usual black point, and what it means.
-    pub read: Option<(Volts, Verdict)>,
+    pub read: Option<(Volts, ReadingVerdict)>,
 }
 
 /// The way of the load complained of.
@@ -64,10 +64,10 @@ pub struct Way {
     /// The black lead's usual point.
     pub black: PointId,
     /// Its points, supply first.
-    pub stations: Vec<Station>,
+    pub stations: Vec<AccountPoint>,
     /// Readings between two of its points that are not the usual black point:
     /// positions among the stations, value, verdict.
-    pub spans: Vec<(usize, usize, Volts, Verdict)>,
+    pub spans: Vec<(usize, usize, Volts, ReadingVerdict)>,
 }
 
 /// From a complaint to a repair, or to the end of the record.
@@ -104,7 +104,7 @@ pub enum Lack {
 /// The record told as one story.
 pub struct Account {
     /// Everything seen, in order.
-    pub seen: Vec<Seen>,
+    pub seen: Vec<SeenSign>,
     /// Every reading, in order.
     pub readings: Vec<Judged>,
     /// Hunts, in order.
@@ -115,7 +115,7 @@ pub struct Account {
 
 impl Account {
     /// The first complaint of a hunt.
-    pub fn complaint(&self, hunt: usize) -> Option<&Seen> {
+    pub fn complaint(&self, hunt: usize) -> Option<&SeenSign> {
         let start = hunt.checked_sub(1).map_or(0, |before| self.hunts[before].until);
         self.seen.iter().find(|seen| seen.is_complaint() && (start..self.hunts[hunt].until).contains(&seen.entry))
     }
@@ -153,11 +153,11 @@ impl Case {
         Standing::of(self.vehicle(), &self.entries[..entry])
     }
 
-    fn seen(&self) -> Vec<Seen> {
+    fn seen(&self) -> Vec<SeenSign> {
         let seen = self.entries.iter().enumerate().filter_map(|(entry, of)| match of {
             Entry::Observe { settings, subject, sign } | Entry::Complain { settings, subject, sign, .. } => {
                 let state = self.standing_before(entry).state.with_all(settings);
-                Some(Seen { entry, subject: *subject, sign: *sign, state })
+                Some(SeenSign { entry, subject: *subject, sign: *sign, state })
             }
             _ => None,
         });
@@ -183,7 +183,7 @@ impl Case {
         });
         let mut taken_before: Vec<Measured> = std::iter::once(first).chain(retaken).collect();
         taken_before.pop();
-        let verdict = Verdict::of(expected, reading.on_scale(&self.engine.tables().instruments).0);
+        let verdict = ReadingVerdict::of(expected, reading.on_scale(&self.engine.tables().instruments).0);
         Ok(Judged { entry, of: of.clone(), taken_before, expected, verdict })
     }
 
@@ -220,7 +220,7 @@ impl Case {
             .map(|(judged, _)| judged)
             .collect();
         let black = standing.black;
-        let stations: Vec<Station> = stops(vehicle, state, load)
+        let stations: Vec<AccountPoint> = stops(vehicle, state, load)
             .into_iter()
             .map(|stop| {
                 let probe = Probe::voltage(stop.point, black);
@@ -230,7 +230,7 @@ impl Case {
                     None => sound_band(self.predictor(), &assessment.belief, state, standing.meter, probe),
                 };
                 let read = judged.and_then(|judged| Some((judged.of.reading.voltage()?.2.value, judged.verdict)));
-                Station { stop, expected, read }
+                AccountPoint { stop, expected, read }
             })
             .collect();
         let at = |point: PointId| stations.iter().position(|station| station.stop.point == point);
@@ -250,7 +250,7 @@ impl Case {
 /// lacking: what was complained of must work again (of a fuse, something that it
 /// feeds), and every reading that was amiss must be taken again at the same
 /// points in the same state and be as it should be.
-fn lacks(vehicle: &Vehicle, repair: usize, seen: &[Seen], readings: &[Judged]) -> Vec<Lack> {
+fn lacks(vehicle: &Vehicle, repair: usize, seen: &[SeenSign], readings: &[Judged]) -> Vec<Lack> {
     let mut lacks = Vec::new();
     let after: Vec<&Judged> =
         readings.iter().filter(|judged| judged.entry > repair && judged.of.bearing == Bearing::Counts).collect();

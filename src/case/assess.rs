@@ -51,7 +51,7 @@ impl Assessment {
             next,
             others,
             proved_good: belief.proved_good(&engine.tables().belief),
-            contradiction: belief.contradiction(),
+            contradiction: belief.contradiction(&engine.tables().belief),
             loop_gap: readings.len().checked_sub(1).and_then(|newest| loop_gap(engine.tables(), readings, newest)),
             settling: solution.convergence(),
             overloaded: vehicle.part_ids().filter(|part| solution.is_blown(part.index())).collect(),

@@ -1,20 +1,13 @@
-//! What runs out of a battery while everything sleeps: the amperes that
-//! millivolts across a fuse stand for, and how long the battery lasts at them.
+//! Drain of a battery while everything sleeps: the current by everything known, and
+//! how long the capacity lasts at it.
 
 use super::Case;
 use crate::belief::{Estimate, Reading, Sign};
 use crate::meter::MeterKind;
-use crate::quantity::{Amps, Ohms, Volts};
-use crate::tables::instruments::Instruments;
+use crate::quantity::{Amps, HOURS_A_DAY, Ohms, Volts};
+use crate::tables::Tables;
 use crate::tables::supply::hours_to_flat;
 use crate::vehicle::{PartId, PartKind, PointId, Vehicle};
-
-/// Volts above which a fuse is open or its contacts are bad: then they tell no
-/// current.
-const MOST_VOLTS: Volts = Volts(0.25);
-/// High over low above which a current is not known well enough to be told.
-const VAGUE: f64 = 3.0;
-const HOURS_IN_A_DAY: f64 = 24.0;
 
 /// The current that a reading across a fuse stands for.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,7 +19,8 @@ pub struct FuseAmps {
 
 impl FuseAmps {
     /// Of a reading across a fuse, from tab to tab or with its holder's contacts.
-    pub fn of(instruments: &Instruments, vehicle: &Vehicle, reading: &Reading) -> Option<Self> {
+    pub fn of(tables: &Tables, vehicle: &Vehicle, reading: &Reading) -> Option<Self> {
+        let figures = &tables.telling;
         let (red, black, volts) = reading.voltage()?;
         let fuse = vehicle.part_ids().find(|&fuse| {
             let between = across(vehicle, fuse);
@@ -35,7 +29,7 @@ impl FuseAmps {
         })?;
         let part = vehicle.part(fuse);
         let fitted = part.gates.iter().all(|&(control, position)| reading.state.position(control) == position);
-        if volts.value.abs() > MOST_VOLTS || !fitted {
+        if volts.value.abs() > figures.fuse_is_bad || !fitted {
             return None;
         }
         let is_bare = part.ends() == (red, black) || part.ends() == (black, red);
@@ -46,10 +40,14 @@ impl FuseAmps {
             .map(|&part| (vehicle.part(part).spread * vehicle.part(part).resistance.value.0 / ohms).powi(2))
             .sum();
         let spread = variance.sqrt();
-        let digits = reading.meter.meter(instruments).offset_deviation(volts.value).0.hypot(volts.step.0 / 2.0);
+        let digits = reading.meter.meter(&tables.instruments).offset_deviation(volts.value).0.hypot(volts.step.0 / 2.0);
         let at = |volts: f64, deviations: f64| Volts(volts.max(0.0)) / Ohms(ohms * (spread * deviations).exp());
         let size = volts.value.abs().0;
-        let amps = Estimate { low: at(size - digits, 1.6), middle: at(size, 0.0), high: at(size + digits, -1.6) };
+        let amps = Estimate {
+            low: at(size - digits, figures.fuse_deviations),
+            middle: at(size, 0.0),
+            high: at(size + digits, -figures.fuse_deviations),
+        };
         Some(Self { fuse, amps })
     }
 }
@@ -87,7 +85,7 @@ pub struct Drain {
 impl Drain {
     /// Days from full down to the least charge that will do, at a current.
     pub fn days(&self, amps: Amps) -> f64 {
-        hours_to_flat(self.ampere_hours, amps) / HOURS_IN_A_DAY
+        hours_to_flat(self.ampere_hours, amps) / HOURS_A_DAY
     }
 }
 
@@ -113,7 +111,7 @@ impl Case {
             MeterKind::default(),
         )?;
         let sound = model.solution().current(battery.index());
-        let is_known = amps.low.0 > 0.0 && amps.high.0 < VAGUE * amps.low.0;
+        let is_known = amps.low.0 > 0.0 && amps.high.0 < self.engine().tables().telling.vague * amps.low.0;
         is_known.then_some(Drain { battery, amps, sound, ampere_hours })
     }
 }

@@ -17,13 +17,13 @@ mod take_up;
 mod verdict;
 pub mod walk;
 
-pub use account::{Account, Hunt, Judged, Lack, Seen, Station, Way};
+pub use account::{Account, AccountPoint, Hunt, Judged, Lack, SeenSign, Way};
 pub use assess::Assessment;
 pub use drain::{Drain, FuseAmps};
 pub use entry::Entry;
 pub use error::CaseError;
 pub use fold::{Bearing, Numbered, Standing};
 pub use record::Case;
-pub use steps::Step;
+pub use steps::HuntStep;
 pub use take_up::SetAside;
-pub use verdict::Verdict;
+pub use verdict::ReadingVerdict;

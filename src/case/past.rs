@@ -4,14 +4,11 @@
 use super::journal::{Listed, Moment, Stamp};
 use super::{Bearing, Case, CaseError, Entry, Lack};
 use crate::belief::{Because, Engine, Raise, Sign};
+use crate::quantity::{HOURS_A_DAY, SECONDS_AN_HOUR};
+use crate::tables::telling::Telling;
 use crate::vehicle::trace::way_there_and_back;
 use crate::vehicle::{PartId, Vehicle};
 use std::rc::Rc;
-
-/// Hours of a day.
-const HOURS: f64 = 24.0;
-/// Parts beside a repair, above which it was at a bar.
-const MOST_BESIDE: usize = 4;
 
 /// Whose case it was.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -23,7 +20,7 @@ pub enum Whose {
 }
 
 /// What past cases raise, as seen from `now`.
-pub fn raises(vehicle: &Vehicle, cases: &[Listed], whose: Whose, now: &Moment) -> Vec<Raise> {
+pub fn raises(figures: &Telling, vehicle: &Vehicle, cases: &[Listed], whose: Whose, now: &Moment) -> Vec<Raise> {
     let mut raises = Vec::new();
     for listed in cases {
         for kept in &listed.replayed.entries {
@@ -35,18 +32,20 @@ pub fn raises(vehicle: &Vehicle, cases: &[Listed], whose: Whose, now: &Moment) -
                 continue;
             }
             raises.push(raise(part, Because::Repaired));
-            raises.extend(beside(vehicle, part).into_iter().map(|part| raise(part, Because::WorkedBeside)));
+            raises.extend(
+                beside(figures.at_a_bar, vehicle, part).into_iter().map(|part| raise(part, Because::WorkedBeside)),
+            );
         }
     }
     raises
 }
 
 fn days_between(stamp: &Stamp, now: &Moment) -> f64 {
-    (now.timestamp().as_second() - stamp.at.timestamp().as_second()) as f64 / 3600.0 / HOURS
+    (now.timestamp().as_second() - stamp.at.timestamp().as_second()) as f64 / SECONDS_AN_HOUR / HOURS_A_DAY
 }
 
 /// The parts that share an end with one: hands that mended it were on them.
-fn beside(vehicle: &Vehicle, part: PartId) -> Vec<PartId> {
+fn beside(at_a_bar: usize, vehicle: &Vehicle, part: PartId) -> Vec<PartId> {
     let (from, to) = vehicle.part(part).ends();
     let shares = |other: &PartId| {
         let (a, b) = vehicle.part(*other).ends();
@@ -54,7 +53,7 @@ fn beside(vehicle: &Vehicle, part: PartId) -> Vec<PartId> {
     };
     let near: Vec<PartId> = vehicle.part_ids().filter(shares).collect();
     // Of a bar or a stud with many wires none was more in hand than others.
-    if near.len() > MOST_BESIDE { Vec::new() } else { near }
+    if near.len() > at_a_bar { Vec::new() } else { near }
 }
 
 /// What a past case came to.
@@ -99,7 +98,7 @@ fn comeback(case: &Case, listed: &Listed) -> Result<Option<Comeback>, CaseError>
     let complaints: Vec<_> = account.seen.iter().filter(|seen| seen.is_complaint()).collect();
     let found = account.hunts.iter().filter_map(|hunt| {
         let suspects = &hunt.assessment.belief.suspects;
-        suspects.iter().find_map(|of| of.site.parts().next().map(|part| (part, of.probability)))
+        suspects.iter().find_map(|of| of.site.parts().next().map(|part| (part, of.probability.value())))
     });
     let vehicle = case.vehicle();
     let readings = case.standing().readings.iter().filter(|of| of.bearing != Bearing::StruckOut);

@@ -11,7 +11,7 @@ use crate::complaint::Trees;
 use crate::plan::walk::Walks;
 use crate::predict::Predictor;
 use crate::vehicle::trace::{settings_for, way_there_and_back};
-use crate::vehicle::{ControlId, PartId, PartKind, Position, Vehicle};
+use crate::vehicle::{ControlId, PartId, Position, Vehicle};
 use std::rc::Rc;
 
 /// A vehicle being worked on.
@@ -164,14 +164,16 @@ impl Case {
             }
             // A fuse blows with what it feeds switched on.
             Sign::BlowsFuse | Sign::LooksBlown | Sign::LooksWhole => {
-                let coils = vehicle.part_ids().filter(|&id| matches!(vehicle.part(id).kind, PartKind::Coil { .. }));
+                let coils = vehicle.part_ids().filter(|&id| vehicle.part(id).kind.is_coil());
                 let fed = vehicle
                     .loads()
                     .chain(coils)
                     .find(|&sink| way_there_and_back(vehicle, state, sink).contains(&subject));
                 fed.map(|load| settings_for(vehicle, state, load)).unwrap_or_default()
             }
-            _ => Vec::new(),
+            Sign::Looks(_) | Sign::Sometimes | Sign::StaysOn | Sign::Glows | Sign::Uncharged => Vec::new(),
+            Sign::Clicks | Sign::Silent | Sign::Gives | Sign::Idle => Vec::new(),
+            Sign::Hot | Sign::Cool | Sign::Green => Vec::new(),
         }
     }
 

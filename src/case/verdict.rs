@@ -9,7 +9,7 @@ use crate::vehicle::State;
 
 /// What a reading means on its own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Verdict {
+pub enum ReadingVerdict {
     /// It lies in the band of a sound vehicle.
     Within,
     /// Below it.
@@ -20,7 +20,7 @@ pub enum Verdict {
     Floating,
 }
 
-impl Verdict {
+impl ReadingVerdict {
     /// Of a value on the scale of its band; no band where a point hangs in the air.
     pub fn of(expected: Option<Range>, read: f64) -> Self {
         match expected {

@@ -9,6 +9,11 @@ use crate::vehicle::sides::Side;
 use serde::Deserialize;
 use std::collections::HashSet;
 
+/// Format: minutes that a question may take.
+const MINUTES: (f64, f64) = (0.1, 30.0);
+/// Format: trust that an answer may have.
+const TRUST: (f64, f64) = (0.1, 0.95);
+
 const KIND: Root = Root { word: "Tree", noun: "tree", has_tuples: false };
 const TREE_KEYS: [&str; 11] =
     ["class", "title", "wrong", "extent", "loads", "said", "setup", "questions", "traps", "cautions", "proof"];
@@ -112,9 +117,9 @@ fn question(sheet: &mut KeyedFile<'_, '_, '_>) -> Option<Question> {
     }
     let ask = sheet.value("ask");
     let plain = sheet.optional("plain");
-    let minutes = number(sheet, "minutes", 0.1, 30.0);
-    let trust = number(sheet, "trust", 0.1, 0.95);
-    let by_phone = plain.is_some().then(|| number(sheet, "by_phone", 0.1, 0.95));
+    let minutes = number(sheet, "minutes", MINUTES);
+    let trust = number(sheet, "trust", TRUST);
+    let by_phone = plain.is_some().then(|| number(sheet, "by_phone", TRUST));
     let topic = sheet.optional("topic").or(name.clone());
     let answers: Vec<(Answer, Span)> = sheet.entries("answers");
     let mut words = HashSet::new();
@@ -142,7 +147,7 @@ fn question(sheet: &mut KeyedFile<'_, '_, '_>) -> Option<Question> {
     })
 }
 
-fn number(sheet: &mut KeyedFile<'_, '_, '_>, key: &'static str, least: f64, most: f64) -> Option<f64> {
+fn number(sheet: &mut KeyedFile<'_, '_, '_>, key: &'static str, (least, most): (f64, f64)) -> Option<f64> {
     let value: f64 = sheet.value(key)?;
     if !(least..=most).contains(&value) {
         let span = sheet.span_of(key);

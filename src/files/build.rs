@@ -9,11 +9,14 @@ use super::names::{Rank, enter, resolve};
 use super::reader::wording::shortened;
 use super::reader::{Located, Reader};
 use super::schema::*;
-use crate::quantity::{Minutes, Volts};
+use crate::quantity::{Minutes, NOMINAL, TWELVE_VOLTS, Volts};
 use crate::source::Diagnostic;
 use crate::vehicle::check::{Drawn, Links};
 use crate::vehicle::*;
 use std::collections::HashMap;
+
+/// Format: largest standard deviation of ln(resistance) that a file may give.
+const MOST_SPREAD: f64 = 1.5;
 
 /// A vehicle for checking.
 pub(super) struct Built {
@@ -25,7 +28,7 @@ pub(super) struct Built {
 pub(super) fn build<'a>(entry: &VehicleEntry<'_, 'a>, reader: &mut Reader<'a>) -> Option<Built> {
     let nominal = nominal(entry, reader);
     let black = nominal.and(entry.black).map(|name| reader.span_of(name));
-    let mut builder = Builder::new(reader, nominal.unwrap_or(Volts(12.0)), black);
+    let mut builder = Builder::new(reader, nominal.unwrap_or(TWELVE_VOLTS), black);
     builder.read_places(entry);
     builder.read_controls(entry);
     builder.read_supplies(entry);
@@ -38,7 +41,7 @@ fn nominal(entry: &VehicleEntry<'_, '_>, reader: &mut Reader<'_>) -> Option<Volt
     let span = entry.nominal?;
     let text = &reader.text[span.range()];
     match text.parse::<f64>() {
-        Ok(volts) if volts == 12.0 || volts == 24.0 => Some(Volts(volts)),
+        Ok(volts) if NOMINAL.contains(&Volts(volts)) => Some(Volts(volts)),
         _ => {
             reader.spoiled.push(span);
             reader.findings.push(Diagnostic::error(
@@ -57,11 +60,11 @@ fn spread(entry: &VehicleEntry<'_, '_>, reader: &mut Reader<'_>) -> f64 {
     let Some(span) = entry.spread else { return 0.0 };
     let text = &reader.text[span.range()];
     match text.parse::<f64>() {
-        Ok(spread) if (0.0..=1.5).contains(&spread) => spread,
+        Ok(spread) if (0.0..=MOST_SPREAD).contains(&spread) => spread,
         _ => {
             reader.findings.push(Diagnostic::error(
                 span,
-                format!("`spread` must be a number between 0 and 1.5, but is `{}`", shortened(text)),
+                format!("`spread` must be a number between 0 and {MOST_SPREAD}, but is `{}`", shortened(text)),
                 "this value",
                 "0.35 stands for parts within a factor of two of what is drawn, nineteen times in twenty",
             ));

@@ -4,11 +4,11 @@ use super::builder::Builder;
 use super::draft::given;
 use super::names::Rank;
 use super::schema::*;
-use crate::quantity::{Celsius, Ohms};
+use crate::quantity::Ohms;
 use crate::source::{Diagnostic, Span};
 use crate::tables::contact::{self, SwitchStyle, spread};
 use crate::tables::limits::{CRITICAL_DROP, LEAST_OHMS, ORDINARY_DROP};
-use crate::tables::{Origin, Sourced, supply};
+use crate::tables::{conductor, supply};
 use crate::vehicle::*;
 
 impl<'a> Builder<'_, 'a> {
@@ -33,7 +33,7 @@ impl<'a> Builder<'_, 'a> {
             PartEntry::Cable { name, metres, mm2, awg, celsius, laying, ohms } => {
                 let length = self.bounded(entry, "metres", metres);
                 let size = self.size(name, mm2, awg, entry);
-                let warmth = self.bounded(entry, "celsius", celsius.unwrap_or(Celsius(20.0)));
+                let warmth = self.bounded(entry, "celsius", celsius.unwrap_or(conductor::TABLES_AT));
                 let ohms = self.given_ohms(entry, ohms);
                 self.cable(name, length, size, warmth, laying, ohms)
             }
@@ -86,11 +86,11 @@ impl<'a> Builder<'_, 'a> {
             PartEntry::Shunt { name, ohms, at } => {
                 let resistance = self.resistance(entry, Some(ohms), || given(Ohms(LEAST_OHMS)));
                 let place = self.placed(name, at, entry);
-                self.two_ended(name, PartKind::Shunt, resistance, 0.02, Vec::new(), Some(place))
+                self.two_ended(name, PartKind::Shunt, resistance, spread::SHUNT, Vec::new(), Some(place))
             }
             PartEntry::Diode { name, forward, at } => {
                 let forward = self.bounded(entry, "forward", forward);
-                let slope = Sourced { value: Ohms(0.01), origin: Origin::Default("common practice for a power diode") };
+                let slope = supply::DIODE_SLOPE;
                 let place = self.placed(name, at, entry);
                 self.two_ended(name, PartKind::Diode { forward }, slope, spread::CONTACT, Vec::new(), Some(place))
             }
@@ -129,7 +129,8 @@ impl<'a> Builder<'_, 'a> {
                     }
                     Behaves::Filament => LoadBehaviour::Filament(current),
                     Behaves::DiodeString => {
-                        let forward = forward.unwrap_or(rated * supply::STRING_SHARE).min(rated * 0.95);
+                        let forward =
+                            forward.unwrap_or(rated * supply::STRING_SHARE).min(rated * supply::MOST_STRING_SHARE);
                         LoadBehaviour::DiodeString { forward, ohms: (rated - forward) / current }
                     }
                 };

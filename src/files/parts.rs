@@ -7,7 +7,7 @@ use super::schema::*;
 use crate::quantity::{Amps, Celsius, Metres, Minutes, Ohms, SquareMillimetres, Volts, Watts};
 use crate::source::{Diagnostic, Span};
 use crate::tables::ampacity::Laying;
-use crate::tables::conductor::{self, Size};
+use crate::tables::conductor::{self, ConductorSize};
 use crate::tables::contact::spread;
 use crate::tables::limits::LEAST_OHMS;
 use crate::tables::{Sourced, fuse};
@@ -56,6 +56,7 @@ impl<'a> Builder<'_, 'a> {
         place: Option<PlaceId>,
     ) -> ControlId {
         let label = label.unwrap_or_else(|| name.text.to_string());
+        // From: common practice, no source.
         let minutes = Minutes(match kind {
             ControlKind::Fuse => 0.5,
             ControlKind::Plug => 1.0,
@@ -152,10 +153,16 @@ impl<'a> Builder<'_, 'a> {
         (points[0], points[3])
     }
 
-    pub fn size(&mut self, name: Name<'a>, mm2: Option<SquareMillimetres>, awg: Option<i32>, entry: Span) -> Size {
+    pub fn size(
+        &mut self,
+        name: Name<'a>,
+        mm2: Option<SquareMillimetres>,
+        awg: Option<i32>,
+        entry: Span,
+    ) -> ConductorSize {
         match (mm2, awg) {
-            (Some(area), None) => Size::Metric(self.bounded(entry, "mm2", area)),
-            (None, Some(gauge)) => Size::Gauge(self.bounded(entry, "awg", f64::from(gauge)) as i32),
+            (Some(area), None) => ConductorSize::Metric(self.bounded(entry, "mm2", area)),
+            (None, Some(gauge)) => ConductorSize::Gauge(self.bounded(entry, "awg", f64::from(gauge)) as i32),
             (given, _) => {
                 let found = if given.is_some() { "but has two" } else { "but has none" };
                 self.reject(
@@ -167,7 +174,8 @@ impl<'a> Builder<'_, 'a> {
                         "give either `mm2: …` or `awg: …`",
                     ),
                 );
-                Size::Metric(SquareMillimetres(2.5))
+                // Format: it is reported; any size will do.
+                ConductorSize::Metric(SquareMillimetres(2.5))
             }
         }
     }
@@ -176,7 +184,7 @@ impl<'a> Builder<'_, 'a> {
         &mut self,
         name: Name<'a>,
         length: Metres,
-        size: Size,
+        size: ConductorSize,
         warmth: Celsius,
         laying: Laying,
         ohms: Option<Ohms>,

@@ -74,7 +74,7 @@ impl<'a> Builder<'_, 'a> {
         entry: Span,
     ) -> Option<(usize, usize)> {
         let (relay, _) = resolve(self.reader, "relay", of, &self.relays)?;
-        let rating = self.bounded(entry, "amps", amps.map_or(10.0, |amps| amps.0));
+        let rating = self.bounded(entry, "amps", amps.map_or(contact::RELAY_AMPS, |amps| amps.0));
         let place = self.relay_places[relay];
         let resistance = self.resistance(entry, ohms, || contact::relay_contact(rating));
         self.check_single_contact(of, rest);

@@ -2,7 +2,7 @@
 
 use super::builder::Builder;
 use super::names::enter;
-use super::reader::{Field, Located};
+use super::reader::{KeyField, Located};
 use super::schema::*;
 use crate::source::{Diagnostic, Span, near};
 use crate::vehicle::*;
@@ -10,8 +10,8 @@ use std::collections::HashMap;
 
 /// A run whose parts have been read, to be joined to the points it names.
 struct Link<'a> {
-    from: Field<Name<'a>>,
-    to: Field<Name<'a>>,
+    from: KeyField<Name<'a>>,
+    to: KeyField<Name<'a>>,
     /// First and last end; none if it has no parts.
     ends: Option<(usize, usize)>,
 }
@@ -53,40 +53,40 @@ impl<'a> Builder<'_, 'a> {
         let to = self.given_end(link.to);
         let Some((first, last)) = link.ends else {
             return match (from, to) {
-                (Field::Read(from), Field::Read(to)) => self.ends.join(from, to),
+                (KeyField::Read(from), KeyField::Read(to)) => self.ends.join(from, to),
                 (from, to) => [from, to].into_iter().for_each(|end| self.doubt_other_end(end)),
             };
         };
         for (point, end) in [(from, first), (to, last)] {
             match point {
-                Field::Read(point) => self.ends.join(point, end),
-                Field::Unread => self.ends.doubt(end),
-                Field::Absent => {}
+                KeyField::Read(point) => self.ends.join(point, end),
+                KeyField::Unread => self.ends.doubt(end),
+                KeyField::Absent => {}
             }
         }
     }
 
     /// The far end of a run without parts is not known.
-    fn doubt_other_end(&mut self, end: Field<usize>) {
-        if let Field::Read(end) = end {
+    fn doubt_other_end(&mut self, end: KeyField<usize>) {
+        if let KeyField::Read(end) = end {
             self.ends.doubt(end);
         }
     }
 
-    fn given_end(&mut self, name: Field<Name<'a>>) -> Field<usize> {
+    fn given_end(&mut self, name: KeyField<Name<'a>>) -> KeyField<usize> {
         match name {
-            Field::Read(name) => match self.end_of(name) {
-                Some(end) => Field::Read(end),
+            KeyField::Read(name) => match self.end_of(name) {
+                Some(end) => KeyField::Read(end),
                 None => {
                     self.doubt_meant_end(name);
-                    Field::Unread
+                    KeyField::Unread
                 }
             },
-            Field::Unread => {
+            KeyField::Unread => {
                 self.loose = true;
-                Field::Unread
+                KeyField::Unread
             }
-            Field::Absent => Field::Absent,
+            KeyField::Absent => KeyField::Absent,
         }
     }
 
@@ -105,9 +105,9 @@ impl<'a> Builder<'_, 'a> {
     fn read_run(&mut self, run: &RunEntry<'_, 'a>) -> Option<(usize, usize)> {
         let stand_in = Some(PlaceId::new(0));
         self.run_place = match run.at {
-            Field::Absent => None,
-            Field::Unread => stand_in,
-            Field::Read(name) => self.place(Some(name)).or(stand_in),
+            KeyField::Absent => None,
+            KeyField::Unread => stand_in,
+            KeyField::Read(name) => self.place(Some(name)).or(stand_in),
         };
         let Some(parts) = &run.parts else {
             self.reader.lost.push("parts");
@@ -147,7 +147,7 @@ impl<'a> Builder<'_, 'a> {
     }
 
     fn check_naming_run(&mut self, run: &RunEntry<'_, 'a>) {
-        if matches!(run.to, Field::Absent) {
+        if matches!(run.to, KeyField::Absent) {
             self.reject(
                 run.span,
                 Diagnostic::error(
@@ -162,7 +162,7 @@ impl<'a> Builder<'_, 'a> {
 
     /// A capped end is where a run stops.
     fn check_capped(&mut self, name: Name<'a>, span: Span, run: &RunEntry<'_, 'a>, is_last: bool) {
-        if is_last && !matches!(run.to, Field::Read(_)) {
+        if is_last && !matches!(run.to, KeyField::Read(_)) {
             return;
         }
         let help = if is_last {

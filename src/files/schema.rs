@@ -4,7 +4,7 @@
 use super::outline::Node;
 use super::outline::lists::SECTIONS;
 pub use super::part_schema::{Behaves, Duty, PartEntry};
-use super::reader::Field;
+use super::reader::KeyField;
 use crate::quantity::{Amps, Celsius, Metres, Minutes, Ohms, SquareMillimetres, Volts};
 use crate::source::Span;
 use crate::tables::contact::PinStyle;
@@ -325,11 +325,11 @@ pub struct CoreEntry<'a> {
 pub struct RunEntry<'n, 'a> {
     pub name: Option<Name<'a>>,
     pub label: Option<String>,
-    pub from: Field<Name<'a>>,
+    pub from: KeyField<Name<'a>>,
     /// Left out where it ends in a `Capped` or at a point other runs name.
-    pub to: Field<Name<'a>>,
+    pub to: KeyField<Name<'a>>,
     /// Place of every part that does not name its own.
-    pub at: Field<Name<'a>>,
+    pub at: KeyField<Name<'a>>,
     pub parts: Option<Vec<&'n Node<'a>>>,
     pub span: Span,
 }

@@ -5,10 +5,10 @@ use super::draft::floored;
 use super::names::{enter, resolve};
 use super::reader::Located;
 use super::schema::*;
-use crate::quantity::{Celsius, Ohms};
+use crate::quantity::Ohms;
 use crate::source::{Diagnostic, Span};
 use crate::tables::ampacity::Laying;
-use crate::tables::conductor::{self, Size};
+use crate::tables::conductor::{self, ConductorSize};
 use crate::tables::contact::{self, PinStyle, spread};
 use crate::vehicle::*;
 
@@ -47,9 +47,9 @@ impl<'a> Builder<'_, 'a> {
             return None;
         };
         self.check_used_once(&name, span, "core");
-        let size = Size::Metric(self.multicores[multicore].cores[index].mm2);
+        let size = ConductorSize::Metric(self.multicores[multicore].cores[index].mm2);
         let length = self.multicores[multicore].metres;
-        let resistance = floored(conductor::cable(size, length, Celsius(20.0)));
+        let resistance = floored(conductor::cable(size, length, conductor::TABLES_AT));
         let kind = PartKind::Cable(Cable { length, area: size.area(), laying: Laying::Bundled });
         let label = self.multicores[multicore].label.as_ref().map(|label| format!("core {} of {label}", core.text));
         let ends = self.in_and_out(&name, label, kind, resistance, spread::CABLE, Vec::new(), None, span);

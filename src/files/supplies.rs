@@ -5,12 +5,13 @@ use super::draft::DraftPart;
 use super::names::Rank;
 use super::reader::Located;
 use super::schema::*;
-use crate::quantity::{Amps, Celsius, Ohms, Volts};
+use crate::quantity::{Amps, Ohms, Volts};
 use crate::source::{Diagnostic, Span};
-use crate::tables::{Origin, Sourced, contact, supply};
+use crate::tables::{Origin, Sourced, conductor, contact, supply};
 use crate::vehicle::*;
 
-/// Largest current that a source of unstated resistance drops 0.3 V at.
+/// From: common practice, no source. Largest current that a source of unstated
+/// resistance drops 0.3 V at.
 const REGULATED_OHMS: Sourced<Ohms> =
     Sourced { value: Ohms(0.01), origin: Origin::Default("common practice for a regulated source") };
 
@@ -33,7 +34,7 @@ impl<'a> Builder<'_, 'a> {
                 } => {
                     let ampere_hours = self.bounded(span, "ah", ah);
                     let charge = charge.map(|charge| self.bounded(span, "charge", charge));
-                    let celsius = self.bounded(span, "celsius", celsius.unwrap_or(Celsius(20.0)));
+                    let celsius = self.bounded(span, "celsius", celsius.unwrap_or(conductor::TABLES_AT));
                     let rest = self.rest_volts(name, span, rest, charge, chemistry);
                     let protection = Protection {
                         least: min_volts.map(|volts| self.bounded(span, "min_volts", volts)),
@@ -95,6 +96,7 @@ impl<'a> Builder<'_, 'a> {
                     "give either `rest: …` or `charge: …` (0 to 1)",
                 );
                 self.reject(span, finding);
+                // Format: it is reported; any voltage will do.
                 Volts(12.6)
             }
         }

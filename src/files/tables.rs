@@ -5,7 +5,7 @@ use super::load::{LoadError, read_text};
 use super::outline::Root;
 use super::reader::keyed_file::{KeyedFile, read, read_keyed};
 use crate::source::{Diagnostic, SourceFile};
-use crate::tables::row::Table;
+use crate::tables::row::ParameterTable;
 use crate::tables::{TableReader, Tables};
 use std::rc::Rc;
 
@@ -50,7 +50,7 @@ struct BuiltIn;
 impl TableReader for BuiltIn {
     type Error = LoadError;
 
-    fn table<T: Table>(&mut self, key: &'static str, built_in: &'static str) -> Result<T, LoadError> {
+    fn table<T: ParameterTable>(&mut self, key: &'static str, built_in: &'static str) -> Result<T, LoadError> {
         let file = SourceFile { path: format!("src/tables/{key}.ron"), text: built_in.to_string() };
         read_keyed(file, Root { word: T::WORD, noun: "table", has_tuples: true }, T::KEYS, |sheet| T::read(None, sheet))
     }
@@ -62,7 +62,7 @@ struct Override<'g, 'r, 'n, 'a>(&'g mut KeyedFile<'r, 'n, 'a>);
 impl TableReader for Override<'_, '_, '_, '_> {
     type Error = LoadError;
 
-    fn table<T: Table>(&mut self, key: &'static str, built_in: &'static str) -> Result<T, LoadError> {
+    fn table<T: ParameterTable>(&mut self, key: &'static str, built_in: &'static str) -> Result<T, LoadError> {
         let known: T = BuiltIn.table(key, built_in)?;
         let given = match self.0.word() {
             SEVERAL => self.0.entry(key, T::WORD, T::KEYS).and_then(|mut table| T::read(Some(&known), &mut table)),

@@ -8,10 +8,10 @@ use halfsplit::case::journal::{Access, Clock, Shelf};
 use halfsplit::files::built_in_tables;
 use halfsplit::repl::{AtEnd, Ending, Form, LessonSession, OnFailure};
 use halfsplit::training::{
-    Attempt, Class, Difficulty, Learner, Lesson, Marks, Series, Taken, class, course, curtain, example, lesson_file,
-    play_all, rows, yardstick,
+    Attempt, Class, Difficulty, Learner, Lesson, LessonSeries, Marks, TakenLesson, class, course, curtain, example,
+    lesson_file, play_all, rows, yardstick,
 };
-use halfsplit::trial::{Bench, Wrong};
+use halfsplit::trial::{Bench, WrongKind};
 use halfsplit::words::document::Paper;
 use halfsplit::words::training as words;
 use std::error::Error;
@@ -19,7 +19,7 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
 
-/// Columns of tables.
+/// Layout: columns of tables.
 const WIDTH: usize = 120;
 
 /// Take a lesson: a hidden fault, a simulated instrument, and marks.
@@ -170,7 +170,7 @@ fn chosen(arguments: &LessonArguments) -> Result<Rc<Lesson>, Box<dyn Error>> {
         return Ok(Rc::new(written.lesson("samples/course.ron", tables)?));
     }
     let (name, bench) = bench(arguments)?;
-    let wrong = if arguments.two { Wrong::TwoParts } else { Wrong::OnePart };
+    let wrong = if arguments.two { WrongKind::TwoParts } else { WrongKind::OnePart };
     let about = match &arguments.complaint {
         None => None,
         Some(word) => {
@@ -220,11 +220,11 @@ fn series(arguments: &LessonArguments) -> Result<Ending, Box<dyn Error>> {
     };
     let sample = arguments.vehicle.is_none().then_some(arguments.sample.as_deref().unwrap_or("bench_board"));
     let vehicle = open(arguments.vehicle.as_deref(), sample)?.vehicle;
-    let series = Series {
+    let series = LessonSeries {
         lessons: arguments.lessons,
         seed: arguments.seed,
         learners,
-        wrong: if arguments.two { Wrong::TwoParts } else { Wrong::OnePart },
+        wrong: if arguments.two { WrongKind::TwoParts } else { WrongKind::OnePart },
         threads: arguments.threads.max(1),
     };
     let bar = progress(series.lessons as u64);
@@ -268,6 +268,6 @@ fn keep(attempt: &mut Attempt, marks: &Marks, folder: &Path, by: &str) -> Result
         std::fs::write(&path, text).map_err(|error| format!("cannot write `{}`: {error}", path.display()))
     };
     put("html", &page)?;
-    put(halfsplit::training::ENDING, &Taken::of(by, &lesson, marks, words::mistake).written())?;
+    put(halfsplit::training::ENDING, &TakenLesson::of(by, &lesson, marks, words::mistake).written())?;
     Ok(format!("Kept in {}: {name}.ron (record), {name}.html (page), {name}.marks.", folder.display()))
 }

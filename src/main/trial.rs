@@ -7,14 +7,19 @@ use halfsplit::case::Case;
 use halfsplit::files::{built_in_tables, load_tables};
 use halfsplit::plan::walk::Scope;
 use halfsplit::repl::Ending;
-use halfsplit::trial::{Bench, Conditions, Draw, Instrument, Options, Policy, Search, Tails, Wrong, play, report, run};
+use halfsplit::tables::trial::Simulation;
+use halfsplit::trial::{
+    Bench, Conditions, Draw, MeterQuality, Options, Policy, Search, Tails, WrongKind, play, report, run,
+};
 use halfsplit::words::trial as words;
 use std::error::Error;
 use std::io::{self, Write};
 use std::rc::Rc;
 
-/// Columns of the tables.
+/// Layout: columns of the tables.
 const WIDTH: usize = 120;
+/// Format: the largest factor that can be given; the messages say so.
+const MOST_FACTOR: f64 = 10.0;
 
 /// Play simulated faults from complaint to answer and print how well it went.
 #[derive(Args)]
@@ -39,12 +44,13 @@ pub struct TrialArguments {
     /// What is wrong in every case.
     #[arg(long, value_enum, default_value = "one-part", value_name = "WHAT")]
     wrong: WrongNamed,
-    /// Spread of real parts, as a multiple of the assumed one.
-    #[arg(long, default_value_t = 1.5, value_name = "FACTOR")]
-    spread: f64,
+    /// Spread of real parts, as a multiple of the assumed one; as the tables have
+    /// it if not said.
+    #[arg(long, value_name = "FACTOR")]
+    spread: Option<f64>,
     /// The same for supply voltages.
-    #[arg(long, default_value_t = 1.0, value_name = "FACTOR")]
-    supplies: f64,
+    #[arg(long, value_name = "FACTOR")]
+    supplies: Option<f64>,
     /// Real parts from Student's t with 4 degrees of freedom.
     #[arg(long)]
     heavy_tails: bool,
@@ -52,9 +58,9 @@ pub struct TrialArguments {
     /// of a sketch are within two.
     #[arg(long, value_name = "FACTOR")]
     guessed: Option<f64>,
-    /// Share of readings that are misread.
-    #[arg(long, default_value_t = 0.01, value_name = "SHARE")]
-    misreads: f64,
+    /// Share of readings that are misread; as the tables have it if not said.
+    #[arg(long, value_name = "SHARE")]
+    misreads: Option<f64>,
     /// Share of points that turn out to be out of reach.
     #[arg(long, default_value_t = 0.0, value_name = "SHARE")]
     blocked: f64,
@@ -97,7 +103,7 @@ enum WrongNamed {
     Drawing,
 }
 
-impl From<WrongNamed> for Wrong {
+impl From<WrongNamed> for WrongKind {
     fn from(named: WrongNamed) -> Self {
         match named {
             WrongNamed::OnePart => Self::OnePart,
@@ -146,20 +152,21 @@ impl From<Named> for Policy {
 }
 
 impl TrialArguments {
-    fn options(&self) -> Options {
+    fn options(&self, figures: &Simulation) -> Options {
         let draw = if self.evenly { Draw::Evenly } else { Draw::ByRate };
         let conditions = if self.noise_free {
-            Conditions { draw, wrong: self.wrong.into(), ..Conditions::noise_free() }
+            Conditions { draw, wrong: self.wrong.into(), ..Conditions::noise_free(figures) }
         } else {
+            let usual = Conditions::usual(figures);
             Conditions {
                 draw,
                 wrong: self.wrong.into(),
-                spread: self.spread,
-                supplies: self.supplies,
+                spread: self.spread.unwrap_or(usual.spread),
+                supplies: self.supplies.unwrap_or(usual.supplies),
                 tails: if self.heavy_tails { Tails::Heavy } else { Tails::Normal },
-                misreads: self.misreads,
+                misreads: self.misreads.unwrap_or(usual.misreads),
                 blocked: self.blocked,
-                instrument: Instrument::Real,
+                instrument: MeterQuality::Real,
             }
         };
         let policies: Vec<Policy> = self.policies.iter().map(|&named| named.into()).collect();
@@ -178,16 +185,16 @@ impl TrialArguments {
 /// Runs it.
 pub fn trial(arguments: &TrialArguments) -> Result<Ending, Box<dyn Error>> {
     let factors = [arguments.spread, arguments.supplies];
-    let shares = [arguments.misreads, arguments.blocked];
-    if !factors.iter().all(|factor| (0.0..=10.0).contains(factor)) {
+    let shares = [arguments.misreads, Some(arguments.blocked)];
+    if !factors.iter().flatten().all(|factor| (0.0..=MOST_FACTOR).contains(factor)) {
         return Err("`--spread` and `--supplies` go from 0 to 10".into());
     }
-    if !shares.iter().all(|share| (0.0..=1.0).contains(share)) {
+    if !shares.iter().flatten().all(|share| (0.0..=1.0).contains(share)) {
         return Err("`--misreads` and `--blocked` go from 0 to 1".into());
     }
     let mut vehicle = open(arguments.vehicle.as_deref(), arguments.sample.as_deref())?.vehicle;
     if let Some(factor) = arguments.guessed {
-        if !(1.0..=10.0).contains(&factor) {
+        if !(1.0..=MOST_FACTOR).contains(&factor) {
             return Err("`--guessed` goes from 1 to 10".into());
         }
         // Two deviations either way.
@@ -195,7 +202,7 @@ pub fn trial(arguments: &TrialArguments) -> Result<Ending, Box<dyn Error>> {
         vehicle.parts.iter_mut().for_each(|part| part.spread = part.spread.max(spread));
     }
     let tables = arguments.rates.as_deref().map_or_else(built_in_tables, load_tables)?;
-    let options = arguments.options();
+    let options = arguments.options(&tables.trial);
     let mut out = io::stdout();
     if let Some(seed) = arguments.replay {
         let bench = Bench::new(vehicle, tables);

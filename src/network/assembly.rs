@@ -11,7 +11,8 @@ use crate::tables::supply;
 use crate::vehicle::{Battery, Coil, Contact, Load, LoadBehaviour, Part, PartKind};
 use crate::vehicle::{Position, Regulated, State, Supply, Vehicle};
 
-/// Knee of a constant-current load as a share of its rated voltage.
+/// From: common practice, no source. Knee of a constant-current load as a share
+/// of its rated voltage.
 const KNEE_SHARE: f64 = 0.5;
 
 /// Numerical: smallest resistance a part has in the network.

@@ -16,15 +16,17 @@ const SAME: f64 = 5e-3;
 /// indefinite, as a share of the slope at rated voltage.
 const FLAT_SLOPE: f64 = 0.01;
 
-/// Conductance of electronics to reversed voltage, as a share of that below
-/// the knee: not nothing, since a meter finds some way through a circuit board.
+/// From: common practice, no source. Conductance of electronics to reversed
+/// voltage, as a share of that below the knee: not nothing, since a meter finds
+/// some way through a circuit board.
 pub const REVERSED_SHARE: f64 = 0.01;
 
-/// Exponent of filament current against voltage (lamp handbooks, from memory).
+/// From: lamp handbooks, from memory. Exponent of filament current against
+/// voltage.
 const FILAMENT_EXPONENT: f64 = 0.55;
 
-/// Share of rated voltage below which a filament is as good as cold; by the
-/// exponent its resistance there is an eighth of the hot one.
+/// Numerical: share of rated voltage below which a filament is as good as cold;
+/// by the exponent its resistance there is an eighth of the hot one.
 const COLD_SHARE: f64 = 0.01;
 
 /// Current against voltage of a load.

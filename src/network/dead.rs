@@ -5,12 +5,12 @@ use super::graph::Network;
 use super::law::Law;
 use crate::quantity::Ohms;
 
-/// What electronics show an ohmmeter, Ω; anything from kilohms to megohms,
-/// common practice, no source.
+/// From: common practice, no source. What electronics show an ohmmeter, Ω;
+/// anything from kilohms to megohms.
 pub const ASLEEP_OHMS: Ohms = Ohms(30e3);
 
-/// Cold resistance of a filament as a share of the hot one; a tenth, common
-/// practice, no source.
+/// From: common practice, no source. Cold resistance of a filament as a share of
+/// the hot one; a tenth.
 const COLD_FILAMENT: f64 = 0.1;
 
 /// The laws that hold at the few tenths of a volt of an ohmmeter.

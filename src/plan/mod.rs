@@ -24,6 +24,6 @@ pub mod walk;
 
 pub use advice::{Advice, Next, Sense, Test};
 pub use effort::Situation;
-pub use outcome::{Outcome, Range, Seen};
+pub use outcome::{Outcome, OutcomeSeen, Range};
 pub use phone::{NEVER, Never};
 pub use planner::{plan, worth};

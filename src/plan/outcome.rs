@@ -2,7 +2,9 @@
 
 use super::value::Live;
 use crate::belief::{Sign, Site};
+use crate::odds::Probability;
 use crate::predict::Scale;
+use crate::tables::plan::Planning;
 
 /// Layout: outcomes told apart, at most.
 const MOST: usize = 4;
@@ -13,6 +15,11 @@ const MOST_SITES: usize = 4;
 const WIDEST_EDGE: f64 = 0.3;
 /// Layout: an outcome less likely than this is not told.
 const LEAST: f64 = 0.02;
+
+/// Numerical: shares are ranked to this part of one, see [`outcome`].
+const RANKS: f64 = 1e4;
+/// Numerical: an outcome that is next to impossible points somewhere all the same.
+const LEAST_PROBABILITY: f64 = 1e-12;
 
 /// From one value to another of a scale.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -27,7 +34,7 @@ pub struct Range {
 
 /// What would be seen.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Seen {
+pub enum OutcomeSeen {
     /// A reading in a range.
     Reads(Range),
     /// A sign.
@@ -40,9 +47,9 @@ pub enum Seen {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outcome {
     /// What would be seen.
-    pub seen: Seen,
+    pub seen: OutcomeSeen,
     /// How likely it is.
-    pub probability: f64,
+    pub probability: Probability,
     /// Where it would point, likeliest first, with probability given it.
     pub points_to: Vec<(Site, f64)>,
 }
@@ -50,20 +57,20 @@ pub struct Outcome {
 /// Groups explanations by what they foretell: below, in and above the band of
 /// a sound vehicle, and outside it by gaps. Numbers of explanations, lowest
 /// outcome first.
-fn groups(live: &[Live<'_>], forecasts: &[(f64, f64)], sound: Range) -> Vec<Vec<usize>> {
+fn groups(figures: &Planning, live: &[Live<'_>], forecasts: &[(f64, f64)], sound: Range) -> Vec<Vec<usize>> {
     let band = |mean: f64| match mean {
         mean if mean < sound.low => 0,
         mean if mean > sound.high => 2,
         _ => 1,
     };
-    let mut order: Vec<usize> = (0..live.len()).filter(|&index| live[index].share > 1e-4).collect();
+    let mut order: Vec<usize> = (0..live.len()).filter(|&index| live[index].share > figures.shown_from).collect();
     order.sort_by(|&a, &b| forecasts[a].0.total_cmp(&forecasts[b].0));
     let mut groups: Vec<Vec<usize>> = Vec::new();
     for index in order {
         let (mean, deviation) = forecasts[index];
         let joins = groups.last().and_then(|group| group.last()).is_some_and(|&before: &usize| {
             let (last, spread) = forecasts[before];
-            band(mean) == band(last) && mean - last < 4.0 * deviation.max(spread)
+            band(mean) == band(last) && mean - last < figures.outcome_gap * deviation.max(spread)
         });
         match groups.last_mut() {
             Some(group) if joins => group.push(index),
@@ -71,7 +78,8 @@ fn groups(live: &[Live<'_>], forecasts: &[(f64, f64)], sound: Range) -> Vec<Vec<
         }
     }
     groups.dedup_by(|upper, lower| {
-        let same = sole_site(live, lower).is_some() && sole_site(live, lower) == sole_site(live, upper);
+        let same = sole_site(figures, live, lower).is_some()
+            && sole_site(figures, live, lower) == sole_site(figures, live, upper);
         if same {
             lower.append(upper);
         }
@@ -84,17 +92,23 @@ fn groups(live: &[Live<'_>], forecasts: &[(f64, f64)], sound: Range) -> Vec<Vec<
 }
 
 /// The site that a group all but proves, if there is one.
-fn sole_site(live: &[Live<'_>], group: &[usize]) -> Option<usize> {
+fn sole_site(figures: &Planning, live: &[Live<'_>], group: &[usize]) -> Option<usize> {
     let total: f64 = group.iter().map(|&index| live[index].share).sum();
     let heaviest = group.iter().max_by(|&&a, &&b| live[a].share.total_cmp(&live[b].share))?;
     let class = live[*heaviest].class;
     let share: f64 = group.iter().filter(|&&index| live[index].class == class).map(|&index| live[index].share).sum();
-    (share > 0.95 * total).then_some(class)
+    (share > figures.proves * total).then_some(class)
 }
 
 /// The outcomes of a measurement.
-pub fn of_measurement(live: &[Live<'_>], sites: &[Site], forecasts: &[(f64, f64)], sound: Range) -> Vec<Outcome> {
-    let groups = groups(live, forecasts, sound);
+pub fn of_measurement(
+    figures: &Planning,
+    live: &[Live<'_>],
+    sites: &[Site],
+    forecasts: &[(f64, f64)],
+    sound: Range,
+) -> Vec<Outcome> {
+    let groups = groups(figures, live, forecasts, sound);
     let mean = |index: Option<&usize>| index.map_or(0.0, |&index| forecasts[index].0);
     // Where neighbours overlap, the line is drawn half-way between them.
     let border = |upper: usize| 0.5 * (mean(groups[upper - 1].last()) + mean(groups[upper].first()));
@@ -111,43 +125,55 @@ pub fn of_measurement(live: &[Live<'_>], sites: &[Site], forecasts: &[(f64, f64)
             high = high.min(border(number + 1));
         }
         let weights = group.iter().map(|&index| (live[index].class, live[index].share));
-        outcome(Seen::Reads(Range { scale: sound.scale, low, high }), sites, weights)
+        outcome(figures, OutcomeSeen::Reads(Range { scale: sound.scale, low, high }), sites, weights)
     });
     likely_first(outcomes.collect())
 }
 
 /// The outcomes of a look or the like; `chances` has a row for each explanation
 /// and a column for each sign.
-pub fn of_signs(live: &[Live<'_>], sites: &[Site], signs: &[Sign], chances: &[Vec<f64>]) -> Vec<Outcome> {
-    of_several(live, sites, signs.iter().map(|&sign| Seen::Sign(sign)), chances)
+pub fn of_signs(
+    figures: &Planning,
+    live: &[Live<'_>],
+    sites: &[Site],
+    signs: &[Sign],
+    chances: &[Vec<f64>],
+) -> Vec<Outcome> {
+    of_several(figures, live, sites, signs.iter().map(|&sign| OutcomeSeen::Sign(sign)), chances)
 }
 
 /// The outcomes of whatever has a few; `chances` has a column for each.
 pub fn of_several(
+    figures: &Planning,
     live: &[Live<'_>],
     sites: &[Site],
-    outcomes: impl Iterator<Item = Seen>,
+    outcomes: impl Iterator<Item = OutcomeSeen>,
     chances: &[Vec<f64>],
 ) -> Vec<Outcome> {
     let outcomes = outcomes.enumerate().map(|(column, seen)| {
         let weights = live.iter().zip(chances).map(|(live, chances)| (live.class, live.share * chances[column]));
-        outcome(seen, sites, weights)
+        outcome(figures, seen, sites, weights)
     });
     likely_first(outcomes.collect())
 }
 
-fn outcome(seen: Seen, sites: &[Site], weights: impl Iterator<Item = (usize, f64)>) -> Outcome {
+fn outcome(
+    figures: &Planning,
+    seen: OutcomeSeen,
+    sites: &[Site],
+    weights: impl Iterator<Item = (usize, f64)>,
+) -> Outcome {
     let mut by_site = vec![0.0; sites.len()];
     weights.for_each(|(class, weight)| by_site[class] += weight);
     let probability: f64 = by_site.iter().sum();
     let mut points_to: Vec<(Site, f64)> =
-        sites.iter().zip(by_site).map(|(&site, weight)| (site, weight / probability.max(1e-12))).collect();
+        sites.iter().zip(by_site).map(|(&site, weight)| (site, weight / probability.max(LEAST_PROBABILITY))).collect();
     // Rounded, so that twins stand in drawing order on every machine.
-    let rank = |weight: f64| (weight * 1e4).round() as i64;
+    let rank = |weight: f64| (weight * RANKS).round() as i64;
     points_to.sort_by(|a, b| rank(b.1).cmp(&rank(a.1)).then(a.0.cmp(&b.0)));
-    points_to.retain(|(_, weight)| *weight > 0.03);
+    points_to.retain(|(_, weight)| *weight > figures.points_to);
     points_to.truncate(MOST_SITES);
-    Outcome { seen, probability, points_to }
+    Outcome { seen, probability: Probability::of(probability), points_to }
 }
 
 /// Merges the least likely group into its nearer neighbour.

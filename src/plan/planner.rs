@@ -8,7 +8,8 @@ use super::valuation::Valuation;
 use super::value::live;
 use crate::belief::{Belief, Engine, Observation, Site};
 use crate::network::SolveError;
-use crate::tables::instruments::Instruments;
+use crate::tables::Tables;
+use crate::tables::plan::Planning;
 
 /// Plans the next test; the runners-up come after the first, best first.
 ///
@@ -18,7 +19,7 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     if situation.evidence.is_empty() {
         return Ok((Next::AskComplaint, Vec::new()));
     }
-    if is_nothing_amiss(&engine.tables().instruments, belief, situation) {
+    if is_nothing_amiss(engine.tables(), belief, situation) {
         return Ok((Next::NothingAmiss, Vec::new()));
     }
     if let Some(found) = belief.suspects.first().filter(|first| first.probability >= engine.tables().plan.enough) {
@@ -26,7 +27,7 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     }
     let mut advices = ranking::best(engine, belief, situation)?;
     let next = match advices.is_empty() {
-        true => without_a_test(engine.tables().plan.enough, belief),
+        true => without_a_test(&engine.tables().plan, belief),
         false => Next::Test(Box::new(advices.remove(0))),
     };
     Ok((next, advices))
@@ -37,7 +38,7 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
 /// # Errors
 /// As [`plan`].
 pub fn worth(engine: &Engine, belief: &Belief, situation: &Situation<'_>, test: Test) -> Result<f64, SolveError> {
-    let (live, sites) = live(belief);
+    let (live, sites) = live(&engine.tables().plan, belief);
     let valuation = Valuation { engine, vehicle: engine.vehicle(), belief, live: &live, sites: &sites, situation };
     match test {
         Test::Measure(probe) => valuation.worth(probe),
@@ -49,7 +50,7 @@ pub fn worth(engine: &Engine, belief: &Belief, situation: &Situation<'_>, test: 
 
 /// Whether nobody complains and every reading lies within three deviations of
 /// what a sound vehicle shows.
-fn is_nothing_amiss(instruments: &Instruments, belief: &Belief, situation: &Situation<'_>) -> bool {
+fn is_nothing_amiss(tables: &Tables, belief: &Belief, situation: &Situation<'_>) -> bool {
     let evidence = situation.evidence;
     if evidence.observations.iter().any(Observation::is_complaint) {
         return false;
@@ -57,17 +58,18 @@ fn is_nothing_amiss(instruments: &Instruments, belief: &Belief, situation: &Situ
     let sound = belief.best_at(Site::Nothing).and_then(|explanation| explanation.joint.as_ref());
     sound.is_some_and(|joint| {
         joint.predictions.iter().zip(&evidence.readings).all(|(shown, reading)| {
-            (reading.on_scale(instruments).0 - shown.mean).abs() < 3.0 * shown.variance().sqrt()
+            (reading.on_scale(&tables.instruments).0 - shown.mean).abs()
+                < tables.plan.as_expected * shown.variance().sqrt()
         })
     })
 }
 
 /// What is left when no test is worth taking.
-fn without_a_test(enough: f64, belief: &Belief) -> Next {
+fn without_a_test(figures: &Planning, belief: &Belief) -> Next {
     let mut held = 0.0;
     let mut parts = Vec::new();
     for suspect in &belief.suspects {
-        if held >= enough {
+        if held >= figures.enough {
             break;
         }
         held += suspect.probability;
@@ -77,7 +79,9 @@ fn without_a_test(enough: f64, belief: &Belief) -> Next {
                 parts.extend(new.collect::<Vec<_>>());
             }
             // A doubt about the drawing or the complaint itself stays open.
-            Site::Nothing | Site::Undrawn if suspect.probability > 0.2 => return Next::NothingWorthwhile,
+            Site::Nothing | Site::Undrawn if suspect.probability > figures.stays_open => {
+                return Next::NothingWorthwhile;
+            }
             Site::Nothing | Site::Undrawn => {}
         }
     }

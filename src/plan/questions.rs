@@ -3,7 +3,7 @@
 
 use super::advice::{Advice, Test};
 use super::effort::Situation;
-use super::outcome::{Seen, of_several};
+use super::outcome::{OutcomeSeen, of_several};
 use super::valuation::Valuation;
 use super::value::discrete_bits;
 use crate::belief::{Asking, Engine, is_seen};
@@ -28,7 +28,13 @@ pub(super) fn advices(valuation: &Valuation<'_>) -> Vec<Advice> {
             minutes: question.minutes,
             bits: discrete_bits(live, &chances, sites.len()),
             sound: None,
-            outcomes: of_several(live, sites, (0..question.answers.len()).map(Seen::Answer), &chances),
+            outcomes: of_several(
+                &engine.tables().plan,
+                live,
+                sites,
+                (0..question.answers.len()).map(OutcomeSeen::Answer),
+                &chances,
+            ),
         }
     })
     .collect()

@@ -38,6 +38,9 @@ pub(super) fn worth(valuation: &Valuation<'_>, subject: PartId, sense: Sense) ->
     Ok(valuation.sensed(subject, sense)?.map_or(0.0, |advice| advice.bits))
 }
 
+/// Numerical: loads whose imbalances differ by no more share their suspects.
+const ROUNDING: f64 = 1e-9;
+
 impl Valuation<'_> {
     /// Loads that share something with the suspects, most telling first.
     fn loads(&self, now: &StateModel) -> Vec<(PartId, Sense)> {
@@ -46,12 +49,12 @@ impl Valuation<'_> {
             .loads()
             .filter(|&load| can_be_seen(vehicle, load) && !self.is_known(load, Sense::Look))
             .map(|load| (load, self.imbalance(now, load)))
-            .filter(|&(_, imbalance)| imbalance > 0.02)
+            .filter(|&(_, imbalance)| imbalance > self.engine.tables().plan.imbalance)
             .collect();
         shares.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
         // Loads that share the same suspects tell the same: one that is easily set.
         let settings = |load: PartId| settings_for(vehicle, self.situation.state, load).len();
-        let alike = shares.chunk_by(|a, b| (a.1 - b.1).abs() < 1e-9).take(self.engine.tables().plan.looks);
+        let alike = shares.chunk_by(|a, b| (a.1 - b.1).abs() < ROUNDING).take(self.engine.tables().plan.looks);
         let easiest = alike.filter_map(|alike| {
             alike
                 .iter()
@@ -143,7 +146,7 @@ impl Valuation<'_> {
             opens: effort.opens,
             minutes: effort.minutes,
             sound: None,
-            outcomes: of_signs(live, sites, signs, &chances),
+            outcomes: of_signs(&self.engine.tables().plan, live, sites, signs, &chances),
         }))
     }
 }

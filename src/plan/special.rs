@@ -19,6 +19,7 @@ impl Valuation<'_> {
         let model = self.engine.predictor().in_state(self.situation.state)?;
         let mut views = Views::of(self.vehicle, &model, self.live);
         let meter = self.situation.meter.meter(&self.engine.tables().instruments);
+        let figures = &self.engine.tables().plan;
         let mut rough = Vec::new();
         for &probe in probes {
             if self.is_done(probe, &[]) {
@@ -31,9 +32,9 @@ impl Valuation<'_> {
             let means = views.each(probe, shown);
             let largest = means.iter().fold(0.0f64, |most, mean| most.max(mean.abs()));
             let deviation = match probe.scale() {
-                Scale::Volts => 0.02 * largest + meter.offset_deviation(Volts(largest)).0,
-                Scale::LogOhms => 0.2,
-                Scale::Amps => 0.05 * largest + 0.05,
+                Scale::Volts => figures.rough_volts * largest + meter.offset_deviation(Volts(largest)).0,
+                Scale::LogOhms => figures.rough_log_ohms,
+                Scale::Amps => figures.rough_amps[0] * largest + figures.rough_amps[1],
             };
             rough.extend(self.rough_value(probe, &[], &means, deviation));
         }
@@ -84,31 +85,14 @@ impl Valuation<'_> {
         if phone::plain_volts_only(self.situation) {
             return Ok(probes);
         }
-        let is_ghost = |mode: FailureMode, size: f64| {
-            matches!(
-                mode,
-                FailureMode::HighResistance
-                    | FailureMode::CommonCause
-                    | FailureMode::ShortToGround
-                    | FailureMode::ShortBetweenCircuits
-                    | FailureMode::Leakage
-            ) && size > figures.ghostly.0
-        };
+        let is_ghost = |mode: FailureMode, size: f64| mode.is_in_ohms() && size > figures.ghostly.0;
         if share(&is_ghost) > figures.doubted {
             let readings = self.situation.evidence.readings.iter();
             let read = readings.filter(|reading| reading.state == *self.situation.state);
             let points = read.filter_map(|reading| reading.probe.plain_voltage());
             probes.extend(points.map(|(red, black)| Probe::Voltage { red, black, burden: Burden::Lamp }));
         }
-        let draws = |mode: FailureMode, _: f64| {
-            matches!(
-                mode,
-                FailureMode::HighDraw
-                    | FailureMode::StaysAwake
-                    | FailureMode::ShortToGround
-                    | FailureMode::ShortBetweenCircuits
-            )
-        };
+        let draws = |mode: FailureMode, _: f64| mode.draws_more();
         if share(&draws) > figures.doubted {
             let fuses = self
                 .vehicle

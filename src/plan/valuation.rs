@@ -4,7 +4,7 @@
 use super::advice::{Advice, Test};
 use super::effort::Situation;
 use super::outcome::{Range, of_measurement};
-use super::value::{Live, Sketch, exact_bits, site_entropy};
+use super::value::{Live, RoughPartition, exact_bits, site_entropy};
 use super::views::Views;
 use crate::belief::{Belief, Engine, Joint, Site};
 use crate::network::SolveError;
@@ -12,6 +12,9 @@ use crate::predict::{Hypothesis, Prediction, Probe, StateModel, View};
 use crate::vehicle::{ControlId, PartId, Position, Vehicle};
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
+
+/// Numerical: rates are ranked to this part of a bit a minute.
+const RANKS: f64 = 1e6;
 
 /// What is set for a test.
 type Settings<'a> = &'a [(ControlId, Position)];
@@ -36,7 +39,7 @@ pub(super) struct Valuation<'a> {
 /// Order of a rate, the highest first; rounded, so that what tells the same
 /// stands in drawing order on every machine.
 pub(super) fn rank(rate: f64) -> i64 {
-    -(rate * 1e6).round() as i64
+    -(rate * RANKS).round() as i64
 }
 
 impl Valuation<'_> {
@@ -65,7 +68,7 @@ impl Valuation<'_> {
     ) -> Option<Rough> {
         let shares: Vec<f64> = self.live.iter().map(|live| live.share).collect();
         let entropy = site_entropy(self.live, &shares, self.sites.len());
-        let sketch = Sketch::new(self.live, means, deviation);
+        let sketch = RoughPartition::new(self.live, means, self.engine.tables().plan.rough_bin * deviation);
         let bits = sketch.bits(&shares, entropy);
         (bits > 0.5 * self.engine.tables().plan.least_bits).then(|| {
             let minutes = self.situation.effort(self.vehicle, Test::Measure(probe), settings).minutes;
@@ -135,7 +138,7 @@ impl Valuation<'_> {
             opens: effort.opens,
             minutes: effort.minutes,
             sound: Some(sound),
-            outcomes: of_measurement(self.live, self.sites, &forecasts, sound),
+            outcomes: of_measurement(&self.engine.tables().plan, self.live, self.sites, &forecasts, sound),
         }
     }
 }

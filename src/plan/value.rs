@@ -3,6 +3,7 @@
 use crate::belief::{Belief, Explanation, Site, normal_below};
 use crate::fault::Fault;
 use crate::predict::Hypothesis;
+use crate::tables::plan::Planning;
 use crate::vehicle::PointId;
 
 /// Numerical: explanations considered while planning, at most.
@@ -12,6 +13,12 @@ const MOST: usize = 400;
 const NEGLIGIBLE: f64 = 5e-4;
 /// Numerical: bins that an outcome is cut into.
 const BINS: usize = 40;
+
+/// Numerical: deviations beyond which nothing of a normal distribution is left.
+const TAILS: f64 = 5.0;
+/// Numerical: deviations at which a quarter of a normal outcome stands each, to
+/// cut bins where there is weight.
+const QUARTERS: [f64; 4] = [-1.5, -0.5, 0.5, 1.5];
 
 /// An explanation as the planner uses it.
 pub struct Live<'a> {
@@ -25,12 +32,16 @@ pub struct Live<'a> {
 
 /// The explanations worth considering, thinned: neighbouring sizes of one
 /// fault stand for each other.
-pub fn live(belief: &Belief) -> (Vec<Live<'_>>, Vec<Site>) {
+pub fn live<'b>(figures: &Planning, belief: &'b Belief) -> (Vec<Live<'b>>, Vec<Site>) {
     // A drawing that is wrong somehow predicts nothing, so no test can be chosen for it.
     let foretells =
         |explanation: &&Explanation| explanation.site != Site::Undrawn || explanation.hypothesis != Hypothesis::Sound;
-    let candidates: Vec<&Explanation> =
-        belief.explanations.iter().filter(|explanation| explanation.probability > 1e-6).filter(foretells).collect();
+    let candidates: Vec<&Explanation> = belief
+        .explanations
+        .iter()
+        .filter(|explanation| explanation.probability > figures.weighed_from)
+        .filter(foretells)
+        .collect();
     let stride = candidates.len().div_ceil(MOST).max(1);
     let mut by_fault: Vec<&Explanation> = candidates;
     by_fault.sort_by(|a, b| key(a).cmp(&key(b)).then(size(a).total_cmp(&size(b))));
@@ -92,16 +103,15 @@ fn size(explanation: &Explanation) -> f64 {
 }
 
 /// The outcome of a test in rough: each explanation's mean falls whole into a
-/// bin of three deviations.
-pub struct Sketch {
+/// bin of some deviations.
+pub struct RoughPartition {
     /// Bin, class and number of each explanation, in one number, sorted.
     cells: Vec<u64>,
 }
 
-impl Sketch {
+impl RoughPartition {
     /// From what each explanation foretells.
-    pub fn new(live: &[Live<'_>], means: &[f64], deviation: f64) -> Self {
-        let width = 3.0 * deviation;
+    pub fn new(live: &[Live<'_>], means: &[f64], width: f64) -> Self {
         let cell = |(index, (live, mean)): (usize, (&Live<'_>, &f64))| {
             // In the order of the numbers, negative ones first.
             let bin = ((mean / width).round() as i32).cast_unsigned() ^ (1 << 31);
@@ -147,11 +157,11 @@ pub fn exact_bits(live: &[Live<'_>], forecasts: &[(f64, f64)], classes: usize) -
     let bins = edges.len() + 1;
     let mut mass = vec![0.0; bins * classes];
     for (live, &(mean, deviation)) in live.iter().zip(forecasts) {
-        let first = edges.partition_point(|&edge| edge < mean - 5.0 * deviation);
+        let first = edges.partition_point(|&edge| edge < mean - TAILS * deviation);
         let mut below = 0.0;
         for bin in first..bins {
             let up_to = match edges.get(bin) {
-                Some(&edge) if edge < mean + 5.0 * deviation => normal_below((edge - mean) / deviation),
+                Some(&edge) if edge < mean + TAILS * deviation => normal_below((edge - mean) / deviation),
                 _ => 1.0,
             };
             mass[live.class * bins + bin] += live.share * (up_to - below);
@@ -202,7 +212,7 @@ fn edges(live: &[Live<'_>], forecasts: &[(f64, f64)]) -> Vec<f64> {
         .iter()
         .zip(forecasts)
         .flat_map(|(live, &(mean, deviation))| {
-            [-1.5, -0.5, 0.5, 1.5].map(|step| (mean + step * deviation, live.share / 4.0))
+            QUARTERS.map(|step| (mean + step * deviation, live.share / QUARTERS.len() as f64))
         })
         .collect();
     marks.sort_by(|a, b| a.0.total_cmp(&b.0));

@@ -10,6 +10,9 @@ use crate::predict::{Hypothesis, Probe, StateModel};
 use crate::quantity::Volts;
 use crate::vehicle::{ControlId, ControlKind, PointId, Position};
 
+/// Numerical: volts by which two points must differ for one to be the higher.
+const ROUNDING: f64 = 1e-9;
+
 impl Valuation<'_> {
     /// Every pair of points in every one of these settings, best first.
     pub fn rough(&self, settings: &[Vec<(ControlId, Position)>]) -> Result<Vec<Rough>, SolveError> {
@@ -78,7 +81,7 @@ impl Valuation<'_> {
         let mut rough = Vec::new();
         for &(a, b) in pairs {
             // The red lead goes where the voltage is higher when all is sound.
-            let (red, black) = if sound.volts(a, b) < -1e-9 { (b, a) } else { (a, b) };
+            let (red, black) = if sound.volts(a, b) < -ROUNDING { (b, a) } else { (a, b) };
             let probe = Probe::voltage(red, black);
             if self.is_done(probe, settings) {
                 continue;
@@ -86,7 +89,12 @@ impl Valuation<'_> {
             let means = views.each(probe, |view| view.volts(red, black));
             let largest = means.iter().fold(0.0f64, |most, mean| most.max(mean.abs()));
             let meter = sheet.gain_deviation() * largest + sheet.offset_deviation(Volts(largest)).0;
-            rough.extend(self.rough_value(probe, settings, &means, 0.02 * largest + meter));
+            rough.extend(self.rough_value(
+                probe,
+                settings,
+                &means,
+                self.engine.tables().plan.rough_volts * largest + meter,
+            ));
         }
         rough
     }

@@ -1,7 +1,7 @@
 //! Does the drawing keep its drop limits at full load?
 
 use super::model::{LEAST_AMPS, Predictor};
-use crate::quantity::Amps;
+use crate::quantity::{Amps, PERCENT};
 use crate::source::Diagnostic;
 use crate::vehicle::{Load, PartId, State};
 
@@ -38,7 +38,7 @@ pub fn check_drops(predictor: &Predictor) -> Vec<Diagnostic> {
                     "the wiring of `{}` drops {drop:.2} V at {}; {:.0} % of {:.0} V is {limit:.2} V (ISO 10133)",
                     part.name,
                     amps,
-                    allowed_drop * 100.0,
+                    allowed_drop * PERCENT,
                     rated.0,
                 ),
                 "running alone",

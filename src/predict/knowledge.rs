@@ -11,6 +11,9 @@
 use super::uncertain::Uncertain;
 use crate::tables::spreads::Spreads;
 
+/// Numerical: a pivot of a covariance that rounding has made nought or less.
+const LEAST_PIVOT: f64 = 1e-9;
+
 /// Means and covariances of uncertain quantities, in units of their deviation
 /// by the tables.
 #[derive(Debug, Clone, PartialEq)]
@@ -83,7 +86,7 @@ fn cholesky(size: usize, matrix: impl Fn(usize, usize) -> f64) -> Vec<f64> {
             let dot: f64 = (0..column).map(|k| lower[row * size + k] * lower[column * size + k]).sum();
             let rest = matrix(row, column) - dot;
             lower[row * size + column] =
-                if row == column { rest.max(1e-9).sqrt() } else { rest / lower[column * size + column] };
+                if row == column { rest.max(LEAST_PIVOT).sqrt() } else { rest / lower[column * size + column] };
         }
     }
     lower

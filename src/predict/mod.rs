@@ -26,7 +26,7 @@ pub use knowledge::PartKnowledge;
 pub use model::{Predictor, StateModel};
 pub use prediction::Prediction;
 pub use probe::{Burden, Probe, Scale};
-pub use series::Series;
+pub use series::UnbranchedWays;
 pub use uncertain::Uncertain;
 pub use uncertainties::{Quantities, Uncertainties};
 pub use view::{View, is_live};

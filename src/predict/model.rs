@@ -3,15 +3,15 @@
 use super::circuits::{Circuits, StateNumber};
 use super::cut_out::may_trip;
 use super::hypothesis::{Hypothesis, Sized};
-use super::series::Series;
-use crate::fault::{FailureMode, Fault, alteration, ways};
+use super::series::UnbranchedWays;
+use crate::fault::{Fault, alteration, ways};
 use crate::memo::{Memo, Numbers};
 use crate::network::{
     Alteration, Altered, Between, Branch, Law, Orders, Solution, SolveError, changed_by_hand, network_of,
 };
 use crate::quantity::{Ohms, Volts};
 use crate::tables::Tables;
-use crate::vehicle::trace::Leads;
+use crate::vehicle::trace::SupplyLeads;
 use crate::vehicle::{PartId, PointId, State, Vehicle};
 use std::cell::OnceCell;
 use std::rc::Rc;
@@ -29,13 +29,13 @@ pub struct Predictor {
     numbers: Numbers<State>,
     orders: Orders,
     circuits: Rc<Circuits>,
-    series: Rc<Series>,
+    series: Rc<UnbranchedWays>,
 }
 
 impl Predictor {
     /// For a vehicle, with these tables.
     pub fn new(vehicle: Rc<Vehicle>, tables: Rc<Tables>) -> Self {
-        let series = Rc::new(Series::of(&vehicle));
+        let series = Rc::new(UnbranchedWays::of(&vehicle));
         let memory = &tables.memory;
         Self {
             states: Memo::new(memory.states),
@@ -59,7 +59,7 @@ impl Predictor {
     }
 
     /// The unbranched ways.
-    pub fn series(&self) -> &Series {
+    pub fn series(&self) -> &UnbranchedWays {
         &self.series
     }
 
@@ -98,13 +98,13 @@ pub struct StateModel {
     pub(super) number: StateNumber,
     /// Those of its predictor.
     pub(super) circuits: Rc<Circuits>,
-    series: Rc<Series>,
+    series: Rc<UnbranchedWays>,
     pub(super) solution: Rc<Solution>,
     sound: Rc<Altered>,
     pub(super) dead: OnceCell<Option<Rc<Solution>>>,
     pub(super) may_trip: Vec<PartId>,
     steers: OnceCell<Box<[bool]>>,
-    leads: OnceCell<Leads>,
+    leads: OnceCell<SupplyLeads>,
 }
 
 impl StateModel {
@@ -114,7 +114,7 @@ impl StateModel {
     }
 
     /// The unbranched ways.
-    pub fn series(&self) -> &Series {
+    pub fn series(&self) -> &UnbranchedWays {
         &self.series
     }
 
@@ -250,14 +250,14 @@ impl StateModel {
     }
 
     /// The ways of wire to every point.
-    pub fn leads(&self, vehicle: &Vehicle) -> &Leads {
-        self.leads.get_or_init(|| Leads::of(vehicle, &self.state))
+    pub fn leads(&self, vehicle: &Vehicle) -> &SupplyLeads {
+        self.leads.get_or_init(|| SupplyLeads::of(vehicle, &self.state))
     }
 
     /// How a load is served, as a share of what it gets when all is sound: 0
     /// dead, 1 as it should be. A load at fault itself does nothing.
     pub fn performance(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, load: PartId) -> f64 {
-        if hypothesis.faults().any(|(fault, _)| fault.part == load && fault.mode != FailureMode::HighDraw) {
+        if hypothesis.faults().any(|(fault, _)| fault.part == load && fault.mode.stops_load()) {
             return 0.0;
         }
         let hypothesis = &self.series.stand_in(hypothesis, &[]);

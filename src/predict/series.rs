@@ -6,7 +6,7 @@ use super::hypothesis::{Hypothesis, Sized};
 use crate::vehicle::{PartId, PointId, Vehicle};
 
 /// The unbranched ways of a vehicle.
-pub struct Series {
+pub struct UnbranchedWays {
     ways: Vec<Unbranched>,
     /// For each part that is in one, which, and where along it.
     parts: Vec<Option<(usize, usize)>>,
@@ -21,7 +21,7 @@ struct Unbranched {
     points: Vec<PointId>,
 }
 
-impl Series {
+impl UnbranchedWays {
     /// Of a vehicle.
     pub(super) fn of(vehicle: &Vehicle) -> Self {
         let mut at: Vec<Vec<PartId>> = vec![Vec::new(); vehicle.points.len()];

@@ -17,9 +17,9 @@ use super::spread::Spread;
 use super::uncertain::Uncertain;
 use super::uncertainties::Uncertainties;
 use crate::fault::{concerns, ways};
-use crate::meter::MeterKind;
+use crate::meter::{MeterKind, rounding_variance};
 use crate::network::{Altered, Between, Branch, Convergence, Law, Transfer};
-use crate::quantity::Amps;
+use crate::quantity::{Amps, TWELVE_VOLTS};
 use crate::tables::Tables;
 use crate::tables::instruments::{AmmeterError, Instruments};
 use crate::vehicle::{PartId, PointId, Vehicle};
@@ -129,7 +129,7 @@ impl View<'_> {
             Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Warmth => 0.0,
         };
         let pushes = theta.entries().iter().zip(&outputs.amps).map(push).collect();
-        let far = self.tables().spreads.supply_wander.0 * self.vehicle.nominal.0 / 12.0;
+        let far = self.tables().spreads.supply_wander.0 * self.vehicle.nominal.0 / TWELVE_VOLTS.0;
         let supplies = theta.entries().iter().take(theta.supplies()).filter_map(|(quantity, _)| quantity.part());
         let wander = supplies.map(|part| far * self.altered.source_conductance(part.index())).collect();
         Spread { outputs, pushes, wander }
@@ -175,7 +175,7 @@ impl View<'_> {
             Convergence::Converged => 0.0,
             Convergence::Oscillating => spreads.chatter * self.vehicle.nominal.0,
         };
-        let own_variance = step * step / 12.0
+        let own_variance = rounding_variance(step)
             + self.instruments().probe_noise.0.powi(2)
             + wander
             + spreads.curvature.powi(2) * sizes
@@ -201,7 +201,7 @@ impl View<'_> {
         step: f64,
         theta: &Uncertainties,
     ) -> Prediction {
-        let law = Law::Resistor((self.instruments().lamp * (self.vehicle.nominal.0 / 12.0)).conductance());
+        let law = Law::Resistor((self.instruments().lamp * (self.vehicle.nominal.0 / TWELVE_VOLTS.0)).conductance());
         let lamp = Branch { from: red.index(), to: black.index(), law };
         let mut change = self.model.alteration(self.vehicle, &self.hypothesis);
         change.replaced.retain(|(branch, _)| !self.off.iter().any(|part| part.index() == *branch));
@@ -249,7 +249,7 @@ impl View<'_> {
             .collect();
         loadings.extend(at.size_loadings().map(|(_, swing)| swing / whole));
         let leads = instruments.leads_deviation.0 / whole;
-        let own_variance = instruments.ohmmeter_gain.powi(2) + leads * leads + step * step / 12.0 + electronics;
+        let own_variance = instruments.ohmmeter_gain.powi(2) + leads * leads + rounding_variance(step) + electronics;
         Prediction {
             scale: Scale::LogOhms,
             mean: Scale::of_ohms(instruments, ohms),
@@ -293,7 +293,7 @@ impl View<'_> {
         } else {
             0.0
         };
-        let own_variance = zero * zero + (gain * amps).powi(2) + step * step / 12.0 + chatter * chatter;
+        let own_variance = zero * zero + (gain * amps).powi(2) + rounding_variance(step) + chatter * chatter;
         Prediction {
             scale: Scale::Amps,
             mean: amps,

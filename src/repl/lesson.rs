@@ -4,9 +4,10 @@
 use super::command::{Command, CommandError};
 use super::lookup::Lookup;
 use super::parse::parse;
-use super::session::{Outcome, Reply, failed};
+use super::session::{Reply, Understanding, failed};
 use crate::case::Entry;
 use crate::plan::Sense;
+use crate::quantity::{KILO, MEGA, MILLI};
 use crate::source::nearest;
 use crate::training::{Act, Attempt, Conclusion, Dial, Function, Leads, Loom, Marks, Yardstick, marks};
 use crate::vehicle::{PartId, PlaceId, Role, Vehicle};
@@ -106,8 +107,8 @@ impl LessonSession {
             Ok(LessonLine::Acts(acts)) => self.act(acts, width),
             Ok(LessonLine::Say(text)) => said(text),
             Ok(LessonLine::Done) => self.done(width),
-            Ok(LessonLine::Leave) => Reply { text: String::new(), machine: None, outcome: Outcome::Leave },
-            Ok(LessonLine::Nothing) => Reply { text: String::new(), machine: None, outcome: Outcome::Understood },
+            Ok(LessonLine::Leave) => Reply { text: String::new(), machine: None, outcome: Understanding::Leave },
+            Ok(LessonLine::Nothing) => Reply { text: String::new(), machine: None, outcome: Understanding::Understood },
             Err(error) => failed(&error.to_string(), width),
         }
     }
@@ -360,7 +361,7 @@ fn act(act: Act) -> LessonLine {
 }
 
 fn said(text: String) -> Reply {
-    Reply { machine: Some(json!({ "text": text })), text, outcome: Outcome::Understood }
+    Reply { machine: Some(json!({ "text": text })), text, outcome: Understanding::Understood }
 }
 
 fn help(width: usize) -> String {
@@ -396,9 +397,9 @@ fn range_of(word: &str) -> Option<f64> {
     let (number, unit) = word.split_at(end);
     let scale = match unit {
         "" | "V" | "v" | "ohm" | "ohms" => 1.0,
-        "mV" | "mv" => 1e-3,
-        "k" | "kohm" => 1e3,
-        "M" | "Mohm" => 1e6,
+        "mV" | "mv" => MILLI,
+        "k" | "kohm" => KILO,
+        "M" | "Mohm" => MEGA,
         _ => return None,
     };
     // Thousandths in one step, so that 200 mV is the 0.2 of the dial.

@@ -23,6 +23,6 @@ pub use lesson::{AtEnd, LessonSession};
 pub use paper::{Overwrite, ReportOrder};
 pub use parse::parse;
 pub use run::{Conversation, Ending, Form, OnFailure, PIPE_WIDTH, run_prompt, run_script};
-pub use session::{Beginning, Outcome, Reply, Session};
+pub use session::{Beginning, Reply, Session, Understanding};
 pub use takes::Takes;
 pub use verbs::{Grammar, VERBS, Verb};

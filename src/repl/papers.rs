@@ -10,7 +10,7 @@ use crate::sheet::sheet;
 use crate::vehicle::PartId;
 use crate::words;
 
-/// Seed of the faults behind a test sheet: the same sheet every time.
+/// Seed: the faults behind a test sheet: the same sheet every time.
 const SHEET_SEED: u64 = 1;
 
 impl Session {

@@ -42,7 +42,13 @@ impl Session {
             let mut listed = shelf.repaired(vehicle, self.case.engine().trees());
             listed.retain(|listed| Some(listed.name.as_str()) != but);
             history.retain(|raise| raise.because == Because::RepairedElsewhere);
-            history.extend(past::raises(vehicle, &listed, Whose::Ours, &shelf.now()));
+            history.extend(past::raises(
+                &self.case.engine().tables().telling,
+                vehicle,
+                &listed,
+                Whose::Ours,
+                &shelf.now(),
+            ));
         }
         history
     }
@@ -102,7 +108,8 @@ impl Session {
         let Some(shelf) = &self.shelf else { return Ok(()) };
         let vehicle = self.case.vehicle();
         let others = fleet.map(|folder| shelf.others(folder, vehicle, self.case.engine().trees())).unwrap_or_default();
-        let raises = past::raises(vehicle, &others, Whose::Anothers, &shelf.now());
+        let raises =
+            past::raises(&self.case.engine().tables().telling, vehicle, &others, Whose::Anothers, &shelf.now());
         self.heeds_history = true;
         let ours = self.history_but(None);
         if !raises.is_empty() || !ours.is_empty() {

@@ -8,6 +8,7 @@ use crate::case::{Case, Entry};
 use crate::plan::{Next, Test};
 use crate::predict::{Burden, Probe};
 use crate::quantity::{Measured, Typed, Volts};
+use crate::tables::instruments::Instruments;
 use crate::vehicle::{ControlId, Position};
 
 /// Words that carry no meaning in a reading.
@@ -33,7 +34,7 @@ pub fn is_no_path(word: &str) -> bool {
 
 /// Whether a word is how a test lamp burns.
 pub fn is_brightness(word: &str) -> bool {
-    brightness(word, Volts(0.0)).is_some()
+    Brightness::of(word).is_some()
 }
 
 /// The value in a word, spaces and long units allowed.
@@ -61,10 +62,10 @@ pub fn reading(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Comma
         let example = format!("{} 12.31", lookup.example_point());
         return Err(CommandError::Missing { verb: "read", what: "a point and a reading", example });
     };
-    let measured = match brightness(last, case.vehicle().nominal) {
-        Some(volts) => {
+    let measured = match Brightness::of(last) {
+        Some(brightness) => {
             burden = Some(Burden::Lamp);
-            Measured::Volts(volts)
+            Measured::Volts(brightness.volts(&case.engine().tables().instruments, case.vehicle().nominal))
         }
         None => value(last)?,
     };
@@ -77,16 +78,33 @@ pub fn reading(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Comma
     Ok(Command::Enter(Entry::Read { settings, probe, measured, symptom }))
 }
 
-/// What a lamp's brightness says of the voltage across it; common practice, no
-/// source.
-fn brightness(word: &str, nominal: Volts) -> Option<Typed<Volts>> {
-    let (share, step) = match word.to_lowercase().as_str() {
-        "bright" => (1.0, 0.5),
-        "dim" => (0.5, 0.9),
-        "dark" => (0.0, 0.35),
-        _ => return None,
-    };
-    Some(Typed { value: nominal * share, step: nominal * step })
+/// How a test lamp burns.
+#[derive(Clone, Copy)]
+enum Brightness {
+    Bright,
+    Dim,
+    Dark,
+}
+
+impl Brightness {
+    fn of(word: &str) -> Option<Self> {
+        match word.to_lowercase().as_str() {
+            "bright" => Some(Self::Bright),
+            "dim" => Some(Self::Dim),
+            "dark" => Some(Self::Dark),
+            _ => None,
+        }
+    }
+
+    /// What it says of the voltage across the lamp.
+    fn volts(self, instruments: &Instruments, nominal: Volts) -> Typed<Volts> {
+        let [share, step] = match self {
+            Self::Bright => instruments.bright,
+            Self::Dim => instruments.dim,
+            Self::Dark => instruments.dark,
+        };
+        Typed { value: nominal * share, step: nominal * step }
+    }
 }
 
 /// Where the leads were.

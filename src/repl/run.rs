@@ -2,7 +2,7 @@
 
 use super::complete::NameCompleter;
 use super::lesson::LessonSession;
-use super::session::{Outcome, Reply, Session};
+use super::session::{Reply, Session, Understanding};
 use crate::words::{NARROWEST, WIDEST};
 use rustyline::error::ReadlineError;
 use rustyline::history::FileHistory;
@@ -10,7 +10,7 @@ use rustyline::{CompletionType, Config, Editor};
 use std::io::{self, BufRead, Write};
 use std::path::PathBuf;
 
-/// Width of output that goes to no terminal.
+/// Layout: width of output that goes to no terminal.
 pub const PIPE_WIDTH: usize = 80;
 
 /// What replies look like.
@@ -103,11 +103,11 @@ pub fn run_script(
         let line = String::from_utf8_lossy(&bytes?).trim_end_matches('\r').to_string();
         let reply = session.handle(&line, PIPE_WIDTH);
         match (reply.outcome, form) {
-            (Outcome::Failed, Form::Text) => {
+            (Understanding::Failed, Form::Text) => {
                 out.flush()?;
                 writeln!(complaints, "line {}: {}", index + 1, reply.text)?;
             }
-            (Outcome::Failed, Form::Machine) => {
+            (Understanding::Failed, Form::Machine) => {
                 let mut object = reply.machine.unwrap_or_default();
                 object["line"] = serde_json::json!(index + 1);
                 writeln!(out, "{object}")?;
@@ -115,9 +115,9 @@ pub fn run_script(
             _ => write_reply(out, &reply, form)?,
         }
         match reply.outcome {
-            Outcome::Understood => {}
-            Outcome::Leave => break,
-            Outcome::Failed => {
+            Understanding::Understood => {}
+            Understanding::Leave => break,
+            Understanding::Failed => {
                 ending = Ending::SomeFailed;
                 if on_failure == OnFailure::Stop {
                     break;
@@ -174,7 +174,7 @@ pub fn run_prompt(
             let reply = session.handle(line, width);
             write_reply(out, &reply, form)?;
             out.flush()?;
-            if reply.outcome == Outcome::Leave {
+            if reply.outcome == Understanding::Leave {
                 save_history(&mut editor, history.as_ref());
                 return Ok(());
             }

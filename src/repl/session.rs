@@ -18,7 +18,7 @@ use std::path::Path;
 
 /// What a line came to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Outcome {
+pub enum Understanding {
     /// It was understood.
     Understood,
     /// It was not; nothing has changed.
@@ -35,7 +35,7 @@ pub struct Reply {
     /// The same for a program; `None` for an empty line.
     pub machine: Option<Value>,
     /// What the line came to.
-    pub outcome: Outcome,
+    pub outcome: Understanding,
 }
 
 /// When a case on disk is begun.
@@ -226,8 +226,10 @@ impl Session {
                 let step = self.case.redo();
                 return self.stepped(step, "Put in again", width);
             }
-            Command::Leave => return Reply { text: String::new(), machine: None, outcome: Outcome::Leave },
-            Command::Nothing => return Reply { text: String::new(), machine: None, outcome: Outcome::Understood },
+            Command::Leave => return Reply { text: String::new(), machine: None, outcome: Understanding::Leave },
+            Command::Nothing => {
+                return Reply { text: String::new(), machine: None, outcome: Understanding::Understood };
+            }
             Command::Next => words::next_test(case, width),
             Command::Others => words::runners_up(case, width),
             Command::Why => match case.steps() {
@@ -267,7 +269,7 @@ impl Session {
     pub(super) fn said(&self, text: String) -> Reply {
         let mut machine = words::machine(&self.case);
         machine["text"] = json!(text);
-        Reply { text, machine: Some(machine), outcome: Outcome::Understood }
+        Reply { text, machine: Some(machine), outcome: Understanding::Understood }
     }
 
     fn enter(&mut self, entry: Entry, width: usize) -> Reply {
@@ -418,6 +420,6 @@ pub fn failed(why: &str, width: usize) -> Reply {
     Reply {
         text: words::wrapped(&format!("{text}{stop}"), width, 2),
         machine: Some(json!({ "error": why })),
-        outcome: Outcome::Failed,
+        outcome: Understanding::Failed,
     }
 }

@@ -29,7 +29,7 @@ impl Session {
         }
         match line {
             "" => self.ask_on(Interview::default(), width),
-            line => match sketch(line) {
+            line => match sketch(&self.case().engine().tables().sketch, line) {
                 Ok(sketch) => self.take_sketch(&sketch, width),
                 Err(error) => failed(&error.to_string(), width),
             },
@@ -56,7 +56,7 @@ impl Session {
                 self.asking = Some(asking);
                 self.said(words::sketch_question(question, width))
             }
-            None => match asking.finish() {
+            None => match asking.finish(&self.case().engine().tables().sketch) {
                 Ok(sketch) => self.take_sketch(&sketch, width),
                 Err(error) => failed(&error.to_string(), width),
             },

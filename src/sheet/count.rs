@@ -1,20 +1,17 @@
 //! Hold-out test: how faults that the sheet was not grown from fare on it.
 
 use super::herd::Herd;
-use super::tree::{Figures, Step, Then};
+use super::tree::{Figures, SheetStep, Then};
 use crate::case::CaseError;
 use crate::quantity::Minutes;
 use crate::trial::Share;
 use crate::vehicle::PartId;
 
-/// Simulated faults that count how well a sheet does.
-const COUNTED: usize = 480;
-
 /// How faults that the sheet was not grown from fare on it.
-pub fn counted(herd: &Herd<'_>, steps: &[Step], seed: u64) -> Result<Figures, CaseError> {
+pub fn counted(herd: &Herd<'_>, steps: &[SheetStep], seed: u64) -> Result<Figures, CaseError> {
     let (mut tests, mut minutes) = (0usize, 0.0);
     let (mut first, mut among, mut tool) = (Vec::new(), Vec::new(), Vec::new());
-    for mut head in herd.heads(!seed, COUNTED)? {
+    for mut head in herd.heads(!seed, herd.tables.sheet.counted)? {
         let mut state = herd.state.clone();
         let mut at = 0;
         let end = loop {

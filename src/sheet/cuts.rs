@@ -5,15 +5,14 @@ use crate::case::Entry;
 use crate::plan::{Advice, Range, Test};
 use crate::predict::Scale;
 use crate::quantity::{Amps, Measured, Ohms, Typed, Volts};
+use crate::tables::Tables;
 use crate::tables::instruments::Instruments;
 use crate::vehicle::Vehicle;
 
-/// Share of what it should be below which a value is next to nothing.
-const NEXT_TO_NOTHING: f64 = 0.25;
-/// Share of nominal voltage above which a drop is nearly all there is.
-const NEARLY_ALL: f64 = 0.5;
-/// Deviations between what stands for a band and its edge.
-const INSIDE: f64 = 3.0;
+/// Layout: V or A below which an edge is rounded to a tenth of this.
+const COARSE: f64 = 1e-3;
+/// Layout: steps of that in a volt or ampere.
+const PER_UNIT: f64 = 1e4;
 
 /// What somebody found.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -80,9 +79,9 @@ impl Took {
 }
 
 /// The outcomes that are told apart; what nobody found joins its neighbour.
-pub fn classes(instruments: &Instruments, vehicle: &Vehicle, advice: &Advice, taken: &[Took]) -> Vec<OutcomeClass> {
+pub fn classes(tables: &Tables, vehicle: &Vehicle, advice: &Advice, taken: &[Took]) -> Vec<OutcomeClass> {
     match advice.sound {
-        Some(sound) => by_value(instruments, vehicle, sound, taken),
+        Some(sound) => by_value(tables, vehicle, sound, taken),
         None => by_sign(taken),
     }
 }
@@ -113,9 +112,9 @@ fn by_sign(taken: &[Took]) -> Vec<OutcomeClass> {
     classes
 }
 
-fn by_value(instruments: &Instruments, vehicle: &Vehicle, sound: Range, taken: &[Took]) -> Vec<OutcomeClass> {
+fn by_value(tables: &Tables, vehicle: &Vehicle, sound: Range, taken: &[Took]) -> Vec<OutcomeClass> {
     let value = |took: &Took| match took {
-        Took::Shown(measured) => Scale::value_of(instruments, measured).0,
+        Took::Shown(measured) => Scale::value_of(&tables.instruments, measured).0,
         Took::Seen(_) => 0.0,
     };
     let mut values: Vec<f64> = taken.iter().map(value).collect();
@@ -124,11 +123,14 @@ fn by_value(instruments: &Instruments, vehicle: &Vehicle, sound: Range, taken: &
     let low = clear_of(&values, sound.low - 0.5 * width, sound.low);
     let high = clear_of(&values, sound.high, sound.high + 0.5 * width);
     let nominal = vehicle.nominal.0;
+    let figures = &tables.sheet;
     let mut edges = vec![low, high];
     match sound.scale {
-        Scale::Volts if low > 0.2 * nominal => edges.push(NEXT_TO_NOTHING * low),
-        Scale::Volts if high < NEARLY_ALL * nominal && high > -0.1 * nominal => edges.push(NEARLY_ALL * nominal),
-        Scale::Amps if low > 0.0 => edges.push(NEXT_TO_NOTHING * low),
+        Scale::Volts if low > figures.fed_from * nominal => edges.push(figures.next_to_nothing * low),
+        Scale::Volts if high < figures.nearly_all * nominal && high > -figures.drop_from * nominal => {
+            edges.push(figures.nearly_all * nominal)
+        }
+        Scale::Amps if low > 0.0 => edges.push(figures.next_to_nothing * low),
         _ => {}
     }
     edges.iter_mut().for_each(|edge| *edge = rounded(*edge, sound.scale));
@@ -147,7 +149,7 @@ fn by_value(instruments: &Instruments, vehicle: &Vehicle, sound: Range, taken: &
             continue;
         }
         let found: Vec<f64> = members.iter().map(|&member| value(&taken[member])).collect();
-        let stands_for = Took::Shown(typical(instruments, found, open(from), open(below), sound.scale));
+        let stands_for = Took::Shown(typical(tables, found, open(from), open(below), sound.scale));
         let when = When::Reads { scale: sound.scale, from: open(from), below: open(below), is_sound };
         classes.push(OutcomeClass { when, members, stands_for });
     }
@@ -186,7 +188,7 @@ fn clear_of(sorted: &[f64], from: f64, to: f64) -> f64 {
 fn rounded(edge: f64, scale: Scale) -> f64 {
     match scale {
         Scale::LogOhms => edge,
-        _ if edge.abs() < 1e-3 => (edge * 1e4).round() / 1e4,
+        _ if edge.abs() < COARSE => (edge * PER_UNIT).round() / PER_UNIT,
         _ => {
             let step = 10f64.powf(edge.abs().log10().floor() - if edge.abs() < 1.0 { 1.0 } else { 2.0 });
             (edge / step).round() * step
@@ -196,25 +198,20 @@ fn rounded(edge: f64, scale: Scale) -> f64 {
 
 /// A reading for all in a band: their middle, shown as coarsely as they spread,
 /// yet well inside the band.
-fn typical(
-    instruments: &Instruments,
-    mut values: Vec<f64>,
-    from: Option<f64>,
-    below: Option<f64>,
-    scale: Scale,
-) -> Measured {
+fn typical(tables: &Tables, mut values: Vec<f64>, from: Option<f64>, below: Option<f64>, scale: Scale) -> Measured {
+    let figures = &tables.sheet;
     values.sort_by(f64::total_cmp);
     let middle = values[values.len() / 2];
     let count = values.len() as f64;
     let mean = values.iter().sum::<f64>() / count;
     let spread = (values.iter().map(|value| (value - mean).powi(2)).sum::<f64>() / count).sqrt();
-    let room = [from, below].into_iter().flatten().map(|edge| (edge - middle).abs() / INSIDE);
+    let room = [from, below].into_iter().flatten().map(|edge| (edge - middle).abs() / figures.inside);
     // A display's last digit is even over its step: a step of √12 deviations.
     let step = 12f64.sqrt() * room.fold(spread, f64::min);
     match scale {
         Scale::Volts => Measured::Volts(Typed { value: Volts(middle), step: Volts(step) }),
-        Scale::Amps => Measured::Amps(Typed { value: Amps(middle), step: Amps(step.max(0.01)) }),
-        Scale::LogOhms if middle > Scale::of_ohms(instruments, 10e6) => Measured::NoPath,
+        Scale::Amps => Measured::Amps(Typed { value: Amps(middle), step: Amps(step.max(figures.amps_digit.0)) }),
+        Scale::LogOhms if middle > Scale::of_ohms(&tables.instruments, figures.no_path.0) => Measured::NoPath,
         Scale::LogOhms => {
             let ohms = Scale::displayed_ohms(middle);
             Measured::Ohms(Typed { value: ohms, step: Ohms(step * ohms.0) })

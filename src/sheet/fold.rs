@@ -2,11 +2,11 @@
 //! end told once.
 
 use super::cuts::When;
-use super::tree::{Step, Then};
+use super::tree::{SheetStep, Then};
 
 /// Numbers the steps so that the likelier branch goes on with the next one,
 /// and joins neighbouring outcomes that end in the same parts.
-pub fn folded(steps: Vec<Step>) -> Vec<Step> {
+pub fn folded(steps: Vec<SheetStep>) -> Vec<SheetStep> {
     let mut order: Vec<usize> = Vec::new();
     let mut waiting = vec![0];
     while let Some(step) = waiting.pop() {
@@ -38,7 +38,7 @@ pub fn folded(steps: Vec<Step>) -> Vec<Step> {
 }
 
 /// Joins neighbours that end in the same parts.
-fn joined(mut step: Step) -> Step {
+fn joined(mut step: SheetStep) -> SheetStep {
     step.branches.dedup_by(|upper, lower| {
         let (Then::Parts(above), Then::Parts(below)) = (&upper.then, &lower.then) else { return false };
         let names = |parts: &[(crate::vehicle::PartId, f64)]| parts.iter().map(|(part, _)| *part).collect::<Vec<_>>();

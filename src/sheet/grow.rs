@@ -5,33 +5,18 @@ use super::count::counted;
 use super::cuts::classes;
 use super::fold::folded;
 use super::herd::{Head, Herd};
-use super::tree::{Branch, Sheet, Step, Then};
+use super::tree::{SheetBranch, SheetStep, TestSheet, Then};
 use crate::belief::{Appearance, Engine, Sign};
 use crate::case::{Assessment, CaseError, Entry, Standing};
 use crate::meter::MeterKind;
 use crate::plan::{Advice, Next};
+use crate::tables::sheet::Folding;
 use crate::vehicle::trace::settings_for;
 use crate::vehicle::{PartId, State};
 use std::rc::Rc;
 
-/// Steps that two pages hold.
+/// Layout: steps that two pages hold.
 const MOST_STEPS: usize = 52;
-/// Simulated faults that the branches are grown from.
-const GROWN_FROM: usize = 960;
-/// Share of faults that come to a branch, below which it is not followed.
-const RARE: f64 = 0.006;
-/// Share of the faults at a branch for which one part is right that ends it.
-const ENOUGH: f64 = 0.95;
-/// Share of the faults at an end that the parts named there explain.
-const NAMED: f64 = 0.9;
-/// Parts named at an end, at most.
-const MOST_NAMED: usize = 4;
-/// Parts that a person can look at one after the other where paper ends.
-const LOOKED_AT: usize = 3;
-/// Faults that come to a branch, below which they prove nothing.
-const TELLING: usize = 4;
-/// Tests of the planner passed over where all outcomes are one to a person.
-const PASSED_OVER: usize = 3;
 
 /// A place in the tree that may become a step.
 struct Open {
@@ -46,7 +31,7 @@ struct Open {
 ///
 /// # Errors
 /// [`CaseError`] if a state has no solution.
-pub fn sheet(engine: &Rc<Engine>, load: PartId, seed: u64) -> Result<Option<Sheet>, CaseError> {
+pub fn sheet(engine: &Rc<Engine>, load: PartId, seed: u64) -> Result<Option<TestSheet>, CaseError> {
     let vehicle = engine.vehicle();
     let meter = MeterKind::default();
     let settings = settings_for(vehicle, &State::rest(vehicle), load);
@@ -55,11 +40,11 @@ pub fn sheet(engine: &Rc<Engine>, load: PartId, seed: u64) -> Result<Option<Shee
     let standing = Standing::of(vehicle, std::slice::from_ref(&complaint));
     let belief = engine.posterior(&standing.evidence, &standing.state, meter)?;
     let Some(herd) = Herd::of(engine.tables(), vehicle, &belief, load, &standing.state) else { return Ok(None) };
-    let mut heads = herd.heads(seed, GROWN_FROM)?;
+    let mut heads = herd.heads(seed, engine.tables().sheet.grown_from)?;
     if heads.is_empty() {
         return Ok(None);
     }
-    let mut steps: Vec<Step> = Vec::new();
+    let mut steps: Vec<SheetStep> = Vec::new();
     let all = (0..heads.len()).collect();
     let mut open = vec![Open { entries: vec![complaint], heads: all, from: None }];
     // The place that most faults come to is worked out first, so that what does
@@ -76,7 +61,7 @@ pub fn sheet(engine: &Rc<Engine>, load: PartId, seed: u64) -> Result<Option<Shee
     }
     let steps = folded(steps);
     let figures = counted(&herd, &steps, seed)?;
-    Ok(Some(Sheet { load, settings, black: vehicle.black, meter, steps, figures }))
+    Ok(Some(TestSheet { load, settings, black: vehicle.black, meter, steps, figures }))
 }
 
 /// What a place in the tree leads to, and the places beyond it.
@@ -85,34 +70,33 @@ fn grow(
     mut entries: Vec<Entry>,
     at: &[usize],
     heads: &mut [Head],
-    steps: &mut Vec<Step>,
+    steps: &mut Vec<SheetStep>,
 ) -> Result<(Then, Vec<Open>), CaseError> {
-    let vehicle = engine.vehicle();
-    let named = named(at, heads);
-    let is_found = named.first().is_some_and(|(_, share)| *share >= ENOUGH);
-    let is_rare = (at.len() as f64) < RARE * heads.len() as f64;
-    if at.len() < TELLING {
+    let (vehicle, figures) = (engine.vehicle(), &engine.tables().sheet);
+    let named = named(figures, at, heads);
+    let is_found = named.first().is_some_and(|(_, share)| *share >= figures.enough);
+    let is_rare = (at.len() as f64) < figures.rare * heads.len() as f64;
+    if at.len() < figures.telling {
         return Ok((Then::Tool(Vec::new()), Vec::new()));
     }
     if is_found {
         return Ok((Then::Parts(named), Vec::new()));
     }
     if is_rare || steps.len() >= MOST_STEPS {
-        return Ok((last_word(named), Vec::new()));
+        return Ok((last_word(figures, named), Vec::new()));
     }
-    for _ in 0..=PASSED_OVER {
+    for _ in 0..=figures.passed_over {
         let standing = Standing::of(vehicle, &entries);
         let advice = match Assessment::of(engine, &standing)?.next {
             Next::Test(advice) => *advice,
             Next::Found { .. } | Next::Inseparable { .. } => return Ok((Then::Parts(named), Vec::new())),
-            _ => return Ok((last_word(named), Vec::new())),
+            _ => return Ok((last_word(figures, named), Vec::new())),
         };
         let state = standing.state.with_all(&advice.settings);
         let taken =
             at.iter().map(|&head| heads[head].take(&state, advice.test)).collect::<Result<Option<Vec<_>>, _>>()?;
-        let classes =
-            taken.map(|taken| classes(&engine.tables().instruments, vehicle, &advice, &taken)).unwrap_or_default();
-        if classes.iter().filter(|class| class.members.len() >= TELLING).count() < 2 {
+        let classes = taken.map(|taken| classes(engine.tables(), vehicle, &advice, &taken)).unwrap_or_default();
+        if classes.iter().filter(|class| class.members.len() >= figures.telling).count() < 2 {
             entries.push(Entry::Unwanted { test: advice.test });
             continue;
         }
@@ -121,7 +105,7 @@ fn grow(
         let mut branches = Vec::new();
         for (number, class) in classes.into_iter().enumerate() {
             let heads: Vec<usize> = class.members.iter().map(|&member| at[member]).collect();
-            branches.push(Branch {
+            branches.push(SheetBranch {
                 when: class.when,
                 share: heads.len() as f64 / at.len() as f64,
                 then: Then::Tool(Vec::new()),
@@ -131,23 +115,23 @@ fn grow(
             open.push(Open { entries, heads, from: Some((step, number)) });
         }
         let Advice { test, settings, opens, minutes, sound, .. } = advice;
-        steps.push(Step { settings, test, opens, minutes, sound, branches });
+        steps.push(SheetStep { settings, test, opens, minutes, sound, branches });
         return Ok((Then::Step(step), open));
     }
-    Ok((last_word(named), Vec::new()))
+    Ok((last_word(figures, named), Vec::new()))
 }
 
 /// Where no test follows: few parts can be looked at, more need the tool.
-fn last_word(named: Vec<(PartId, f64)>) -> Then {
+fn last_word(figures: &Folding, named: Vec<(PartId, f64)>) -> Then {
     let held: f64 = named.iter().map(|(_, share)| share).sum();
-    if named.len() <= LOOKED_AT && held >= NAMED { Then::Parts(named) } else { Then::Tool(named) }
+    if named.len() <= figures.looked_at && held >= figures.named_hold { Then::Parts(named) } else { Then::Tool(named) }
 }
 
 /// The parts that explain most of the faults here, each with what it adds.
-fn named(at: &[usize], heads: &[Head]) -> Vec<(PartId, f64)> {
+fn named(figures: &Folding, at: &[usize], heads: &[Head]) -> Vec<(PartId, f64)> {
     let mut left: Vec<usize> = at.to_vec();
     let mut named: Vec<(PartId, f64)> = Vec::new();
-    while named.len() < MOST_NAMED && (left.len() as f64) > (1.0 - NAMED) * at.len() as f64 {
+    while named.len() < figures.named && (left.len() as f64) > (1.0 - figures.named_hold) * at.len() as f64 {
         let mut parts: Vec<PartId> = left.iter().flat_map(|&head| heads[head].right.iter().copied()).collect();
         parts.sort_unstable();
         let most = parts.chunk_by(|a, b| a == b).max_by_key(|same| (same.len(), std::cmp::Reverse(same[0])));

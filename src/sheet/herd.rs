@@ -16,8 +16,6 @@ use rand_chacha::ChaCha8Rng;
 use rand_distr::Distribution;
 use std::rc::Rc;
 
-/// Faults drawn for one head before it is given up.
-const MOST_DRAWS: usize = 20;
 /// One simulated fault.
 pub struct Head {
     world: World,
@@ -68,7 +66,7 @@ impl<'a> Herd<'a> {
         let single = belief.explanations.iter().filter(|explanation| matches!(explanation.site, Site::Part(_)));
         let (faults, odds): (Vec<_>, Vec<f64>) = single
             .filter_map(|explanation| {
-                explanation.hypothesis.faults().next().map(|fault| (fault, explanation.probability))
+                explanation.hypothesis.faults().next().map(|fault| (fault, explanation.probability.value()))
             })
             .unzip();
         let choice = WeightedIndex::new(&odds).ok()?;
@@ -86,9 +84,9 @@ impl<'a> Herd<'a> {
     }
 
     fn head(&self, seed: u64) -> Result<Option<Head>, SolveError> {
-        let conditions = Conditions::default();
+        let conditions = Conditions::usual(&self.tables.trial);
         let mut random = ChaCha8Rng::seed_from_u64(seed);
-        for _ in 0..MOST_DRAWS {
+        for _ in 0..self.tables.sheet.draws {
             let (fault, stretch) = self.faults[self.choice.sample(&mut random)];
             let size = stretch.map_or(0.0, |stretch| drawn_within(stretch, &mut random));
             let real = real_parts(self.tables, self.vehicle, &conditions, &mut random);

@@ -15,4 +15,4 @@ mod tree;
 
 pub use cuts::{Took, When};
 pub use grow::sheet;
-pub use tree::{Branch, Figures, Sheet, Step, Then};
+pub use tree::{Figures, SheetBranch, SheetStep, TestSheet, Then};

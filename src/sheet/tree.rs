@@ -9,7 +9,7 @@ use crate::vehicle::{ControlId, PartId, PlaceId, PointId, Position};
 
 /// The sheet of one load.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Sheet {
+pub struct TestSheet {
     /// What is dead.
     pub load: PartId,
     /// What is set before anything is read.
@@ -19,14 +19,14 @@ pub struct Sheet {
     /// The meter that the bands are for.
     pub meter: MeterKind,
     /// The steps; one begins at the first.
-    pub steps: Vec<Step>,
+    pub steps: Vec<SheetStep>,
     /// How well it does.
     pub figures: Figures,
 }
 
 /// One test on the sheet.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Step {
+pub struct SheetStep {
     /// What to set first.
     pub settings: Vec<(ControlId, Position)>,
     /// What to do.
@@ -38,12 +38,12 @@ pub struct Step {
     /// What a sound vehicle shows.
     pub sound: Option<Range>,
     /// What each outcome leads to; together they hold every outcome.
-    pub branches: Vec<Branch>,
+    pub branches: Vec<SheetBranch>,
 }
 
 /// One outcome and what it leads to.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Branch {
+pub struct SheetBranch {
     pub when: When,
     /// Of the faults that come to this step, those with this outcome.
     pub share: f64,

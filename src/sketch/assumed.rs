@@ -1,9 +1,5 @@
 //! A sketched vehicle, and what of it nobody said.
 
-/// Spread of every part of a sketch: standard deviation of ln(resistance). Real
-/// parts lie within a factor of two, nineteen times in twenty.
-pub const SPREAD: f64 = 0.35;
-
 /// A sketched vehicle.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sketch {

@@ -5,6 +5,7 @@ use super::assumed::Sketch;
 use super::item::items;
 use super::item::{Item, SketchError};
 use super::write::sketch;
+use crate::tables::sketch::Sketching;
 
 /// What is asked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -68,8 +69,8 @@ impl Interview {
     ///
     /// # Errors
     /// As [`sketch`].
-    pub fn finish(&self) -> Result<Sketch, SketchError> {
-        sketch(&self.line())
+    pub fn finish(&self, figures: &Sketching) -> Result<Sketch, SketchError> {
+        sketch(figures, &self.line())
     }
 }
 

@@ -1,9 +1,21 @@
 //! One line of text to parts in current-flow order.
 
 use super::vocabulary::{PartWord, load_of, part_of, usual_words};
+use crate::quantity::{NOMINAL, Volts};
 use crate::source::nearest;
 use crate::vehicle::LoadKind;
 use thiserror::Error;
+
+/// Format: A; what a file takes of fuses and loads.
+const AMPS: (f64, f64) = (0.01, 2000.0);
+/// Format: W; the same of loads.
+const WATTS: (f64, f64) = (0.1, 20_000.0);
+/// Format: A·h; the same of batteries.
+const AMPERE_HOURS: (f64, f64) = (1.0, 5000.0);
+/// Format: m; the same of cables.
+const METRES: (f64, f64) = (0.05, 100.0);
+/// Format: mm²; the same.
+const MM2: (f64, f64) = (0.2, 240.0);
 
 /// A part as the line names it; what it does not say is `None`.
 #[derive(Debug, Clone, PartialEq)]
@@ -144,17 +156,17 @@ fn item(piece: &str, number: usize) -> Result<Item, SketchError> {
     let figures = figures(&tokens);
     let words: Vec<&str> =
         tokens.iter().copied().filter(|token| token.parse::<f64>().is_err() && !is_unit(token)).collect();
-    let bounded = |value: Option<f64>, unit: &'static str, least: f64, most: f64| match value {
+    let bounded = |value: Option<f64>, unit: &'static str, (least, most): (f64, f64)| match value {
         Some(value) if !(least..=most).contains(&value) => {
             Err(SketchError::OutOfBounds { piece: piece.to_string(), number, value, unit, least, most })
         }
         value => Ok(value),
     };
     let figure = |units: &[&str]| figures.iter().find(|figure| units.contains(&figure.unit)).map(|figure| figure.value);
-    let amps = || bounded(figure(&["a", "amp", "amps"]), "A", 0.01, 2000.0);
+    let amps = || bounded(figure(&["a", "amp", "amps"]), "A", AMPS);
     let load = words.iter().rev().find_map(|word| load_of(word));
     if let Some(kind) = load {
-        let watts = bounded(figure(&["w", "watt", "watts"]), "W", 0.1, 20_000.0)?;
+        let watts = bounded(figure(&["w", "watt", "watts"]), "W", WATTS)?;
         return Ok(Item::Load { kind, watts, amps: amps()? });
     }
     let sort = words.iter().rev().find_map(|word| part_of(word));
@@ -163,10 +175,10 @@ fn item(piece: &str, number: usize) -> Result<Item, SketchError> {
     Ok(match sort {
         Some(PartWord::Battery) => {
             let volts = figure(&["v", "volt", "volts"]);
-            if let Some(volts) = volts.filter(|volts| ![12.0, 24.0].contains(volts)) {
+            if let Some(volts) = volts.filter(|volts| !NOMINAL.contains(&Volts(*volts))) {
                 return Err(SketchError::Voltage { volts });
             }
-            let ampere_hours = bounded(figure(&["ah"]), "Ah", 1.0, 5000.0)?;
+            let ampere_hours = bounded(figure(&["ah"]), "Ah", AMPERE_HOURS)?;
             Item::Battery { volts, ampere_hours, lithium: words.contains(&"lithium") }
         }
         Some(PartWord::Fuse) => Item::Fuse { amps: amps()? },
@@ -174,7 +186,7 @@ fn item(piece: &str, number: usize) -> Result<Item, SketchError> {
         Some(PartWord::Cable) => {
             // A bare number is the size, as people say it.
             let mm2 = figure(&["mm2", "mm"]).or_else(|| figure(&[""]));
-            Item::Cable { metres: bounded(figure(&["m"]), "m", 0.05, 100.0)?, mm2: bounded(mm2, "mm²", 0.2, 240.0)? }
+            Item::Cable { metres: bounded(figure(&["m"]), "m", METRES)?, mm2: bounded(mm2, "mm²", MM2)? }
         }
         Some(PartWord::Switch) => Item::Switch,
         Some(PartWord::Isolator) => Item::Isolator,

@@ -1,7 +1,6 @@
 //! A vehicle that nobody has described: one line of text in current-flow order
 //! becomes a plausible vehicle file of usual parts and lengths, with wide
-//! tolerances. What was assumed is said. All usual values are common practice,
-//! no source.
+//! tolerances. What was assumed is said.
 
 mod assumed;
 mod interview;
@@ -10,7 +9,7 @@ mod usual;
 mod vocabulary;
 mod write;
 
-pub use assumed::{Assumed, SPREAD, Sketch};
+pub use assumed::{Assumed, Sketch};
 pub use interview::{Interview, PROMPTS, Prompt};
 pub use item::{Item, SketchError};
 pub use write::sketch;

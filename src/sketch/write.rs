@@ -1,19 +1,20 @@
 //! Parts of a line to the text of a vehicle file.
 
-use super::assumed::{Assumed, SPREAD, Sketch};
+use super::assumed::{Assumed, Sketch};
 use super::item::{Item, SketchError, items};
 use super::usual;
 use super::vocabulary::word_of;
+use crate::tables::sketch::Sketching;
 use std::fmt::Write;
 
 /// The vehicle of a line.
 ///
 /// # Errors
 /// [`SketchError`] for the first thing in it that is not understood.
-pub fn sketch(line: &str) -> Result<Sketch, SketchError> {
+pub fn sketch(figures: &Sketching, line: &str) -> Result<Sketch, SketchError> {
     let items = items(line)?;
     let at = items.iter().position(|item| matches!(item, Item::Load { .. })).ok_or(SketchError::NoLoad)?;
-    let mut writer = Writer::of(&items);
+    let mut writer = Writer::of(figures, &items);
     writer.feed(&items[..at]);
     let load = writer.load(&items[at]);
     writer.back(&items[at + 1..]);
@@ -21,7 +22,8 @@ pub fn sketch(line: &str) -> Result<Sketch, SketchError> {
     Ok(Sketch { text, assumed: writer.assumed, load })
 }
 
-struct Writer {
+struct Writer<'t> {
+    figures: &'t Sketching,
     volts: f64,
     /// The fuse that protects what follows, A.
     fuse: f64,
@@ -41,8 +43,8 @@ struct Writer {
 
 const LETTERS: [char; 6] = ['F', 'W', 'S', 'K', 'P', 'J'];
 
-impl Writer {
-    fn of(items: &[Item]) -> Self {
+impl<'t> Writer<'t> {
+    fn of(figures: &'t Sketching, items: &[Item]) -> Self {
         let mut assumed = Vec::new();
         let battery = items.iter().find_map(|item| match *item {
             Item::Battery { volts, ampere_hours, lithium } => Some((volts, ampere_hours, lithium)),
@@ -50,13 +52,16 @@ impl Writer {
         });
         let (volts, ampere_hours, lithium) = battery.unwrap_or((None, None, false));
         if volts.is_none() || ampere_hours.is_none() {
-            let (volts, ampere_hours) = (volts.unwrap_or(12.0), ampere_hours.unwrap_or(usual::AMPERE_HOURS));
+            let (volts, ampere_hours) =
+                (volts.unwrap_or(figures.nominal.0), ampere_hours.unwrap_or(figures.ampere_hours));
             assumed.push(Assumed::Battery { volts, ampere_hours });
         }
-        let (volts, ampere_hours) = (volts.unwrap_or(12.0), ampere_hours.unwrap_or(usual::AMPERE_HOURS));
+        let (volts, ampere_hours) = (volts.unwrap_or(figures.nominal.0), ampere_hours.unwrap_or(figures.ampere_hours));
         let chemistry = if lithium { "LithiumIron" } else { "LeadAcid" };
         let amps = items.iter().find_map(|item| match *item {
-            Item::Load { kind, watts, amps } => Some(amps.unwrap_or(watts.unwrap_or(usual::watts(kind)) / volts)),
+            Item::Load { kind, watts, amps } => {
+                Some(amps.unwrap_or(watts.unwrap_or(usual::watts(figures, kind)) / volts))
+            }
             _ => None,
         });
         let amps = amps.unwrap_or(1.0);
@@ -65,8 +70,9 @@ impl Writer {
             _ => None,
         });
         Self {
+            figures,
             volts,
-            fuse: fuse.unwrap_or(usual::fuse(amps)),
+            fuse: fuse.unwrap_or(usual::fuse(figures, amps)),
             amps,
             relay: items.iter().any(|item| matches!(item, Item::Relay)),
             counts: [0; 6],
@@ -92,7 +98,7 @@ impl Writer {
 
     fn cable(&mut self, metres: Option<f64>, mm2: Option<f64>, length: f64) -> String {
         let name = self.name('W');
-        let (long, thick) = (metres.unwrap_or(length), mm2.unwrap_or(usual::mm2(self.fuse)));
+        let (long, thick) = (metres.unwrap_or(length), mm2.unwrap_or(usual::mm2(self.figures, self.fuse)));
         if metres.is_none() || mm2.is_none() {
             self.assumed.push(Assumed::Cable { name: name.clone(), metres: long, mm2: thick });
         }
@@ -114,7 +120,7 @@ impl Writer {
         Some(match *item {
             Item::Fuse { amps } => self.protection("Fuse", amps),
             Item::Breaker { amps } => self.protection("Breaker", amps),
-            Item::Cable { metres, mm2 } => self.cable(metres, mm2, usual::METRES),
+            Item::Cable { metres, mm2 } => self.cable(metres, mm2, self.figures.metres),
             // With a relay, the switch works the relay.
             Item::Switch if self.relay => return None,
             Item::Switch => {
@@ -151,7 +157,7 @@ impl Writer {
             self.there.extend(part);
         }
         if !has(|item| matches!(item, Item::Cable { .. })) {
-            let cable = self.cable(None, None, usual::METRES);
+            let cable = self.cable(None, None, self.figures.metres);
             self.there.push(cable);
         }
     }
@@ -166,9 +172,9 @@ impl Writer {
             format!("Joint(name: \"{tap}\", style: Screw, at: \"battery\")"),
             format!("Fuse(name: \"{fuse}\", amps: 5, at: \"fuses\")"),
             format!("Switch(name: \"{switch}\", label: \"switch\", style: Rocker, at: \"switch\")"),
-            format!("Cable(name: \"{feed}\", metres: {}, mm2: 0.75)", usual::METRES),
+            format!("Cable(name: \"{feed}\", metres: {}, mm2: {})", self.figures.metres, self.figures.coil_mm2),
             format!("Coil(of: \"{name}\")"),
-            format!("Cable(name: \"{tail}\", metres: {}, mm2: 0.75)", usual::TAIL),
+            format!("Cable(name: \"{tail}\", metres: {}, mm2: {})", self.figures.tail, self.figures.coil_mm2),
             format!("Joint(name: \"{earth}\", style: Earth, at: \"fuses\")"),
         ];
         self.coils.push(run(&run_name, "relay coil", "B+", "body", &parts));
@@ -184,7 +190,7 @@ impl Writer {
             (_, Some(amps)) => format!("amps: {amps}"),
             (Some(watts), None) => format!("watts: {watts}"),
             (None, None) => {
-                let watts = usual::watts(kind);
+                let watts = usual::watts(self.figures, kind);
                 self.assumed.push(Assumed::Load { name: name.clone(), watts });
                 format!("watts: {watts}")
             }
@@ -210,7 +216,7 @@ impl Writer {
         self.by_chassis = named || !has(|item| matches!(item, Item::Cable { .. }));
         if self.by_chassis {
             if !has(|item| matches!(item, Item::Cable { .. })) {
-                let tail = self.cable(None, None, usual::TAIL);
+                let tail = self.cable(None, None, self.figures.tail);
                 self.back.push(tail);
             }
             let earth = self.name('J');
@@ -222,7 +228,7 @@ impl Writer {
     }
 
     fn text(&mut self, line: &str) -> String {
-        let strap = usual::mm2(self.amps.max(80.0));
+        let strap = usual::mm2(self.figures, self.amps.max(self.figures.strap));
         let (clamp_plus, clamp_minus, battery_earth) = ("CP", "CN", "E0");
         let plugs: Vec<String> = self
             .plugs
@@ -242,7 +248,7 @@ impl Writer {
                 "BN",
                 &[
                     format!("Joint(name: \"{battery_earth}\", style: Earth, at: \"battery\")"),
-                    format!("Cable(name: \"WE\", metres: {}, mm2: {strap})", usual::TAIL),
+                    format!("Cable(name: \"WE\", metres: {}, mm2: {strap})", self.figures.tail),
                 ],
             ),
             run(
@@ -257,7 +263,7 @@ impl Writer {
         format!(
             "// Sketched from one line; mend what is otherwise, and give lengths and sizes where they are known.\n\
              Vehicle(\n    name: \"Sketch\",\n    nominal: {},\n    chassis: \"body\",\n    black: \"B-\",\n    \
-             spread: {SPREAD},\n    notes: [\"sketched from: {}\"],\n    places: [\n        \
+             spread: {},\n    notes: [\"sketched from: {}\"],\n    places: [\n        \
              Place(name: \"battery\", minutes: 2, open: \"get at the battery\"),\n        \
              Place(name: \"fuses\", minutes: 1, open: \"find its fuse\"),\n        \
              Place(name: \"switch\", minutes: 4, open: \"get behind the switch\", disturbs: Slightly),\n        \
@@ -267,6 +273,7 @@ impl Writer {
              Bus(name: \"BN\", label: \"battery earth\", at: \"battery\"),\n    ],\n    relays: [{}],\n    plugs: [{}],\n    \
              runs: [\n{}    ],\n)\n",
             self.volts,
+            self.figures.spread,
             line.replace(['"', '\\', '\n'], " "),
             self.battery,
             self.relays.trim_end_matches(", "),

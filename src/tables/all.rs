@@ -6,11 +6,17 @@ use super::faults::Faults;
 use super::instruments::Instruments;
 use super::memory::Memory;
 use super::plan::Planning;
+use super::proof::Proving;
 use super::rates::Rates;
-use super::row::{Row, Table};
+use super::row::{ParameterTable, Row};
+use super::sheet::Folding;
 use super::signs::Signs;
+use super::sketch::Sketching;
 use super::spreads::Spreads;
+use super::telling::Telling;
 use super::times::Times;
+use super::training::Teaching;
+use super::trial::Simulation;
 
 /// Reads one table after the other.
 pub trait TableReader {
@@ -22,7 +28,7 @@ pub trait TableReader {
     ///
     /// # Errors
     /// If that cannot be used.
-    fn table<T: Table>(&mut self, key: &'static str, built_in: &'static str) -> Result<T, Self::Error>;
+    fn table<T: ParameterTable>(&mut self, key: &'static str, built_in: &'static str) -> Result<T, Self::Error>;
 }
 
 macro_rules! tables {
@@ -77,4 +83,16 @@ tables! {
     signs: Signs in "signs.ron",
     /// How much is held of what was worked out.
     memory: Memory in "memory.ron",
+    /// What the proof of a repair must catch.
+    proof: Proving in "proof.ron",
+    /// What is worth telling.
+    telling: Telling in "telling.ron",
+    /// How a test sheet is folded.
+    sheet: Folding in "sheet.ron",
+    /// What is usual, for a sketch.
+    sketch: Sketching in "sketch.ron",
+    /// World of the trial.
+    trial: Simulation in "trial.ron",
+    /// Marks, prices and instrument of a lesson.
+    training: Teaching in "training.ron",
 }

@@ -12,6 +12,31 @@ parameters! {
         not_as_drawn: f64 where 1e-6..=0.5,
         /// Chance that a reading is misread or taken at a wrong pin.
         misread: f64 where 1e-6..=0.5,
+        /// Chance of a reading's being misread from which it is doubted, and belief
+        /// in a wrong drawing from which that is.
+        doubted: f64 where SHARE,
+        /// Supply voltage that a misread may show, as a multiple of nominal.
+        misread_supply: f64 where POSITIVE,
+        /// Shares of misread voltages that are anything, nought, and that of the
+        /// supply.
+        misread_volts: [f64; 3] where SHARE,
+        /// Width of anything, as a multiple of the supply.
+        misread_span: f64 where POSITIVE,
+        /// Density of what lies beyond it, 1/V.
+        misread_beyond: f64 where CHANCE,
+        /// Deviation of nought.
+        misread_nought: Volts where POSITIVE,
+        /// Deviation of the supply, as a share of it.
+        misread_at_supply: f64 where POSITIVE,
+        /// Shares of misread resistances that are anything, leads joined, and no
+        /// path.
+        misread_ohms: [f64; 3] where SHARE,
+        /// Deviation of the last two, in ln Ω.
+        misread_log_ohms: f64 where POSITIVE,
+        /// Shares of misread currents that are anything, and none.
+        misread_amps: [f64; 2] where SHARE,
+        /// Their deviations, A.
+        misread_amps_deviation: [f64; 2] where POSITIVE,
         /// Share of complaints with two faults behind them.
         two_faults: f64 where SHARE,
         /// How much likelier two faults are of which the first is noticed by nobody
@@ -28,6 +53,9 @@ parameters! {
         /// Share of readings that a fault which no drawing shows leaves as they
         /// should be.
         undrawn_as_sound: f64 where CHANCE,
+        /// Times the variance of a reading that is as it should be on a wrong
+        /// drawing.
+        undrawn_variance: f64 where POSITIVE,
         /// Chance that somebody says several where it is but one.
         several_of_one: f64 where CHANCE,
         /// Chance of whatever else is seen when the drawing is not the vehicle:
@@ -36,6 +64,9 @@ parameters! {
         /// How much likelier than soundness a fault must make a complaint to count
         /// as an explanation of it.
         explains: f64 where POSITIVE,
+        /// Share of its voltage that a path to body metal or to a neighbour must take
+        /// from a load to be looked at closely.
+        could_explain: f64 where SHARE,
         /// Share of its voltage below which a load is not right, whatever it was
         /// called: people take dead for weak.
         not_right: f64 where SHARE,
@@ -54,6 +85,8 @@ parameters! {
         held: f64 where SHARE,
         /// Belief over which a current is summed up.
         held_of_current: f64 where SHARE,
+        /// Drop below which nothing is told of what a resistance does.
+        least_drop: Volts where NOT_NEGATIVE,
         /// A part counts as proved good below this probability, if the evidence
         /// also speaks this much against every way in which it could fail: a rare
         /// way to fail that fits is not cleared for being rare, and none by one
@@ -80,6 +113,9 @@ parameters! {
         least_move: f64 where SHARE,
         /// Pairs of which each hides the other that are weighed, at most.
         hidden_pairs: usize where COUNT,
+        /// Current below which a part is not looked for among those that hide each
+        /// other, A.
+        carries: f64 where NOT_NEGATIVE,
         /// Deviation of a reading from a sound one that asks for an explanation: V,
         /// and a share of it.
         odd: [f64; 2] where NOT_NEGATIVE,

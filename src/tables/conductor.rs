@@ -38,6 +38,9 @@ pub const COPPER_ZERO: f64 = -234.5;
 /// IEC 60028:1925.
 pub const COPPER_PER_KELVIN: f64 = 0.00393;
 
+/// Temperature that the tables are for: IEC 60228, IEC 60028.
+pub const TABLES_AT: Celsius = Celsius(20.0);
+
 /// Name of the table behind [`cable`] for metric sizes.
 pub const METRIC_TABLE: &str = "IEC 60228 class 5 plain copper, maximum at 20 °C";
 /// Name of the table behind [`cable`] for gauge sizes.
@@ -45,14 +48,14 @@ pub const GAUGE_TABLE: &str = "ASTM B258 gauge, IEC 60028 copper, 20 °C";
 
 /// How a conductor's size is stated.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Size {
+pub enum ConductorSize {
     /// Cross-section.
     Metric(SquareMillimetres),
     /// American wire gauge number; 1/0 is 0, 2/0 is −1, 4/0 is −3.
     Gauge(i32),
 }
 
-impl Size {
+impl ConductorSize {
     /// Cross-section; for gauges from d = 5·92^((36−n)/39) mil, ASTM B258.
     pub fn area(self) -> SquareMillimetres {
         match self {
@@ -69,17 +72,17 @@ impl Size {
 /// Factor on a resistance at 20 °C for copper at `temperature`:
 /// (234.5 + t)/254.5, FAA AC 43.13-1B, p. 11-22.
 pub fn temperature_factor(temperature: Celsius) -> f64 {
-    (temperature.0 - COPPER_ZERO) / (20.0 - COPPER_ZERO)
+    (temperature.0 - COPPER_ZERO) / (TABLES_AT.0 - COPPER_ZERO)
 }
 
 /// Resistance of one conductor.
 ///
 /// Metric sizes come from [`CLASS_5_PLAIN`] (sizes between are interpolated),
 /// gauges from their geometry and [`COPPER_RESISTIVITY`].
-pub fn cable(size: Size, length: Metres, temperature: Celsius) -> Sourced<Ohms> {
+pub fn cable(size: ConductorSize, length: Metres, temperature: Celsius) -> Sourced<Ohms> {
     let (per_metre, table) = match size {
-        Size::Metric(area) => (interpolate(&CLASS_5_PLAIN, area.0) * 1e-3, METRIC_TABLE),
-        Size::Gauge(_) => (COPPER_RESISTIVITY / size.area().0, GAUGE_TABLE),
+        ConductorSize::Metric(area) => (interpolate(&CLASS_5_PLAIN, area.0) * 1e-3, METRIC_TABLE),
+        ConductorSize::Gauge(_) => (COPPER_RESISTIVITY / size.area().0, GAUGE_TABLE),
     };
     Sourced { value: Ohms(per_metre * length.0 * temperature_factor(temperature)), origin: Origin::Table(table) }
 }

@@ -103,6 +103,10 @@ pub fn pin(style: PinStyle) -> Sourced<Ohms> {
     })
 }
 
+/// Rating of a relay contact whose file does not say, A: common practice, no
+/// source.
+pub const RELAY_AMPS: f64 = 10.0;
+
 /// Sound relay contact with its socket: 5 mΩ, falling with the rating of a
 /// heavy contactor as a 50 mV drop at rated current.
 pub fn relay_contact(rating: f64) -> Sourced<Ohms> {
@@ -138,6 +142,8 @@ pub mod spread {
     pub const LOAD: f64 = 0.08;
     /// Relay coil: maker's ±10 %.
     pub const COIL: f64 = 0.06;
+    /// Shunt: a measuring resistor with its terminals; common practice, no source.
+    pub const SHUNT: f64 = 0.02;
     /// Internal resistance of a source.
     pub const SOURCE: f64 = 0.3;
     /// A resistance that the file gives for body metal.

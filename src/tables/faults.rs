@@ -21,6 +21,10 @@ impl Value for Ladder {
     fn numbers(&self) -> Vec<f64> {
         vec![self.first, self.ratio, f64::from(self.count)]
     }
+
+    fn disorder(&self) -> Option<&'static str> {
+        not_rising(self.ratio)
+    }
 }
 
 /// The same where the program fixes how many.
@@ -37,6 +41,15 @@ impl Value for Steps {
     fn numbers(&self) -> Vec<f64> {
         vec![self.first, self.ratio]
     }
+
+    fn disorder(&self) -> Option<&'static str> {
+        not_rising(self.ratio)
+    }
+}
+
+/// The width of a stretch is the logarithm of the ratio.
+fn not_rising(ratio: f64) -> Option<&'static str> {
+    (ratio <= 1.0).then_some("must rise: its `ratio` is above 1")
 }
 
 parameters! {

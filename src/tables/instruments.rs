@@ -1,7 +1,7 @@
 //! Instruments: what a meter, an ohmmeter, a clamp and a test lamp do to a
 //! circuit and how far they are off. A deviation is a standard deviation.
 
-use super::row::{NOT_NEGATIVE, POSITIVE, Value, parameters};
+use super::row::{NOT_NEGATIVE, POSITIVE, SHARE, Value, parameters};
 use crate::quantity::{Amps, Ohms, Volts};
 use serde::{Deserialize, Serialize};
 
@@ -55,6 +55,13 @@ parameters! {
         floating: Volts where POSITIVE,
         /// Resistance of a test lamp on a 12 V vehicle; twice that at 24 V.
         lamp: Ohms where POSITIVE,
+        /// Share of nominal voltage across one that is bright, and what that leaves
+        /// open, as the last digit of a display.
+        bright: [f64; 2] where SHARE,
+        /// The same of one that is dim.
+        dim: [f64; 2] where SHARE,
+        /// The same of one that is dark.
+        dark: [f64; 2] where SHARE,
 
         /// Test current of an ohmmeter.
         ohmmeter_current: Amps where POSITIVE,

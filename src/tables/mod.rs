@@ -18,12 +18,18 @@ pub mod limits;
 pub mod memory;
 pub mod plan;
 pub mod practice;
+pub mod proof;
 pub mod rates;
 pub mod row;
+pub mod sheet;
 pub mod signs;
+pub mod sketch;
 pub mod spreads;
 pub mod supply;
+pub mod telling;
 pub mod times;
+pub mod training;
+pub mod trial;
 
 pub use all::{TableReader, Tables};
 

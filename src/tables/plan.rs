@@ -42,13 +42,41 @@ parameters! {
         /// Belief in an explanation beyond which it must not put volts on an
         /// ohmmeter.
         may_be_live: f64 where SHARE,
+        /// Belief from which an explanation is considered.
+        weighed_from: f64 where SHARE,
+        /// Share of an explanation from which it has a part in the outcomes told.
+        shown_from: f64 where SHARE,
+        /// Deviations between what explanations foretell that make two outcomes of
+        /// them.
+        outcome_gap: f64 where POSITIVE,
+        /// Share of an outcome that a site must have for the outcome to all but prove
+        /// it.
+        proves: f64 where SHARE,
+        /// Share of an outcome from which it points to a site.
+        points_to: f64 where SHARE,
+        /// Deviations within which a reading is one of a sound vehicle.
+        as_expected: f64 where POSITIVE,
+        /// Belief in the drawing being wrong, or in nothing being wrong, that keeps
+        /// the end open when no test is left.
+        stays_open: f64 where SHARE,
         /// Current through a fuse that makes it worth measuring in a hunt for a
         /// drain, A.
         least_drain: Amps where POSITIVE,
         /// Currents and resistances tried, at most.
         special: usize where COUNT,
+        /// Deviation of a voltage that the rough valuation allows beside the meter's,
+        /// as a share of the largest that any explanation foretells.
+        rough_volts: f64 where SHARE,
+        /// The same of a resistance, in ln Ω.
+        rough_log_ohms: f64 where POSITIVE,
+        /// The same of a current: a share, and A.
+        rough_amps: [f64; 2] where POSITIVE,
+        /// Deviations that one outcome of the rough valuation is wide.
+        rough_bin: f64 where POSITIVE,
         /// Loads considered for a look, at most.
         looks: usize where COUNT,
+        /// How unequally a look must part the suspects to be considered.
+        imbalance: f64 where SHARE,
         /// Loads alike among which the easiest is looked for, at most.
         looks_alike: usize where COUNT,
         /// Settings that a look may need, at most.

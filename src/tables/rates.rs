@@ -1,6 +1,6 @@
 //! How often each kind of part fails in each way: one table that can be edited.
 
-use super::row::{NOT_NEGATIVE, Row, RowReader, Table};
+use super::row::{NOT_NEGATIVE, ParameterTable, Row, RowReader};
 use serde::Deserialize;
 
 /// Kind of part, as the table of rates tells them apart.
@@ -77,19 +77,6 @@ pub enum FailureMode {
     CommonCause,
 }
 
-impl FailureMode {
-    /// Whether it takes a neighbour in the same plug or cable.
-    pub fn takes_two(self) -> bool {
-        matches!(self, Self::ShortBetweenCircuits | Self::Crossed | Self::CommonCause)
-    }
-
-    /// Whether it is more resistance where current is to flow, of some size or
-    /// without end: opening the part does at least as much.
-    pub fn is_in_series(self) -> bool {
-        matches!(self, Self::OpenCircuit | Self::HighResistance | Self::Undersized | Self::CommonCause)
-    }
-}
-
 /// One row of the table.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -131,7 +118,7 @@ impl Rates {
     }
 }
 
-impl Table for Rates {
+impl ParameterTable for Rates {
     const WORD: &'static str = "Rates";
     const KEYS: &'static [&'static str] = &["rows"];
 

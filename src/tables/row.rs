@@ -32,6 +32,12 @@ pub const SIGNED: Interval = -1e6..=1e6;
 pub trait Value: Clone + Serialize + DeserializeOwned {
     /// Every number in it, for comparing with the [`Interval`] of its row.
     fn numbers(&self) -> Vec<f64>;
+
+    /// What is wrong with it though each number is in its [`Interval`], to
+    /// follow its key.
+    fn disorder(&self) -> Option<&'static str> {
+        None
+    }
 }
 
 impl Value for f64 {
@@ -58,6 +64,10 @@ where
 {
     fn numbers(&self) -> Vec<f64> {
         self.iter().flat_map(Value::numbers).collect()
+    }
+
+    fn disorder(&self) -> Option<&'static str> {
+        self.iter().find_map(Value::disorder)
     }
 }
 
@@ -107,7 +117,7 @@ pub trait RowReader {
 }
 
 /// A table that is read from a file of its own.
-pub trait Table: Clone {
+pub trait ParameterTable: Clone {
     /// Word at the start of its file.
     const WORD: &'static str;
     /// Its keys.
@@ -138,7 +148,7 @@ macro_rules! parameters {
             sources: Vec<String>,
         }
 
-        impl $crate::tables::row::Table for $table {
+        impl $crate::tables::row::ParameterTable for $table {
             const WORD: &'static str = stringify!($table);
             const KEYS: &'static [&'static str] = &[$(stringify!($name)),+];
 
@@ -166,7 +176,7 @@ macro_rules! parameters {
 
         impl $table {
             fn source(&self, key: &str) -> Option<&str> {
-                let at = <Self as $crate::tables::row::Table>::KEYS.iter().position(|known| *known == key)?;
+                let at = <Self as $crate::tables::row::ParameterTable>::KEYS.iter().position(|known| *known == key)?;
                 self.sources.get(at).map(String::as_str)
             }
         }

@@ -131,6 +131,20 @@ parameters! {
         /// Chance that it shows elsewhere.
         sound_green: f64 where CHANCE,
 
+        /// Share of words by phone that a load is dead which are to be taken at their
+        /// word: a lit pilot lamp counts as dead.
+        trust_dead: f64 where SHARE,
+        /// The same of any other look, also of a fuse: the wrong one was looked at.
+        trust_looks: f64 where SHARE,
+        /// The same of a click: the relay beside was heard.
+        trust_sound: f64 where SHARE,
+        /// The same of a source's lamp.
+        trust_display: f64 where SHARE,
+        /// The same of what works only sometimes.
+        trust_sometimes: f64 where SHARE,
+        /// The same of anything else.
+        trust_other: f64 where SHARE,
+
         /// Times the odds of a part just after it was repaired: the repair did
         /// not hold, or not its cause.
         repaired: f64 where POSITIVE,

@@ -13,6 +13,14 @@ pub enum BatteryChemistry {
     LithiumIron,
 }
 
+/// Slope resistance of a diode.
+pub const DIODE_SLOPE: Sourced<Ohms> =
+    Sourced { value: Ohms(0.01), origin: Origin::Default("common practice for a power diode") };
+
+/// Largest share of its rated voltage that the forward voltage of a string of
+/// diodes can have: the rest is over its resistor. Common practice, no source.
+pub const MOST_STRING_SHARE: f64 = 0.95;
+
 /// Resistance that a battery sets against charging current: a lead-acid one
 /// takes about 0.15 of its capacity per hour at 1.5 V above rest, a lithium
 /// iron phosphate one 0.3 at 1 V; common practice, no source.

@@ -12,7 +12,7 @@ pub const ENDING: &str = "marks";
 /// What one learner came to in one lesson.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Taken {
+pub struct TakenLesson {
     pub learner: String,
     /// The lesson's title.
     pub lesson: String,
@@ -34,7 +34,7 @@ pub struct Taken {
     pub mistakes: Vec<String>,
 }
 
-impl Taken {
+impl TakenLesson {
     /// Of some marks; `mistake` puts the reasons into words.
     pub fn of(
         learner: &str,
@@ -75,7 +75,7 @@ impl Taken {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Class {
     /// Everything done, by learner, then lesson.
-    pub results: Vec<Taken>,
+    pub results: Vec<TakenLesson>,
     /// Files that hold no result, and why.
     pub unread: Vec<(PathBuf, String)>,
 }
@@ -125,7 +125,7 @@ pub fn class(folder: &Path) -> Result<Class, ClassError> {
     let mut class = Class { results: Vec::new(), unread: Vec::new() };
     for path in paths {
         let read = std::fs::read_to_string(&path).map_err(|error| error.to_string());
-        let parsed = read.and_then(|text| ron::from_str::<Taken>(&text).map_err(|error| error.to_string()));
+        let parsed = read.and_then(|text| ron::from_str::<TakenLesson>(&text).map_err(|error| error.to_string()));
         match parsed {
             Ok(result) => class.results.push(result),
             Err(why) => class.unread.push((path, why)),
@@ -146,11 +146,11 @@ impl Class {
 
     /// The learners, in the order of their names.
     pub fn pupils(&self) -> Vec<Pupil> {
-        let mut by_name: BTreeMap<&str, Vec<&Taken>> = BTreeMap::new();
+        let mut by_name: BTreeMap<&str, Vec<&TakenLesson>> = BTreeMap::new();
         for result in &self.results {
             by_name.entry(&result.learner).or_default().push(result);
         }
-        let pupil = |(learner, of): (&str, Vec<&Taken>)| Pupil {
+        let pupil = |(learner, of): (&str, Vec<&TakenLesson>)| Pupil {
             learner: learner.to_string(),
             lessons: of.len(),
             passed: of.iter().filter(|result| result.passed).count(),
@@ -161,7 +161,7 @@ impl Class {
     }
 }
 
-fn counted<'r>(results: impl Iterator<Item = &'r Taken>) -> Vec<(String, usize)> {
+fn counted<'r>(results: impl Iterator<Item = &'r TakenLesson>) -> Vec<(String, usize)> {
     let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
     for mistake in results.flat_map(|result| &result.mistakes) {
         *counts.entry(mistake).or_default() += 1;

@@ -7,9 +7,9 @@ use thiserror::Error;
 
 /// First line of such a file.
 pub const MARK: &str = "halfsplit lesson behind a curtain";
-/// Seed of what the text is mixed with; written here, so no secret.
+/// Seed: what the text is mixed with; written here, so no secret.
 const SEED: u64 = 0x6C65_7373_6F6E;
-/// Digits in a line.
+/// Layout: digits in a line.
 const LINE: usize = 64;
 
 /// Why a curtain cannot be drawn aside.

@@ -7,14 +7,9 @@ use crate::belief::Site;
 use crate::case::{CaseError, Standing};
 use crate::plan::Advice;
 
-/// Belief below which a place is no longer possible.
-const POSSIBLE: f64 = 0.02;
-/// A test that tells less than this share of the best could have been better.
-const AS_GOOD: f64 = 0.5;
-
 /// What stood after one test.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Station {
+pub struct DebriefPoint {
     /// The act, from 0.
     pub act: usize,
     /// Places still possible, likeliest first.
@@ -27,8 +22,9 @@ pub struct Station {
 ///
 /// # Errors
 /// [`CaseError`] as for the entries of the record.
-pub fn debrief(attempt: &Attempt) -> Result<Vec<Station>, CaseError> {
+pub fn debrief(attempt: &Attempt) -> Result<Vec<DebriefPoint>, CaseError> {
     let (case, engine) = (attempt.case(), attempt.lesson().engine());
+    let figures = &engine.tables().training;
     let mut stations = Vec::new();
     for (act, done) in attempt.done().iter().enumerate() {
         let bits = match done.worth {
@@ -38,10 +34,10 @@ pub fn debrief(attempt: &Attempt) -> Result<Vec<Station>, CaseError> {
         };
         let standing = Standing::of(case.vehicle(), &case.entries()[..done.entries]);
         let belief = engine.posterior(&standing.evidence, &standing.state, standing.meter)?;
-        let left = belief.suspects.iter().filter(|suspect| suspect.probability >= POSSIBLE);
-        let left = left.map(|suspect| (suspect.site, suspect.probability)).collect();
-        let better = done.better.clone().filter(|better| bits < AS_GOOD * better.bits);
-        stations.push(Station { act, left, better });
+        let left = belief.suspects.iter().filter(|suspect| suspect.probability >= figures.possible);
+        let left = left.map(|suspect| (suspect.site, suspect.probability.value())).collect();
+        let better = done.better.clone().filter(|better| bits < figures.as_good * better.bits);
+        stations.push(DebriefPoint { act, left, better });
     }
     Ok(stations)
 }

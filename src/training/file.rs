@@ -72,7 +72,7 @@ pub enum LessonError {
 /// A lesson as it is written.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields, rename = "Lesson")]
-pub struct Written {
+pub struct WrittenLesson {
     pub title: String,
     /// What it is to teach.
     #[serde(default)]
@@ -116,12 +116,12 @@ struct WrittenFault {
 }
 
 /// Where a lesson is read from, for messages and for vehicles beside it.
-struct Origin<'a> {
+struct LessonOrigin<'a> {
     file: &'a str,
     title: &'a str,
 }
 
-impl Origin<'_> {
+impl LessonOrigin<'_> {
     fn no_such<'k>(&self, what: &'static str, word: &str, known: impl Iterator<Item = &'k str>) -> LessonError {
         let near = nearest(word, known).map(str::to_string);
         LessonError::NoSuch { file: self.file.into(), title: self.title.into(), what, word: word.into(), near }
@@ -155,7 +155,7 @@ impl Origin<'_> {
 ///
 /// # Errors
 /// [`LessonError`]; a released program's course has none.
-pub fn course() -> Result<Vec<Written>, LessonError> {
+pub fn course() -> Result<Vec<WrittenLesson>, LessonError> {
     parsed("samples/course.ron", COURSE)
 }
 
@@ -163,7 +163,7 @@ pub fn course() -> Result<Vec<Written>, LessonError> {
 ///
 /// # Errors
 /// [`LessonError`].
-pub fn lesson_file(path: &str) -> Result<Written, LessonError> {
+pub fn lesson_file(path: &str) -> Result<WrittenLesson, LessonError> {
     let text = std::fs::read_to_string(path)
         .map_err(|error| LessonError::Read { path: path.to_string(), reason: error.to_string() })?;
     let text = if curtain::is_drawn(&text) { curtain::aside(&text)? } else { text };
@@ -183,7 +183,7 @@ fn parsed<T: for<'de> Deserialize<'de>>(file: &str, text: &str) -> Result<T, Les
     })
 }
 
-impl Written {
+impl WrittenLesson {
     /// The vehicle that it is on.
     fn open(&self, file: &str) -> Result<Loaded, LessonError> {
         if let Some(loaded) = sample(&self.vehicle) {
@@ -191,7 +191,7 @@ impl Written {
         }
         let beside = Path::new(file).parent().unwrap_or(Path::new("")).join(&self.vehicle);
         if !beside.exists() {
-            let origin = Origin { file, title: &self.title };
+            let origin = LessonOrigin { file, title: &self.title };
             return Err(origin.no_such("vehicle", &self.vehicle, SAMPLES.iter().map(|(name, _)| *name)));
         }
         Ok(load(&beside.to_string_lossy())?)
@@ -203,7 +203,7 @@ impl Written {
     /// [`LessonError`].
     pub fn lesson(&self, file: &str, tables: Rc<Tables>) -> Result<Lesson, LessonError> {
         let vehicle = self.open(file)?.vehicle;
-        let origin = Origin { file, title: &self.title };
+        let origin = LessonOrigin { file, title: &self.title };
         let faults: Vec<(Fault, f64)> = self
             .faults
             .iter()
@@ -233,7 +233,7 @@ impl Written {
         faults: &Faults,
         of: &WrittenFault,
         vehicle: &Vehicle,
-        origin: &Origin<'_>,
+        origin: &LessonOrigin<'_>,
     ) -> Result<(Fault, f64), LessonError> {
         let part = origin.part(vehicle, &of.part)?;
         let other = match of.other.as_str() {

@@ -10,16 +10,13 @@ use crate::trial::World;
 use crate::vehicle::{PartId, PointId, State};
 use rand::Rng;
 
-/// Counts of a display on a fixed range.
-const COUNTS: f64 = 2000.0;
-/// Resistance of the ammeter's shunt with its leads, Ω; common practice, no source.
-pub const SHUNT: Ohms = Ohms(0.03);
-/// Current that opens the ammeter's own fuse, A; common practice, no source.
-pub const METER_FUSE: Amps = Amps(10.0);
-/// Share that the meter takes off a voltage above which its display creeps.
-const CREEPS_ABOVE: f64 = 0.01;
-/// Share of the final voltage on the display at first; one time constant.
-const AT_FIRST: f64 = 0.63;
+/// From: a published table of ranges, V and Ω; *Lessons In Electric Circuits* I
+/// describes the same.
+const VOLT_RANGES: [f64; 5] = [0.2, 2.0, 20.0, 200.0, 1000.0];
+/// From: the same.
+const OHM_RANGES: [f64; 6] = [200.0, 2e3, 20e3, 200e3, 2e6, 20e6];
+/// Numerical: keeps a whole decade from being rounded to the next.
+const ROUNDING: f64 = 1e-9;
 
 /// What the instrument measures.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -61,8 +58,8 @@ impl Dial {
     /// The ranges that a hand-held instrument has for this.
     pub fn ranges(function: Function) -> &'static [f64] {
         match function {
-            Function::Volts => &[0.2, 2.0, 20.0, 200.0, 1000.0],
-            Function::Ohms => &[200.0, 2e3, 20e3, 200e3, 2e6, 20e6],
+            Function::Volts => &VOLT_RANGES,
+            Function::Ohms => &OHM_RANGES,
             Function::Lamp | Function::Amps | Function::Clamp => &[],
         }
     }
@@ -184,11 +181,12 @@ impl Instrument {
         burden: Burden,
         random: &mut impl Rng,
     ) -> Result<Display, SolveError> {
+        let figures = &world.tables().training;
         let at_tips = world.volts(state, red, black, burden, self.kind, random)?;
         let shown = match self.dial.range {
             Some(range) => {
-                let value = world.misshown(at_tips, Volts(step_of(range))).0;
-                match on_range(value, range) {
+                let value = world.misshown(at_tips, Volts(step_of(range, figures.counts))).0;
+                match on_range(value, range, figures.counts) {
                     Some(typed) => Typed { value: Volts(typed.value), step: Volts(typed.step) },
                     None => return Ok(Display::Over),
                 }
@@ -203,10 +201,11 @@ impl Instrument {
         let bare = metered(&world.network(state), red.index(), black.index(), None)?;
         let creeps = burden == Burden::Bare
             && matches!(bare, Between::Volts(volts)
-                if volts.abs().0 > 0.1 && (volts.0 - at_tips.0).abs() > CREEPS_ABOVE * volts.abs().0);
+                if volts.abs().0 > figures.creeps_from.0
+                    && (volts.0 - at_tips.0).abs() > figures.creeps_above * volts.abs().0);
         let to = Measured::Volts(shown);
         match creeps {
-            true => Ok(Display::Crept { from: shown.value * AT_FIRST, to }),
+            true => Ok(Display::Crept { from: shown.value * figures.at_first, to }),
             false => Ok(Display::Value(to)),
         }
     }
@@ -223,13 +222,15 @@ impl Instrument {
             return Ok(Display::Live(shown));
         }
         Ok(match (shown, self.dial.range) {
-            (Measured::Ohms(ohms), Some(range)) => match on_range(ohms.value.0, range) {
-                Some(typed) => {
-                    let step = Ohms(typed.step.max(ohms.step.0));
-                    Display::Value(Measured::Ohms(Typed { value: Ohms(typed.value), step }))
+            (Measured::Ohms(ohms), Some(range)) => {
+                match on_range(ohms.value.0, range, world.tables().training.counts) {
+                    Some(typed) => {
+                        let step = Ohms(typed.step.max(ohms.step.0));
+                        Display::Value(Measured::Ohms(Typed { value: Ohms(typed.value), step }))
+                    }
+                    None => Display::Over,
                 }
-                None => Display::Over,
-            },
+            }
             (Measured::NoPath, Some(_)) => Display::Over,
             (shown, _) => Display::Value(shown),
         })
@@ -239,11 +240,12 @@ impl Instrument {
         if !self.fuse_is_whole {
             return Ok(Display::Nothing);
         }
-        let short = bridged(&world.network(state), red.index(), black.index(), SHUNT)?;
-        if short.amps.abs().0 > METER_FUSE.0 {
+        let figures = &world.tables().training;
+        let short = bridged(&world.network(state), red.index(), black.index(), figures.shunt)?;
+        if short.amps.abs().0 > figures.meter_fuse.0 {
             return Ok(Display::Short(short));
         }
-        let step = 0.01;
+        let step = figures.ammeter_digit.0;
         let value = Amps((short.amps.0 / step).round() * step);
         Ok(Display::Through { amps: Typed { value, step: Amps(step) }, short })
     }
@@ -258,14 +260,14 @@ pub struct OnRange {
     pub step: f64,
 }
 
-/// One digit of a range: the whole decade that makes no more than 2000 counts.
-fn step_of(range: f64) -> f64 {
-    10f64.powf(((range / COUNTS).log10() - 1e-9).ceil())
+/// One digit of a range: the whole decade that makes no more than so many counts.
+fn step_of(range: f64, counts: f64) -> f64 {
+    10f64.powf(((range / counts).log10() - ROUNDING).ceil())
 }
 
 /// What a range shows of a value; none above it.
-pub fn on_range(value: f64, range: f64) -> Option<OnRange> {
-    let step = step_of(range);
+pub fn on_range(value: f64, range: f64, counts: f64) -> Option<OnRange> {
+    let step = step_of(range, counts);
     let shown = (value / step).round() * step;
     (shown.abs() < range - 0.5 * step).then_some(OnRange { value: shown, step })
 }
@@ -394,7 +396,7 @@ mod tests {
     /// range, 18.8 on 200 V, 18.75 on 20 V and over on 2 V.
     #[test]
     fn the_range_decides_what_the_display_can_say() {
-        let shown = |range| on_range(18.75, range).map(|shown| shown.value);
+        let shown = |range| on_range(18.75, range, 2000.0).map(|shown| shown.value);
         let near = |range, expected: f64| assert!(shown(range).is_some_and(|value| (value - expected).abs() < 1e-9));
         near(1000.0, 19.0);
         near(200.0, 18.8);
@@ -406,7 +408,7 @@ mod tests {
     /// a shunt of 30 mΩ by Ohm's law.
     #[test]
     fn an_ammeter_across_a_battery_is_a_short_circuit() {
-        let short = bridged(&network(2, vec![battery(1, 12.6, 0.01)]), 1, 0, SHUNT).expect("solved");
+        let short = bridged(&network(2, vec![battery(1, 12.6, 0.01)]), 1, 0, Ohms(0.03)).expect("solved");
         assert!((short.amps.0 - 12.6 / 0.04).abs() < 0.5, "{short:?}");
     }
 }

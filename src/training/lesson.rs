@@ -5,14 +5,12 @@ use crate::belief::{Engine, Sign};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::tables::Tables;
-use crate::trial::{Bench, Conditions, Hidden, Trouble, World, Wrong, beside, real_parts};
+use crate::tables::trial::Simulation;
+use crate::trial::{Bench, Conditions, Hidden, Trouble, World, WrongKind, beside, real_parts};
 use crate::vehicle::{ControlId, PartId, Position, State, Vehicle};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use std::rc::Rc;
-
-/// Draws tried until a lesson is as hard as wanted.
-const MOST_SEEDS: u64 = 200;
 
 /// What a lesson is about, for people.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -66,8 +64,8 @@ pub struct Lesson {
 
 /// The conditions that lessons are drawn under: real parts and a real meter,
 /// and nothing misread, since the learner reads the display.
-pub fn conditions() -> Conditions {
-    Conditions { spread: 1.0, misreads: 0.0, ..Conditions::default() }
+pub fn conditions(figures: &Simulation) -> Conditions {
+    Conditions { spread: 1.0, misreads: 0.0, ..Conditions::usual(figures) }
 }
 
 /// What is wrong, for a lesson that somebody sets.
@@ -98,7 +96,7 @@ impl Lesson {
         set: Set,
     ) -> Result<Self, SolveError> {
         let mut random = ChaCha8Rng::seed_from_u64(seed);
-        let conditions = conditions();
+        let conditions = conditions(&tables.trial);
         let real = real_parts(&tables, &vehicle, &conditions, &mut random);
         let mut world = World::new(&tables, real, set.trouble, MeterKind::default(), &conditions, &mut random);
         let blown = world.blow(&State::rest(&vehicle).with_all(&set.settings))?;
@@ -120,8 +118,8 @@ impl Lesson {
     ///
     /// # Errors
     /// As [`Self::set`].
-    pub fn drawn(bench: &Bench, on: &str, seed: u64, wrong: Wrong) -> Result<Option<Self>, SolveError> {
-        let drawn = bench.draw(&Conditions { wrong, ..conditions() }, seed)?;
+    pub fn drawn(bench: &Bench, on: &str, seed: u64, wrong: WrongKind) -> Result<Option<Self>, SolveError> {
+        let drawn = bench.draw(&Conditions { wrong, ..conditions(&bench.engine().tables().trial) }, seed)?;
         Ok(drawn.found.map(|(hidden, world)| {
             let brief = Brief { title: format!("Lesson of seed {seed}"), ..Brief::default() };
             let engine = Rc::clone(bench.engine());
@@ -130,7 +128,7 @@ impl Lesson {
     }
 
     /// The first lesson from a seed on that `wanted` picks, and its seed; none
-    /// of two hundred if there is none.
+    /// if it does not come within so many draws.
     ///
     /// # Errors
     /// What `wanted` gives, or as [`Self::set`].
@@ -138,10 +136,11 @@ impl Lesson {
         bench: &Bench,
         on: &str,
         seed: u64,
-        wrong: Wrong,
+        wrong: WrongKind,
         wanted: impl Fn(&Rc<Self>) -> Result<bool, E>,
     ) -> Result<Option<Rc<Self>>, E> {
-        for seed in (0..MOST_SEEDS).map(|more| seed.wrapping_add(more)) {
+        let draws = bench.engine().tables().training.draws as u64;
+        for seed in (0..draws).map(|more| seed.wrapping_add(more)) {
             if let Some(lesson) = Self::drawn(bench, on, seed, wrong)? {
                 let lesson = Rc::new(lesson);
                 if wanted(&lesson)? {

@@ -13,34 +13,13 @@ use crate::belief::{Appearance, Sign};
 use crate::case::{CaseError, Lack};
 use crate::plan::Sense;
 use crate::quantity::Minutes;
+use crate::tables::training::Teaching;
 use crate::trial::{Optimum, Trouble, endgame};
 use crate::vehicle::PartId;
 use std::rc::Rc;
 
-/// Stream of chance of the yardstick: not the learner's own.
+/// Seed: stream of chance of the yardstick: not the learner's own.
 const YARDSTICK: u64 = 0x7961_7264;
-/// Marks needed to pass.
-pub const PASS: f64 = 60.0;
-/// Most marks of a lucky guess.
-const LUCKY: f64 = 49.0;
-/// Tests and minutes above the planner's own play that cost nothing: noise may
-/// make a proper play a test longer.
-const SPARE_TESTS: usize = 2;
-const SPARE_SHARE: f64 = 1.5;
-const SPARE_MINUTES: f64 = 5.0;
-/// What each slip costs.
-const PER_UNSAFE: f64 = 8.0;
-const PER_VOID: f64 = 3.0;
-const PER_KNOWN: f64 = 1.0;
-const PER_TEST_OVER: f64 = 1.5;
-const PER_SWAP: f64 = 5.0;
-const PER_WRONG: f64 = 10.0;
-const PER_HINT: f64 = 4.0;
-const PER_UNREAD: f64 = 2.0;
-/// Marks of a conclusion that is right and not justified.
-const UNJUSTIFIED: f64 = 8.0;
-/// Share of what the best first test tells that is as good.
-const AS_GOOD: f64 = 0.5;
 
 /// What marks are given for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -80,12 +59,16 @@ impl Ground {
     ];
 
     /// Marks that can be had.
-    pub fn full(self) -> f64 {
+    pub fn full(self, figures: &Teaching) -> f64 {
         match self {
-            Self::Safety | Self::States => 15.0,
-            Self::Complaint | Self::FirstTest | Self::Economy | Self::Proof => 10.0,
-            Self::Conclusion => 25.0,
-            Self::Repair => 5.0,
+            Self::Safety => figures.full_safety,
+            Self::Complaint => figures.full_complaint,
+            Self::FirstTest => figures.full_first_test,
+            Self::States => figures.full_states,
+            Self::Conclusion => figures.full_conclusion,
+            Self::Economy => figures.full_economy,
+            Self::Repair => figures.full_repair,
+            Self::Proof => figures.full_proof,
             Self::Hints => 0.0,
         }
     }
@@ -198,6 +181,8 @@ pub struct Marks {
     pub is_pass: bool,
     /// How the conclusion stands.
     pub judgement: Judgement,
+    /// Marks that can be had, for each ground.
+    pub full: Vec<(Ground, f64)>,
     /// What was lost.
     pub reasons: Vec<Reason>,
     /// Tests and minutes of the learner, up to the last conclusion.
@@ -211,10 +196,20 @@ pub struct Marks {
 }
 
 impl Marks {
+    /// Marks that can be had for something.
+    pub fn full(&self, ground: Ground) -> f64 {
+        self.full.iter().find(|(of, _)| *of == ground).map_or(0.0, |(_, full)| *full)
+    }
+
+    /// All marks that can be had.
+    pub fn most(&self) -> f64 {
+        self.full.iter().map(|(_, full)| full).sum()
+    }
+
     /// Marks had for something.
     pub fn got(&self, ground: Ground) -> f64 {
         let lost: f64 = self.reasons.iter().filter(|reason| reason.ground == ground).map(|reason| reason.lost).sum();
-        let full = ground.full();
+        let full = self.full(ground);
         // What was bought for nothing and what was asked for cost beyond.
         match ground {
             Ground::Repair | Ground::Hints => full - lost,
@@ -273,10 +268,12 @@ pub fn marks(attempt: &Attempt, yardstick: Yardstick) -> Result<Marks, CaseError
     desk.proof(judgement)?;
     desk.hints();
     let (tests, minutes) = tally(attempt.done());
+    let figures = &attempt.lesson().engine().tables().training;
     let mut marks = Marks {
         total: 0.0,
         is_pass: false,
         judgement,
+        full: Ground::ALL.iter().map(|&ground| (ground, ground.full(figures))).collect(),
         reasons: desk.reasons,
         tests,
         minutes,
@@ -284,9 +281,9 @@ pub fn marks(attempt: &Attempt, yardstick: Yardstick) -> Result<Marks, CaseError
         yardstick,
     };
     let sum: f64 = Ground::ALL.iter().map(|&ground| marks.got(ground)).sum();
-    let most = if judgement == Judgement::Right { 100.0 } else { LUCKY };
+    let most = if judgement == Judgement::Right { marks.most() } else { figures.most_if_lucky };
     marks.total = sum.clamp(0.0, most);
-    marks.is_pass = judgement == Judgement::Right && marks.total >= PASS && marks.got(Ground::Safety) > 0.0;
+    marks.is_pass = judgement == Judgement::Right && marks.total >= figures.pass && marks.got(Ground::Safety) > 0.0;
     Ok(marks)
 }
 
@@ -296,7 +293,11 @@ struct Desk<'a> {
     reasons: Vec<Reason>,
 }
 
-impl Desk<'_> {
+impl<'a> Desk<'a> {
+    fn figures(&self) -> &'a Teaching {
+        &self.attempt.lesson().engine().tables().training
+    }
+
     fn lose(&mut self, ground: Ground, why: Why, lost: f64, act: Option<usize>) {
         let at = act.map_or(self.attempt.minutes(), |act| self.attempt.done()[act].at);
         self.reasons.push(Reason { ground, why, lost, act, at });
@@ -305,7 +306,7 @@ impl Desk<'_> {
     fn safety(&mut self) {
         for (act, done) in self.attempt.done().iter().enumerate() {
             if let Some(hazard) = done.hazard {
-                self.lose(Ground::Safety, Why::Unsafe(hazard), PER_UNSAFE, Some(act));
+                self.lose(Ground::Safety, Why::Unsafe(hazard), self.figures().per_unsafe, Some(act));
             }
         }
     }
@@ -323,7 +324,7 @@ impl Desk<'_> {
             .iter()
             .any(|one| matches!(one.act, Act::Sense(seen, Sense::Look) if seen == subject));
         if !looked {
-            self.lose(Ground::Complaint, Why::NotLooked, Ground::Complaint.full(), first);
+            self.lose(Ground::Complaint, Why::NotLooked, Ground::Complaint.full(self.figures()), first);
         }
     }
 
@@ -331,8 +332,8 @@ impl Desk<'_> {
         let done = self.attempt.done();
         match done.iter().position(is_test) {
             None if self.yardstick.tests > 0 => {
-                self.lose(Ground::FirstTest, Why::NoTest, Ground::FirstTest.full(), None);
-                self.lose(Ground::States, Why::NoTest, Ground::States.full(), None);
+                self.lose(Ground::FirstTest, Why::NoTest, Ground::FirstTest.full(self.figures()), None);
+                self.lose(Ground::States, Why::NoTest, Ground::States.full(self.figures()), None);
             }
             None => {}
             Some(first) => {
@@ -341,16 +342,16 @@ impl Desk<'_> {
                     Worth::Telling { bits } => bits,
                     _ => 0.0,
                 };
-                if bits < AS_GOOD * best {
-                    let lost = Ground::FirstTest.full() * (1.0 - bits / (AS_GOOD * best));
+                if bits < self.figures().as_good * best {
+                    let lost = Ground::FirstTest.full(self.figures()) * (1.0 - bits / (self.figures().as_good * best));
                     self.lose(Ground::FirstTest, Why::PoorFirst { bits, best }, lost.round(), Some(first));
                 }
             }
         }
         for (act, one) in done.iter().enumerate() {
             match one.worth {
-                Worth::Void => self.lose(Ground::States, Why::Void, PER_VOID, Some(act)),
-                Worth::Known => self.lose(Ground::Economy, Why::Known, PER_KNOWN, Some(act)),
+                Worth::Void => self.lose(Ground::States, Why::Void, self.figures().per_void, Some(act)),
+                Worth::Known => self.lose(Ground::Economy, Why::Known, self.figures().per_known, Some(act)),
                 _ => {}
             }
         }
@@ -358,7 +359,7 @@ impl Desk<'_> {
 
     fn conclusion(&mut self) -> Judgement {
         let hidden = &self.attempt.lesson().hidden;
-        let full = Ground::Conclusion.full();
+        let full = Ground::Conclusion.full(self.figures());
         let mut named: Vec<PartId> = Vec::new();
         let (mut all_justified, mut last) = (true, None);
         let mut says_undrawn = false;
@@ -380,9 +381,9 @@ impl Desk<'_> {
                 }
             };
             if !is_right {
-                self.lose(Ground::Conclusion, Why::Wrong, PER_WRONG, Some(act));
+                self.lose(Ground::Conclusion, Why::Wrong, self.figures().per_wrong, Some(act));
             } else if *is_scattered {
-                self.lose(Ground::Conclusion, Why::Scattered, full - UNJUSTIFIED, Some(act));
+                self.lose(Ground::Conclusion, Why::Scattered, full - self.figures().unjustified, Some(act));
             }
             all_justified &= !is_right || (*is_justified && !is_scattered);
         }
@@ -410,7 +411,7 @@ impl Desk<'_> {
         }
         if !all_justified {
             if !self.reasons.iter().any(|reason| reason.why == Why::Scattered) {
-                self.lose(Ground::Conclusion, Why::Lucky, full - UNJUSTIFIED, Some(last));
+                self.lose(Ground::Conclusion, Why::Lucky, full - self.figures().unjustified, Some(last));
             }
             return Judgement::Lucky;
         }
@@ -420,14 +421,14 @@ impl Desk<'_> {
     fn economy(&mut self) {
         let (tests, minutes) = tally(self.attempt.done());
         let Yardstick { tests: planner, minutes: its, .. } = self.yardstick;
-        let over = tests.saturating_sub(planner + SPARE_TESTS);
+        let over = tests.saturating_sub(planner + self.figures().spare_tests);
         if over > 0 {
             let why = Why::TooManyTests { tests, planner };
-            self.lose(Ground::Economy, why, PER_TEST_OVER * over as f64, None);
+            self.lose(Ground::Economy, why, self.figures().per_test_over * over as f64, None);
         }
-        let most = SPARE_SHARE * its + SPARE_MINUTES;
+        let most = self.figures().spare_share * its + self.figures().spare_minutes;
         if minutes > most {
-            let lost = Ground::Economy.full() * ((minutes - most) / most).min(1.0);
+            let lost = Ground::Economy.full(self.figures()) * ((minutes - most) / most).min(1.0);
             self.lose(Ground::Economy, Why::TooLong { minutes, planner: its }, lost.round(), None);
         }
     }
@@ -449,7 +450,7 @@ impl Desk<'_> {
                 && !hidden.is_at(part)
                 && !in_a_set(part, act)
             {
-                self.lose(Ground::Repair, Why::SoundPart(part), PER_SWAP, Some(act));
+                self.lose(Ground::Repair, Why::SoundPart(part), self.figures().per_swap, Some(act));
             }
         }
         let wanted = !matches!(hidden.trouble, Trouble::Nothing | Trouble::Undrawn { .. });
@@ -459,12 +460,12 @@ impl Desk<'_> {
             )
         });
         if wanted && is_left && judgement != Judgement::Missing {
-            self.lose(Ground::Repair, Why::NotRepaired, Ground::Repair.full(), None);
+            self.lose(Ground::Repair, Why::NotRepaired, Ground::Repair.full(self.figures()), None);
         }
     }
 
     fn proof(&mut self, judgement: Judgement) -> Result<(), CaseError> {
-        let (attempt, full) = (self.attempt, Ground::Proof.full());
+        let (attempt, full) = (self.attempt, Ground::Proof.full(self.figures()));
         let lesson = attempt.lesson();
         let hidden = &lesson.hidden;
         let done = attempt.done();
@@ -491,7 +492,7 @@ impl Desk<'_> {
             match lack {
                 Lack::NothingRead => self.lose(Ground::Proof, Why::NothingRead, full / 2.0, None),
                 Lack::NotReadAgain { number } => {
-                    self.lose(Ground::Proof, Why::NotReadAgain { number }, PER_UNREAD, None);
+                    self.lose(Ground::Proof, Why::NotReadAgain { number }, self.figures().per_unread, None);
                 }
                 _ => {}
             }
@@ -502,7 +503,7 @@ impl Desk<'_> {
     fn hints(&mut self) {
         for (act, done) in self.attempt.done().iter().enumerate() {
             if done.act == Act::Hint {
-                self.lose(Ground::Hints, Why::Hint, PER_HINT, Some(act));
+                self.lose(Ground::Hints, Why::Hint, self.figures().per_hint, Some(act));
             }
         }
     }

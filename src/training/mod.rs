@@ -20,11 +20,11 @@ mod series;
 
 pub use act::{Act, ActError, Conclusion, Done, Hint, Loom, Told, Unsafe, Worth};
 pub use attempt::Attempt;
-pub use class::{Class, ClassError, ENDING, Pupil, Taken, class};
-pub use debrief::{Station, debrief};
-pub use file::{LessonError, Written, course, example, lesson_file};
-pub use instrument::{Dial, Display, Function, Instrument, Leads, METER_FUSE, Short, bridged};
+pub use class::{Class, ClassError, ENDING, Pupil, TakenLesson, class};
+pub use debrief::{DebriefPoint, debrief};
+pub use file::{LessonError, WrittenLesson, course, example, lesson_file};
+pub use instrument::{Dial, Display, Function, Instrument, Leads, Short, bridged};
 pub use lesson::{Brief, Difficulty, Lesson, Set, conditions};
-pub use marks::{Ground, Judgement, Marks, PASS, Reason, Why, Yardstick, marks, marks_of, yardstick};
+pub use marks::{Ground, Judgement, Marks, Reason, Why, Yardstick, marks, marks_of, yardstick};
 pub use policy::{Learner, is_cured, play};
-pub use series::{Played, Row, Series, play_all, rows};
+pub use series::{LearnerRow, LessonSeries, PlayedLesson, play_all, rows};

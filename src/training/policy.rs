@@ -6,7 +6,7 @@ use super::attempt::Attempt;
 use super::instrument::{Dial, Function, Leads};
 use super::lesson::Lesson;
 use crate::belief::{Appearance, Sign, Site};
-use crate::case::{Lack, Verdict};
+use crate::case::{Lack, ReadingVerdict};
 use crate::plan::{Next, Sense, Test};
 use crate::predict::{Burden, Probe};
 use crate::trial::{Trouble, case_seed};
@@ -16,11 +16,6 @@ use rand::SeedableRng;
 use rand::seq::SliceRandom;
 use rand_chacha::ChaCha8Rng;
 use std::rc::Rc;
-
-/// Tests after which a learner gives up.
-const PATIENCE: usize = 25;
-/// Parts that a swapper buys.
-const MOST_SWAPS: usize = 6;
 
 /// Who learns.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -72,6 +67,10 @@ struct Hand {
 }
 
 impl Hand {
+    fn patience(&self) -> usize {
+        self.attempt.lesson().engine().tables().training.patience
+    }
+
     fn set(&mut self, state: &State) -> Result<(), ActError> {
         let settings = self.attempt.state().settings_to(state, self.attempt.lesson().vehicle());
         if !settings.is_empty() {
@@ -139,7 +138,7 @@ impl Hand {
             let doubt = assessment.contradiction.map(|doubt| self.attempt.case().standing().number_of(doubt.reading));
             let doubt = doubt.filter(|number| !retaken.contains(number));
             if let Some(number) = doubt
-                && tests < PATIENCE
+                && tests < self.patience()
             {
                 retaken.push(number);
                 let reading = self.attempt.case().standing().readings[number - 1].reading.clone();
@@ -149,7 +148,7 @@ impl Hand {
                 continue;
             }
             match &assessment.next {
-                Next::Test(advice) if tests < PATIENCE => {
+                Next::Test(advice) if tests < self.patience() => {
                     let advice = advice.clone();
                     if !advice.settings.is_empty() {
                         self.attempt.act(Act::Set(advice.settings.clone()))?;
@@ -168,7 +167,8 @@ impl Hand {
                     let named = self.announced();
                     let nothing = named.is_empty();
                     if nothing {
-                        let doubted = self.attempt.case().assessment().belief.doubts_drawing();
+                        let case = self.attempt.case();
+                        let doubted = case.assessment().belief.doubts_drawing(&case.engine().tables().belief);
                         let conclusion = if doubted { Conclusion::Undrawn } else { Conclusion::Nothing };
                         self.attempt.act(Act::Conclude(conclusion))?;
                         return Ok(());
@@ -178,7 +178,7 @@ impl Hand {
                     if self.look()? {
                         return self.prove();
                     }
-                    if tests >= PATIENCE || before > 8 * PATIENCE {
+                    if tests >= self.patience() || before > 8 * self.patience() {
                         return Ok(());
                     }
                 }
@@ -243,7 +243,7 @@ impl Hand {
         let mut points: Vec<PointId> = if way.is_empty() { all.collect() } else { way };
         points.retain(|&point| point != vehicle.black && vehicle.reach(point) != Reach::Never);
         points.shuffle(&mut random);
-        for point in points.into_iter().take(PATIENCE) {
+        for point in points.into_iter().take(self.patience()) {
             self.measure(Probe::voltage(point, vehicle.black))?;
             if self.likeliest().is_some_and(|part| self.attempt.justifies(&Conclusion::Parts(vec![part]))) {
                 break;
@@ -281,7 +281,7 @@ impl Hand {
             self.measure(probe)?;
             let instruments = &self.attempt.case().engine().tables().instruments;
             let read = self.attempt.case().standing().readings.last().map(|read| read.reading.on_scale(instruments).0);
-            if read.is_some_and(|read| Verdict::of(expected, read).is_amiss()) {
+            if read.is_some_and(|read| ReadingVerdict::of(expected, read).is_amiss()) {
                 break;
             }
         }
@@ -314,7 +314,7 @@ impl Hand {
             | PartKind::Supply(_) => 3,
         });
         self.switch_on()?;
-        for part in parts.into_iter().take(MOST_SWAPS) {
+        for part in parts.into_iter().take(lesson.engine().tables().training.swaps) {
             let rest = State::rest(vehicle);
             self.set(&rest)?;
             self.attempt.act(Act::Replace(part))?;

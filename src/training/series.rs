@@ -5,13 +5,13 @@ use super::lesson::Lesson;
 use super::marks::{Ground, Judgement, Marks, marks, yardstick};
 use super::policy::{Learner, play};
 use crate::tables::Tables;
-use crate::trial::{Bench, Mean, Share, Wrong, case_seed, in_threads};
+use crate::trial::{Bench, Mean, Share, WrongKind, case_seed, in_threads};
 use crate::vehicle::Vehicle;
 use std::rc::Rc;
 
 /// What to play.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Series {
+pub struct LessonSeries {
     /// How many lessons.
     pub lessons: usize,
     /// Seed that the lessons' own seeds come from.
@@ -19,21 +19,21 @@ pub struct Series {
     /// Who plays.
     pub learners: Vec<Learner>,
     /// What is wrong.
-    pub wrong: Wrong,
+    pub wrong: WrongKind,
     /// Threads, at least one.
     pub threads: usize,
 }
 
-/// One lesson, and everybody's marks in the order of [`Series::learners`].
+/// One lesson, and everybody's marks in the order of [`LessonSeries::learners`].
 #[derive(Debug, Clone, PartialEq)]
-pub struct Played {
+pub struct PlayedLesson {
     pub seed: u64,
     pub marks: Vec<Marks>,
 }
 
 /// How one learner fared.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Row {
+pub struct LearnerRow {
     pub learner: Learner,
     /// Marks.
     pub marks: Mean,
@@ -64,25 +64,25 @@ pub struct Row {
 pub fn play_all(
     vehicle: &Vehicle,
     tables: &Tables,
-    series: &Series,
+    series: &LessonSeries,
     done: impl Fn() + Sync,
-) -> Result<Vec<Played>, ActError> {
+) -> Result<Vec<PlayedLesson>, ActError> {
     let one = |bench: &Bench, number: usize| play_one(bench, series, case_seed(series.seed, number));
-    let played: Result<Vec<Option<Played>>, ActError> =
+    let played: Result<Vec<Option<PlayedLesson>>, ActError> =
         in_threads(vehicle, tables, series.threads, series.lessons, one, done).into_iter().collect();
     Ok(played?.into_iter().flatten().collect())
 }
 
-fn play_one(bench: &Bench, series: &Series, seed: u64) -> Result<Option<Played>, ActError> {
+fn play_one(bench: &Bench, series: &LessonSeries, seed: u64) -> Result<Option<PlayedLesson>, ActError> {
     let Some(lesson) = Lesson::drawn(bench, "", seed, series.wrong)? else { return Ok(None) };
     let lesson = Rc::new(lesson);
     let against = yardstick(&lesson)?;
     let marks = series.learners.iter().map(|&learner| Ok(marks(&play(&lesson, learner, 0)?, against)?));
-    Ok(Some(Played { seed, marks: marks.collect::<Result<_, ActError>>()? }))
+    Ok(Some(PlayedLesson { seed, marks: marks.collect::<Result<_, ActError>>()? }))
 }
 
 /// How everybody fared.
-pub fn rows(series: &Series, played: &[Played]) -> Vec<Row> {
+pub fn rows(series: &LessonSeries, played: &[PlayedLesson]) -> Vec<LearnerRow> {
     let row = |(index, &learner): (usize, &Learner)| {
         let of: Vec<&Marks> = played.iter().map(|played| &played.marks[index]).collect();
         let behind = |before: usize| {
@@ -95,11 +95,11 @@ pub fn rows(series: &Series, played: &[Played]) -> Vec<Row> {
             let sum: f64 = of.iter().map(|marks| marks.got(ground)).sum();
             (ground, sum / of.len().max(1) as f64)
         };
-        Row {
+        LearnerRow {
             learner,
             marks: mean(|marks| marks.total),
             behind: index.checked_sub(1).map(behind),
-            full: share(|marks| marks.total >= 100.0),
+            full: share(|marks| marks.total >= marks.most()),
             passed: share(|marks| marks.is_pass),
             right: share(|marks| marks.judgement == Judgement::Right),
             lucky: share(|marks| marks.judgement == Judgement::Lucky),

@@ -1,16 +1,14 @@
 //! Credible sets: what an answer of the tool announced, against what is there.
 
 use super::hidden::Hidden;
-use super::played::{Answer, LEVELS};
+use super::played::{LEVELS, PlayedAnswer};
 use super::trouble::Trouble;
 use crate::belief::{Belief, Site, Suspect};
+use crate::tables::trial::Simulation;
 
-/// Belief that the places announced hold together.
-const ANNOUNCED: f64 = 0.95;
-
-impl Answer {
+impl PlayedAnswer {
     /// What a belief says of the place.
-    pub(super) fn of(belief: &Belief, hidden: &Hidden) -> Self {
+    pub(super) fn of(figures: &Simulation, belief: &Belief, hidden: &Hidden) -> Self {
         let undrawn = matches!(hidden.trouble, Trouble::Undrawn { .. });
         let is_right = |site: Site| match site {
             Site::Undrawn => undrawn,
@@ -38,10 +36,10 @@ impl Answer {
         });
         let first = belief.suspects.first();
         Self {
-            first: first.map_or(0.0, |first| first.probability),
+            first: first.map_or(0.0, |first| first.probability.value()),
             first_right: first.is_some_and(|first| is_right(first.site)),
             of_right: belief.suspects.iter().filter(|of| is_right(of.site)).map(|of| of.probability).sum(),
-            places: count_to(ANNOUNCED),
+            places: count_to(figures.announced),
             levels,
         }
     }

@@ -11,8 +11,8 @@ use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use std::rc::Rc;
 
-/// Keeps what is drawn for the handover apart from what is drawn for the hunt,
-/// which so is the same with and without.
+/// Seed: keeps what is drawn for the handover apart from what is drawn for the
+/// hunt, which so is the same with and without.
 const APART: u64 = 0x68_616E_646F_7665;
 
 /// The engine that plays a case with what was read of its vehicle on a walk at

@@ -1,7 +1,7 @@
 //! Calibration: what was announced against what held.
 
 use super::figures::{Mean, Share, calibration_error};
-use super::played::{Answer, LEVELS};
+use super::played::{LEVELS, PlayedAnswer};
 
 /// What a level announced and what held.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -16,7 +16,7 @@ pub struct Calibration {
 
 /// A set of answers held against what is there.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Table {
+pub struct CalibrationTable {
     /// One for each of [`LEVELS`].
     pub levels: Vec<Calibration>,
     /// Expected calibration error of the likeliest place.
@@ -24,7 +24,7 @@ pub struct Table {
 }
 
 /// Holds answers against what is there; none of none.
-pub fn table(answers: &[Answer]) -> Option<Table> {
+pub fn table(answers: &[PlayedAnswer]) -> Option<CalibrationTable> {
     if answers.is_empty() {
         return None;
     }
@@ -34,5 +34,5 @@ pub fn table(answers: &[Answer]) -> Option<Table> {
         held: Share::count(answers.iter().map(|answer| answer.levels[index].1)),
     };
     let first: Vec<(f64, bool)> = answers.iter().map(|answer| (answer.first, answer.first_right)).collect();
-    Some(Table { levels: LEVELS.iter().enumerate().map(level).collect(), error: calibration_error(&first) })
+    Some(CalibrationTable { levels: LEVELS.iter().enumerate().map(level).collect(), error: calibration_error(&first) })
 }

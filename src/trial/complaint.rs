@@ -1,7 +1,7 @@
 //! Complaint: what somebody would notice of a fault, if anything.
 
 use super::bench::Bench;
-use super::conditions::{Conditions, Instrument, Wrong};
+use super::conditions::{Conditions, MeterQuality, WrongKind};
 use super::trouble::Trouble;
 use super::world::{World, likeliest, seen};
 use crate::belief::{Appearance, Sign};
@@ -11,16 +11,6 @@ use crate::tables::supply::hours_to_flat;
 use crate::vehicle::{ControlId, PartId, Position, State};
 use rand::Rng;
 use rand::seq::SliceRandom;
-
-/// Chance that somebody calls a load weak above which one does, of those that
-/// most people would say work; a sound one is called so once in twenty-five times.
-const FAINT: f64 = 0.1;
-/// Hours of standing within which somebody complains of a flat battery, and
-/// those that nobody complains of; common practice, no source.
-const FLAT_WITHIN: f64 = 100.0;
-const LASTS: f64 = 400.0;
-/// Current below which opening a part is noticed by nobody, A.
-const LEAST_CURRENT: f64 = 1e-7;
 
 /// What one fault came to.
 pub enum Noticed {
@@ -47,7 +37,7 @@ impl Bench {
             let sound = self.engine.predictor().in_state(&state)?;
             let idle = |(fault, _): (Fault, f64)| {
                 let carries = ways(&self.vehicle, fault)
-                    .any(|way| sound.solution().current(way.index()).0.abs() >= LEAST_CURRENT);
+                    .any(|way| sound.solution().current(way.index()).0.abs() >= self.tables.trial.least_current.0);
                 fault.mode.is_in_series() && fault.part != *load && !carries
             };
             if !matches!(trouble, Trouble::Undrawn { .. }) && trouble.faults().all(idle) {
@@ -58,8 +48,8 @@ impl Bench {
             }
             let chances = world.looks(&state, *load)?;
             let is_well = likeliest(&chances) == Appearance::Works;
-            if conditions.wrong == Wrong::Faint {
-                if is_well && chances[Appearance::Weak.index()] > FAINT {
+            if conditions.wrong == WrongKind::Faint {
+                if is_well && chances[Appearance::Weak.index()] > self.tables.trial.faint {
                     let (sign, settings) = (Sign::Looks(Appearance::Weak), settings.clone());
                     return Ok(Noticed::Yes { subject: *load, sign, is_mistaken: false, settings });
                 }
@@ -73,8 +63,8 @@ impl Bench {
             }
             let [dead, weak, _] = chances;
             let appearance = match conditions.instrument {
-                Instrument::Real => seen(&[dead, weak, 0.0], random),
-                Instrument::Perfect => likeliest(&[dead, weak, 0.0]),
+                MeterQuality::Real => seen(&[dead, weak, 0.0], random),
+                MeterQuality::Perfect => likeliest(&[dead, weak, 0.0]),
             };
             let (sign, settings) = (Sign::Looks(appearance), settings.clone());
             let is_mistaken = appearance != likeliest(&[dead, weak, 0.0]);
@@ -111,8 +101,8 @@ impl Bench {
         for battery in self.vehicle.part_ids() {
             let Some(kind) = self.vehicle.part(battery).kind.battery() else { continue };
             let lasts = |amps| hours_to_flat(kind.ampere_hours, amps);
-            if lasts(world.given(&state, battery)?) < FLAT_WITHIN
-                && lasts(world.given_when_sound(&state, battery)?) > LASTS
+            if lasts(world.given(&state, battery)?) < self.tables.trial.flat_within
+                && lasts(world.given_when_sound(&state, battery)?) > self.tables.trial.lasts
             {
                 let noticed =
                     Noticed::Yes { subject: battery, sign: Sign::GoesFlat, is_mistaken: false, settings: asleep };

@@ -1,6 +1,8 @@
 //! Conditions of a trial: which faults, how far real parts lie from the drawing,
 //! and how good the instruments are.
 
+use crate::tables::trial::Simulation;
+
 /// Which faults are drawn how often.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Draw {
@@ -12,7 +14,7 @@ pub enum Draw {
 
 /// What is wrong in every case.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Wrong {
+pub enum WrongKind {
     /// One part.
     OnePart,
     /// One part that has gained resistance.
@@ -38,7 +40,7 @@ pub enum Tails {
 
 /// What the person has in hand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Instrument {
+pub enum MeterQuality {
     /// Gain, offset, wandering supply, noise; looks mistaken now and then.
     Real,
     /// None of these: nothing but the digits of the display.
@@ -51,7 +53,7 @@ pub struct Conditions {
     /// Which faults.
     pub draw: Draw,
     /// What is wrong.
-    pub wrong: Wrong,
+    pub wrong: WrongKind,
     /// Spread of real parts, as a multiple of the assumed one.
     pub spread: f64,
     /// Spread of supply voltages, as a multiple of the assumed one.
@@ -63,29 +65,27 @@ pub struct Conditions {
     /// Chance that a point cannot be reached.
     pub blocked: f64,
     /// The meter and the eye.
-    pub instrument: Instrument,
-}
-
-impl Default for Conditions {
-    /// Real parts lie further from the drawing than assumed, and a reading in a
-    /// hundred is misread.
-    fn default() -> Self {
-        Self {
-            draw: Draw::ByRate,
-            wrong: Wrong::OnePart,
-            spread: 1.5,
-            supplies: 1.0,
-            tails: Tails::Normal,
-            misreads: 0.01,
-            blocked: 0.0,
-            instrument: Instrument::Real,
-        }
-    }
+    pub instrument: MeterQuality,
 }
 
 impl Conditions {
+    /// Real parts lie further from the drawing than assumed, and some readings
+    /// are misread.
+    pub fn usual(figures: &Simulation) -> Self {
+        Self {
+            draw: Draw::ByRate,
+            wrong: WrongKind::OnePart,
+            spread: figures.spread,
+            supplies: figures.supplies,
+            tails: Tails::Normal,
+            misreads: figures.misreads,
+            blocked: 0.0,
+            instrument: MeterQuality::Real,
+        }
+    }
+
     /// Parts as drawn and nothing mistaken.
-    pub fn noise_free() -> Self {
-        Self { spread: 0.0, supplies: 0.0, misreads: 0.0, instrument: Instrument::Perfect, ..Self::default() }
+    pub fn noise_free(figures: &Simulation) -> Self {
+        Self { spread: 0.0, supplies: 0.0, misreads: 0.0, instrument: MeterQuality::Perfect, ..Self::usual(figures) }
     }
 }

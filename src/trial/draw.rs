@@ -3,8 +3,8 @@
 
 use super::bench::Bench;
 use super::complaint::Noticed;
-use super::conditions::{Conditions, Draw, Wrong};
-use super::hidden::{Drawn, Hidden};
+use super::conditions::{Conditions, Draw, WrongKind};
+use super::hidden::{DrawnCase, Hidden};
 use super::trouble::{Trouble, beside};
 use super::world::{World, real_parts};
 use crate::fault::{FailureMode, Likely, Size, sizes};
@@ -13,18 +13,14 @@ use crate::network::SolveError;
 use crate::predict::Hypothesis;
 use crate::quantity::Ohms;
 use crate::tables::faults::Faults;
+use crate::tables::trial::Decades;
 use crate::vehicle::{PointId, State};
 use rand::distr::weighted::WeightedIndex;
 use rand::{Rng, RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rand_distr::Distribution;
 
-/// Faults drawn for one case before it is given up.
-const MOST_DRAWS: usize = 2000;
-/// Share of nominal voltage by which a reading must differ to tell one thing
-/// from another.
-const TELLING: f64 = 0.04;
-/// Where within a stretch of sizes a drawn fault is tried, in its widths.
+/// Numerical: the middle of each third of a stretch of sizes, in its widths.
 const WITHIN: [f64; 3] = [-2.0 / 3.0, 0.0, 2.0 / 3.0];
 
 impl Bench {
@@ -32,10 +28,10 @@ impl Bench {
     ///
     /// # Errors
     /// [`SolveError`] if the circuit has no solution.
-    pub fn draw(&self, conditions: &Conditions, seed: u64) -> Result<Drawn, SolveError> {
+    pub fn draw(&self, conditions: &Conditions, seed: u64) -> Result<DrawnCase, SolveError> {
         let mut random = ChaCha8Rng::seed_from_u64(seed);
-        let mut drawn = Drawn { found: None, unnoticed: 0, restless: 0, alike: 0 };
-        let any_mode = !matches!(conditions.wrong, Wrong::Resistance | Wrong::Faint);
+        let mut drawn = DrawnCase { found: None, unnoticed: 0, restless: 0, alike: 0 };
+        let any_mode = !matches!(conditions.wrong, WrongKind::Resistance | WrongKind::Faint);
         let is_drawn = |mode: FailureMode| any_mode || mode == FailureMode::HighResistance;
         let weight = |likely: &Likely| match conditions.draw {
             _ if !is_drawn(likely.fault.mode) => 0.0,
@@ -43,7 +39,7 @@ impl Bench {
             Draw::Evenly => 1.0,
         };
         let Ok(choice) = WeightedIndex::new(self.catalogue.iter().map(weight)) else { return Ok(drawn) };
-        for _ in 0..MOST_DRAWS {
+        for _ in 0..self.tables.trial.draws {
             let Some(trouble) = self.trouble(conditions, &choice, &mut random) else { continue };
             let real = real_parts(&self.tables, &self.vehicle, conditions, &mut random);
             let mut world = World::new(&self.tables, real, trouble, MeterKind::default(), conditions, &mut random);
@@ -86,18 +82,19 @@ impl Bench {
             (fault, draw_size(&self.tables.faults, fault.mode, random).unwrap_or(0.0))
         };
         match conditions.wrong {
-            Wrong::OnePart | Wrong::Resistance | Wrong::Faint => {
+            WrongKind::OnePart | WrongKind::Resistance | WrongKind::Faint => {
                 let (fault, size) = fault();
                 Some(Trouble::One(fault, size))
             }
-            Wrong::TwoParts => {
+            WrongKind::TwoParts => {
                 let (first, second) = (fault(), fault());
                 (first.0.part != second.0.part).then_some(Trouble::Two(first, second))
             }
-            Wrong::Drawing => {
+            WrongKind::Drawing => {
                 let mut point = || PointId::new(random.random_range(0..self.vehicle.points.len()));
                 let (from, to) = (point(), point());
-                let ohms = Ohms(10f64.powf(random.random_range(-1.5..1.3)));
+                let Decades { from: least, to: most } = self.tables.trial.undrawn;
+                let ohms = Ohms(10f64.powf(random.random_range(least..most)));
                 (from != to).then_some(Trouble::Undrawn { from, to, ohms })
             }
         }
@@ -116,7 +113,7 @@ impl Bench {
         let real = volts(&Hypothesis::UndrawnPath { from, to, size, opened: None });
         let alike = |hypothesis: &Hypothesis| {
             let drawn = volts(hypothesis);
-            real.iter().zip(&drawn).all(|(a, b)| (a - b).abs() < TELLING * self.vehicle.nominal.0)
+            real.iter().zip(&drawn).all(|(a, b)| (a - b).abs() < self.tables.trial.telling * self.vehicle.nominal.0)
         };
         let drawn = self.catalogue.iter().flat_map(|likely| {
             let sizes = sizes(&self.tables.faults, likely.fault.mode).into_iter().flat_map(finely);

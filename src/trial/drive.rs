@@ -5,9 +5,9 @@ use super::complaint::Noticed;
 use super::hidden::Hidden;
 use super::optimum::{Endgame, endgame};
 use super::options::{Options, Search};
-use super::played::{Answer, Ending, Played};
+use super::played::{PlayedAnswer, PlayedCase, PlayedEnding};
 use super::trouble::Trouble;
-use super::world::{Taken, World};
+use super::world::{TakenReading, World};
 use crate::belief::{Engine, Symptom};
 use crate::case::{Assessment, Case, CaseError, Entry};
 use crate::plan::{Advice, Next, Test};
@@ -15,12 +15,6 @@ use crate::vehicle::{PartId, State};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use std::rc::Rc;
-
-/// Tests after which a person gives up.
-const PATIENCE: usize = 25;
-
-/// Repairs after which a person gives up.
-const MOST_REPAIRS: usize = 3;
 
 /// Plays a case by the tool's own tests.
 pub fn play(
@@ -30,13 +24,14 @@ pub fn play(
     world: &World,
     options: &Options,
     seed: u64,
-) -> Result<Played, CaseError> {
+) -> Result<PlayedCase, CaseError> {
+    let figures = &engine.tables().trial;
     let mut random = ChaCha8Rng::seed_from_u64(!seed);
     let mut case = Case::new(Rc::clone(engine))?;
     let complaint = Entry::Observe { settings: hidden.settings.clone(), subject: hidden.subject, sign: hidden.sign };
     case.add(complaint)?;
     let (mut tests, mut misreads, mut minutes, mut repairs) = (0, 0, 0.0, 0);
-    let mut answers = vec![Answer::of(&case.assessment().belief, hidden)];
+    let mut answers = vec![PlayedAnswer::of(figures, &case.assessment().belief, hidden)];
     let mut retaken = Vec::new();
     let mut endgame_at: Option<(Endgame, usize, f64)> = None;
     let mut found: Vec<PartId> = Vec::new();
@@ -51,16 +46,16 @@ pub fn play(
         }
         let doubtful = doubtful(&case).filter(|number| !retaken.contains(number));
         let advice = choose(case.assessment());
-        if tests >= PATIENCE || (doubtful.is_none() && advice.is_none()) {
+        if tests >= figures.patience || (doubtful.is_none() && advice.is_none()) {
             // The repair may not have cured it: then the hunt goes on.
             let (_, named) = announced(case.assessment());
             found.extend(&named);
             repairs += 1;
-            if named.is_empty() || repairs > MOST_REPAIRS {
+            if named.is_empty() || repairs > figures.repairs {
                 break;
             }
             match after_repair(bench, &mut case, (hidden, world), options, &named, &mut random)? {
-                Some(next) if tests < PATIENCE => mended = Some(next),
+                Some(next) if tests < figures.patience => mended = Some(next),
                 _ => break,
             }
             continue;
@@ -85,7 +80,7 @@ pub fn play(
         minutes += taken.0;
         tests += usize::from(!matches!(entry, Entry::OutOfReach { .. }));
         case.add(entry)?;
-        answers.push(Answer::of(&case.assessment().belief, hidden));
+        answers.push(PlayedAnswer::of(figures, &case.assessment().belief, hidden));
     }
     let assessment = case.assessment();
     let (ending, named) = announced(assessment);
@@ -93,20 +88,21 @@ pub fn play(
     let left = mended.as_ref().unwrap_or(world).trouble();
     let segment: Vec<PartId> =
         assessment.segment.iter().flat_map(|segment| segment.parts().map(|(part, _)| part)).collect();
-    Ok(Played {
+    let doubted = assessment.belief.doubts_drawing(&engine.tables().belief);
+    Ok(PlayedCase {
         tests,
         misreads,
         minutes,
         ending,
         is_right: match hidden.trouble {
-            Trouble::Undrawn { .. } => assessment.belief.doubts_drawing(),
+            Trouble::Undrawn { .. } => doubted,
             _ => hidden.is_named_by(&found),
         },
         renewed: found.iter().filter(|&&part| !hidden.is_at(part)).count(),
         named,
         segment: (segment.len(), segment.iter().any(|&part| hidden.is_at(part))),
         cleared: left.faults().any(|(fault, _)| assessment.proved_good.contains(&fault.part)),
-        doubted: assessment.belief.doubts_drawing(),
+        doubted,
         answers,
         entries: case.entries().to_vec(),
         endgame: endgame_at.map(|(found, then, spent)| (found, tests - then, minutes - spent)),
@@ -166,7 +162,8 @@ fn carry_out(case: &Case, advice: &Advice, world: &World, random: &mut ChaCha8Rn
             match [red, black].into_iter().find(|&point| !world.can_reach(point)) {
                 Some(point) => (Entry::OutOfReach { point }, false),
                 None => {
-                    let Taken { measured, is_misread } = world.read(&state, probe, case.standing().meter, random)?;
+                    let TakenReading { measured, is_misread } =
+                        world.read(&state, probe, case.standing().meter, random)?;
                     (Entry::Read { settings, probe, measured, symptom: Symptom::Present }, is_misread)
                 }
             }
@@ -176,16 +173,16 @@ fn carry_out(case: &Case, advice: &Advice, world: &World, random: &mut ChaCha8Rn
 
 /// What the tool announces: the place, or what cannot be told apart, or the
 /// likeliest part where it has no more to say.
-fn announced(assessment: &Assessment) -> (Ending, Vec<PartId>) {
+fn announced(assessment: &Assessment) -> (PlayedEnding, Vec<PartId>) {
     let likeliest = || {
         let mut sites = assessment.belief.suspects.iter().map(|suspect| suspect.site);
         sites.find(|site| site.parts().next().is_some()).map_or_else(Vec::new, |site| site.parts().collect())
     };
     match &assessment.next {
-        Next::Found { site } => (Ending::Found, site.parts().collect()),
-        Next::Inseparable { parts } => (Ending::Inseparable, parts.clone()),
-        Next::NothingAmiss => (Ending::NothingAmiss, Vec::new()),
-        Next::Test(_) => (Ending::GaveUp, likeliest()),
-        _ => (Ending::NothingWorthwhile, likeliest()),
+        Next::Found { site } => (PlayedEnding::Found, site.parts().collect()),
+        Next::Inseparable { parts } => (PlayedEnding::Inseparable, parts.clone()),
+        Next::NothingAmiss => (PlayedEnding::NothingAmiss, Vec::new()),
+        Next::Test(_) => (PlayedEnding::GaveUp, likeliest()),
+        _ => (PlayedEnding::NothingWorthwhile, likeliest()),
     }
 }

@@ -3,11 +3,16 @@
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
-/// 97.5th percentile of the standard normal.
+/// From: 97.5th percentile of the standard normal, by any table of it.
 const Z: f64 = 1.959_963_985;
-/// Samples drawn for a bootstrap interval.
+/// From: the usual 95 % of an interval. What it leaves at either end.
+const TAIL: f64 = 0.025;
+/// Format: share of values that their 95th percentile is not below.
+const LATE: f64 = 0.95;
+/// Numerical: samples drawn for a bootstrap interval; more move its ends by less
+/// than they differ between seeds.
 const RESAMPLES: usize = 400;
-/// Bins of probability for the calibration error.
+/// Layout: bins of probability of the calibration error.
 const BINS: usize = 20;
 
 /// So many of so many, with Wilson's interval.
@@ -38,6 +43,7 @@ impl Share {
         }
         let (n, p) = (self.of as f64, self.value());
         let middle = (p + Z * Z / (2.0 * n)) / (1.0 + Z * Z / n);
+        // From: Wilson 1927.
         let half = Z / (1.0 + Z * Z / n) * (p * (1.0 - p) / n + Z * Z / (4.0 * n * n)).sqrt();
         ((middle - half).max(0.0), (middle + half).min(1.0))
     }
@@ -68,7 +74,7 @@ impl Mean {
         let deviation = if n > 1 { (squares / (n - 1) as f64).sqrt() } else { 0.0 };
         let mut sorted = values.to_vec();
         sorted.sort_by(f64::total_cmp);
-        let rank = (0.95 * n as f64).ceil() as usize;
+        let rank = (LATE * n as f64).ceil() as usize;
         Self { mean, half: Z * deviation / (n as f64).sqrt(), percentile_95: sorted[rank.max(1) - 1], of: n }
     }
 
@@ -95,7 +101,7 @@ pub fn mean_ratio(pairs: &[(f64, f64)]) -> Option<(f64, (f64, f64))> {
         .collect();
     samples.sort_by(f64::total_cmp);
     let at = |share: f64| samples[((RESAMPLES - 1) as f64 * share).round() as usize];
-    Some((value, (at(0.025), at(0.975))))
+    Some((value, (at(TAIL), at(1.0 - TAIL))))
 }
 
 /// Expected calibration error: mean distance between what was announced and

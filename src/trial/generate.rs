@@ -7,9 +7,26 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use std::fmt::Write;
 
-/// Circuits on a board, and boards on a hub.
+/// From: common practice, no source. Circuits on a board.
 const CIRCUITS: usize = 14;
+/// From: common practice, no source. Boards on a hub.
 const BOARDS: usize = 6;
+/// From: common practice, no source. Cables to a load, to one by relay, and to
+/// the coil, mm².
+const LOAD_MM2: f64 = 2.5;
+/// From: the same.
+const RELAY_MM2: f64 = 4.0;
+/// From: the same.
+const COIL_MM2: f64 = 0.75;
+/// From: common practice, no source. Minutes that take apart what is behind a
+/// board or the lid of the battery box.
+const LID: f64 = 3.0;
+/// From: common practice, no source. Metres of a cable of several cores.
+const MULTICORE: std::ops::Range<f64> = 3.0..9.0;
+/// From: the same, of any other.
+const CABLE: std::ops::Range<f64> = 1.0..8.0;
+/// From: common practice, no source. Minutes that open the place of a load.
+const OPENING: std::ops::Range<f64> = 1.0..12.0;
 
 /// What a load may be: kind, and its size as the file says it.
 const LOADS: [(&str, &str); 7] = [
@@ -110,12 +127,12 @@ impl VehicleWriter {
     }
 
     fn cable(&mut self, name: &str, area: f64) -> String {
-        format!("Cable(name: \"{name}\", metres: {:.1}, mm2: {area})", self.random.random_range(1.0..8.0))
+        format!("Cable(name: \"{name}\", metres: {:.1}, mm2: {area})", self.random.random_range(CABLE))
     }
 
     fn supplies(&mut self) {
         self.parts += 2;
-        self.place("battery box", 3.0);
+        self.place("battery box", LID);
         self.place("engine bay", 2.0);
         self.bus("HB", "battery box");
         self.bus("NB", "battery box");
@@ -167,7 +184,7 @@ impl VehicleWriter {
         let (b, z) = (self.boards, self.zones);
         let (front, rear) = (format!("board {b}"), format!("rear of board {b}"));
         self.place(&front, 0.5);
-        self.place(&rear, 3.0);
+        self.place(&rear, LID);
         for bus in ["P", "N", "E"] {
             self.bus(&format!("D{b}{bus}"), &front);
         }
@@ -195,7 +212,7 @@ impl VehicleWriter {
         self.circuits += 1;
         let c = self.circuits;
         let place = format!("bay {c}");
-        let minutes = self.random.random_range(1.0..12.0);
+        let minutes = self.random.random_range(OPENING);
         self.place(&place, minutes);
         match self.random.random_range(0..10) {
             0..3 => self.switched(&place),
@@ -225,11 +242,11 @@ impl VehicleWriter {
         let (from, to, at) = self.on_board();
         let parts = [
             self.fuse(10),
-            self.cable(&format!("W{c}a"), 2.5),
+            self.cable(&format!("W{c}a"), LOAD_MM2),
             self.switch(),
-            self.cable(&format!("W{c}b"), 2.5),
+            self.cable(&format!("W{c}b"), LOAD_MM2),
             self.load(&format!("L{c}"), place),
-            self.cable(&format!("W{c}r"), 2.5),
+            self.cable(&format!("W{c}r"), LOAD_MM2),
         ];
         self.run(&format!("C{c}"), &from, &to, &at, &parts, 8);
     }
@@ -244,11 +261,11 @@ impl VehicleWriter {
         let parts = [
             self.fuse(10),
             self.switch(),
-            self.cable(&format!("W{c}a"), 2.5),
+            self.cable(&format!("W{c}a"), LOAD_MM2),
             format!("Pin(of: \"J{c}\", pin: \"1\")"),
             self.load(&format!("L{c}"), place),
             format!("Pin(of: \"J{c}\", pin: \"2\")"),
-            self.cable(&format!("W{c}r"), 2.5),
+            self.cable(&format!("W{c}r"), LOAD_MM2),
         ];
         self.run(&format!("C{c}"), &from, &to, &at, &parts, 9);
     }
@@ -260,18 +277,18 @@ impl VehicleWriter {
         let parts = [
             self.fuse(15),
             format!("Contact(of: \"K{c}\")"),
-            self.cable(&format!("W{c}a"), 4.0),
+            self.cable(&format!("W{c}a"), RELAY_MM2),
             self.load(&format!("L{c}"), place),
-            self.cable(&format!("W{c}r"), 4.0),
+            self.cable(&format!("W{c}r"), RELAY_MM2),
         ];
         self.run(&format!("C{c}"), &from, &to, &at, &parts, 7);
         let steering = [
             format!("Fuse(name: \"F{c}k\", amps: 3, back: \"rear of board {}\")", self.boards),
-            self.cable(&format!("W{c}k"), 0.75),
+            self.cable(&format!("W{c}k"), COIL_MM2),
             self.switch(),
-            self.cable(&format!("W{c}l"), 0.75),
+            self.cable(&format!("W{c}l"), COIL_MM2),
             format!("Coil(of: \"K{c}\")"),
-            self.cable(&format!("W{c}m"), 0.75),
+            self.cable(&format!("W{c}m"), COIL_MM2),
         ];
         self.run(&format!("C{c}k"), &from, &to, &at, &steering, 8);
     }
@@ -283,9 +300,9 @@ impl VehicleWriter {
         let parts = [
             self.fuse(10),
             self.switch(),
-            self.cable(&format!("W{c}a"), 2.5),
+            self.cable(&format!("W{c}a"), LOAD_MM2),
             self.load(&format!("L{c}"), place),
-            self.cable(&format!("W{c}r"), 2.5),
+            self.cable(&format!("W{c}r"), LOAD_MM2),
         ];
         let stud = format!("D{}E", self.boards);
         self.run(&format!("C{c}"), &from, &stud, &at, &parts, 7);
@@ -295,7 +312,7 @@ impl VehicleWriter {
     fn in_multicore(&mut self, place: &str) {
         let c = self.circuits;
         let (from, to, at) = self.on_board();
-        let metres = self.random.random_range(3.0..9.0);
+        let metres = self.random.random_range(MULTICORE);
         let cores: Vec<String> = (1..=4).map(|core| format!("Core(name: \"{core}\", mm2: 1.5)")).collect();
         let cores = cores.join(", ");
         line(

@@ -46,7 +46,7 @@ impl Hidden {
 }
 
 /// What drawing a case came to.
-pub struct Drawn {
+pub struct DrawnCase {
     /// What is wrong, if anything drawn is ever noticed.
     pub found: Option<(Hidden, World)>,
     /// Faults drawn before one was noticed.

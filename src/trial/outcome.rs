@@ -1,11 +1,11 @@
 //! One case of a trial and how everybody fared.
 
 use super::hidden::Hidden;
-use super::played::Played;
+use super::played::PlayedCase;
 
 /// One case and how everybody fared.
 #[derive(Debug, Clone)]
-pub struct Outcome {
+pub struct CaseOutcome {
     pub seed: u64,
     /// What was wrong; none if no fault drawn was ever noticed.
     pub hidden: Option<Hidden>,
@@ -17,7 +17,7 @@ pub struct Outcome {
     pub alike: usize,
     /// In the order of [`Options::policies`](super::Options); none where a policy has no way to
     /// follow, as the textbook has none for a load that stays on.
-    pub played: Vec<Option<Played>>,
+    pub played: Vec<Option<PlayedCase>>,
     /// The tool with what was read at handover; none where nothing was.
-    pub informed: Option<Played>,
+    pub informed: Option<PlayedCase>,
 }

@@ -2,17 +2,18 @@
 //! faults, real parts, meters and streams of chance, so that what differs is
 //! what the readings do.
 
-use super::calibration::{Table, table};
+use super::calibration::{CalibrationTable, table};
 use super::figures::Mean;
-use super::outcome::Outcome;
-use super::played::{Answer, Played};
+use super::outcome::CaseOutcome;
+use super::played::{PlayedAnswer, PlayedCase};
 
-/// Tests after which the narrowing is compared: most cases are still open then.
+/// Layout: tests after which the narrowing is compared: most cases are still open
+/// then.
 const EARLY: usize = 2;
 
 /// What is compared.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Figure {
+pub enum PairedFigure {
     /// Tests to the end.
     Tests,
     /// Minutes to the end.
@@ -31,7 +32,7 @@ pub enum Figure {
     LateBelief,
 }
 
-impl Figure {
+impl PairedFigure {
     pub const ALL: [Self; 8] = [
         Self::Tests,
         Self::Minutes,
@@ -43,10 +44,11 @@ impl Figure {
         Self::LateBelief,
     ];
 
-    fn of(self, played: &Played) -> f64 {
+    fn of(self, played: &PlayedCase) -> f64 {
         let share = |is: bool| f64::from(u8::from(is));
-        let at = |index: usize| -> Option<Answer> { played.answers.get(index).or(played.answers.last()).copied() };
-        let answer = |index: usize, of: fn(Answer) -> f64| at(index).map_or(0.0, of);
+        let at =
+            |index: usize| -> Option<PlayedAnswer> { played.answers.get(index).or(played.answers.last()).copied() };
+        let answer = |index: usize, of: fn(PlayedAnswer) -> f64| at(index).map_or(0.0, of);
         match self {
             Self::Tests => played.tests as f64,
             Self::Minutes => played.minutes,
@@ -62,8 +64,8 @@ impl Figure {
 
 /// One figure, both ways.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Pair {
-    pub figure: Figure,
+pub struct PairedCase {
+    pub figure: PairedFigure,
     /// Its mean without.
     pub without: f64,
     /// Its mean with.
@@ -76,31 +78,31 @@ pub struct Pair {
 pub struct Paired {
     /// Cases played both ways.
     pub cases: usize,
-    pub pairs: Vec<Pair>,
+    pub pairs: Vec<PairedCase>,
     /// Every answer with the handover, held against what is there.
-    pub at_every_answer: Option<Table>,
+    pub at_every_answer: Option<CalibrationTable>,
 }
 
 impl Paired {
     /// From outcomes whose policy at `ours` is the tool; none where nothing was
     /// played with a handover.
-    pub fn of(outcomes: &[Outcome], ours: usize) -> Option<Self> {
-        let both = |outcome: &Outcome| Some((outcome.played.get(ours)?.clone()?, outcome.informed.clone()?));
-        let played: Vec<(Played, Played)> = outcomes.iter().filter_map(both).collect();
-        let pair = |figure: Figure| {
+    pub fn of(outcomes: &[CaseOutcome], ours: usize) -> Option<Self> {
+        let both = |outcome: &CaseOutcome| Some((outcome.played.get(ours)?.clone()?, outcome.informed.clone()?));
+        let played: Vec<(PlayedCase, PlayedCase)> = outcomes.iter().filter_map(both).collect();
+        let pair = |figure: PairedFigure| {
             let values: Vec<(f64, f64)> = played.iter().map(|(a, b)| (figure.of(a), figure.of(b))).collect();
             let mean = |of: fn(&(f64, f64)) -> f64| Mean::of(&values.iter().map(of).collect::<Vec<_>>());
-            Pair {
+            PairedCase {
                 figure,
                 without: mean(|of| of.0).mean,
                 with: mean(|of| of.1).mean,
                 difference: mean(|of| of.1 - of.0),
             }
         };
-        let every: Vec<Answer> = played.iter().flat_map(|(_, with)| with.answers.iter().copied()).collect();
+        let every: Vec<PlayedAnswer> = played.iter().flat_map(|(_, with)| with.answers.iter().copied()).collect();
         (!played.is_empty()).then(|| Self {
             cases: played.len(),
-            pairs: Figure::ALL.map(pair).to_vec(),
+            pairs: PairedFigure::ALL.map(pair).to_vec(),
             at_every_answer: table(&every),
         })
     }

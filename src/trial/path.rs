@@ -6,7 +6,7 @@
 use super::bench::Bench;
 use super::hidden::Hidden;
 use super::options::Policy;
-use super::played::{Ending, Played};
+use super::played::{PlayedCase, PlayedEnding};
 use super::world::World;
 use crate::belief::{Appearance, Evidence, Sign};
 use crate::case::CaseError;
@@ -17,9 +17,6 @@ use crate::vehicle::trace::way_there_and_back;
 use crate::vehicle::{Contact, PartId, PlaceId, PointId, State, Vehicle};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
-
-/// Standard deviations beyond which a reading is bad.
-const BAD_BEYOND: f64 = 2.5;
 
 /// A part of the way and the point behind it.
 #[derive(Debug, Clone, Copy)]
@@ -42,7 +39,7 @@ pub fn play(
     world: &World,
     policy: Policy,
     seed: u64,
-) -> Result<Option<Played>, CaseError> {
+) -> Result<Option<PlayedCase>, CaseError> {
     if !matches!(hidden.sign, Sign::Looks(Appearance::Dead | Appearance::Weak)) {
         return Ok(None);
     }
@@ -79,11 +76,11 @@ pub fn play(
     }
     let is_right = hidden.is_named_by(&named);
     let (tests, misreads, minutes) = (hand.tests, hand.misreads, hand.minutes);
-    Ok(Some(Played {
+    Ok(Some(PlayedCase {
         tests,
         misreads,
         minutes,
-        ending: if named.len() == 1 { Ending::Found } else { Ending::Inseparable },
+        ending: if named.len() == 1 { PlayedEnding::Found } else { PlayedEnding::Inseparable },
         segment: (named.len(), is_right),
         named,
         is_right,
@@ -177,7 +174,11 @@ impl Technician<'_> {
     fn is_behind(&mut self, way: &CurrentPath, position: usize) -> Result<Option<bool>, CaseError> {
         let point = way.steps[position].leaves;
         let Some(off) = self.read(point)? else { return Ok(None) };
-        Ok(Some(if position < way.load { off < -BAD_BEYOND } else { off <= BAD_BEYOND }))
+        Ok(Some(if position < way.load { off < -self.bad_beyond() } else { off <= self.bad_beyond() }))
+    }
+
+    fn bad_beyond(&self) -> f64 {
+        self.bench.engine().tables().trial.bad_beyond
     }
 
     /// How many deviations a point lies above what it reads when all is sound.
@@ -218,6 +219,6 @@ impl Technician<'_> {
     fn has_volts(&mut self, coil: PartId) -> Result<bool, CaseError> {
         let (from, to) = self.bench.engine().vehicle().part(coil).ends();
         let (feed, back) = (self.read(from)?, self.read(to)?);
-        Ok(feed.is_none_or(|off| off >= -BAD_BEYOND) && back.is_none_or(|off| off <= BAD_BEYOND))
+        Ok(feed.is_none_or(|off| off >= -self.bad_beyond()) && back.is_none_or(|off| off <= self.bad_beyond()))
     }
 }

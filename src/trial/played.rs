@@ -4,12 +4,13 @@ use super::optimum::Endgame;
 use crate::case::Entry;
 use crate::vehicle::PartId;
 
-/// Levels at which what was announced is held against what is there.
+/// Layout: levels at which what was announced is held against what is there, a
+/// row each.
 pub const LEVELS: [f64; 4] = [0.50, 0.80, 0.95, 0.99];
 
 /// How a case ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Ending {
+pub enum PlayedEnding {
     /// With one place.
     Found,
     /// With parts that no test tells apart.
@@ -24,7 +25,7 @@ pub enum Ending {
 
 /// What one answer of the tool said of the place, against what is there.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Answer {
+pub struct PlayedAnswer {
     /// Probability of the likeliest place.
     pub first: f64,
     /// Whether it is there.
@@ -40,7 +41,7 @@ pub struct Answer {
 
 /// How one policy fared in one case.
 #[derive(Debug, Clone)]
-pub struct Played {
+pub struct PlayedCase {
     /// Readings and looks taken.
     pub tests: usize,
     /// Readings among them that were misread.
@@ -48,7 +49,7 @@ pub struct Played {
     /// Time they took, with penalties for disturbing the fault.
     pub minutes: f64,
     /// How it ended.
-    pub ending: Ending,
+    pub ending: PlayedEnding,
     /// Parts named in the end: one, or those that cannot be told apart.
     pub named: Vec<PartId>,
     /// Whether one of them is right.
@@ -62,7 +63,7 @@ pub struct Played {
     /// Sound parts named on the way.
     pub renewed: usize,
     /// Every answer on the way; none from a policy that announces no odds.
-    pub answers: Vec<Answer>,
+    pub answers: Vec<PlayedAnswer>,
     /// What was entered; none from a policy that enters nothing.
     pub entries: Vec<Entry>,
     /// From where few places were left: the optimum, and what this took.

@@ -1,11 +1,11 @@
 //! All figures of a trial.
 
-use super::calibration::{Table, table};
+use super::calibration::{CalibrationTable, table};
 use super::figures::{Mean, Share, mean_ratio, utility};
 use super::options::Policy;
-use super::outcome::Outcome;
+use super::outcome::CaseOutcome;
 use super::paired::Paired;
-use super::played::{Answer, Ending, Played};
+use super::played::{PlayedAnswer, PlayedCase, PlayedEnding};
 
 /// What a policy came to.
 #[derive(Debug, Clone, PartialEq)]
@@ -42,7 +42,7 @@ pub struct Column {
 
 /// The last stretch, from where few places are left.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Stretch {
+pub struct ReportStretch {
     /// Cases that came to it with something left to do, and where the optimum was found.
     pub cases: Share,
     /// Tests of ours, of the optimum, and their ratio.
@@ -113,20 +113,20 @@ pub struct Report {
     /// Utility of naming nothing.
     pub nothing_named: f64,
     /// Answers of the tool at the end of a case.
-    pub at_end: Option<Table>,
+    pub at_end: Option<CalibrationTable>,
     /// Every answer of the tool.
-    pub at_every_answer: Option<Table>,
+    pub at_every_answer: Option<CalibrationTable>,
     /// The same cases with and without what was read at handover.
     pub paired: Option<Paired>,
     /// The last stretch of the tool against the optimum.
-    pub endgame: Option<Stretch>,
+    pub endgame: Option<ReportStretch>,
     /// What went wrong with the tool's own tests.
     pub failures: Vec<Failure>,
 }
 
 /// Puts outcomes of these policies together; `parts` is how many the vehicle has.
-pub fn report(outcomes: &[Outcome], policies: &[Policy], parts: usize) -> Report {
-    let noticed: Vec<&Outcome> = outcomes.iter().filter(|outcome| outcome.hidden.is_some()).collect();
+pub fn report(outcomes: &[CaseOutcome], policies: &[Policy], parts: usize) -> Report {
+    let noticed: Vec<&CaseOutcome> = outcomes.iter().filter(|outcome| outcome.hidden.is_some()).collect();
     let unnoticed: usize = outcomes.iter().map(|outcome| outcome.unnoticed).sum();
     let restless: usize = outcomes.iter().map(|outcome| outcome.restless).sum();
     let alike: usize = outcomes.iter().map(|outcome| outcome.alike).sum();
@@ -138,13 +138,14 @@ pub fn report(outcomes: &[Outcome], policies: &[Policy], parts: usize) -> Report
         .enumerate()
         .map(|(index, &policy)| {
             let both = ours.map(|ours| of_policy(ours).zip(of_policy(index)));
-            let both: Vec<(&Played, &Played)> = both.into_iter().flatten().filter_map(|(a, b)| a.zip(b)).collect();
+            let both: Vec<(&PlayedCase, &PlayedCase)> =
+                both.into_iter().flatten().filter_map(|(a, b)| a.zip(b)).collect();
             column(policy, parts, &of_policy(index).flatten().collect::<Vec<_>>(), &both)
         })
         .collect();
-    let our_games: Vec<&Played> = ours.into_iter().flat_map(of_policy).flatten().collect();
-    let ends: Vec<Answer> = our_games.iter().filter_map(|played| played.answers.last().copied()).collect();
-    let every: Vec<Answer> = our_games.iter().flat_map(|played| played.answers.iter().copied()).collect();
+    let our_games: Vec<&PlayedCase> = ours.into_iter().flat_map(of_policy).flatten().collect();
+    let ends: Vec<PlayedAnswer> = our_games.iter().filter_map(|played| played.answers.last().copied()).collect();
+    let every: Vec<PlayedAnswer> = our_games.iter().flat_map(|played| played.answers.iter().copied()).collect();
     Report {
         cases: noticed.len(),
         unnoticed: Share { hits: unnoticed, of: drawn },
@@ -160,14 +161,14 @@ pub fn report(outcomes: &[Outcome], policies: &[Policy], parts: usize) -> Report
     }
 }
 
-fn column(policy: Policy, parts: usize, played: &[&Played], both: &[(&Played, &Played)]) -> Column {
-    let values = |of: fn(&Played) -> f64| Mean::of(&played.iter().map(|played| of(played)).collect::<Vec<_>>());
-    let share = |of: fn(&Played) -> bool| Share::count(played.iter().map(|played| of(played)));
-    let useful = |played: &&Played| {
+fn column(policy: Policy, parts: usize, played: &[&PlayedCase], both: &[(&PlayedCase, &PlayedCase)]) -> Column {
+    let values = |of: fn(&PlayedCase) -> f64| Mean::of(&played.iter().map(|played| of(played)).collect::<Vec<_>>());
+    let share = |of: fn(&PlayedCase) -> bool| Share::count(played.iter().map(|played| of(played)));
+    let useful = |played: &&PlayedCase| {
         let right = usize::from(played.is_right);
         utility(parts, played.named.len(), played.named.len() - right, 1 - right)
     };
-    let ratio = |of: fn(&Played) -> f64| mean_ratio(&both.iter().map(|(a, b)| (of(a), of(b))).collect::<Vec<_>>());
+    let ratio = |of: fn(&PlayedCase) -> f64| mean_ratio(&both.iter().map(|(a, b)| (of(a), of(b))).collect::<Vec<_>>());
     Column {
         policy,
         cases: played.len(),
@@ -177,8 +178,8 @@ fn column(policy: Policy, parts: usize, played: &[&Played], both: &[(&Played, &P
         tests: values(|played| played.tests as f64),
         minutes: values(|played| played.minutes),
         cleared: share(|played| played.cleared),
-        nothing_left: share(|played| played.ending == Ending::NothingWorthwhile),
-        found: share(|played| played.ending == Ending::Found),
+        nothing_left: share(|played| played.ending == PlayedEnding::NothingWorthwhile),
+        found: share(|played| played.ending == PlayedEnding::Found),
         doubted: share(|played| played.doubted),
         renewed: values(|played| played.renewed as f64),
         utility: Mean::of(&played.iter().map(useful).collect::<Vec<_>>()),
@@ -187,7 +188,7 @@ fn column(policy: Policy, parts: usize, played: &[&Played], both: &[(&Played, &P
     }
 }
 
-fn stretch(played: &[&Played]) -> Option<Stretch> {
+fn stretch(played: &[&PlayedCase]) -> Option<ReportStretch> {
     let ends: Vec<_> = played.iter().filter_map(|played| played.endgame).collect();
     if ends.is_empty() {
         return None;
@@ -202,7 +203,7 @@ fn stretch(played: &[&Played]) -> Option<Stretch> {
     let quickest: Vec<(f64, f64)> = solved.iter().map(|(best, ..)| (best.tests_of_quickest, best.tests)).collect();
     let both =
         |pairs: &[(f64, f64)]| (mean(&|index| pairs[index].0, pairs.len()), mean(&|index| pairs[index].1, pairs.len()));
-    Some(Stretch {
+    Some(ReportStretch {
         cases: Share { hits: solved.len(), of: ends.len() },
         tests: both(&tests),
         tests_ratio: mean_ratio(&tests),
@@ -215,19 +216,19 @@ fn stretch(played: &[&Played]) -> Option<Stretch> {
     })
 }
 
-fn failures(outcomes: &[Outcome], ours: usize) -> Vec<Failure> {
-    let failure = |(case, outcome): (usize, &Outcome)| {
+fn failures(outcomes: &[CaseOutcome], ours: usize) -> Vec<Failure> {
+    let failure = |(case, outcome): (usize, &CaseOutcome)| {
         let played = outcome.played.get(ours)?.as_ref()?;
         let kind = match (played.is_right, played.ending) {
             (true, _) if played.cleared => FailureKind::ClearedOnly,
             (true, _) => return None,
             (false, _) if played.doubted => FailureKind::DrawingBlamed,
-            (false, Ending::Found) if played.named.is_empty() => FailureKind::SaidSound,
-            (false, Ending::Found) => FailureKind::WrongFound,
-            (false, Ending::Inseparable) => FailureKind::WrongSet,
-            (false, Ending::NothingWorthwhile) => FailureKind::NothingLeft,
-            (false, Ending::NothingAmiss) => FailureKind::NothingAmiss,
-            (false, Ending::GaveUp) => FailureKind::GaveUp,
+            (false, PlayedEnding::Found) if played.named.is_empty() => FailureKind::SaidSound,
+            (false, PlayedEnding::Found) => FailureKind::WrongFound,
+            (false, PlayedEnding::Inseparable) => FailureKind::WrongSet,
+            (false, PlayedEnding::NothingWorthwhile) => FailureKind::NothingLeft,
+            (false, PlayedEnding::NothingAmiss) => FailureKind::NothingAmiss,
+            (false, PlayedEnding::GaveUp) => FailureKind::GaveUp,
         };
         let is_mistaken = outcome.hidden.as_ref()?.is_mistaken;
         Some(Failure { seed: outcome.seed, case, kind, is_mistaken, is_misread: played.misreads > 0 })

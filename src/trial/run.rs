@@ -3,7 +3,7 @@
 
 use super::bench::Bench;
 use super::options::{Options, Policy};
-use super::outcome::Outcome;
+use super::outcome::CaseOutcome;
 use super::seed::case_seed;
 use super::threads::in_threads;
 use super::{baseline, drive, path};
@@ -20,7 +20,7 @@ pub fn run(
     tables: &Tables,
     options: &Options,
     done: impl Fn() + Sync,
-) -> Result<Vec<Outcome>, CaseError> {
+) -> Result<Vec<CaseOutcome>, CaseError> {
     let one = |bench: &Bench, case: usize| play(bench, options, case_seed(options.seed, case));
     in_threads(vehicle, tables, options.threads, options.cases, one, done).into_iter().collect()
 }
@@ -29,7 +29,7 @@ pub fn run(
 ///
 /// # Errors
 /// As [`run`].
-pub fn play(bench: &Bench, options: &Options, seed: u64) -> Result<Outcome, CaseError> {
+pub fn play(bench: &Bench, options: &Options, seed: u64) -> Result<CaseOutcome, CaseError> {
     let drawn = bench.draw(&options.conditions, seed)?;
     let mut played = Vec::new();
     let mut informed = None;
@@ -47,7 +47,7 @@ pub fn play(bench: &Bench, options: &Options, seed: u64) -> Result<Outcome, Case
             informed = Some(drive::play(bench, &engine, hidden, world, options, seed)?);
         }
     }
-    Ok(Outcome {
+    Ok(CaseOutcome {
         seed,
         hidden: drawn.found.map(|(hidden, _)| hidden),
         unnoticed: drawn.unnoticed,

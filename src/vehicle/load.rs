@@ -4,6 +4,9 @@ use super::id::ControlId;
 use crate::quantity::{Amps, Minutes, Ohms, Volts, Watts};
 use serde::Deserialize;
 
+/// Numerical: what a string of diodes draws below its forward voltage.
+const LEAST_AMPS: Amps = Amps(1e-6);
+
 /// What a load is; faults differ by it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize)]
 pub enum LoadKind {
@@ -81,7 +84,7 @@ impl LoadBehaviour {
             Self::Resistance(ohms) => ohms,
             Self::ConstantCurrent(amps) | Self::Filament(amps) => volts / amps,
             Self::ConstantPower { watts, .. } => Ohms(volts.0 * volts.0 / watts.0),
-            Self::DiodeString { forward, ohms } => volts / ((volts - forward) / ohms).max(Amps(1e-6)),
+            Self::DiodeString { forward, ohms } => volts / ((volts - forward) / ohms).max(LEAST_AMPS),
         }
     }
 }

@@ -34,6 +34,7 @@ impl Place {
     /// Minutes to open it, with a penalty for disturbing the fault: a fault
     /// cured by unplugging costs another visit (common practice, no source).
     pub fn effort(&self) -> Minutes {
+        // From: common practice, no source.
         let penalty = match self.disturbance {
             Disturbance::None => 0.0,
             Disturbance::Slight => 1.0,

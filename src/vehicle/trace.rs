@@ -156,14 +156,14 @@ pub fn lead_to(vehicle: &Vehicle, state: &State, point: PointId) -> Vec<PartId> 
 /// The easiest ways of wire from the batteries, or from charging sources where
 /// no battery can be reached, to all points of a vehicle and back, for those who
 /// ask for many: as [`feed_of`] has them.
-pub struct Leads {
+pub struct SupplyLeads {
     /// Next part on the way to a positive post, for each point.
     there: Vec<Option<PartId>>,
     /// The same to a negative post.
     back: Vec<Option<PartId>>,
 }
 
-impl Leads {
+impl SupplyLeads {
     /// In a state.
     pub fn of(vehicle: &Vehicle, state: &State) -> Self {
         let [batteries, sources] = supplies(vehicle);

@@ -5,7 +5,7 @@ use super::{caution, names, phone, quantities, tree, wrapped};
 use crate::belief::Site;
 use crate::case::Case;
 use crate::complaint::Channel;
-use crate::plan::{Advice, Next, Outcome, Seen, Sense, Test};
+use crate::plan::{Advice, Next, Outcome, OutcomeSeen, Sense, Test};
 use crate::predict::{Burden, Probe};
 use crate::vehicle::{PointId, Vehicle};
 
@@ -57,7 +57,7 @@ pub fn next_test(case: &Case, width: usize) -> String {
                 format!(
                     " Likeliest so far: {} {}.",
                     names::site(vehicle, first.site),
-                    quantities::percent(first.probability)
+                    quantities::percent(first.probability.value())
                 )
             });
             wrapped(&(text.to_string() + &others.unwrap_or_default()), width, 2)
@@ -158,9 +158,9 @@ fn provoking(case: &Case, advice: &Advice) -> Option<String> {
 fn outcome_said(case: &Case, test: Test, outcome: &Outcome) -> String {
     let vehicle = case.vehicle();
     let seen = match outcome.seen {
-        Seen::Answer(answer) => tree::answer_said(case, test, answer),
-        Seen::Reads(reads) => quantities::range(reads),
-        Seen::Sign(sign) => names::bare_sign(sign).to_string(),
+        OutcomeSeen::Answer(answer) => tree::answer_said(case, test, answer),
+        OutcomeSeen::Reads(reads) => quantities::range(reads),
+        OutcomeSeen::Sign(sign) => names::bare_sign(sign).to_string(),
     };
     let sites: Vec<String> = outcome
         .points_to
@@ -170,9 +170,9 @@ fn outcome_said(case: &Case, test: Test, outcome: &Outcome) -> String {
         })
         .collect();
     let more = 1.0 - outcome.points_to.iter().map(|(_, probability)| probability).sum::<f64>();
-    let more = if more > 0.05 { ", others".to_string() } else { String::new() };
+    let more = if more > case.engine().tables().telling.beside { ", others".to_string() } else { String::new() };
     let points_to = if sites.is_empty() { "no part stands out".to_string() } else { sites.join(", ") + &more };
-    format!("{seen} ({}): {points_to}", quantities::percent(outcome.probability))
+    format!("{seen} ({}): {points_to}", quantities::percent(outcome.probability.value()))
 }
 
 /// Other tests worth taking.

@@ -66,7 +66,7 @@ fn is_outlier(case: &Case, width: usize) -> Vec<String> {
             Volts(gap.gap.abs()),
         ));
     }
-    if assessment.belief.doubts_drawing() {
+    if assessment.belief.doubts_drawing(&case.engine().tables().belief) {
         let lead = if assessment.contradiction.is_some() { "If it stands, the" } else { "The" };
         lines.push(format!(
             "{lead} readings do not fit the drawing: look for something added, moved or joined that it does not show."

@@ -3,15 +3,22 @@
 
 use super::{handover, names, quantities, table};
 use crate::belief::{Belief, Symptom};
-use crate::case::{Case, Verdict};
+use crate::case::{Case, ReadingVerdict};
 use crate::plan::Range;
 use crate::predict::Probe;
-use crate::quantity::Volts;
+use crate::quantity::{PERCENT, Volts};
 use crate::vehicle::trace::{Stop, stops};
 use crate::vehicle::{PartId, PointId};
 
+/// Layout: a certain suspect takes no more letters than others.
+const MOST_PERCENT: f64 = 99.0;
+/// Layout: the least that a scale of lost volts goes up to.
+const LEAST_SCALE: f64 = 0.1;
+/// Layout: what a scale leaves free at its end.
+const ROOM: f64 = 1.02;
+
 /// A point on the way, with what it should read and does.
-struct Row {
+struct TraceRow {
     point: PointId,
     /// The part that leads to it.
     by: Option<PartId>,
@@ -20,7 +27,7 @@ struct Row {
 }
 
 /// Rows of a circuit against the usual black point, or why there are none.
-fn rows(case: &Case, load: PartId) -> Result<Vec<Row>, String> {
+fn rows(case: &Case, load: PartId) -> Result<Vec<TraceRow>, String> {
     let stops = stops(case.vehicle(), &case.standing().state, load);
     match stops.is_empty() {
         true => Err("there is no way to it in the drawing".to_string()),
@@ -28,7 +35,7 @@ fn rows(case: &Case, load: PartId) -> Result<Vec<Row>, String> {
     }
 }
 
-fn row(case: &Case, Stop { by, point }: Stop) -> Row {
+fn row(case: &Case, Stop { by, point }: Stop) -> TraceRow {
     let standing = case.standing();
     let read = standing.evidence.readings.iter().rev().find_map(|reading| {
         let same_state = reading.state == standing.state && reading.symptom == Symptom::Present;
@@ -39,16 +46,16 @@ fn row(case: &Case, Stop { by, point }: Stop) -> Row {
         }
     });
     let expected = case.sound_band(&standing.state, standing.meter, Probe::voltage(point, standing.black));
-    Row { point, by, expected, read }
+    TraceRow { point, by, expected, read }
 }
 
 /// What `read` means against `expected`, by word and mark.
 fn verdict(expected: Option<Range>, read: Option<Volts>) -> &'static str {
-    match read.map(|volts| Verdict::of(expected, volts.0)) {
+    match read.map(|volts| ReadingVerdict::of(expected, volts.0)) {
         None => "",
-        Some(Verdict::Low) => "low !",
-        Some(Verdict::High) => "high !",
-        Some(Verdict::Within | Verdict::Floating) => "ok",
+        Some(ReadingVerdict::Low) => "low !",
+        Some(ReadingVerdict::High) => "high !",
+        Some(ReadingVerdict::Within | ReadingVerdict::Floating) => "ok",
     }
 }
 
@@ -94,11 +101,14 @@ fn standing_of(belief: &Belief, case: &Case, part: PartId) -> String {
     if case.assessment().proved_good.contains(&part) {
         return "good".to_string();
     }
-    let suspect = belief.parts.iter().find(|belief| belief.part == part && belief.probability > 0.01);
+    let suspect = belief
+        .parts
+        .iter()
+        .find(|belief| belief.part == part && belief.probability > case.engine().tables().telling.listed);
     match suspect {
         Some(suspect) if !matches!(case.assessment().next, crate::plan::Next::AskComplaint) => {
             // Short, so that a row fits 80 columns.
-            format!("{:.0} %", (suspect.probability * 100.0).min(99.0))
+            format!("{:.0} %", (suspect.probability.value() * PERCENT).min(MOST_PERCENT))
         }
         _ => String::new(),
     }
@@ -106,7 +116,7 @@ fn standing_of(belief: &Belief, case: &Case, part: PartId) -> String {
 
 /// A point of the profile: volts lost so far, all sound and read.
 struct Loss<'r> {
-    row: &'r Row,
+    row: &'r TraceRow,
     expected: Option<Range>,
     read: Option<Volts>,
 }
@@ -125,7 +135,7 @@ pub fn profile(case: &Case, load: PartId, width: usize) -> String {
     let volts = losses
         .iter()
         .flat_map(|loss| loss.expected.map(|band| band.high).into_iter().chain(loss.read.map(|volts| volts.0)));
-    let most = volts.fold(0.1f64, f64::max) * 1.02;
+    let most = volts.fold(LEAST_SCALE, f64::max) * ROOM;
     let column = |volts: f64| ((volts / most).clamp(0.0, 1.0) * (room - 1) as f64).round() as usize;
     let title = format!(
         "{}: volts lost on the way there and back, 0 to {}; [==] all sound, x read",
@@ -159,7 +169,7 @@ pub fn profile(case: &Case, load: PartId, width: usize) -> String {
     lines.join("\n")
 }
 
-fn losses<'r>(case: &Case, load: PartId, rows: &'r [Row]) -> Vec<Loss<'r>> {
+fn losses<'r>(case: &Case, load: PartId, rows: &'r [TraceRow]) -> Vec<Loss<'r>> {
     let standing = case.standing();
     let (Some(first), Some(last)) = (rows.first(), rows.last()) else { return Vec::new() };
     let middle = |band: Range| Volts(0.5 * (band.low + band.high));

@@ -4,8 +4,11 @@
 use super::{names, quantities, wrapped};
 use crate::belief::Sign;
 use crate::case::{Case, Drain, Entry, FuseAmps};
-use crate::quantity::{Amps, Minutes};
+use crate::quantity::{Amps, HOURS_A_DAY, Minutes, PERCENT};
 use crate::tables::supply::LEAST_CHARGE;
+
+/// Format: days.
+const A_YEAR: f64 = 365.0;
 
 /// What is said before anything is measured.
 pub fn asleep_first(case: &Case, width: usize) -> Option<String> {
@@ -31,7 +34,7 @@ pub fn through_a_fuse(case: &Case, width: usize) -> Option<String> {
         return None;
     }
     let reading = case.standing().evidence.readings.last()?;
-    let FuseAmps { fuse, amps } = FuseAmps::of(&case.engine().tables().instruments, case.vehicle(), reading)?;
+    let FuseAmps { fuse, amps } = FuseAmps::of(case.engine().tables(), case.vehicle(), reading)?;
     let name = names::short_part(case.vehicle(), fuse);
     let text = match amps.low {
         Amps(low) if low > 0.0 => format!("{} across {name} is {}.", reading.measured, quantities::estimate(amps)),
@@ -48,7 +51,7 @@ pub fn lasts(case: &Case, width: usize) -> Option<String> {
         "As things are set {battery} gives {}: from full, {:.0} A·h, down to {:.0} %, where it no longer starts or carries its loads, that lasts {}. All sound: {}, {}.",
         quantities::estimate(drain.amps),
         drain.ampere_hours,
-        LEAST_CHARGE * 100.0,
+        LEAST_CHARGE * PERCENT,
         days(&drain, drain.amps.middle),
         drain.sound,
         days(&drain, drain.sound),
@@ -58,8 +61,8 @@ pub fn lasts(case: &Case, width: usize) -> Option<String> {
 
 fn days(drain: &Drain, amps: Amps) -> String {
     match drain.days(amps) {
-        few if few < 2.0 => format!("{:.0} h", few * 24.0),
-        many if many > 365.0 => "over a year".to_string(),
+        few if few < 2.0 => format!("{:.0} h", few * HOURS_A_DAY),
+        many if many > A_YEAR => "over a year".to_string(),
         days => format!("{days:.0} days"),
     }
 }

@@ -4,7 +4,7 @@ use super::document::{Block, Cell, Document, Layout, Paper, Table, Tone};
 use super::{caution, names, quantities, wrapped};
 use crate::belief::Handover;
 use crate::case::walk::Walk;
-use crate::case::{Case, Verdict};
+use crate::case::{Case, ReadingVerdict};
 use crate::plan::Range;
 use crate::plan::walk::{Leg, Scope, Yield};
 use crate::predict::{Probe, Scale};
@@ -92,11 +92,11 @@ fn said(vehicle: &Vehicle, leg: &Leg) -> String {
 
 /// Whether a reading just taken at handover is as it should be.
 pub fn flagged(expected: Option<Range>, value: f64, width: usize) -> String {
-    let text = match (Verdict::of(expected, value), expected) {
-        (Verdict::Within, _) => "As it should be.".to_string(),
-        (verdict @ (Verdict::Low | Verdict::High), Some(band)) => format!(
+    let text = match (ReadingVerdict::of(expected, value), expected) {
+        (ReadingVerdict::Within, _) => "As it should be.".to_string(),
+        (verdict @ (ReadingVerdict::Low | ReadingVerdict::High), Some(band)) => format!(
             "Out of band, {}: healthy is {}. Find out why before the vehicle goes; it is kept as it is.",
-            if verdict == Verdict::Low { "low !" } else { "high !" },
+            if verdict == ReadingVerdict::Low { "low !" } else { "high !" },
             quantities::range(band)
         ),
         _ => "A point there hangs in the air: no band to hold it against.".to_string(),

@@ -2,11 +2,14 @@
 //! reasons, and where numbers come from.
 
 use super::{kept, names, quantities, segment, table, wrapped};
-use crate::case::{Bearing, Case, Step};
+use crate::case::{Bearing, Case, HuntStep};
 use crate::predict::Probe;
-use crate::quantity::Volts;
+use crate::quantity::{PERCENT, Volts};
 use crate::vehicle::trace::lead_to;
 use crate::vehicle::{Cable, Coil, PartId, PartKind, PointId, Reach, Vehicle};
+
+/// Layout: V; a drop that would be listed as nought.
+const LEAST_DROP: f64 = 5e-4;
 
 /// The readings, each against what a sound vehicle shows in its state.
 pub fn readings(case: &Case, width: usize) -> String {
@@ -117,7 +120,7 @@ pub fn expectation(case: &Case, red: PointId, black: PointId, width: usize) -> S
         .into_iter()
         .filter(|_| open.is_none())
         .map(|part| (part, model.solution().across(part.index()).0.abs()))
-        .filter(|(_, drop)| *drop > 5e-4)
+        .filter(|(_, drop)| *drop > LEAST_DROP)
         .collect();
     drops.sort_by(|a, b| b.1.total_cmp(&a.1));
     if !drops.is_empty() {
@@ -159,7 +162,7 @@ pub fn origins(case: &Case, id: PartId, width: usize) -> String {
         | PartKind::Load(_)
         | PartKind::Supply(_) => String::new(),
     };
-    let spread = (part.spread.exp() - 1.0) * 100.0;
+    let spread = (part.spread.exp() - 1.0) * PERCENT;
     lines.push(format!(
         "  {size}{} ({}), real ones within about {spread:.0} % two times in three.",
         part.resistance.value, part.resistance.origin
@@ -191,7 +194,7 @@ pub fn record(case: &Case, width: usize) -> String {
 }
 
 /// Why the answer is what it is, step by step.
-pub fn reasons(case: &Case, steps: &[Step], width: usize) -> String {
+pub fn reasons(case: &Case, steps: &[HuntStep], width: usize) -> String {
     if steps.is_empty() {
         return segment::segment_in_full(case, width);
     }
@@ -205,7 +208,7 @@ pub fn reasons(case: &Case, steps: &[Step], width: usize) -> String {
 }
 
 /// What a step did to the odds, one phrase for each way it worked.
-pub fn step_said(vehicle: &Vehicle, step: &Step) -> Vec<String> {
+pub fn step_said(vehicle: &Vehicle, step: &HuntStep) -> Vec<String> {
     let moved = |sites: &[(crate::belief::Site, f64, f64)]| {
         let named = sites.iter().map(|&(site, was, is)| {
             format!("{} {} to {}", names::short_site(vehicle, site), quantities::percent(was), quantities::percent(is))

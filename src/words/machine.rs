@@ -4,11 +4,14 @@
 use super::names::{self, Length};
 use crate::belief::{Estimate, Segment, Sign, Site};
 use crate::case::Case;
-use crate::case::proof::{Check, Found, Outcome as Came, Proof, Verdict, What};
-use crate::plan::{Advice, Next, Outcome, Range, Seen, Sense, Test};
+use crate::case::proof::{Check, CheckOutcome as Came, Found, Proof, ProofVerdict, What};
+use crate::plan::{Advice, Next, Outcome, OutcomeSeen, Range, Sense, Test};
 use crate::predict::{Burden, Probe, Scale};
 use crate::vehicle::Vehicle;
 use serde_json::{Value, json};
+
+/// Format: probability from which a suspect is in the machine form.
+const LISTED: f64 = 1e-3;
 
 /// The whole answer.
 pub fn machine(case: &Case) -> Value {
@@ -19,11 +22,11 @@ pub fn machine(case: &Case) -> Value {
     let parts: Vec<Value> = belief
         .suspects
         .iter()
-        .filter(|suspect| asked && suspect.probability > 1e-3)
+        .filter(|suspect| asked && suspect.probability > LISTED)
         .map(|suspect| {
             json!({
                 "part": site(vehicle, suspect.site),
-                "probability": suspect.probability,
+                "probability": suspect.probability.value(),
                 "mode": belief.likeliest_mode(suspect.site).map(names::mode),
             })
         })
@@ -52,10 +55,10 @@ fn proof(vehicle: &Vehicle, of: &Proof) -> Value {
     json!({
         "repaired": names::short_part(vehicle, of.repaired),
         "verdict": match of.verdict() {
-            Verdict::Proved => "proved",
-            Verdict::ToPutBack => "to put back",
-            Verdict::Unfinished => "unfinished",
-            Verdict::NotProved => "not proved",
+            ProofVerdict::Proved => "proved",
+            ProofVerdict::ToPutBack => "to put back",
+            ProofVerdict::Unfinished => "unfinished",
+            ProofVerdict::NotProved => "not proved",
         },
         "checks": checks,
         "put_back": of.left.iter().map(|&(id, at)| names::setting(vehicle, (id, at.opposite()))).collect::<Vec<_>>(),
@@ -196,17 +199,18 @@ fn advice(case: &Case, of: &Advice) -> Value {
 
 fn outcome_said(vehicle: &Vehicle, outcome: &Outcome) -> Value {
     let (reads, sign) = match outcome.seen {
-        Seen::Reads(reads) => (Some(range(reads)), None),
-        Seen::Sign(sign) => (None, Some(names::bare_sign(sign))),
-        Seen::Answer(_) => (None, None),
+        OutcomeSeen::Reads(reads) => (Some(range(reads)), None),
+        OutcomeSeen::Sign(sign) => (None, Some(names::bare_sign(sign))),
+        OutcomeSeen::Answer(_) => (None, None),
     };
     let points_to: Vec<Value> = outcome
         .points_to
         .iter()
         .map(|&(at, probability)| json!({ "part": site(vehicle, at), "probability": probability }))
         .collect();
-    let mut value = json!({ "reads": reads, "sign": sign, "probability": outcome.probability, "points_to": points_to });
-    if let Seen::Answer(answer) = outcome.seen {
+    let mut value =
+        json!({ "reads": reads, "sign": sign, "probability": outcome.probability.value(), "points_to": points_to });
+    if let OutcomeSeen::Answer(answer) = outcome.seen {
         value["answer"] = json!(answer + 1);
     }
     value

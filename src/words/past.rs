@@ -8,27 +8,24 @@ use crate::case::Case;
 use crate::case::past::Comeback;
 use crate::vehicle::{PartId, Vehicle};
 
-/// Raised parts told in one answer, at most.
+/// Layout: raised parts told in one answer, at most.
 const MOST_TOLD: usize = 3;
-/// Times the odds from which a raise is worth telling, and odds from which a
-/// part is.
-const WORTH_TELLING: f64 = 1.2;
-const WORTH_NAMING: f64 = 0.015;
 
 /// Which suspects the past makes likelier, and why.
 pub fn raised(case: &Case, width: usize) -> Option<String> {
     if case.standing().evidence.unheeded.contains(&Past::History) {
         return None;
     }
-    let signs = &case.engine().tables().signs;
+    let tables = case.engine().tables();
+    let (signs, figures) = (&tables.signs, &tables.telling);
     let suspects = &case.assessment().belief.suspects;
-    let likely = suspects.iter().filter(|suspect| suspect.probability > WORTH_NAMING);
+    let likely = suspects.iter().filter(|suspect| suspect.probability > figures.named);
     let told: Vec<String> = likely
         .flat_map(|suspect| suspect.site.parts())
         .filter_map(|part| {
             let raises = case.engine().history().iter().filter(|raise| raise.part == part);
             let most = raises.max_by(|a, b| a.factor(signs).total_cmp(&b.factor(signs)))?;
-            (most.factor(signs) > WORTH_TELLING).then(|| because(case, most))
+            (most.factor(signs) > figures.raise_told).then(|| because(case, most))
         })
         .take(MOST_TOLD)
         .collect();

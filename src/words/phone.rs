@@ -5,6 +5,7 @@ use crate::case::Case;
 use crate::complaint::Channel;
 use crate::plan::{Advice, NEVER, Never, Sense, Test};
 use crate::predict::Probe;
+use crate::quantity::PERCENT;
 use crate::vehicle::{ControlId, PartId, PointId, Position, Reach, Vehicle};
 
 /// What is said when the phone is taken up or put down.
@@ -125,7 +126,7 @@ fn listened_for(case: &Case, advice: &Advice) -> String {
     match advice.test {
         Test::Ask(question) => {
             let trust = case.trees().question(question).by_phone;
-            format!("{}; of such answers about {:.0} in 100 hold", tree::how_to_answer(case, question), trust * 100.0)
+            format!("{}; of such answers about {:.0} in 100 hold", tree::how_to_answer(case, question), trust * PERCENT)
         }
         Test::Sense { sense, .. } => {
             let words: Vec<&str> = sense.outcomes().iter().map(|&sign| names::bare_sign(sign)).collect();

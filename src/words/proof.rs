@@ -4,12 +4,12 @@ use super::names::Length;
 use super::{names, quantities, table, wrapped};
 use crate::belief::Sign;
 use crate::case::Case;
-use crate::case::proof::{Beyond, Check, Found, Outcome, Proof, Verdict, What};
+use crate::case::proof::{BeyondProof, Check, CheckOutcome, Found, Proof, ProofVerdict, What};
 use crate::predict::Probe;
 use crate::tables::practice::{PRACTICE, STANDARD};
 use crate::vehicle::{ControlId, Position, State, Vehicle};
 
-/// Parts named beside a check, at most.
+/// Layout: parts named beside a check, at most.
 const NAMED: usize = 3;
 
 /// Every check with how it came out, and the verdict.
@@ -52,22 +52,24 @@ pub fn proof_stands(case: &Case, of: &Proof, width: usize) -> String {
     let vehicle = case.vehicle();
     let counted = format!("{} of {} passed", of.passed(), of.checks.len());
     let text = match of.verdict() {
-        Verdict::Proved => format!("Proved: {counted}, everything put back."),
-        Verdict::ToPutBack => {
+        ProofVerdict::Proved => format!("Proved: {counted}, everything put back."),
+        ProofVerdict::ToPutBack => {
             let back: Vec<(ControlId, Position)> =
                 of.left.iter().map(|&(control, position)| (control, position.opposite())).collect();
             format!("Proved: {counted}. To put back: {}.", names::settings(vehicle, &back))
         }
-        Verdict::Unfinished if of.checks.is_empty() => {
+        ProofVerdict::Unfinished if of.checks.is_empty() => {
             "Not proved: no reading in this state tells; see the load work and say so (`works NAME`).".to_string()
         }
-        Verdict::Unfinished => {
+        ProofVerdict::Unfinished => {
             let next = of.next().map(|check| format!(" Next: {}.", order(case, check))).unwrap_or_default();
             format!("Not proved yet: {counted} (`proof`).{next}")
         }
-        Verdict::NotProved => {
-            let wrong =
-                of.checks.iter().filter(|check| matches!(check.outcome, Outcome::Failed(_) | Outcome::Doubtful(_)));
+        ProofVerdict::NotProved => {
+            let wrong = of
+                .checks
+                .iter()
+                .filter(|check| matches!(check.outcome, CheckOutcome::Failed(_) | CheckOutcome::Doubtful(_)));
             let said: Vec<String> = wrong.map(|check| complaint(vehicle, check)).collect();
             format!("Not proved: {}.", said.join("; "))
         }
@@ -106,7 +108,7 @@ fn order(case: &Case, check: &Check) -> String {
 fn complaint(vehicle: &Vehicle, check: &Check) -> String {
     let (must, limit) = demanded(check);
     let why = match check.outcome {
-        Outcome::Doubtful(_) => format!(", within {limit}, but more than sound parts show"),
+        CheckOutcome::Doubtful(_) => format!(", within {limit}, but more than sound parts show"),
         _ => String::new(),
     };
     match check.what {
@@ -150,8 +152,8 @@ fn demanded(check: &Check) -> (String, String) {
 
 fn found(check: &Check) -> String {
     match check.outcome {
-        Outcome::Open => String::new(),
-        Outcome::Passed(found) | Outcome::Doubtful(found) | Outcome::Failed(found) => match found {
+        CheckOutcome::Open => String::new(),
+        CheckOutcome::Passed(found) | CheckOutcome::Doubtful(found) | CheckOutcome::Failed(found) => match found {
             Found::Told(sign) => names::bare_sign(sign).to_string(),
             Found::Read { scale, value } => quantities::on_scale(scale, value),
         },
@@ -160,10 +162,10 @@ fn found(check: &Check) -> String {
 
 fn mark(check: &Check) -> &'static str {
     match check.outcome {
-        Outcome::Open => "open",
-        Outcome::Passed(_) => "pass",
-        Outcome::Doubtful(_) => "doubt !",
-        Outcome::Failed(_) => "fail !",
+        CheckOutcome::Open => "open",
+        CheckOutcome::Passed(_) => "pass",
+        CheckOutcome::Doubtful(_) => "doubt !",
+        CheckOutcome::Failed(_) => "fail !",
     }
 }
 
@@ -198,15 +200,15 @@ fn reservations<'p>(vehicle: &'p Vehicle, of: &'p Proof) -> impl Iterator<Item =
     let unshown =
         (!unshown.is_empty()).then(|| format!("Disturbed, and shown by none of these: {}.", unshown.join(", ")));
     let beyond = of.beyond.iter().map(move |beyond| match beyond {
-        Beyond::ComesAndGoes => {
+        BeyondProof::ComesAndGoes => {
             "It came and went: one good reading is no proof. Read again while the loom is moved, warm and on the road."
                 .to_string()
         }
-        Beyond::GoesFlat(part) => format!(
+        BeyondProof::GoesFlat(part) => format!(
             "{} went flat: that takes its resting current with everything off, and a night.",
             names::part(vehicle, *part)
         ),
-        Beyond::Blows(part) => {
+        BeyondProof::Blows(part) => {
             format!(
                 "{} blew: leave it loaded for some minutes, and never fit a bigger one.",
                 names::part(vehicle, *part)

@@ -4,12 +4,13 @@
 use crate::belief::Estimate;
 use crate::plan::Range;
 use crate::predict::Scale;
-use crate::quantity::{Amps, Ohms, Volts};
+use crate::quantity::{Amps, KILO, Ohms, PERCENT, Volts};
 use std::fmt::Display;
 
 /// `12.20 to 12.93 V`, `0.3 Ω to 1.2 Ω`.
 pub fn range(range: Range) -> String {
     let (low, high) = (range.low, range.high);
+    // Layout: a clamp's zero is off by about so much.
     match range.scale {
         Scale::Volts => volts_range(low, high),
         Scale::LogOhms => ohms_range(Scale::displayed_ohms(low), Scale::displayed_ohms(high)),
@@ -28,7 +29,7 @@ pub fn on_scale(scale: Scale, value: f64) -> String {
 }
 
 fn ohms_range(low: Ohms, high: Ohms) -> String {
-    // Beyond its range an ohmmeter shows no path.
+    // Layout: beyond its range an ohmmeter shows no path.
     match (low.0, high.0) {
         (low, _) if low > 10e6 => "no path".to_string(),
         (_, high) if high > 20e6 => format!("over {low}"),
@@ -37,10 +38,11 @@ fn ohms_range(low: Ohms, high: Ohms) -> String {
 }
 
 fn volts_range(low: f64, high: f64) -> String {
+    // Layout: digits as of a single voltage.
     match low.abs().max(high.abs()) {
         // A point that hangs in the air shows next to nothing, give or take.
         most if most < 0.6 && low < -0.1 && high > 0.1 => "about 0 V".to_string(),
-        most if most < 0.3995 => format!("{:.1} to {:.1} mV", low * 1e3, high * 1e3),
+        most if most < 0.3995 => format!("{:.1} to {:.1} mV", low * KILO, high * KILO),
         most if most < 3.9995 => format!("{low:.3} to {high:.3} V"),
         _ => format!("{low:.2} to {high:.2} V"),
     }
@@ -56,6 +58,7 @@ pub fn bare_range(range: Range) -> String {
 
 /// `12.93` or `0.034`, in volts without the unit.
 pub fn bare_volts(volts: Volts) -> String {
+    // Layout: digits as of a voltage with its unit.
     let text = if volts.0.abs() < 3.9995 { format!("{:.3}", volts.0) } else { format!("{:.2}", volts.0) };
     if text == "-0.000" { "0.000".to_string() } else { text }
 }
@@ -67,9 +70,10 @@ pub fn estimate<T: Display>(of: Estimate<T>) -> String {
 
 /// A probability in whole per cent, without pretending to certainty.
 pub fn percent(probability: f64) -> String {
+    // Layout: where a whole per cent would round to all or none.
     match probability {
         p if p > 0.995 => "over 99 %".to_string(),
         p if p < 0.005 => "under 1 %".to_string(),
-        p => format!("{:.0} %", p * 100.0),
+        p => format!("{:.0} %", p * PERCENT),
     }
 }

@@ -6,19 +6,15 @@ use crate::belief::{Belief, Segment, Site, Stretch};
 use crate::case::Case;
 use crate::fault::FailureMode;
 use crate::plan::Next;
-use crate::quantity::Ohms;
+use crate::tables::telling::Telling;
 use crate::vehicle::{BatteryChemistry, LoadKind, PartId, PartKind, Supply, Vehicle};
 
-/// Parts beyond which a segment is too long to fence in.
+/// Layout: parts beyond which a segment is too long to fence in.
 pub const FENCED: usize = 10;
-/// Parts named in one line of an answer.
+/// Numerical: a fuse that nothing accounts for has no shares.
+const LEAST_TOTAL: f64 = 1e-9;
+/// Layout: parts named in one line of an answer.
 const NAMED: usize = 4;
-/// Belief in a wrong drawing that makes it worth saying where it may be.
-const WORTH_TRACING: f64 = 0.3;
-/// Resistance above which a path to body metal may be a load that nobody drew.
-const A_LOAD: Ohms = Ohms(1.0);
-/// Belief that makes a part worth naming as another possibility.
-const WORTH_NAMING: f64 = 0.015;
 
 pub fn where_it_is(case: &Case, width: usize) -> Vec<String> {
     let vehicle = case.vehicle();
@@ -30,6 +26,7 @@ pub fn where_it_is(case: &Case, width: usize) -> Vec<String> {
         return std::iter::once(said).chain(tie).map(|said| wrapped(&said, width, 2)).collect();
     }
     let Some(segment) = &case.assessment().segment else { return Vec::new() };
+    let figures = &case.engine().tables().telling;
     let mut lines = Vec::new();
     let found = matches!(case.assessment().next, Next::Found { .. });
     let inseparable = matches!(case.assessment().next, Next::Inseparable { .. });
@@ -41,25 +38,27 @@ pub fn where_it_is(case: &Case, width: usize) -> Vec<String> {
         _ => "Narrowed to:".to_string(),
     };
     let named: Vec<String> = match count > FENCED {
-        true => vec![parts_said(vehicle, segment.parts())],
-        false => stretches_said(vehicle, segment),
+        true => vec![parts_said(figures, vehicle, segment.parts())],
+        false => stretches_said(figures, vehicle, segment),
     };
-    if segment.held >= 0.02 {
+    if segment.held >= figures.segment_held {
         lines.push(wrapped(&format!("{lead} {}.", named.join("; or ")), width, 2));
     }
     if segment.parts().next().is_some_and(|(_, probability)| probability > 0.5) {
-        lines.extend(what_is_wrong(vehicle, segment, belief).map(|text| wrapped(&format!("  {text}"), width, 2)));
+        lines.extend(
+            what_is_wrong(figures, vehicle, segment, belief).map(|text| wrapped(&format!("  {text}"), width, 2)),
+        );
     }
     let beside: Vec<String> = [Site::Nothing, Site::Undrawn]
         .into_iter()
         .map(|site| (site, belief.probability(site)))
-        .filter(|&(_, probability)| probability > 0.05)
+        .filter(|&(_, probability)| probability > figures.beside)
         .map(|(site, probability)| format!("{} {}", names::site(vehicle, site), quantities::percent(probability)))
         .collect();
     if !beside.is_empty() {
         lines.push(wrapped(&format!("Or: {}.", beside.join(", ")), width, 2));
     }
-    if belief.probability(Site::Undrawn) > WORTH_TRACING {
+    if belief.probability(Site::Undrawn) > figures.traced {
         lines.extend(undrawn(case).map(|said| wrapped(&said, width, 2)));
     }
     lines
@@ -77,30 +76,30 @@ fn undrawn(case: &Case) -> Option<String> {
 }
 
 /// The stretches worth naming, and how many parts lie elsewhere.
-pub fn stretches_said(vehicle: &Vehicle, segment: &Segment) -> Vec<String> {
-    let is_named = |stretch: &&Stretch| stretch.parts.iter().any(|(_, probability)| *probability > WORTH_NAMING);
+pub fn stretches_said(figures: &Telling, vehicle: &Vehicle, segment: &Segment) -> Vec<String> {
+    let is_named = |stretch: &&Stretch| stretch.parts.iter().any(|(_, probability)| *probability > figures.named);
     let (named, faint): (Vec<&Stretch>, Vec<&Stretch>) = segment.stretches.iter().partition(is_named);
-    let mut said: Vec<String> = named.into_iter().map(|stretch| stretch_said(vehicle, stretch)).collect();
+    let mut said: Vec<String> = named.into_iter().map(|stretch| stretch_said(figures, vehicle, stretch)).collect();
     let elsewhere: usize = faint.iter().map(|stretch| stretch.parts.len()).sum();
     said.extend((elsewhere > 0).then(|| format!("{elsewhere} less likely elsewhere")));
     said
 }
 
-fn stretch_said(vehicle: &Vehicle, stretch: &Stretch) -> String {
+fn stretch_said(figures: &Telling, vehicle: &Vehicle, stretch: &Stretch) -> String {
     let fence = stretch.fence.map(|(from, to)| {
         format!(", between {} and {}", names::short_point(vehicle, from), names::short_point(vehicle, to))
     });
-    parts_said(vehicle, stretch.parts.iter().copied()) + &fence.unwrap_or_default()
+    parts_said(figures, vehicle, stretch.parts.iter().copied()) + &fence.unwrap_or_default()
 }
 
 /// The likeliest parts with their probabilities, and how many more there are.
-fn parts_said(vehicle: &Vehicle, parts: impl Iterator<Item = (PartId, f64)>) -> String {
+fn parts_said(figures: &Telling, vehicle: &Vehicle, parts: impl Iterator<Item = (PartId, f64)>) -> String {
     let mut parts: Vec<(PartId, f64)> = parts.collect();
     parts.sort_by(|a, b| b.1.total_cmp(&a.1));
     let said = |&(part, probability): &(PartId, f64)| {
         format!("{} {}", names::part(vehicle, part), quantities::percent(probability))
     };
-    let worth = parts.iter().filter(|(_, probability)| *probability > WORTH_NAMING).count().clamp(1, NAMED);
+    let worth = parts.iter().filter(|(_, probability)| *probability > figures.named).count().clamp(1, NAMED);
     let named: Vec<String> = parts.iter().take(worth).map(said).collect();
     match parts.len() - named.len() {
         0 => named.join(", "),
@@ -109,7 +108,7 @@ fn parts_said(vehicle: &Vehicle, parts: impl Iterator<Item = (PartId, f64)>) -> 
 }
 
 /// The fault itself: how it failed, how big, what it does there.
-pub fn what_is_wrong(vehicle: &Vehicle, segment: &Segment, belief: &Belief) -> Option<String> {
+pub fn what_is_wrong(figures: &Telling, vehicle: &Vehicle, segment: &Segment, belief: &Belief) -> Option<String> {
     let (part, _) = segment.parts().next()?;
     let mut text = names::mode(segment.mode).to_string();
     if let Some(other) = other_way(belief, part, segment.mode) {
@@ -125,23 +124,23 @@ pub fn what_is_wrong(vehicle: &Vehicle, segment: &Segment, belief: &Belief) -> O
             quantities::estimate(dropped),
             quantities::estimate(heat)
         );
-        if heat.middle.0 > 2.0 {
+        if heat.middle > figures.hot {
             text += ": hot, feel near it before touching";
         }
     }
-    if segment.mode == FailureMode::ShortToGround && segment.size.is_some_and(|size| size.low > A_LOAD.0) {
+    if segment.mode == FailureMode::ShortToGround && segment.size.is_some_and(|size| size.low > figures.a_load.0) {
         text += ": damp, a chafe, or something connected there that the drawing does not show";
     }
     if segment.mode == FailureMode::OpenCircuit {
-        text += &advice_on_open(vehicle, belief, part);
+        text += &advice_on_open(figures, vehicle, belief, part);
     }
     Some(text + ".")
 }
 
 /// What to mind about a part that has opened. Common practice, no source.
-fn advice_on_open(vehicle: &Vehicle, belief: &Belief, part: PartId) -> String {
+fn advice_on_open(figures: &Telling, vehicle: &Vehicle, belief: &Belief, part: PartId) -> String {
     match &vehicle.part(part).kind {
-        PartKind::Fuse { rating } | PartKind::Breaker { rating } => fuse_advice(vehicle, belief, part, rating.0),
+        PartKind::Fuse { rating } | PartKind::Breaker { rating } => fuse_advice(figures, vehicle, belief, part, rating.0),
         PartKind::Supply(Supply::Battery(battery)) if battery.chemistry == BatteryChemistry::LithiumIron => {
             ": a lithium battery opens itself when too low, too cold or overloaded; find out which, let its own charger \
              wake it, never jump, bridge or open it"
@@ -173,17 +172,17 @@ fn other_way(belief: &Belief, part: PartId, mode: FailureMode) -> Option<PartId>
     best.hypothesis.faults().find(|(fault, _)| fault.mode == mode).and_then(|(fault, _)| fault.other)
 }
 
-fn fuse_advice(vehicle: &Vehicle, belief: &Belief, fuse: PartId, rating: f64) -> String {
+fn fuse_advice(figures: &Telling, vehicle: &Vehicle, belief: &Belief, fuse: PartId, rating: f64) -> String {
     let causes = belief.causes_at(Site::Part(fuse));
     let total: f64 = causes.iter().map(|(_, probability)| probability).sum();
     let shorts: Vec<(&str, f64)> = causes
         .iter()
         .filter(|(part, _)| *part != fuse)
-        .map(|&(part, probability)| (names::short_part(vehicle, part), probability / total.max(1e-9)))
+        .map(|&(part, probability)| (names::short_part(vehicle, part), probability / total.max(LEAST_TOTAL)))
         .collect();
     let share: f64 = shorts.iter().map(|(_, share)| share).sum();
     let mut text = ". A fuse rarely opens without a reason: find it before fitting a new one".to_string();
-    if share > 0.05 {
+    if share > figures.beside {
         let named: Vec<&str> = shorts.iter().take(NAMED).map(|(name, _)| *name).collect();
         text += &format!(" (a short beyond it, {}: {} …)", quantities::percent(share), named.join(", "));
     }
@@ -204,7 +203,7 @@ pub fn segment_in_full(case: &Case, width: usize) -> String {
 
 /// Suspects as a table.
 pub fn suspects(case: &Case, width: usize) -> String {
-    let vehicle = case.vehicle();
+    let (vehicle, figures) = (case.vehicle(), &case.engine().tables().telling);
     let belief = &case.assessment().belief;
     if matches!(case.assessment().next, Next::AskComplaint) {
         return segment_in_full(case, width);
@@ -212,7 +211,7 @@ pub fn suspects(case: &Case, width: usize) -> String {
     let rows = belief
         .suspects
         .iter()
-        .filter(|suspect| suspect.probability > WORTH_NAMING)
+        .filter(|suspect| suspect.probability > figures.named)
         .map(|suspect| {
             let (how, between) = match suspect.site {
                 Site::Part(part) => {
@@ -221,10 +220,15 @@ pub fn suspects(case: &Case, width: usize) -> String {
                 }
                 Site::Both(..) | Site::Nothing | Site::Undrawn => ("", String::new()),
             };
-            vec![quantities::percent(suspect.probability), names::site(vehicle, suspect.site), how.to_string(), between]
+            vec![
+                quantities::percent(suspect.probability.value()),
+                names::site(vehicle, suspect.site),
+                how.to_string(),
+                between,
+            ]
         })
         .collect::<Vec<_>>();
-    let others = belief.suspects.iter().filter(|suspect| suspect.probability <= WORTH_NAMING).count();
+    let others = belief.suspects.iter().filter(|suspect| suspect.probability <= figures.named).count();
     let table = table::table(&["chance", "part", "likeliest", "between"], rows, width);
     if others > 0 { format!("{table}\n{others} more at 1 % or less each") } else { table }
 }

@@ -5,8 +5,8 @@ use super::document::{Block, Document, Layout, Paper};
 use super::{caution, names, quantities};
 use crate::plan::{Range, Sense, Test};
 use crate::predict::{Burden, Probe, Scale};
-use crate::quantity::Amps;
-use crate::sheet::{Branch, Figures, Sheet, Step, Then, When};
+use crate::quantity::{Amps, KILO, PERCENT};
+use crate::sheet::{Figures, SheetBranch, SheetStep, TestSheet, Then, When};
 use crate::trial::Share;
 use crate::vehicle::{PartId, PlaceId, Vehicle};
 
@@ -20,11 +20,11 @@ const HOW: [&str; 5] = [
 ];
 
 /// The sheet, written out.
-pub fn sheet(vehicle: &Vehicle, sheet: &Sheet, paper: Paper) -> String {
+pub fn sheet(vehicle: &Vehicle, sheet: &TestSheet, paper: Paper) -> String {
     document(vehicle, sheet).written(paper)
 }
 
-fn document(vehicle: &Vehicle, sheet: &Sheet) -> Document {
+fn document(vehicle: &Vehicle, sheet: &TestSheet) -> Document {
     let load = names::part(vehicle, sheet.load);
     let mut set = "Everything at rest".to_string();
     if !sheet.settings.is_empty() {
@@ -56,7 +56,7 @@ fn document(vehicle: &Vehicle, sheet: &Sheet) -> Document {
 }
 
 /// Places that are opened, in the order in which steps come to them.
-fn opened(sheet: &Sheet) -> Vec<PlaceId> {
+fn opened(sheet: &TestSheet) -> Vec<PlaceId> {
     let mut places: Vec<PlaceId> = Vec::new();
     for &place in sheet.steps.iter().flat_map(|step| &step.opens) {
         if !places.contains(&place) {
@@ -66,7 +66,7 @@ fn opened(sheet: &Sheet) -> Vec<PlaceId> {
     places
 }
 
-fn cautions(vehicle: &Vehicle, sheet: &Sheet) -> Vec<Block> {
+fn cautions(vehicle: &Vehicle, sheet: &TestSheet) -> Vec<Block> {
     let mut places = opened(sheet);
     for step in &sheet.steps {
         if let Test::Measure(probe) = step.test {
@@ -77,7 +77,7 @@ fn cautions(vehicle: &Vehicle, sheet: &Sheet) -> Vec<Block> {
     caution::said_of(vehicle, |place| places.contains(place)).map(Block::Caution).collect()
 }
 
-fn told(vehicle: &Vehicle, sheet: &Sheet, step: &Step) -> (String, Vec<String>) {
+fn told(vehicle: &Vehicle, sheet: &TestSheet, step: &SheetStep) -> (String, Vec<String>) {
     let mut text = String::new();
     if !step.settings.is_empty() {
         text += &format!("Set {}. ", names::settings(vehicle, &step.settings));
@@ -97,7 +97,7 @@ fn told(vehicle: &Vehicle, sheet: &Sheet, step: &Step) -> (String, Vec<String>) 
 }
 
 /// What to measure or look at, and where.
-fn what(vehicle: &Vehicle, sheet: &Sheet, test: Test) -> String {
+fn what(vehicle: &Vehicle, sheet: &TestSheet, test: Test) -> String {
     let at = |point| names::whereabouts(vehicle, point);
     match test {
         Test::Sense { subject, sense } => {
@@ -134,7 +134,7 @@ fn what(vehicle: &Vehicle, sheet: &Sheet, test: Test) -> String {
     }
 }
 
-fn branch_said(vehicle: &Vehicle, branch: &Branch) -> String {
+fn branch_said(vehicle: &Vehicle, branch: &SheetBranch) -> String {
     format!("{} ({}): {}", when(&branch.when), quantities::percent(branch.share), then(vehicle, &branch.then))
 }
 
@@ -163,10 +163,11 @@ fn when(when: &When) -> String {
 
 /// A limit in volts, as round as it is.
 fn edge(volts: f64) -> String {
-    let millivolts = volts * 1e3;
+    // Layout: a tenth of a millivolt below a volt.
+    let millivolts = volts * KILO;
     match volts.abs() {
         small if small < 0.9995 => format!("{} mV", (millivolts * 10.0).round() / 10.0),
-        _ => format!("{} V", millivolts.round() / 1e3),
+        _ => format!("{} V", millivolts.round() / KILO),
     }
 }
 
@@ -191,7 +192,7 @@ fn listed(vehicle: &Vehicle, parts: &[(PartId, f64)]) -> String {
 fn figures(figures: &Figures) -> String {
     let share = |share: &Share| {
         let (low, high) = share.interval();
-        format!("{:.0} % ({:.0} to {:.0})", share.value() * 100.0, low * 100.0, high * 100.0)
+        format!("{:.0} % ({:.0} to {:.0})", share.value() * PERCENT, low * PERCENT, high * PERCENT)
     };
     format!(
         "Measured on {} simulated faults of one part each in real parts with a real meter, other ones than the sheet was made from: {:.1} tests and {:.0} minutes on average. It ends with the right part named first in {}, with the right part among those named in {}, and with bringing the tool in {}. In brackets: what chance allows, 19 times in 20; after an outcome: how often it is met there.",

@@ -4,18 +4,19 @@
 use super::{answer, names, table, wrapped};
 use crate::case::{Case, CaseError, Entry};
 use crate::fault::Fault;
+use crate::quantity::PERCENT;
 use crate::trial::{
-    Column, Conditions, Draw, Ending, FailureKind, Figure, Hidden, Instrument, Mean, Outcome, Pair, Paired, Played,
-    Policy, Report, Share, Stretch, Table, Tails, Trouble,
+    CalibrationTable, CaseOutcome, Column, Conditions, Draw, FailureKind, Hidden, Mean, MeterQuality, Paired,
+    PairedCase, PairedFigure, PlayedCase, PlayedEnding, Policy, Report, ReportStretch, Share, Tails, Trouble,
 };
 use crate::vehicle::Vehicle;
 use serde_json::{Value, json};
 
-/// Failed cases listed in a table, at most; all are in the machine form.
+/// Layout: failed cases listed in a table, at most; all are in the machine form.
 const LISTED: usize = 40;
 
 /// The whole report.
-pub fn report(vehicle: &Vehicle, of: &Report, outcomes: &[Outcome], width: usize) -> String {
+pub fn report(vehicle: &Vehicle, of: &Report, outcomes: &[CaseOutcome], width: usize) -> String {
     let mut text = vec![
         format!(
             "{}: {} cases. {} of the faults drawn make no complaint that anybody would notice; {} make something chatter.",
@@ -42,7 +43,7 @@ pub fn report(vehicle: &Vehicle, of: &Report, outcomes: &[Outcome], width: usize
 
 /// The same cases with and without a handover.
 fn with_and_without(of: &Paired, width: usize) -> String {
-    let row = |pair: &Pair| {
+    let row = |pair: &PairedCase| {
         let (low, high) = pair.difference.interval();
         vec![
             figure(pair.figure).to_string(),
@@ -62,16 +63,16 @@ fn with_and_without(of: &Paired, width: usize) -> String {
     [Some(told), every].into_iter().flatten().collect::<Vec<_>>().join("\n\n")
 }
 
-fn figure(of: Figure) -> &'static str {
+fn figure(of: PairedFigure) -> &'static str {
     match of {
-        Figure::Tests => "tests",
-        Figure::Minutes => "minutes",
-        Figure::Right => "right part named",
-        Figure::Segment => "parts of the segment",
-        Figure::EarlyBelief => "belief in the right place after two tests",
-        Figure::EarlyFirst => "right place likeliest after two tests",
-        Figure::EarlyPlaces => "places that hold 95 % after two tests",
-        Figure::LateBelief => "belief in the right place in the end",
+        PairedFigure::Tests => "tests",
+        PairedFigure::Minutes => "minutes",
+        PairedFigure::Right => "right part named",
+        PairedFigure::Segment => "parts of the segment",
+        PairedFigure::EarlyBelief => "belief in the right place after two tests",
+        PairedFigure::EarlyFirst => "right place likeliest after two tests",
+        PairedFigure::EarlyPlaces => "places that hold 95 % after two tests",
+        PairedFigure::LateBelief => "belief in the right place in the end",
     }
 }
 
@@ -123,7 +124,7 @@ fn policies(of: &Report, width: usize) -> String {
 
 fn percent(share: &Share) -> String {
     let (low, high) = share.interval();
-    format!("{:.1} % ({:.1} to {:.1})", share.value() * 100.0, low * 100.0, high * 100.0)
+    format!("{:.1} % ({:.1} to {:.1})", share.value() * PERCENT, low * PERCENT, high * PERCENT)
 }
 
 fn mean(of: &Mean) -> String {
@@ -138,14 +139,14 @@ fn ratio(of: Option<(f64, (f64, f64))>) -> String {
     of.map_or_else(|| "-".to_string(), |(value, range)| interval(value, range, 3))
 }
 
-fn calibration(title: &str, of: &Table, width: usize) -> String {
+fn calibration(title: &str, of: &CalibrationTable, width: usize) -> String {
     let rows = of
         .levels
         .iter()
         .map(|level| {
             vec![
-                format!("{:.0} %", level.level * 100.0),
-                format!("{:.1} %", level.announced * 100.0),
+                format!("{:.0} %", level.level * PERCENT),
+                format!("{:.1} %", level.announced * PERCENT),
                 percent(&level.held),
             ]
         })
@@ -154,7 +155,7 @@ fn calibration(title: &str, of: &Table, width: usize) -> String {
     format!("{title}; expected calibration error of the likeliest place {:.4}:\n{levels}", of.error)
 }
 
-fn endgame(of: &Stretch, width: usize) -> String {
+fn endgame(of: &ReportStretch, width: usize) -> String {
     let rows = vec![
         vec![
             "tests".to_string(),
@@ -184,7 +185,7 @@ fn endgame(of: &Stretch, width: usize) -> String {
     )
 }
 
-fn failures(vehicle: &Vehicle, of: &Report, outcomes: &[Outcome], width: usize) -> String {
+fn failures(vehicle: &Vehicle, of: &Report, outcomes: &[CaseOutcome], width: usize) -> String {
     if of.failures.is_empty() {
         return "No case went wrong.".to_string();
     }
@@ -243,7 +244,7 @@ fn wrong(vehicle: &Vehicle, hidden: &Hidden) -> String {
 ///
 /// # Errors
 /// [`CaseError`] if the entries do not stand, which played they did.
-pub fn replayed(mut case: Case, outcome: &Outcome, policies: &[Policy], width: usize) -> Result<String, CaseError> {
+pub fn replayed(mut case: Case, outcome: &CaseOutcome, policies: &[Policy], width: usize) -> Result<String, CaseError> {
     let Some(hidden) = &outcome.hidden else {
         return Ok("No fault drawn from this seed is ever noticed.".to_string());
     };
@@ -258,7 +259,7 @@ pub fn replayed(mut case: Case, outcome: &Outcome, policies: &[Policy], width: u
         };
     }
     text += "\n\n";
-    let row = |(policy, played): (&Policy, &Option<Played>)| {
+    let row = |(policy, played): (&Policy, &Option<PlayedCase>)| {
         let Some(played) = played else { return vec![policy.word().to_string()] };
         let named: Vec<&str> = played.named.iter().map(|&part| names::short_part(case.vehicle(), part)).collect();
         vec![
@@ -274,18 +275,18 @@ pub fn replayed(mut case: Case, outcome: &Outcome, policies: &[Policy], width: u
     Ok(text + &table::table(&["policy", "", "ended with", "named", "tests", "minutes"], rows, width))
 }
 
-fn ended(ending: Ending) -> &'static str {
+fn ended(ending: PlayedEnding) -> &'static str {
     match ending {
-        Ending::Found => "one place",
-        Ending::Inseparable => "an inseparable set",
-        Ending::NothingWorthwhile => "no test worth its effort",
-        Ending::NothingAmiss => "nothing amiss",
-        Ending::GaveUp => "patience",
+        PlayedEnding::Found => "one place",
+        PlayedEnding::Inseparable => "an inseparable set",
+        PlayedEnding::NothingWorthwhile => "no test worth its effort",
+        PlayedEnding::NothingAmiss => "nothing amiss",
+        PlayedEnding::GaveUp => "patience",
     }
 }
 
 /// The whole report as one JSON object.
-pub fn machine(vehicle: &Vehicle, conditions: &Conditions, seed: u64, of: &Report, outcomes: &[Outcome]) -> Value {
+pub fn machine(vehicle: &Vehicle, conditions: &Conditions, seed: u64, of: &Report, outcomes: &[CaseOutcome]) -> Value {
     json!({
         "vehicle": vehicle.name,
         "parts": vehicle.parts.len(),
@@ -297,7 +298,7 @@ pub fn machine(vehicle: &Vehicle, conditions: &Conditions, seed: u64, of: &Repor
             "tails": match conditions.tails { Tails::Normal => "normal", Tails::Heavy => "heavy" },
             "misreads": conditions.misreads,
             "blocked": conditions.blocked,
-            "instrument": match conditions.instrument { Instrument::Real => "real", Instrument::Perfect => "perfect" },
+            "instrument": match conditions.instrument { MeterQuality::Real => "real", MeterQuality::Perfect => "perfect" },
         },
         "cases": of.cases,
         "unnoticed": share_value(&of.unnoticed),
@@ -367,7 +368,7 @@ fn column_value(of: &Column) -> Value {
     })
 }
 
-fn pair_value(of: &Pair) -> Value {
+fn pair_value(of: &PairedCase) -> Value {
     json!({
         "what": figure(of.figure),
         "without": of.without,
@@ -376,7 +377,7 @@ fn pair_value(of: &Pair) -> Value {
     })
 }
 
-fn table_value(of: &Table) -> Value {
+fn table_value(of: &CalibrationTable) -> Value {
     let level = |level: &crate::trial::Calibration| json!({ "level": level.level, "announced": level.announced, "held": share_value(&level.held) });
     json!({ "levels": of.levels.iter().map(level).collect::<Vec<_>>(), "expected_calibration_error": of.error })
 }

@@ -12,7 +12,7 @@ use halfsplit::fault::{FailureMode, Fault, alteration};
 use halfsplit::files::{SAMPLES, built_in_tables, parse, sample};
 use halfsplit::network::netlist::netlist;
 use halfsplit::network::{Law, network_of, solve};
-use halfsplit::plan::{Next, Seen, Test};
+use halfsplit::plan::{Next, OutcomeSeen, Test};
 use halfsplit::predict::{Predictor, Scale, check_drops};
 use halfsplit::quantity::{Measured, Typed, Volts};
 use halfsplit::source::SourceFile;
@@ -99,7 +99,7 @@ fn vehicle_row(name: &str) {
     one_session(&vehicle);
     // Before the trial's own bench takes room.
     let peak = peak_megabytes();
-    let conditions = Conditions::default();
+    let conditions = Conditions::usual(&built_in_tables().expect("tables").trial);
     let options = Options {
         cases: 0,
         seed: 0,
@@ -156,12 +156,12 @@ fn one_session(vehicle: &Vehicle) {
         let Next::Test(advice) = case.assessment().next.clone() else { break };
         let settings = advice.settings;
         let entry = match (advice.test, advice.outcomes[0].seen) {
-            (Test::Measure(probe), Seen::Reads(range)) if range.scale == Scale::Volts => {
+            (Test::Measure(probe), OutcomeSeen::Reads(range)) if range.scale == Scale::Volts => {
                 let middle = Volts(0.5 * (range.low + range.high));
                 let measured = Measured::Volts(Typed { value: middle, step: Volts(0.001) });
                 Entry::Read { settings, probe, measured, symptom: Symptom::Present }
             }
-            (Test::Sense { subject, .. }, Seen::Sign(sign)) => Entry::Observe { settings, subject, sign },
+            (Test::Sense { subject, .. }, OutcomeSeen::Sign(sign)) => Entry::Observe { settings, subject, sign },
             _ => break,
         };
         case.add(entry).expect("it stands");

@@ -9,7 +9,8 @@ use halfsplit::case::{Assessment, Case, Entry};
 use halfsplit::complaint::{Channel, Kind, Supposed};
 use halfsplit::fault::{FailureMode, Fault, Size};
 use halfsplit::network::Convergence;
-use halfsplit::plan::{Advice, Next, Outcome, Range, Seen, Sense, Test};
+use halfsplit::odds::Probability;
+use halfsplit::plan::{Advice, Next, Outcome, OutcomeSeen, Range, Sense, Test};
 use halfsplit::predict::{Burden, Hypothesis, Phase, Probe, Scale, Uncertainties};
 use halfsplit::quantity::{Measured, Minutes, Volts, Watts};
 use halfsplit::vehicle::{ControlId, PartId, PlaceId, PointId, Position};
@@ -44,13 +45,17 @@ pub fn between(case: &Case, red: &str, black: &str) -> Probe {
 
 /// Everything held against these sites, in this order.
 fn belief(case: &Case, sites: &[(Site, f64)]) -> Belief {
-    let held = |&(site, probability): &(Site, f64)| Suspect { site, probability, before: 0.1 };
+    let held = |&(site, probability): &(Site, f64)| Suspect {
+        site,
+        probability: Probability::of(probability),
+        before: Probability::of(0.1),
+    };
     let unasked = Belief::unasked(Uncertainties::of(case.engine().tables(), case.vehicle(), &[], &[]));
     Belief { suspects: sites.iter().map(held).collect(), ..unasked }
 }
 
 fn weighed(hypothesis: Hypothesis, site: Site, probability: f64) -> Explanation {
-    Explanation { hypothesis, site, probability, joint: None, phase: Phase::default() }
+    Explanation { hypothesis, site, probability: Probability::of(probability), joint: None, phase: Phase::default() }
 }
 
 fn assessment(belief: Belief, next: Next) -> Assessment {
@@ -96,8 +101,8 @@ fn advice(test: Test) -> Advice {
     }
 }
 
-fn outcome(seen: Seen, probability: f64, points_to: Vec<(Site, f64)>) -> Outcome {
-    Outcome { seen, probability, points_to }
+fn outcome(seen: OutcomeSeen, probability: f64, points_to: Vec<(Site, f64)>) -> Outcome {
+    Outcome { seen, probability: Probability::of(probability), points_to }
 }
 
 fn said(case: Case, assessment: Assessment) -> (Case, String) {
@@ -137,9 +142,9 @@ fn narrowed() {
     advice.opens = vec![place(&case, "board")];
     advice.sound = Some(volts(12.70, 12.87));
     advice.outcomes = vec![
-        outcome(Seen::Reads(volts(-0.2, 0.3)), 0.55, vec![sites[0], sites[1]]),
-        outcome(Seen::Reads(volts(12.86, 12.98)), 0.4, vec![(sites[2].0, 0.99)]),
-        outcome(Seen::Reads(volts(0.012, 0.034)), 0.05, vec![]),
+        outcome(OutcomeSeen::Reads(volts(-0.2, 0.3)), 0.55, vec![sites[0], sites[1]]),
+        outcome(OutcomeSeen::Reads(volts(12.86, 12.98)), 0.4, vec![(sites[2].0, 0.99)]),
+        outcome(OutcomeSeen::Reads(volts(0.012, 0.034)), 0.05, vec![]),
     ];
     let mut other = advice.clone();
     other.test = Test::Measure(between(&case, "FC1.out", "DBN"));
@@ -279,17 +284,21 @@ fn each_test(channel: Channel) -> String {
                 let supposed =
                     [Supposed { kind: Kind::Open, side: halfsplit::vehicle::sides::Side::Supply, class: None }];
                 let chances = case.trees().question(id).chances(&supposed, channel);
-                chances.iter().enumerate().map(|(at, _)| outcome(Seen::Answer(at), 0.25, vec![(site, 0.5)])).collect()
+                chances
+                    .iter()
+                    .enumerate()
+                    .map(|(at, _)| outcome(OutcomeSeen::Answer(at), 0.25, vec![(site, 0.5)]))
+                    .collect()
             }
             Test::Sense { sense, .. } => {
-                sense.outcomes().iter().map(|&sign| outcome(Seen::Sign(sign), 0.4, vec![(site, 0.97)])).collect()
+                sense.outcomes().iter().map(|&sign| outcome(OutcomeSeen::Sign(sign), 0.4, vec![(site, 0.97)])).collect()
             }
             Test::Measure(probe) => {
                 let scale = probe.scale();
                 advice.sound = Some(Range { scale, low: 0.0, high: 0.5 });
                 // From next to nothing to more than any display shows.
                 let ranges = [(-0.2, 0.3), (0.0, 0.0273), (0.5, 1.25), (12.5, 13.86), (17.0, 18.0)];
-                let reads = ranges.map(|(low, high)| Seen::Reads(Range { scale, low, high }));
+                let reads = ranges.map(|(low, high)| OutcomeSeen::Reads(Range { scale, low, high }));
                 reads.into_iter().map(|seen| outcome(seen, 0.2, vec![(site, 0.97)])).collect()
             }
         };

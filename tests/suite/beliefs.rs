@@ -277,7 +277,7 @@ fn being_seen_to_work_does_not_clear_what_comes_and_goes() {
             let nothing = suspects
                 .iter()
                 .find(|suspect| suspect.site == Site::Nothing)
-                .map_or(0.0, |nothing| nothing.probability);
+                .map_or(0.0, |nothing| nothing.probability.value());
             nothing / (1.0 - nothing)
         };
         let before = odds_after(sign);
@@ -314,6 +314,6 @@ fn what_was_worked_out_before_moves_no_odds() {
     assert_eq!(now.explanations.len(), anew.explanations.len());
     for (now, anew) in now.explanations.iter().zip(&anew.explanations) {
         assert_eq!(now.hypothesis, anew.hypothesis);
-        assert!((now.probability - anew.probability).abs() < 1e-9, "{:?}", now.hypothesis);
+        assert!((now.probability.value() - anew.probability.value()).abs() < 1e-9, "{:?}", now.hypothesis);
     }
 }

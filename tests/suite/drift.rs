@@ -50,7 +50,7 @@ fn millivolts_across_a_fuse_are_told_as_amperes() {
         let mut case = fresh("clinic_van");
         read(&mut case, &format!("{fuse}.a"), &format!("{fuse}.b"), volts);
         let reading = case.standing().evidence.readings[0].clone();
-        let amps = FuseAmps::of(&case.engine().tables().instruments, case.vehicle(), &reading).expect("a fuse").amps;
+        let amps = FuseAmps::of(case.engine().tables(), case.vehicle(), &reading).expect("a fuse").amps;
         [amps.low.0, amps.middle.0, amps.high.0]
     };
     for (fuse, published) in [("FC2", 0.130), ("FC1", 0.218)] {

@@ -37,7 +37,7 @@ fn shows(vehicle: &Vehicle, is_on: bool, dial: Dial, red: &str, black: &str) -> 
 }
 
 fn world(vehicle: &Vehicle) -> World {
-    let conditions = Conditions::noise_free();
+    let conditions = Conditions::noise_free(&crate::tables::built_in().trial);
     World::new(
         &built_in_tables().expect("tables"),
         vehicle.clone(),

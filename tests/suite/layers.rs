@@ -272,6 +272,29 @@ fn every_way_to_write_an_arrow_is_seen() {
     assert!(used(&["a"]).is_empty());
 }
 
+/// One word for one thing: a name stands for one type.
+#[test]
+fn no_name_stands_for_two_types() {
+    let mut homes: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for (path, text) in files() {
+        let declared = stripped(&text);
+        for line in declared.lines().map(str::trim_start) {
+            let words: Vec<&str> = line.split_whitespace().collect();
+            let at = words.iter().position(|word| matches!(*word, "struct" | "enum" | "trait"));
+            let Some(at) = at.filter(|&at| words[..at].iter().all(|word| word.starts_with("pub"))) else { continue };
+            let name = words.get(at + 1).map_or("", |name| name);
+            let name: String = name.chars().take_while(|letter| letter.is_alphanumeric()).collect();
+            // What a macro makes has no name yet.
+            if !name.is_empty() {
+                homes.entry(name).or_default().push(path.display().to_string());
+            }
+        }
+    }
+    assert!(homes.len() > 300, "found only {} types", homes.len());
+    let twice: Vec<_> = homes.iter().filter(|(_, homes)| homes.len() > 1).collect();
+    assert!(twice.is_empty(), "{twice:?}");
+}
+
 /// The core never prints.
 #[test]
 fn only_main_and_the_prompt_write() {

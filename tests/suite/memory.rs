@@ -4,10 +4,10 @@ use halfsplit::belief::Engine;
 use halfsplit::case::Case;
 use halfsplit::complaint::built_in_trees;
 use halfsplit::files::{built_in_tables, parse_tables, sample};
-use halfsplit::repl::{Outcome, Session};
+use halfsplit::repl::{Session, Understanding};
 use halfsplit::source::SourceFile;
 use halfsplit::tables::Tables;
-use halfsplit::tables::row::Table;
+use halfsplit::tables::row::ParameterTable;
 use serde_json::Value;
 use std::rc::Rc;
 
@@ -42,7 +42,7 @@ fn engine(name: &str, tables: Rc<Tables>) -> Rc<Engine> {
 fn beliefs(session: &Session) -> String {
     let belief = &session.case().assessment().belief;
     let explanations: Vec<_> =
-        belief.explanations.iter().map(|one| (one.hypothesis, one.probability.to_bits(), one.phase)).collect();
+        belief.explanations.iter().map(|one| (one.hypothesis, one.probability, one.phase)).collect();
     format!("{explanations:?} {:?} {:?} {:?}", belief.suspects, belief.parts, belief.misread)
 }
 
@@ -53,7 +53,7 @@ fn played(engine: &Rc<Engine>, lines: &[&str]) -> Vec<(Value, String)> {
     let mut session = Session::new(case, file, Vec::new());
     let answers = lines.iter().map(|line| {
         let reply = session.handle(line, 80);
-        assert_eq!(reply.outcome, Outcome::Understood, "`{line}`: {}", reply.text);
+        assert_eq!(reply.outcome, Understanding::Understood, "`{line}`: {}", reply.text);
         (reply.machine.expect("an object"), beliefs(&session))
     });
     answers.collect()

@@ -69,7 +69,7 @@ impl Bench {
                 faults.next().is_some_and(|(first, _)| first == fault) && faults.next().is_none()
             };
             let weighed = belief.explanations.iter().find(|weighed| is_it(&weighed.hypothesis));
-            weighed.map_or(0.0, |weighed| weighed.probability) / self.engine.rate_of(fault)
+            weighed.map_or(0.0, |weighed| weighed.probability.value()) / self.engine.rate_of(fault)
         };
         open(one) / open(other)
     }

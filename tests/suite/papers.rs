@@ -3,22 +3,23 @@
 
 use crate::answers::{between, part, volts};
 use crate::played::fresh;
+use crate::tables::built_in;
 use crate::training::of_course;
 use halfsplit::belief::{Appearance, Sign, Site};
-use halfsplit::case::proof::{Beyond, Check, Found, Outcome, Proof, What};
-use halfsplit::case::{Case, Entry, Step};
+use halfsplit::case::proof::{BeyondProof, Check, CheckOutcome, Found, Proof, What};
+use halfsplit::case::{Case, Entry, HuntStep};
 use halfsplit::fault::{FailureMode, Fault};
 use halfsplit::meter::MeterKind;
 use halfsplit::plan::{Range, Test};
 use halfsplit::predict::{Probe, Scale};
 use halfsplit::quantity::Minutes;
 use halfsplit::repl::LessonSession;
-use halfsplit::sheet::{self, Branch, Sheet, Then, When};
+use halfsplit::sheet::{self, SheetBranch, TestSheet, Then, When};
 use halfsplit::tables::practice::{DropLimit, Dropping, PRACTICE, drop_limit};
 use halfsplit::training::{Attempt, Ground, Judgement, Marks, Reason, Unsafe, Why, Yardstick};
 use halfsplit::trial::{
-    self, Calibration, Column, Failure, FailureKind, Figure, Hidden, Mean, Pair, Paired, Policy, Report, Share,
-    Stretch, Table, Trouble,
+    self, Calibration, CalibrationTable, Column, Failure, FailureKind, Hidden, Mean, Paired, PairedCase, PairedFigure,
+    Policy, Report, ReportStretch, Share, Trouble,
 };
 use halfsplit::vehicle::{Position, State};
 use halfsplit::words::document::Paper;
@@ -27,7 +28,7 @@ use halfsplit::words::{self, proof, proof_stands, reasons};
 const WIDTH: usize = 80;
 
 /// A mended plug: see the pump work, and read the drop across the pin.
-fn proof_with(case: &Case, seen: Outcome, read: Outcome) -> Proof {
+fn proof_with(case: &Case, seen: CheckOutcome, read: CheckOutcome) -> Proof {
     let vehicle = case.vehicle();
     let state = State::rest(vehicle).with(vehicle.find_control("S3").expect("a switch"), Position::On);
     let shows = vec![part(case, "J4.2")];
@@ -42,7 +43,11 @@ fn proof_with(case: &Case, seen: Outcome, read: Outcome) -> Proof {
         ],
         left: Vec::new(),
         unshown: vec![part(case, "W3r")],
-        beyond: vec![Beyond::ComesAndGoes, Beyond::GoesFlat(part(case, "B2")), Beyond::Blows(part(case, "FC3"))],
+        beyond: vec![
+            BeyondProof::ComesAndGoes,
+            BeyondProof::GoesFlat(part(case, "B2")),
+            BeyondProof::Blows(part(case, "FC3")),
+        ],
     }
 }
 
@@ -50,15 +55,18 @@ fn proof_with(case: &Case, seen: Outcome, read: Outcome) -> Proof {
 #[test]
 fn proofs() {
     let case = fresh("clinic_van");
-    let works = Outcome::Passed(Found::Told(Sign::WORKS));
+    let works = CheckOutcome::Passed(Found::Told(Sign::WORKS));
     let read = |value| Found::Read { scale: Scale::Volts, value };
-    let pending = proof_with(&case, Outcome::Open, Outcome::Open);
-    let passed = proof_with(&case, works, Outcome::Passed(read(0.011)));
+    let pending = proof_with(&case, CheckOutcome::Open, CheckOutcome::Open);
+    let passed = proof_with(&case, works, CheckOutcome::Passed(read(0.011)));
     let control = case.vehicle().find_control("S3").expect("a switch");
     let to_put_back = Proof { left: vec![(control, Position::On)], ..passed.clone() };
-    let doubtful = proof_with(&case, works, Outcome::Doubtful(read(0.062)));
-    let failed =
-        proof_with(&case, Outcome::Failed(Found::Told(Sign::Looks(Appearance::Weak))), Outcome::Failed(read(0.15)));
+    let doubtful = proof_with(&case, works, CheckOutcome::Doubtful(read(0.062)));
+    let failed = proof_with(
+        &case,
+        CheckOutcome::Failed(Found::Told(Sign::Looks(Appearance::Weak))),
+        CheckOutcome::Failed(read(0.15)),
+    );
     let mut text = vec![proof(&case, None, WIDTH), proof(&case, Some(&pending), WIDTH)];
     text.extend([&passed, &to_put_back, &doubtful, &failed].map(|of| proof_stands(&case, of, WIDTH)));
     text.push(proof(&case, Some(&failed), WIDTH));
@@ -73,8 +81,8 @@ fn why() {
     case.add(Entry::Repaired { part: part(&case, "FA") }).expect("stands");
     let site = |name: &str| Site::Part(part(&case, name));
     let steps = vec![
-        Step { entry: 0, rose: vec![(site("JA.1"), 0.0, 0.14)], fell: vec![], in_question: (3, 3) },
-        Step {
+        HuntStep { entry: 0, rose: vec![(site("JA.1"), 0.0, 0.14)], fell: vec![], in_question: (3, 3) },
+        HuntStep {
             entry: 1,
             rose: vec![(site("JA.1"), 0.14, 0.996)],
             fell: vec![(Site::Nothing, 0.2, 0.001), (site("FA"), 0.3, 0.02)],
@@ -90,10 +98,10 @@ fn test_sheet() {
     let case = fresh("clinic_van");
     let reads = |from, below, is_sound| When::Reads { scale: Scale::Volts, from, below, is_sound };
     let found = |name: &str, share| (part(&case, name), share);
-    let branch = |when, share, then| Branch { when, share, then };
+    let branch = |when, share, then| SheetBranch { when, share, then };
     let sense = Test::Sense { subject: part(&case, "FC1"), sense: halfsplit::plan::Sense::Fuse };
     let control = case.vehicle().find_control("S5").expect("a switch");
-    let step = |test, sound, branches| sheet::Step {
+    let step = |test, sound, branches| sheet::SheetStep {
         settings: Vec::new(),
         test,
         opens: Vec::new(),
@@ -133,7 +141,7 @@ fn test_sheet() {
         )],
     );
     let share = |hits| Share { hits, of: 480 };
-    let of = Sheet {
+    let of = TestSheet {
         load: part(&case, "fridge"),
         settings: vec![(control, Position::On)],
         black: case.vehicle().black,
@@ -173,8 +181,9 @@ fn trial_tables() {
         ours_minutes: None,
     };
     let levels = vec![Calibration { level: 0.95, announced: 0.97, held: share(193) }];
-    let table = Some(Table { levels, error: 0.0123 });
-    let pairs = Figure::ALL.map(|figure| Pair { figure, without: 4.0, with: 3.5, difference: mean(-0.5) }).to_vec();
+    let table = Some(CalibrationTable { levels, error: 0.0123 });
+    let pairs =
+        PairedFigure::ALL.map(|figure| PairedCase { figure, without: 4.0, with: 3.5, difference: mean(-0.5) }).to_vec();
     let kinds = [
         FailureKind::WrongFound,
         FailureKind::DrawingBlamed,
@@ -194,7 +203,7 @@ fn trial_tables() {
         settings: Vec::new(),
         is_mistaken: true,
     };
-    let outcome = trial::Outcome {
+    let outcome = trial::CaseOutcome {
         seed: 7,
         hidden: Some(hidden),
         unnoticed: 0,
@@ -214,7 +223,7 @@ fn trial_tables() {
         at_end: table.clone(),
         at_every_answer: table.clone(),
         paired: Some(Paired { cases: 200, pairs, at_every_answer: table }),
-        endgame: Some(Stretch {
+        endgame: Some(ReportStretch {
             cases: share(150),
             tests: (2.1, 2.0),
             tests_ratio: ratio,
@@ -301,6 +310,7 @@ fn marks_and_why_they_were_lost() {
             total: 34.0,
             is_pass: judgement == Judgement::Right,
             judgement,
+            full: Ground::ALL.iter().map(|&ground| (ground, ground.full(&built_in().training))).collect(),
             reasons,
             tests: 6,
             minutes: 22.9,

@@ -10,8 +10,8 @@ use halfsplit::meter::MeterKind;
 use halfsplit::plan::walk::{Leg, Scope, Under, all, left, told_of, wanted};
 use halfsplit::predict::{Hypothesis, Probe};
 use halfsplit::quantity::{Measured, Typed, Volts};
-use halfsplit::repl::{Beginning, Outcome, Session};
-use halfsplit::trial::{Conditions, Figure, Options, Played, Policy, Search, Wrong, report, run};
+use halfsplit::repl::{Beginning, Session, Understanding};
+use halfsplit::trial::{Conditions, Options, PairedFigure, PlayedCase, Policy, Search, WrongKind, report, run};
 use halfsplit::vehicle::trace::{settings_for, stops};
 use halfsplit::vehicle::{Reach, State};
 use roxmltree::{Document, ParsingOptions};
@@ -53,7 +53,7 @@ impl Drop for Folder {
 
 fn said(session: &mut Session, line: &str) -> String {
     let reply = session.handle(line, 80);
-    assert_eq!(reply.outcome, Outcome::Understood, "{line}: {}", reply.text);
+    assert_eq!(reply.outcome, Understanding::Understood, "{line}: {}", reply.text);
     reply.text
 }
 
@@ -242,7 +242,7 @@ fn a_handover_is_kept_and_known_from_then_on() {
     // A hunt that is in no case would be lost.
     said(&mut session, "case off");
     let refused = session.handle("handover", 200);
-    assert_eq!(refused.outcome, Outcome::Failed);
+    assert_eq!(refused.outcome, Understanding::Failed);
     assert!(refused.text.contains("keep it first"), "{}", refused.text);
 }
 
@@ -267,7 +267,11 @@ fn the_walk_is_printed_to_fill_in() {
 fn the_trial_plays_the_same_faults_with_and_without() {
     let vehicle = sample("bench_board").expect("a sample").expect("it checks").vehicle;
     let rates = built_in_tables().expect("rates");
-    let conditions = Conditions { wrong: Wrong::Resistance, misreads: 0.0, ..Conditions::default() };
+    let conditions = Conditions {
+        wrong: WrongKind::Resistance,
+        misreads: 0.0,
+        ..Conditions::usual(&crate::tables::built_in().trial)
+    };
     let options = Options {
         cases: 40,
         seed: 3,
@@ -280,14 +284,14 @@ fn the_trial_plays_the_same_faults_with_and_without() {
     let outcomes = run(&vehicle, &rates, &options, || {}).expect("it solves");
     let mut right = (0, 0);
     for outcome in &outcomes {
-        let is_right = |played: &Option<Played>| usize::from(played.as_ref().is_some_and(|played| played.is_right));
+        let is_right = |played: &Option<PlayedCase>| usize::from(played.as_ref().is_some_and(|played| played.is_right));
         right = (right.0 + is_right(&outcome.played[0]), right.1 + is_right(&outcome.informed));
         let fault = outcome.hidden.as_ref().expect("a fault").trouble.faults().next().expect("one fault").0;
         assert_eq!(fault.mode, halfsplit::tables::rates::FailureMode::HighResistance);
     }
     assert!(right.0 >= 38 && right.1 >= 38, "{right:?}");
     let paired = report(&outcomes, &options.policies, vehicle.parts.len()).paired.expect("played both ways");
-    let tests = paired.pairs.iter().find(|pair| pair.figure == Figure::Tests).expect("tests are compared");
+    let tests = paired.pairs.iter().find(|pair| pair.figure == PairedFigure::Tests).expect("tests are compared");
     assert!((tests.with - tests.without - tests.difference.mean).abs() < 1e-9, "{tests:?}");
 }
 

@@ -5,7 +5,7 @@ use halfsplit::belief::{Appearance, Engine, Sign};
 use halfsplit::case::Case;
 use halfsplit::complaint::built_in_trees;
 use halfsplit::files::{SAMPLES, built_in_tables};
-use halfsplit::repl::{Command, CommandError, Grammar, Outcome, Session, VERBS, parse};
+use halfsplit::repl::{Command, CommandError, Grammar, Session, Understanding, VERBS, parse};
 use halfsplit::source::SourceFile;
 use std::rc::Rc;
 
@@ -37,7 +37,7 @@ fn help_advises_a_load_by_its_own_name() {
     assert!(said.contains("`S2pump is dead`"), "{said}");
     // What it advises is understood.
     let advised = session.handle("S2pump is dead", 80);
-    assert_eq!(advised.outcome, Outcome::Understood, "{}", advised.text);
+    assert_eq!(advised.outcome, Understanding::Understood, "{}", advised.text);
 }
 
 /// A line for each command: a new one does not compile until it has a line, and

@@ -2,7 +2,7 @@
 
 use crate::played::*;
 use halfsplit::belief::{Appearance, Sign, Symptom};
-use halfsplit::case::proof::{Beyond, Outcome, Proof, Verdict, What};
+use halfsplit::case::proof::{BeyondProof, CheckOutcome, Proof, ProofVerdict, What};
 use halfsplit::case::{Case, Entry};
 use halfsplit::fault::{FailureMode, Fault};
 use halfsplit::network::network_of;
@@ -109,7 +109,10 @@ fn prove_each(circuits: &[(&str, &str)]) -> (usize, usize) {
             let mut case = repaired(sample, load, part);
             let done = follow(&mut case, &Truth { vehicle: &vehicle, fault: None });
             let said = halfsplit::words::proof(&case, Some(&done), 100);
-            assert!(matches!(done.verdict(), Verdict::Proved | Verdict::ToPutBack), "{sample} {name}: {said}");
+            assert!(
+                matches!(done.verdict(), ProofVerdict::Proved | ProofVerdict::ToPutBack),
+                "{sample} {name}: {said}"
+            );
             good += 1;
             checks += done.checks.len();
             most = most.max(done.checks.len());
@@ -131,7 +134,7 @@ fn prove_each(circuits: &[(&str, &str)]) -> (usize, usize) {
                 let mut case = repaired(sample, load, part);
                 let done = follow(&mut case, &truth);
                 let said = halfsplit::words::proof(&case, Some(&done), 100);
-                assert_eq!(done.verdict(), Verdict::NotProved, "{sample} {name} {mode:?} {size}: {said}");
+                assert_eq!(done.verdict(), ProofVerdict::NotProved, "{sample} {name} {mode:?} {size}: {said}");
                 bad += 1;
             }
         }
@@ -176,7 +179,7 @@ fn loosen_each(circuits: &[(&str, &str)]) -> usize {
                 let done = follow(&mut case, &truth);
                 let said = halfsplit::words::proof(&case, Some(&done), 100);
                 let names = (&vehicle.part(part).name, &vehicle.part(loosened).name);
-                assert_eq!(done.verdict(), Verdict::NotProved, "{sample} {names:?}: {said}");
+                assert_eq!(done.verdict(), ProofVerdict::NotProved, "{sample} {names:?}: {said}");
                 caught += 1;
             }
         }
@@ -190,12 +193,12 @@ fn loosen_each(circuits: &[(&str, &str)]) -> usize {
 fn a_proof_half_done_is_no_proof() {
     let (vehicle, way) = way("clinic_van", "pump");
     let mut case = repaired("clinic_van", "pump", way[way.len() / 2]);
-    assert_eq!(proof(&case).verdict(), Verdict::Unfinished);
+    assert_eq!(proof(&case).verdict(), ProofVerdict::Unfinished);
     let all = follow(&mut case, &Truth { vehicle: &vehicle, fault: None });
     assert!(all.checks.len() > 1);
     case.undo().expect("undone");
     let half = proof(&case);
-    assert_eq!(half.verdict(), Verdict::Unfinished);
+    assert_eq!(half.verdict(), ProofVerdict::Unfinished);
     assert_eq!(half.next().map(|check| &check.what), all.checks.last().map(|check| &check.what));
 }
 
@@ -217,7 +220,7 @@ fn readings_of_another_time_or_state_prove_nothing() {
     let toggle = vehicle.find_control("SC").expect("SC");
     let mut elsewhere = repaired("bench_board", "lampA", part);
     elsewhere.add(read(vec![(toggle, Position::On)])).expect("stands");
-    assert!(proof(&elsewhere).checks.iter().all(|check| check.outcome == Outcome::Open));
+    assert!(proof(&elsewhere).checks.iter().all(|check| check.outcome == CheckOutcome::Open));
 
     let mut early = fresh("bench_board");
     let subject = vehicle.find_part("lampA").expect("lampA");
@@ -257,7 +260,7 @@ fn a_fault_that_comes_and_goes_is_not_proved_by_readings_alone() {
     let settings = case.settings_for_sign(subject, Sign::Sometimes);
     case.add(Entry::Observe { settings, subject, sign: Sign::Sometimes }).expect("stands");
     case.add(Entry::Repaired { part: vehicle.find_part("K1.2").expect("K1.2") }).expect("stands");
-    assert_eq!(proof(&case).beyond, vec![Beyond::ComesAndGoes]);
+    assert_eq!(proof(&case).beyond, vec![BeyondProof::ComesAndGoes]);
 }
 
 /// A battery that was not charged is proved by its source, which must give, and
@@ -275,7 +278,7 @@ fn a_charge_is_proved_by_its_source_and_by_its_current() {
     };
     let source = What::Shows { subject: part("PV"), sign: Sign::Gives };
     case.add(Entry::Observe { settings: Vec::new(), subject: part("PV"), sign: Sign::Idle }).expect("stands");
-    assert!(matches!(outcome(&case, &|what| *what == source), Outcome::Failed(_)));
+    assert!(matches!(outcome(&case, &|what| *what == source), CheckOutcome::Failed(_)));
     case.undo().expect("undone");
     let (red, black) = vehicle.part(part("PVB")).ends();
     let probe = Probe::voltage(red, black);
@@ -283,7 +286,7 @@ fn a_charge_is_proved_by_its_source_and_by_its_current() {
         let measured = Measured::Volts(Typed { value: Volts(volts), step: Volts(1e-4) });
         case.add(Entry::Read { settings: Vec::new(), probe, measured, symptom: Symptom::Present }).expect("stands");
         let across = outcome(&case, &|what| matches!(what, What::Read { probe: of, .. } if of.is_same(probe)));
-        assert_eq!(matches!(across, Outcome::Passed(_)), passes, "{volts}: {across:?}");
+        assert_eq!(matches!(across, CheckOutcome::Passed(_)), passes, "{volts}: {across:?}");
         case.undo().expect("undone");
     }
 }

@@ -10,7 +10,7 @@ use halfsplit::meter::{Meter, MeterKind};
 use halfsplit::network::{Alteration, Branch, Law, Network, Solution, solve};
 use halfsplit::quantity::{Amps, Celsius, Metres, Ohms, SquareMillimetres, Volts};
 use halfsplit::tables::ampacity::{Laying, allowable};
-use halfsplit::tables::conductor::{Size, cable, temperature_factor};
+use halfsplit::tables::conductor::{ConductorSize, cable, temperature_factor};
 use halfsplit::tables::fuse::{FuseStyle, OPENING_MULTIPLE, element};
 use halfsplit::tables::limits::{CRITICAL_DROP, ORDINARY_DROP, SUPPLY_RANGE, UNPROTECTED_METRES};
 use std::rc::Rc;
@@ -437,7 +437,7 @@ fn k_15_rest_voltage_does_not_tell_a_bad_battery() {
 #[test]
 fn k_16_a_long_line() {
     let copper = 10.09;
-    let mils = |gauge| Size::Gauge(gauge).area().0 / CIRCULAR_MIL;
+    let mils = |gauge| ConductorSize::Gauge(gauge).area().0 / CIRCULAR_MIL;
     let per_wire = |gauge| copper * 2300.0 / mils(gauge);
     let at_load = |gauge| 230.0 - 25.0 * 2.0 * per_wire(gauge);
     assert!(at_load(-1) >= 220.0, "2/0 is enough");
@@ -448,7 +448,7 @@ fn k_16_a_long_line() {
     let thin = copper * 2300.0 / 4107.0;
     prints(thin, "5.651");
     prints(amps(&series(ideal(230.0), &[thin, thin]), 0), "20.352");
-    near(10.371 * 2300.0 / mils(14), cable(Size::Gauge(14), Metres(2300.0 * FOOT), TWENTY).value.0, 1e-3);
+    near(10.371 * 2300.0 / mils(14), cable(ConductorSize::Gauge(14), Metres(2300.0 * FOOT), TWENTY).value.0, 1e-3);
 }
 
 /// Chapter 2, circuit wiring: no voltage between common points.
@@ -579,7 +579,7 @@ fn metric_cable_is_as_the_standard_has_it() {
         (120.0, "0.161"),
     ];
     for (area, printed) in table {
-        let value = cable(Size::Metric(SquareMillimetres(area)), Metres(1000.0), TWENTY).value.0;
+        let value = cable(ConductorSize::Metric(SquareMillimetres(area)), Metres(1000.0), TWENTY).value.0;
         near(value, printed.parse().unwrap(), 1e-9);
     }
 }
@@ -618,7 +618,7 @@ fn vehicle_cable_is_a_little_better() {
         (120.0, 0.153),
     ];
     for (area, printed) in table {
-        let value = cable(Size::Metric(SquareMillimetres(area)), Metres(1000.0), TWENTY).value.0;
+        let value = cable(ConductorSize::Metric(SquareMillimetres(area)), Metres(1000.0), TWENTY).value.0;
         assert!((1.0..1.08).contains(&(value / printed)), "{area} mm²: {value} against {printed}");
     }
 }
@@ -649,7 +649,7 @@ fn gauges_are_as_their_standard_has_them() {
         (-3, "107.2", 211_600.0, "0.04901", "0.1608"),
     ];
     for (gauge, area, mils, per_thousand_feet, per_kilometre) in table {
-        let size = Size::Gauge(gauge);
+        let size = ConductorSize::Gauge(gauge);
         let resistance = |metres| cable(size, Metres(metres), TWENTY).value.0;
         prints(size.area().0, area);
         near(size.area().0 / CIRCULAR_MIL, mils, 6e-4);
@@ -677,7 +677,7 @@ fn aircraft_strand_lies_round_the_gauge() {
         (2, 0.18),
     ];
     for (gauge, printed) in table {
-        let solid = cable(Size::Gauge(gauge), Metres(1000.0 * FOOT), TWENTY).value.0;
+        let solid = cable(ConductorSize::Gauge(gauge), Metres(1000.0 * FOOT), TWENTY).value.0;
         assert!((0.96..=1.28).contains(&(printed / solid)), "{gauge}: {printed} against {solid}");
     }
 }
@@ -705,7 +705,7 @@ fn allowable_currents_at_the_gauges_of_the_regulation() {
         (-3, 445.0),
     ];
     for (gauge, printed) in table {
-        near(allowable(Size::Gauge(gauge).area(), Laying::Single).0, printed, 1e-3);
+        near(allowable(ConductorSize::Gauge(gauge).area(), Laying::Single).0, printed, 1e-3);
     }
 }
 

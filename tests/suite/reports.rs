@@ -5,7 +5,7 @@ use crate::played::fresh;
 use halfsplit::belief::Engine;
 use halfsplit::case::{Case, Numbered};
 use halfsplit::files::{built_in_tables, load, sample};
-use halfsplit::repl::{Outcome, Session};
+use halfsplit::repl::{Session, Understanding};
 use roxmltree::{Document, Node, ParsingOptions};
 use std::collections::HashMap;
 use std::fs;
@@ -50,7 +50,7 @@ fn replayed(script: &str) -> Session {
 fn reported(session: &mut Session, folder: &str, ending: &str) -> String {
     let path = self::folder(folder).join(format!("report.{ending}"));
     let reply = session.handle(&format!("report {}", path.display()), 80);
-    assert_eq!(reply.outcome, Outcome::Understood, "{}", reply.text);
+    assert_eq!(reply.outcome, Understanding::Understood, "{}", reply.text);
     fs::read_to_string(path).expect("a report")
 }
 
@@ -281,7 +281,7 @@ fn labels_of_a_vehicle_stay_text() {
     let loaded = load(&path.display().to_string()).expect("a vehicle");
     let case = Case::new(Engine::new(Rc::new(loaded.vehicle), built_in_tables().expect("rates"))).expect("it solves");
     let mut session = Session::new(case, loaded.file, loaded.warnings);
-    assert_eq!(session.handle("dead lamp", 80).outcome, Outcome::Understood);
+    assert_eq!(session.handle("dead lamp", 80).outcome, Understanding::Understood);
     let page = reported(&mut session, "labels", "html");
     let document = parsed(&page);
     assert_eq!(named(&document, "h1").map(words).collect::<String>(), "Fault report: Van <b> & 'co' | `x`");
@@ -312,7 +312,7 @@ fn a_repair_is_proved_only_when_all_of_it_is() {
 fn a_blown_fuse_is_proved_by_what_it_feeds() {
     let mut session = session("clinic_van");
     for line in ["blows FC1", "fixed W1", "FC1.out 12.9"] {
-        assert_eq!(session.handle(line, 80).outcome, Outcome::Understood, "{line}");
+        assert_eq!(session.handle(line, 80).outcome, Understanding::Understood, "{line}");
     }
     let text = reported(&mut session, "blown", "md");
     assert!(text.contains("No entry since the repair says that this is over: FC1 (fuse) blows."), "{text}");
@@ -341,18 +341,18 @@ fn only_a_report_is_written_over() {
     assert_eq!(session.handle(&order, 80).text, "Nothing is entered yet, so there is nothing to report.");
     let load = halfsplit::words::example_load(session.case().vehicle()).to_string();
     session.handle(&format!("dead {load}"), 80);
-    assert_eq!(session.handle(&order, 80).outcome, Outcome::Understood);
-    assert_eq!(session.handle(&order, 80).outcome, Outcome::Understood);
+    assert_eq!(session.handle(&order, 80).outcome, Understanding::Understood);
+    assert_eq!(session.handle(&order, 80).outcome, Understanding::Understood);
     fs::write(&page, "shopping").expect("a file");
     let refused = session.handle(&order, 200);
-    assert_eq!(refused.outcome, Outcome::Failed);
+    assert_eq!(refused.outcome, Understanding::Failed);
     assert!(refused.text.contains("is there and is no report of halfsplit"), "{}", refused.text);
     assert_eq!(fs::read_to_string(&page).expect("a file"), "shopping");
-    assert_eq!(session.handle(&format!("{order} replace"), 80).outcome, Outcome::Understood);
+    assert_eq!(session.handle(&format!("{order} replace"), 80).outcome, Understanding::Understood);
     assert!(fs::read_to_string(&page).expect("a file").starts_with("<!DOCTYPE html>"));
     let nowhere = session.handle(&format!("report {}", folder.join("no/such/x.md").display()), 200);
     assert!(nowhere.text.starts_with("Cannot write"), "{}", nowhere.text);
-    assert_eq!(session.handle("report", 80).outcome, Outcome::Failed);
+    assert_eq!(session.handle("report", 80).outcome, Understanding::Failed);
     assert!(session.handle("report x.pdf", 80).text.contains("neither `.html`"));
     let left: Vec<_> =
         fs::read_dir(&folder).expect("a folder").map(|entry| entry.expect("a file").file_name()).collect();

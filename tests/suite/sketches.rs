@@ -1,7 +1,8 @@
 //! A vehicle that nobody has described: from one line, or from a few answers.
 
+use crate::tables::built_in;
 use halfsplit::files::{Loaded, parse};
-use halfsplit::sketch::{Assumed, Interview, PROMPTS, SPREAD, Sketch, SketchError, sketch};
+use halfsplit::sketch::{Assumed, Interview, PROMPTS, Sketch, SketchError, sketch};
 use halfsplit::source::SourceFile;
 use halfsplit::vehicle::trace::way_there_and_back;
 use halfsplit::vehicle::{PartKind, State};
@@ -13,7 +14,7 @@ fn loaded(sketch: &Sketch) -> Loaded {
 }
 
 fn drawn(line: &str) -> (Sketch, Loaded) {
-    let sketch = sketch(line).unwrap_or_else(|error| panic!("{line}: {error}"));
+    let sketch = sketch(&built_in().sketch, line).unwrap_or_else(|error| panic!("{line}: {error}"));
     let loaded = loaded(&sketch);
     (sketch, loaded)
 }
@@ -52,7 +53,7 @@ fn what_nobody_said_is_assumed_and_said() {
 #[test]
 fn tolerances_are_as_wide_as_stated() {
     let (_, loaded) = drawn("battery, fuse 10 A, switch, fan 40 W");
-    assert!(loaded.vehicle.parts.iter().all(|part| part.spread >= SPREAD));
+    assert!(loaded.vehicle.parts.iter().all(|part| part.spread >= built_in().sketch.spread));
 }
 
 /// With a relay the switch works its coil.
@@ -68,15 +69,15 @@ fn a_relay_has_a_coil_with_a_switch() {
 
 #[test]
 fn a_slip_is_told_with_its_place() {
-    let said = |line: &str| sketch(line).expect_err("a slip").to_string();
+    let said = |line: &str| sketch(&built_in().sketch, line).expect_err("a slip").to_string();
     assert!(
         said("battery 12 V, fuze 5 A, lamp")
             .starts_with("`fuze 5 A` (number 2 of the line) names no part, did you mean `fuse`?")
     );
     assert!(said("battery 48 V, lamp").contains("12 V or 24 V"));
     assert!(said("fuse 5000 A, lamp").contains("not between 0.01 and 2000 A"));
-    assert!(matches!(sketch("battery, fuse 5 A"), Err(SketchError::NoLoad)));
-    assert!(matches!(sketch("lamp, fan"), Err(SketchError::SecondLoad { .. })));
+    assert!(matches!(sketch(&built_in().sketch, "battery, fuse 5 A"), Err(SketchError::NoLoad)));
+    assert!(matches!(sketch(&built_in().sketch, "lamp, fan"), Err(SketchError::SecondLoad { .. })));
 }
 
 /// Decimal commas, units with and without a space, capitals.
@@ -98,7 +99,10 @@ fn a_few_answers_make_the_same_sketch() {
         asking.answer(said).expect("understood");
     }
     assert_eq!(asking.next(), None);
-    assert_eq!(asking.finish(), sketch("battery 12 V, fuse 15 A, cable 6 m 2.5, switch, plug, lamp 55 W, chassis"));
+    assert_eq!(
+        asking.finish(&built_in().sketch),
+        sketch(&built_in().sketch, "battery 12 V, fuse 15 A, cable 6 m 2.5, switch, plug, lamp 55 W, chassis")
+    );
 }
 
 #[test]
@@ -111,7 +115,7 @@ fn a_slip_in_an_answer_is_asked_again() {
     for _ in 1..PROMPTS.len() {
         asking.answer("").expect("the usual");
     }
-    loaded(&asking.finish().expect("a sketch"));
+    loaded(&asking.finish(&built_in().sketch).expect("a sketch"));
 }
 
 proptest! {
@@ -134,7 +138,7 @@ proptest! {
     /// Garbage is an error, never a panic.
     #[test]
     fn any_text_is_answered(text in ".{0,60}") {
-        if let Ok(sketch) = sketch(&text) {
+        if let Ok(sketch) = sketch(&built_in().sketch, &text) {
             loaded(&sketch);
         }
     }

@@ -3,6 +3,7 @@
 use halfsplit::files::{LoadError, built_in_tables, parse_tables};
 use halfsplit::source::{SourceFile, render};
 use halfsplit::tables::Tables;
+use halfsplit::tables::rates::PartClass;
 use std::rc::Rc;
 use std::sync::LazyLock;
 
@@ -65,7 +66,10 @@ fn a_file_gives_some_rows_and_the_others_stay() {
     let (before, after) = (of(&built_in), of(&several));
     let changed: Vec<_> = before.iter().zip(&after).filter(|(before, after)| before != after).collect();
     assert_eq!(before.len(), after.len());
-    assert!(matches!(changed[..], [(_, (name, value))] if name == "Fuse Open" && value == "(0.0,0.0)"), "{changed:?}");
+    assert!(
+        matches!(changed[..], [(_, (name, value))] if name == "Fuse OpenCircuit" && value == "(0.0,0.0)"),
+        "{changed:?}"
+    );
 }
 
 #[test]
@@ -92,4 +96,60 @@ fn what_is_wrong_with_a_table_is_said_with_its_place() {
         "Rates(\n  rows: [\n    Rate(part: Fuse, mode: OpenCircuit, each: -1.0, source: \"mine\"),\n  ],\n)",
         &["must not be negative", "mine.ron:3:5"],
     );
+}
+
+#[test]
+fn a_ladder_that_does_not_rise_has_no_width_and_is_refused() {
+    for ratio in ["0.5", "1.0"] {
+        let ladder = format!("Ladder(first: 0.002, ratio: {ratio}, count: 19)");
+        refused(
+            &format!("Faults(\n  resistive: ({ladder}, \"mine\"),\n)"),
+            &["`resistive` must rise", "mine.ron:2:15"],
+        );
+        let steps = format!("Steps(first: 0.03, ratio: {ratio})");
+        refused(&format!("Faults(\n  undrawn: ({steps}, \"mine\"),\n)"), &["`undrawn` must rise", "mine.ron:2:13"]);
+    }
+    let rising = tables("Faults(resistive: (Ladder(first: 0.002, ratio: 1.01, count: 19), \"mine\"))");
+    assert_eq!(rising.faults.resistive.ratio, 1.01);
+}
+
+#[test]
+fn decades_that_end_where_they_begin_are_refused() {
+    for to in ["-1.5", "-2.0"] {
+        let decades = format!("Decades(from: -1.5, to: {to})");
+        refused(&format!("Simulation(\n  undrawn: ({decades}, \"mine\"),\n)"), &["`undrawn` must begin below its end"]);
+    }
+}
+
+/// The kind of part after another; the first after none.
+fn next_class(class: Option<PartClass>) -> Option<PartClass> {
+    let Some(class) = class else { return Some(PartClass::HolderContact) };
+    // No rest of them: a new kind has to find its place here.
+    Some(match class {
+        PartClass::HolderContact => PartClass::Fuse,
+        PartClass::Fuse => PartClass::Breaker,
+        PartClass::Breaker => PartClass::Cable,
+        PartClass::Cable => PartClass::Joint,
+        PartClass::Joint => PartClass::Pin,
+        PartClass::Pin => PartClass::Switch,
+        PartClass::Switch => PartClass::Isolator,
+        PartClass::Isolator => PartClass::Contact,
+        PartClass::Contact => PartClass::Coil,
+        PartClass::Coil => PartClass::Shunt,
+        PartClass::Shunt => PartClass::Diode,
+        PartClass::Diode => PartClass::Chassis,
+        PartClass::Chassis => PartClass::Load,
+        PartClass::Load => PartClass::Battery,
+        PartClass::Battery => PartClass::Regulated,
+        PartClass::Regulated => return None,
+    })
+}
+
+#[test]
+fn every_kind_of_part_can_fail() {
+    let classes: Vec<PartClass> = std::iter::successors(next_class(None), |&class| next_class(Some(class))).collect();
+    assert_eq!(classes.len(), 16);
+    for class in classes {
+        assert!(built_in().rates.of(class, 1.0).any(|(_, rate)| rate > 0.0), "{class:?} never fails");
+    }
 }

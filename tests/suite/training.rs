@@ -7,11 +7,11 @@ use halfsplit::quantity::Measured;
 use halfsplit::repl::LessonSession;
 use halfsplit::tables::Tables;
 use halfsplit::training::{
-    Act, Attempt, Dial, Display, Function, Ground, Judgement, Leads, Learner, Lesson, Loom, Marks, Played, Series,
-    Taken, Told, Unsafe, Why, class, course, curtain, debrief, example, lesson_file, marks, marks_of, play, play_all,
-    rows, yardstick,
+    Act, Attempt, Dial, Display, Function, Ground, Judgement, Leads, Learner, Lesson, LessonSeries, Loom, Marks,
+    PlayedLesson, TakenLesson, Told, Unsafe, Why, class, course, curtain, debrief, example, lesson_file, marks,
+    marks_of, play, play_all, rows, yardstick,
 };
-use halfsplit::trial::{Trouble, Wrong, likeliest};
+use halfsplit::trial::{Trouble, WrongKind, likeliest};
 use halfsplit::vehicle::PartKind;
 use halfsplit::words::training::{class_csv, class_table, mistake};
 use std::cell::RefCell;
@@ -28,9 +28,9 @@ pub fn of_course(number: usize) -> Rc<Lesson> {
     Rc::new(course[number - 1].lesson("samples/course.ron", rates()).unwrap_or_else(|error| panic!("{error}")))
 }
 
-fn played(lessons: usize, threads: usize) -> (Series, Vec<Played>) {
+fn played(lessons: usize, threads: usize) -> (LessonSeries, Vec<PlayedLesson>) {
     let vehicle = sample("bench_board").expect("a sample").unwrap_or_else(|error| panic!("{error}")).vehicle;
-    let series = Series { lessons, seed: 1, learners: Learner::ALL.to_vec(), wrong: Wrong::OnePart, threads };
+    let series = LessonSeries { lessons, seed: 1, learners: Learner::ALL.to_vec(), wrong: WrongKind::OnePart, threads };
     let played = play_all(&vehicle, &rates(), &series, || {}).unwrap_or_else(|error| panic!("{error}"));
     (series, played)
 }
@@ -231,10 +231,10 @@ fn a_class_is_read_from_a_folder_and_what_cannot_be_read_is_told() {
     let against = yardstick(&lesson).expect("played");
     for (learner, name) in [(Learner::Planner, "ann"), (Learner::Swap, "bob, junior")] {
         let attempt = play(&lesson, learner, 0).expect("played");
-        let taken = Taken::of(name, &lesson, &marks(&attempt, against).expect("marked"), mistake);
+        let taken = TakenLesson::of(name, &lesson, &marks(&attempt, against).expect("marked"), mistake);
         fs::write(folder.join(format!("{}.marks", &name[..3])), taken.written()).expect("written");
     }
-    fs::write(folder.join("torn.marks"), "Taken(learner: \"eve").expect("written");
+    fs::write(folder.join("torn.marks"), "TakenLesson(learner: \"eve").expect("written");
     let class = class(&folder).unwrap_or_else(|error| panic!("{error}"));
     let names: Vec<&str> = class.results.iter().map(|taken| taken.learner.as_str()).collect();
     assert_eq!(names, ["ann", "bob, junior"]);

@@ -12,8 +12,8 @@ use halfsplit::source::SourceFile;
 use halfsplit::tables::Tables;
 use halfsplit::trial::generate::vehicle_text;
 use halfsplit::trial::{
-    Bench, Conditions, Draw, Instrument, Mean, Options, Outcome, Policy, Search, Share, Tails, Trouble, World, Wrong,
-    calibration_error, case_seed, entropy, huffman_cost, mean_ratio, play, real_parts, report, run, utility,
+    Bench, CaseOutcome, Conditions, Draw, Mean, MeterQuality, Options, Policy, Search, Share, Tails, Trouble, World,
+    WrongKind, calibration_error, case_seed, entropy, huffman_cost, mean_ratio, play, real_parts, report, run, utility,
 };
 use halfsplit::vehicle::{PartKind, State, Vehicle};
 use halfsplit::words::trial::machine;
@@ -32,13 +32,13 @@ fn rates() -> Rc<Tables> {
 /// Real parts, a real meter, some misreads, some points out of reach.
 const ROUGH: Conditions = Conditions {
     draw: Draw::ByRate,
-    wrong: Wrong::OnePart,
+    wrong: WrongKind::OnePart,
     spread: 1.5,
     supplies: 1.0,
     tails: Tails::Heavy,
     misreads: 0.05,
     blocked: 0.05,
-    instrument: Instrument::Real,
+    instrument: MeterQuality::Real,
 };
 
 fn options(cases: usize, threads: usize, conditions: Conditions) -> Options {
@@ -54,12 +54,12 @@ fn options(cases: usize, threads: usize, conditions: Conditions) -> Options {
 }
 
 /// Everything that a trial prints, as text.
-fn figures(of: &Vehicle, outcomes: &[Outcome], options: &Options) -> String {
+fn figures(of: &Vehicle, outcomes: &[CaseOutcome], options: &Options) -> String {
     let report = report(outcomes, &options.policies, of.parts.len());
     machine(of, &options.conditions, options.seed, &report, outcomes).to_string()
 }
 
-fn story(outcome: &Outcome) -> String {
+fn story(outcome: &CaseOutcome) -> String {
     format!("{outcome:?}")
 }
 
@@ -103,7 +103,7 @@ fn a_replay_equals_the_case() {
 #[test]
 fn with_perfect_information_the_part_is_named() {
     let board = vehicle("bench_board");
-    let options = options(60, 1, Conditions::noise_free());
+    let options = options(60, 1, Conditions::noise_free(&crate::tables::built_in().trial));
     let outcomes = run(&board, &rates(), &options, || {}).expect("solvable");
     let report = report(&outcomes, &options.policies, board.parts.len());
     let ours = &report.columns[0];
@@ -116,7 +116,8 @@ fn with_perfect_information_the_part_is_named() {
 /// a relay, open a fuse or take the supply to its limit.
 #[test]
 fn a_path_that_is_not_drawn_is_found_to_be_such() {
-    let conditions = Conditions { wrong: Wrong::Drawing, ..Conditions::noise_free() };
+    let conditions =
+        Conditions { wrong: WrongKind::Drawing, ..Conditions::noise_free(&crate::tables::built_in().trial) };
     for (name, cases) in [("bench_board", 24), ("clinic_van", 20)] {
         let options = Options { policies: vec![Policy::Ours], ..options(cases, 2, conditions) };
         let outcomes = run(&vehicle(name), &rates(), &options, || {}).expect("solvable");
@@ -131,8 +132,11 @@ fn a_path_that_is_not_drawn_is_found_to_be_such() {
 #[test]
 fn the_optimum_takes_no_more_tests_than_the_tool() {
     let board = vehicle("bench_board");
-    let options =
-        Options { search: Search::Exact, policies: vec![Policy::Ours], ..options(40, 1, Conditions::noise_free()) };
+    let options = Options {
+        search: Search::Exact,
+        policies: vec![Policy::Ours],
+        ..options(40, 1, Conditions::noise_free(&crate::tables::built_in().trial))
+    };
     let outcomes = run(&board, &rates(), &options, || {}).expect("solvable");
     let report = report(&outcomes, &options.policies, board.parts.len());
     let endgame = report.endgame.expect("some cases come to few places");
@@ -207,7 +211,7 @@ fn readings_are_those_of_the_network() {
     let mut random = ChaCha8Rng::seed_from_u64(5);
     let (red, black) = (van.find_point("FC1.out").expect("a point"), van.black);
     for misreads in [0.0, 1.0] {
-        let conditions = Conditions { misreads, ..Conditions::noise_free() };
+        let conditions = Conditions { misreads, ..Conditions::noise_free(&crate::tables::built_in().trial) };
         let world = World::new(&rates(), van.clone(), trouble, MeterKind::Cheap, &conditions, &mut random);
         let Between::Volts(expected) =
             solve(world.network(&state)).expect("solvable").between(red.index(), black.index())
@@ -232,8 +236,14 @@ fn a_blown_fuse_stays_blown() {
     ));
     let trouble = Trouble::One(Fault::new(cable, FailureMode::ShortToGround), 0.03);
     let mut random = ChaCha8Rng::seed_from_u64(1);
-    let mut world =
-        World::new(&rates(), board.clone(), trouble, MeterKind::Cheap, &Conditions::noise_free(), &mut random);
+    let mut world = World::new(
+        &rates(),
+        board.clone(),
+        trouble,
+        MeterKind::Cheap,
+        &Conditions::noise_free(&crate::tables::built_in().trial),
+        &mut random,
+    );
     assert_eq!(world.blow(&on).expect("solvable"), [fuse]);
     let idle = network_of(&board, &State::rest(&board));
     assert_ne!(world.network(&State::rest(&board)).branches[fuse.index()], idle.branches[fuse.index()]);

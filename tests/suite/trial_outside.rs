@@ -26,8 +26,13 @@ const RIGHT: f64 = 0.95;
 const READ_AGAIN: usize = 5;
 
 fn options() -> Options {
-    let conditions =
-        Conditions { draw: Draw::Evenly, spread: 2.0, supplies: 2.0, misreads: 0.02, ..Conditions::default() };
+    let conditions = Conditions {
+        draw: Draw::Evenly,
+        spread: 2.0,
+        supplies: 2.0,
+        misreads: 0.02,
+        ..Conditions::usual(&crate::tables::built_in().trial)
+    };
     Options {
         cases: CASES,
         seed: 5,

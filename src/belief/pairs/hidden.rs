@@ -63,7 +63,7 @@ fn sized(faults: &Faults, one: PartId, other: PartId) -> Vec<[Sized; 2]> {
 }
 
 /// Two points between which something is not as it should be.
-struct Look {
+struct AmissVoltage {
     solution: Rc<Solution>,
     red: PointId,
     black: PointId,
@@ -72,7 +72,7 @@ struct Look {
 }
 
 /// What was read or complained of and is not as in a sound vehicle.
-fn looks(shortlist: &Shortlist<'_>) -> Vec<Look> {
+fn looks(shortlist: &Shortlist<'_>) -> Vec<AmissVoltage> {
     let figures = &shortlist.likelihood.engine.tables().belief;
     let mut looks = Vec::new();
     for reading in shortlist.likelihood.evidence.all_readings() {
@@ -81,7 +81,7 @@ fn looks(shortlist: &Shortlist<'_>) -> Vec<Look> {
         let sound = solution.volts(red.index()) - solution.volts(black.index());
         let off = (reading.on_scale(&shortlist.likelihood.engine.tables().instruments).0 - sound).abs();
         if off > figures.odd[0] + figures.odd[1] * sound.abs() {
-            looks.push(Look { solution, red, black, amiss: 0.5 * off });
+            looks.push(AmissVoltage { solution, red, black, amiss: 0.5 * off });
         }
     }
     let vehicle = shortlist.likelihood.engine.vehicle();
@@ -89,7 +89,7 @@ fn looks(shortlist: &Shortlist<'_>) -> Vec<Look> {
         if let (Sign::Looks(_), Some(Load { rated, .. })) = (seen.sign, vehicle.part(seen.subject).kind.load()) {
             let (red, black) = vehicle.part(seen.subject).ends();
             let solution = shortlist.likelihood.models[&seen.state].shared_solution();
-            looks.push(Look { solution, red, black, amiss: figures.noticed * rated.0 });
+            looks.push(AmissVoltage { solution, red, black, amiss: figures.noticed * rated.0 });
         }
     }
     looks
@@ -111,7 +111,7 @@ struct Port {
     alone: f64,
 }
 
-impl Look {
+impl AmissVoltage {
     /// Parts of which two together, and neither alone, move this look enough.
     fn pairs(&self, shortlist: &Shortlist<'_>) -> Vec<(PartId, PartId)> {
         let figures = &shortlist.likelihood.engine.tables().belief;
@@ -133,16 +133,17 @@ impl Look {
     /// The parts that carry current and of which none is the only way.
     fn ports(&self, shortlist: &Shortlist<'_>) -> Vec<Port> {
         let vehicle = shortlist.likelihood.engine.vehicle();
+        let carries = shortlist.likelihood.engine.tables().belief.carries;
         let fails_open =
             |part: &PartId| shortlist.likelihood.engine.rate_of(Fault::new(*part, FailureMode::OpenCircuit)) > 0.0;
         let is_wiring = |part: &PartId| vehicle.part(*part).kind.is_wiring();
-        vehicle.part_ids().filter(is_wiring).filter(fails_open).filter_map(|part| self.port(part)).collect()
+        vehicle.part_ids().filter(is_wiring).filter(fails_open).filter_map(|part| self.port(carries, part)).collect()
     }
 
-    fn port(&self, part: PartId) -> Option<Port> {
+    fn port(&self, carries: f64, part: PartId) -> Option<Port> {
         let solution = &self.solution;
         let amps = solution.current(part.index()).0;
-        if amps.abs() < 1e-3 {
+        if amps.abs() < carries {
             return None;
         }
         let Branch { from, to, .. } = solution.network().branches[part.index()];

@@ -12,6 +12,9 @@ use crate::tables::faults::Faults;
 use crate::vehicle::PartId;
 use std::collections::HashSet;
 
+/// Numerical: a fault that a table of rates leaves out has a logarithm all the same.
+const LEAST_RATE: f64 = 1e-12;
+
 /// Makes candidates of two faults.
 pub(super) struct Pairing<'s, 'a> {
     pub shortlist: &'s Shortlist<'a>,
@@ -67,7 +70,7 @@ impl<'s, 'a> Pairing<'s, 'a> {
     fn prior(&self, share: f64, first: Sized, second: Sized) -> LogWeight {
         let rate = |(fault, size): Sized| {
             let rate = self.shortlist.likelihood.engine.rate_of(fault) * size.map_or(1.0, |size| size.share);
-            LogWeight::of(rate.max(1e-12))
+            LogWeight::of(rate.max(LEAST_RATE))
         };
         LogWeight::of(share) + rate(first) + rate(second) - LogWeight::of(self.shortlist.frequency.faults)
     }

@@ -3,9 +3,9 @@
 
 use super::super::evidence::{Observation, Sign};
 use super::super::shortlist::Shortlist;
-use super::field::Field;
+use super::field::SolvedField;
 use super::given::{Given, Weak};
-use super::look::{Look, Read};
+use super::look::{Read, VoltageTransfer};
 use super::memo::Asked;
 use super::threshold::{Beyond, Threshold};
 use super::weak::{fuses, least, relays, sources};
@@ -16,7 +16,7 @@ use std::rc::Rc;
 /// All of them, and the solved states that they are told in.
 pub(super) struct Bases {
     pub asked: Asked,
-    pub fields: Vec<Field>,
+    pub fields: Vec<SolvedField>,
     /// As drawn first; what gives way leads from one to a later one.
     pub all: Vec<Base>,
 }
@@ -102,7 +102,7 @@ impl Telling<'_, '_> {
         for reading in self.shortlist.likelihood.evidence.all_readings() {
             let Some((red, black)) = reading.probe.plain_voltage() else { continue };
             let Some(field) = self.field(&reading.state, given) else { continue };
-            let look = Look::new(&self.bases.fields[field].solution, red, black);
+            let look = VoltageTransfer::new(&self.bases.fields[field].solution, red, black);
             reads.push(Read {
                 look,
                 value: reading.on_scale(&self.shortlist.likelihood.engine.tables().instruments).0,
@@ -118,11 +118,12 @@ impl Telling<'_, '_> {
         let least = least(&self.shortlist.likelihood.engine.tables().belief, vehicle, seen.subject)?.0;
         let sound = self.shortlist.likelihood.models[&seen.state].solution().across(seen.subject.index()).0;
         let (red, black) = vehicle.part(seen.subject).ends();
-        let look = Look::new(&self.bases.fields[here].solution, red, black);
+        let look = VoltageTransfer::new(&self.bases.fields[here].solution, red, black);
         match seen.sign {
             Sign::StaysOn | Sign::Glows => Some(Threshold::new(look, 0.0, Beyond::Above(sound.abs() + least))),
             Sign::Looks(_) | Sign::GoesFlat => Some(Threshold::new(look, -sound, Beyond::Above(least))),
-            _ => None,
+            Sign::Sometimes | Sign::BlowsFuse | Sign::Uncharged | Sign::LooksWhole | Sign::LooksBlown => None,
+            Sign::Clicks | Sign::Silent | Sign::Gives | Sign::Idle | Sign::Hot | Sign::Cool | Sign::Green => None,
         }
     }
 
@@ -139,7 +140,7 @@ impl Telling<'_, '_> {
             Given::Held(held) => model.solution().held(held).ok().map(Rc::new),
             Given::Opened(fuse) => model.with_open_fuse(*fuse).ok().map(Rc::new),
         })?;
-        self.bases.fields.push(Field { solution });
+        self.bases.fields.push(SolvedField { solution });
         self.solved.push((state.clone(), given));
         Some(self.bases.fields.len() - 1)
     }

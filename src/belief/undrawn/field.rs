@@ -5,13 +5,13 @@ use crate::vehicle::PointId;
 use std::rc::Rc;
 
 /// A solved state.
-pub(super) struct Field {
+pub(super) struct SolvedField {
     pub solution: Rc<Solution>,
 }
 
 /// Two points that a path may join.
 #[derive(Clone, Copy)]
-pub(super) struct Span {
+pub(super) struct PathPort {
     /// Volts between them.
     pub drive: f64,
     /// Resistance between them, Ω.
@@ -20,14 +20,14 @@ pub(super) struct Span {
 
 /// A point with all that a path may lead to from there.
 pub(super) struct Spans<'f> {
-    field: &'f Field,
+    field: &'f SolvedField,
     volts: f64,
     own: f64,
     /// Volts that one ampere into it makes at every point, Ω.
     push: Rc<[f64]>,
 }
 
-impl Field {
+impl SolvedField {
     pub fn spans(&self, from: PointId) -> Spans<'_> {
         let from = from.index();
         let push = self.solution.column(from);
@@ -36,9 +36,9 @@ impl Field {
 }
 
 impl Spans<'_> {
-    pub fn to(&self, to: PointId) -> Span {
+    pub fn to(&self, to: PointId) -> PathPort {
         let (solution, to) = (&self.field.solution, to.index());
         let own = self.own + solution.own_resistance(to) - 2.0 * self.push[to];
-        Span { drive: self.volts - solution.volts(to), own }
+        PathPort { drive: self.volts - solution.volts(to), own }
     }
 }

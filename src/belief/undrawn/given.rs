@@ -1,6 +1,6 @@
 //! What a path that is not drawn may have done to the vehicle, and when.
 
-use super::look::Look;
+use super::look::VoltageTransfer;
 use super::threshold::{Beyond, Threshold};
 use crate::network::{Region, Solution};
 use crate::vehicle::{PartId, Vehicle};
@@ -41,6 +41,6 @@ impl Weak {
     /// When it gives way in a solved state.
     pub fn threshold(&self, vehicle: &Vehicle, solution: &Solution) -> Threshold {
         let (red, black) = vehicle.part(self.part).ends();
-        Threshold::new(Look::new(solution, red, black), self.emf, self.beyond)
+        Threshold::new(VoltageTransfer::new(solution, red, black), self.emf, self.beyond)
     }
 }

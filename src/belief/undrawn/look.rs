@@ -1,19 +1,19 @@
 //! A voltage in a solved state, what one more path would make of it if no law
 //! changed its piece, and how that fits what was read.
 
-use super::field::Span;
+use super::field::PathPort;
 use crate::network::Solution;
 use crate::tables::belief::Weighing;
 use crate::vehicle::PointId;
 
 /// A voltage in a solved state.
-pub(super) struct Look {
+pub(super) struct VoltageTransfer {
     pub sound: f64,
     /// Volts that one ampere into each point makes of it.
     transfer: Vec<f64>,
 }
 
-impl Look {
+impl VoltageTransfer {
     pub fn new(solution: &Solution, red: PointId, black: PointId) -> Self {
         let (red, black) = (red.index(), black.index());
         let transfer = solution.column(red).iter().zip(&*solution.column(black)).map(|(a, b)| a - b).collect();
@@ -28,7 +28,7 @@ impl Look {
 
 /// A voltage that was read.
 pub(super) struct Read {
-    pub look: Look,
+    pub look: VoltageTransfer,
     pub value: f64,
     /// Which field it was read in.
     pub field: usize,
@@ -36,7 +36,7 @@ pub(super) struct Read {
 
 impl Read {
     /// What a path would have it show.
-    pub fn volts_with(&self, span: Span, transfer: f64, ohms: f64) -> f64 {
+    pub fn volts_with(&self, span: PathPort, transfer: f64, ohms: f64) -> f64 {
         self.look.sound - span.drive / (span.own + ohms) * transfer
     }
 
@@ -48,7 +48,7 @@ impl Read {
     }
 
     /// The resistance of a path that has it show what it did, Ω.
-    pub fn size_told(&self, span: Span, transfer: f64) -> Option<f64> {
+    pub fn size_told(&self, span: PathPort, transfer: f64) -> Option<f64> {
         let amps = (self.look.sound - self.value) / transfer;
         let ohms = span.drive / amps - span.own;
         (ohms.is_finite() && ohms > 0.0).then_some(ohms)

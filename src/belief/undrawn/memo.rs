@@ -2,7 +2,7 @@
 
 use super::super::evidence::Sign;
 use super::given::{Given, Weak};
-use super::pair::Pair;
+use super::pair::PointPair;
 use crate::memo::Memo;
 use crate::network::Solution;
 use crate::tables::memory::Memory;
@@ -16,7 +16,7 @@ pub(in crate::belief) struct UndrawnMemo {
     /// States solved with what a path has done, if there they can be solved.
     pub(super) solutions: Memo<(State, Given), Option<Rc<Solution>>>,
     /// The pairs of points between which a path might be what is complained of.
-    pub(super) explaining: Memo<Joinable, Rc<[Pair]>>,
+    pub(super) explaining: Memo<Joinable, Rc<[PointPair]>>,
 }
 
 /// The state that paths are looked for in, and what is complained of there.

@@ -11,7 +11,7 @@ pub(super) type Leads = [Lead; UNDRAWN_PATH_SIZES];
 /// Where a path is not what is complained of.
 pub(super) const NOWHERE: Lead = Lead::MAX;
 /// Two points, and where a path of each size between them leads.
-pub(super) struct Pair {
+pub(super) struct PointPair {
     pub from: PointId,
     pub to: PointId,
     pub leads: Leads,

@@ -20,7 +20,7 @@ use std::rc::Rc;
 /// Proposes them.
 pub struct UndrawnPaths<'s, 'a> {
     shortlist: &'s Shortlist<'a>,
-    kinds: Vec<Kind>,
+    kinds: Vec<PathKind>,
     /// How often each path is met.
     each: f64,
 }
@@ -43,7 +43,7 @@ impl Proposer for UndrawnPaths<'_, '_> {
 
 /// Paths by what tells them apart, likeliest first, and how often each path is
 /// met.
-fn likeliest_kinds(shortlist: &Shortlist<'_>) -> (Vec<Kind>, f64) {
+fn likeliest_kinds(shortlist: &Shortlist<'_>) -> (Vec<PathKind>, f64) {
     let ends: Rc<[PointId]> = ends(shortlist).into();
     let Some(bases) = bases(shortlist) else { return (Vec::new(), 0.0) };
     let survey = Survey::of(shortlist.likelihood.engine.tables(), &bases);
@@ -60,10 +60,10 @@ fn likeliest_kinds(shortlist: &Shortlist<'_>) -> (Vec<Kind>, f64) {
 }
 
 /// Paths by what tells them apart, likeliest first.
-fn kinds(shortlist: &Shortlist<'_>, bases: &Bases, paths: &[Foretold]) -> Vec<Kind> {
+fn kinds(shortlist: &Shortlist<'_>, bases: &Bases, paths: &[Foretold]) -> Vec<PathKind> {
     let figures = &shortlist.likelihood.engine.tables().belief;
     let nets = nets(shortlist, bases);
-    let mut kinds: FxHashMap<(usize, usize, Vec<i64>), Kind> = FxHashMap::default();
+    let mut kinds: FxHashMap<(usize, usize, Vec<i64>), PathKind> = FxHashMap::default();
     for &Foretold { path, base, fit } in paths {
         let base = &bases.all[base];
         let like = base.reads.iter().map(|read| {
@@ -72,10 +72,10 @@ fn kinds(shortlist: &Shortlist<'_>, bases: &Bases, paths: &[Foretold]) -> Vec<Ki
             (volts / allowance(figures, volts)).round() as i64
         });
         let like = (nets[path.from.index()], nets[path.to.index()], like.collect());
-        let kind = kinds.entry(like).or_insert_with(|| Kind { path, opened: base.given.opened(), fit, count: 0 });
+        let kind = kinds.entry(like).or_insert_with(|| PathKind { path, opened: base.given.opened(), fit, count: 0 });
         kind.count += 1;
     }
-    let mut kinds: Vec<Kind> = kinds.into_values().collect();
+    let mut kinds: Vec<PathKind> = kinds.into_values().collect();
     kinds.sort_by(|a, b| b.rank().total_cmp(&a.rank()).then(a.path.key().cmp(&b.path.key())));
     kinds
 }
@@ -116,14 +116,14 @@ fn nets(shortlist: &Shortlist<'_>, bases: &Bases) -> Vec<usize> {
 }
 
 /// Paths that nothing known tells apart, by one of them.
-struct Kind {
+struct PathKind {
     path: Path,
     opened: Option<PartId>,
     fit: f64,
     count: usize,
 }
 
-impl Kind {
+impl PathKind {
     fn rank(&self) -> f64 {
         self.fit + (self.count as f64).ln()
     }

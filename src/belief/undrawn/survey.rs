@@ -3,8 +3,8 @@
 //! read.
 
 use super::bases::Bases;
-use super::field::{Span, Spans};
-use super::pair::{Foretold, Lead, Leads, NOWHERE, Pair, Path};
+use super::field::{PathPort, Spans};
+use super::pair::{Foretold, Lead, Leads, NOWHERE, Path, PointPair};
 use super::threshold::Threshold;
 use crate::fault::{Size, UNDRAWN_PATH_SIZES, undrawn_path_sizes};
 use crate::tables::Tables;
@@ -41,7 +41,7 @@ impl<'b> Survey<'b> {
     }
 
     /// The pairs between which a path might be what is complained of.
-    pub fn explaining(&self, ends: &[PointId]) -> Vec<Pair> {
+    pub fn explaining(&self, ends: &[PointId]) -> Vec<PointPair> {
         let mut pairs = Vec::new();
         for (index, &from) in ends.iter().enumerate() {
             let stand = Stand::at(self.bases, from);
@@ -49,7 +49,7 @@ impl<'b> Survey<'b> {
             for &to in ends[index + 1..].iter().filter(|&&to| stand.could_matter(to, self.middles[0])) {
                 let leads = stand.leads(to, &self.middles);
                 if leads != [NOWHERE; UNDRAWN_PATH_SIZES] {
-                    pairs.push(Pair { from, to, leads });
+                    pairs.push(PointPair { from, to, leads });
                 }
             }
         }
@@ -58,7 +58,7 @@ impl<'b> Survey<'b> {
 
     /// How many paths might be what is complained of, of the sizes worth
     /// trying, and the best of them, best first.
-    pub fn foretold(&self, pairs: &[Pair], most: usize) -> (usize, Vec<Foretold>) {
+    pub fn foretold(&self, pairs: &[PointPair], most: usize) -> (usize, Vec<Foretold>) {
         let (mut count, mut best) = (0, Vec::new());
         for pairs in pairs.chunk_by(|a, b| a.from == b.from) {
             let stand = Stand::at(self.bases, pairs[0].from);
@@ -75,8 +75,8 @@ impl<'b> Survey<'b> {
     }
 
     /// Adds the paths between two points.
-    fn foretell(&self, stand: &Stand<'_>, pair: &Pair, paths: &mut Vec<Foretold>) {
-        let &Pair { from, to, leads } = pair;
+    fn foretell(&self, stand: &Stand<'_>, pair: &PointPair, paths: &mut Vec<Foretold>) {
+        let &PointPair { from, to, leads } = pair;
         let sizes = self.refined(stand, to, &leads);
         let leads = if sizes == self.middles { leads } else { stand.leads(to, &sizes) };
         let misfits = stand.misfits(self.figures, to, &sizes, &leads);
@@ -117,7 +117,7 @@ impl<'b> Stand<'b> {
         Self { bases, from, spans: bases.fields.iter().map(|_| OnceCell::new()).collect() }
     }
 
-    fn span(&self, field: usize, to: PointId) -> Span {
+    fn span(&self, field: usize, to: PointId) -> PathPort {
         self.spans[field].get_or_init(|| self.bases.fields[field].spans(self.from)).to(to)
     }
 

@@ -2,8 +2,8 @@
 //! it there. Asked of every two points, so it never divides: all volts are
 //! taken times the ohms that a path makes a loop of.
 
-use super::field::Span;
-use super::look::Look;
+use super::field::PathPort;
+use super::look::VoltageTransfer;
 use crate::vehicle::PointId;
 
 /// How far, V.
@@ -15,20 +15,20 @@ pub(super) enum Beyond {
 
 /// A voltage beyond which things are otherwise.
 pub(super) struct Threshold {
-    look: Look,
+    look: VoltageTransfer,
     /// The voltage without a path, and what it counts together with, V.
     level: f64,
     beyond: Beyond,
 }
 
 impl Threshold {
-    pub fn new(look: Look, emf: f64, beyond: Beyond) -> Self {
+    pub fn new(look: VoltageTransfer, emf: f64, beyond: Beyond) -> Self {
         Self { level: look.sound + emf, look, beyond }
     }
 
     /// The same for two points, which paths of any size may join.
     #[inline]
-    pub fn between(&self, from: PointId, to: PointId, span: Span) -> Pull {
+    pub fn between(&self, from: PointId, to: PointId, span: PathPort) -> Pull {
         Pull { level: self.level, pull: span.drive * self.look.transfer(from, to), own: span.own, beyond: self.beyond }
     }
 }

@@ -1,6 +1,6 @@
 //! When something was entered: local time with its offset from UTC.
 
-use crate::quantity::Minutes;
+use crate::quantity::{Minutes, SECONDS_A_MINUTE};
 use jiff::tz::TimeZone;
 use jiff::{Timestamp, ZonedDateTime};
 use serde::de::Error as _;
@@ -47,7 +47,7 @@ impl Moment {
 
     /// Some minutes later.
     pub fn after(&self, minutes: Minutes) -> Self {
-        let seconds = jiff::SignedDuration::from_secs((60.0 * minutes.0) as i64);
+        let seconds = jiff::SignedDuration::from_secs((SECONDS_A_MINUTE * minutes.0) as i64);
         Self(self.0.checked_add(seconds).unwrap_or_else(|_| self.0.clone()))
     }
 

@@ -7,8 +7,9 @@ use std::path::Path;
 use std::thread;
 use std::time::Duration;
 
-/// How often another program's hold is tried, and the pause between.
+/// Numerical: how often another program's hold is tried.
 const PATIENCE: usize = 10;
+/// Numerical: the pause between.
 const MOMENT: Duration = Duration::from_millis(20);
 
 /// Something that keeps lines.

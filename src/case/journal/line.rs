@@ -6,7 +6,7 @@ use crate::source::{Diagnostic, Span};
 use ron::ser::PrettyConfig;
 use serde::{Deserialize, Serialize};
 
-/// The format that this program writes, and the newest that it reads.
+/// Format: what this program writes, and the newest that it reads.
 pub const FORMAT: u32 = 1;
 
 /// The first line of a case.

@@ -19,7 +19,7 @@ pub struct Proof {
     /// Parts that were disturbed and that no check shows.
     pub unshown: Vec<PartId>,
     /// What no reading proves in a few minutes.
-    pub beyond: Vec<Beyond>,
+    pub beyond: Vec<BeyondProof>,
 }
 
 /// One thing to look at or to read.
@@ -31,7 +31,7 @@ pub struct Check {
     /// The parts that it shows to be sound.
     pub shows: Vec<PartId>,
     /// How it came out.
-    pub outcome: Outcome,
+    pub outcome: CheckOutcome,
 }
 
 /// What to do.
@@ -55,7 +55,7 @@ pub enum What {
 
 /// How a check came out.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Outcome {
+pub enum CheckOutcome {
     /// Not done yet.
     Open,
     /// As it must be.
@@ -81,7 +81,7 @@ pub enum Found {
 
 /// What takes more than readings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Beyond {
+pub enum BeyondProof {
     /// A fault that came and went.
     ComesAndGoes,
     /// A battery that went flat.
@@ -92,7 +92,7 @@ pub enum Beyond {
 
 /// Where the proof stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Verdict {
+pub enum ProofVerdict {
     /// Every check passed, and all is put back.
     Proved,
     /// Every check passed; something is still to be put back.
@@ -105,23 +105,25 @@ pub enum Verdict {
 
 impl Proof {
     /// Where it stands.
-    pub fn verdict(&self) -> Verdict {
-        let any = |wanted: fn(&Outcome) -> bool| self.checks.iter().any(|check| wanted(&check.outcome));
+    pub fn verdict(&self) -> ProofVerdict {
+        let any = |wanted: fn(&CheckOutcome) -> bool| self.checks.iter().any(|check| wanted(&check.outcome));
         match () {
-            () if any(|outcome| matches!(outcome, Outcome::Failed(_) | Outcome::Doubtful(_))) => Verdict::NotProved,
-            () if self.checks.is_empty() || any(|outcome| *outcome == Outcome::Open) => Verdict::Unfinished,
-            () if !self.left.is_empty() => Verdict::ToPutBack,
-            () => Verdict::Proved,
+            () if any(|outcome| matches!(outcome, CheckOutcome::Failed(_) | CheckOutcome::Doubtful(_))) => {
+                ProofVerdict::NotProved
+            }
+            () if self.checks.is_empty() || any(|outcome| *outcome == CheckOutcome::Open) => ProofVerdict::Unfinished,
+            () if !self.left.is_empty() => ProofVerdict::ToPutBack,
+            () => ProofVerdict::Proved,
         }
     }
 
     /// Checks that passed.
     pub fn passed(&self) -> usize {
-        self.checks.iter().filter(|check| matches!(check.outcome, Outcome::Passed(_))).count()
+        self.checks.iter().filter(|check| matches!(check.outcome, CheckOutcome::Passed(_))).count()
     }
 
     /// The first check not done yet.
     pub fn next(&self) -> Option<&Check> {
-        self.checks.iter().find(|check| check.outcome == Outcome::Open)
+        self.checks.iter().find(|check| check.outcome == CheckOutcome::Open)
     }
 }

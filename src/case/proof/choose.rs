@@ -1,7 +1,7 @@
 //! Which checks prove a repair: a look at what was complained of, a reading
 //! across the repair, and as few more as leave no doubt undetected.
 
-use super::check::{Check, Outcome, What};
+use super::check::{Check, CheckOutcome, What};
 use super::repair::{Repair, Reported};
 use super::span::{TestSpan, limit, part_limit, spans};
 use super::touched::touched;
@@ -13,28 +13,10 @@ use crate::network::Between;
 use crate::plan::{Range, Test};
 use crate::predict::{Hypothesis, Prediction, Probe, Scale, StateModel, Uncertainties};
 use crate::tables::practice::DropLimit;
+use crate::tables::proof::Proving;
 use crate::vehicle::trace::{settings_for, way_there_and_back};
 use crate::vehicle::{PartId, State};
 use std::rc::Rc;
-
-/// Deviations of the pass band either way: with several checks, two would
-/// fail a sound repair too often.
-const BAND: f64 = 3.0;
-/// Deviations of a doubt's own reading that must lie outside the band.
-const OUTSIDE: f64 = 1.6;
-/// Drop over that of a sound part that stands out from what real parts spread.
-const CLEAR_EXCESS: f64 = 1.6;
-/// Change of a load's service, as a share, that somebody would mind.
-const MINDED: f64 = 0.08;
-/// Change of a load's service that a look does not miss.
-const SEEN: f64 = 0.3;
-/// How much likelier than of a sound vehicle a complaint must be to count as
-/// made again.
-const AGAIN: f64 = 5.0;
-/// Current below which it is read in line rather than by a clamp, A.
-const AT_REST: f64 = 0.5;
-/// Last digit of an ammeter in line, A.
-const IN_LINE: f64 = 1e-3;
 
 /// The checks, and what they leave unshown.
 pub struct Chosen {
@@ -87,7 +69,7 @@ pub fn checks(case: &Case, then: &Standing, made: &Repair<'_>) -> Result<Chosen,
 }
 
 fn look(state: State, (subject, sign): (PartId, Sign), shows: Vec<PartId>) -> Check {
-    Check { state, what: What::Shows { subject, sign }, shows, outcome: Outcome::Open }
+    Check { state, what: What::Shows { subject, sign }, shows, outcome: CheckOutcome::Open }
 }
 
 /// A load that needs a part, and the state in which it runs; a state that
@@ -124,6 +106,10 @@ struct CheckChooser<'c> {
 }
 
 impl CheckChooser<'_> {
+    fn figures(&self) -> &Proving {
+        &self.case.engine().tables().proof
+    }
+
     /// Adds the readings.
     fn readings(&self, here: &[PartId], chosen: &mut Chosen) {
         let repaired = self.made.repaired;
@@ -132,7 +118,7 @@ impl CheckChooser<'_> {
         let mut doubts: Vec<Doubt> = parts.iter().flat_map(|&part| self.is_outlier(part)).collect();
         // What a look at what was complained of would show needs no reading.
         if chosen.checks.iter().any(|check| self.is_look(check)) {
-            doubts.retain(|doubt| self.service_moves(&doubt.hypothesis) < SEEN);
+            doubts.retain(|doubt| self.service_moves(&doubt.hypothesis) < self.figures().seen);
         }
         // Current that people complained of is read as such.
         for probe in self.of_currents().map(|complaint| self.current_of(complaint)) {
@@ -252,11 +238,12 @@ impl CheckChooser<'_> {
             Between::Floating => 0.0,
         };
         let sound = self.model.solution().across(part.index()).0.abs();
+        let figures = self.figures();
         // Where sound parts drop nearly what practice allows, only a clear
         // excess over them can be told.
         let is_too_much =
-            part_limit(&vehicle.part(part).kind).is_some_and(|limit| drops > limit.0.max(CLEAR_EXCESS * sound));
-        is_too_much || self.service_moves(hypothesis) > MINDED || self.is_complained_of(hypothesis)
+            part_limit(&vehicle.part(part).kind).is_some_and(|limit| drops > limit.0.max(figures.clear_excess * sound));
+        is_too_much || self.service_moves(hypothesis) > figures.minded || self.is_complained_of(hypothesis)
     }
 
     /// Whether a complaint about a current would be made again.
@@ -264,7 +251,7 @@ impl CheckChooser<'_> {
         let vehicle = self.case.vehicle();
         let again = |complaint: &Reported| {
             let chance = |hypothesis| chance(vehicle, &self.model, hypothesis, complaint.subject, complaint.sign);
-            chance(hypothesis) > AGAIN * chance(&Hypothesis::Sound)
+            chance(hypothesis) > self.figures().again * chance(&Hypothesis::Sound)
         };
         self.of_currents().any(again)
     }
@@ -273,33 +260,37 @@ impl CheckChooser<'_> {
     fn catches(&self, probe: Probe, doubt: &Hypothesis) -> bool {
         let band = self.band(probe);
         let shown = self.shown(probe, doubt);
-        let reach = OUTSIDE * shown.variance().sqrt();
+        let reach = self.figures().outside * shown.variance().sqrt();
         shown.mean - reach > band.high || shown.mean + reach < band.low
     }
 
     fn shown(&self, probe: Probe, hypothesis: &Hypothesis) -> Prediction {
-        let vehicle = self.case.vehicle();
+        let (vehicle, figures) = (self.case.vehicle(), self.figures());
         // What is drawn at rest is read in line, to the milliampere.
         let step = match probe {
-            Probe::Current { part } if self.model.solution().current(part.index()).0.abs() < AT_REST => IN_LINE,
+            Probe::Current { part } if self.model.solution().current(part.index()).0.abs() < figures.at_rest.0 => {
+                figures.in_line_digit.0
+            }
             _ => 0.0,
         };
         self.model.view(vehicle, hypothesis).shown(probe, self.then.meter, step, &self.theta)
     }
 
     fn band(&self, probe: Probe) -> Range {
+        let figures = self.figures();
         let shown = self.shown(probe, &Hypothesis::Sound);
-        let reach = BAND * shown.variance().sqrt();
+        let reach = figures.band * shown.variance().sqrt();
         // A renewed contact may well be better than most, so downward there is
         // twice the room; but no drop falls to nothing while current flows.
-        let is_plain_drop = probe.scale() == Scale::Volts && shown.mean > BAND * shown.own_variance.sqrt();
-        let low = if is_plain_drop { shown.mean * (-2.0 * reach / shown.mean).exp() } else { shown.mean - reach };
+        let is_plain_drop = probe.scale() == Scale::Volts && shown.mean > figures.band * shown.own_variance.sqrt();
+        let low =
+            if is_plain_drop { shown.mean * (-figures.better * reach / shown.mean).exp() } else { shown.mean - reach };
         Range { scale: probe.scale(), low, high: shown.mean + reach }
     }
 
     fn check(&self, probe: Probe, limit: Option<DropLimit>, shows: Vec<PartId>) -> Check {
         let what = What::Read { probe, band: self.band(probe), limit };
-        Check { state: self.made.showing.clone(), what, shows, outcome: Outcome::Open }
+        Check { state: self.made.showing.clone(), what, shows, outcome: CheckOutcome::Open }
     }
 }
 

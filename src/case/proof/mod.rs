@@ -1,5 +1,10 @@
-//! Proof of repair: the fewest readings that show that the fault is gone and
-//! that nothing else was disturbed, in the state that made it show.
+//! Proof of repair (set cover): the fewest readings that show that the fault is gone
+//! and that nothing else was disturbed, in the state that made it show.
+//!
+//! For the repaired part and everything disturbed, the smallest fault that anybody
+//! would mind is a doubt. A reading settles a doubt if under it the reading would lie
+//! outside its three-deviation band. Readings are chosen greedily, by doubts settled,
+//! then by minutes. The list depends on the record up to the repair alone.
 
 mod check;
 mod choose;
@@ -9,4 +14,4 @@ mod span;
 mod touched;
 mod watch;
 
-pub use check::{Beyond, Check, Found, Outcome, Proof, Verdict, What};
+pub use check::{BeyondProof, Check, CheckOutcome, Found, Proof, ProofVerdict, What};

@@ -1,7 +1,7 @@
 //! Proof of repair: the fewest readings that show that the fault is gone and
 //! that nothing else was disturbed, in the state that made it show.
 
-use super::check::{Beyond, Check, Found, Outcome, Proof, What};
+use super::check::{BeyondProof, Check, CheckOutcome, Found, Proof, What};
 use super::choose;
 use super::repair::{Repair, Reported};
 use crate::belief::{Sign, Symptom};
@@ -29,10 +29,13 @@ impl Case {
             check.outcome = self.outcome(check, &showing)?;
         }
         let beyond = complaints.iter().filter_map(|complaint| match complaint.sign {
-            Sign::Sometimes => Some(Beyond::ComesAndGoes),
-            Sign::GoesFlat => Some(Beyond::GoesFlat(complaint.subject)),
-            Sign::BlowsFuse => Some(Beyond::Blows(complaint.subject)),
-            _ => None,
+            Sign::Sometimes => Some(BeyondProof::ComesAndGoes),
+            Sign::GoesFlat => Some(BeyondProof::GoesFlat(complaint.subject)),
+            Sign::BlowsFuse => Some(BeyondProof::Blows(complaint.subject)),
+            Sign::Looks(_) | Sign::StaysOn | Sign::Glows | Sign::Uncharged | Sign::LooksWhole | Sign::LooksBlown => {
+                None
+            }
+            Sign::Clicks | Sign::Silent | Sign::Gives | Sign::Idle | Sign::Hot | Sign::Cool | Sign::Green => None,
         });
         Ok(Some(Proof {
             repaired,
@@ -66,11 +69,11 @@ impl Case {
     }
 
     /// How a check came out, by what was entered since the repair.
-    fn outcome(&self, check: &Check, showing: &State) -> Result<Outcome, CaseError> {
+    fn outcome(&self, check: &Check, showing: &State) -> Result<CheckOutcome, CaseError> {
         let evidence = &self.standing.evidence;
         match check.what {
             What::Shows { subject, sign } => {
-                let mut outcome = Outcome::Open;
+                let mut outcome = CheckOutcome::Open;
                 for seen in evidence.observations.iter().filter(|seen| seen.subject == subject) {
                     // Where the fault showed, only that state will do; what was
                     // disturbed elsewhere may be seen whenever it should run.
@@ -78,8 +81,8 @@ impl Case {
                         || (check.state != *showing
                             && self.predictor().in_state(&seen.state)?.is_served(self.vehicle(), subject));
                     match Found::Told(seen.sign) {
-                        found if counts && seen.sign == sign => outcome = Outcome::Passed(found),
-                        found if counts && seen.sign.contradicts(sign) => outcome = Outcome::Failed(found),
+                        found if counts && seen.sign == sign => outcome = CheckOutcome::Passed(found),
+                        found if counts && seen.sign.contradicts(sign) => outcome = CheckOutcome::Failed(found),
                         _ => {}
                     }
                 }
@@ -92,22 +95,22 @@ impl Case {
                     let sign = if reading.probe == probe { 1.0 } else { -1.0 };
                     same.then(|| sign * reading.on_scale(&self.engine.tables().instruments).0)
                 });
-                Ok(found.map_or(Outcome::Open, |value| judged(value, band, limit)))
+                Ok(found.map_or(CheckOutcome::Open, |value| judged(value, band, limit)))
             }
         }
     }
 }
 
 /// A reading against its band and its limit.
-fn judged(value: f64, band: Range, limit: Option<DropLimit>) -> Outcome {
+fn judged(value: f64, band: Range, limit: Option<DropLimit>) -> CheckOutcome {
     let found = Found::Read { scale: band.scale, value };
     match limit {
-        _ if value < band.low => Outcome::Failed(found),
+        _ if value < band.low => CheckOutcome::Failed(found),
         // As drawn, some circuits drop more than practice allows; that is no
         // matter of the repair.
-        _ if value <= band.high => Outcome::Passed(found),
-        Some(limit) if value <= limit.volts.0 => Outcome::Doubtful(found),
-        _ => Outcome::Failed(found),
+        _ if value <= band.high => CheckOutcome::Passed(found),
+        Some(limit) if value <= limit.volts.0 => CheckOutcome::Doubtful(found),
+        _ => CheckOutcome::Failed(found),
     }
 }
 
@@ -121,10 +124,10 @@ mod tests {
         let band = Range { scale: crate::predict::Scale::Volts, low: 0.001, high: 0.010 };
         let limit = Some(DropLimit { volts: Volts(0.1), source: "a test" });
         let judged = |volts: f64| judged(volts, band, limit);
-        assert!(matches!(judged(0.005), Outcome::Passed(_)));
-        assert!(matches!(judged(0.050), Outcome::Doubtful(_)));
-        assert!(matches!(judged(0.150), Outcome::Failed(_)));
+        assert!(matches!(judged(0.005), CheckOutcome::Passed(_)));
+        assert!(matches!(judged(0.050), CheckOutcome::Doubtful(_)));
+        assert!(matches!(judged(0.150), CheckOutcome::Failed(_)));
         // No current flows, or the wrong pin: proves nothing.
-        assert!(matches!(judged(0.0), Outcome::Failed(_)));
+        assert!(matches!(judged(0.0), CheckOutcome::Failed(_)));
     }
 }

@@ -33,7 +33,8 @@ impl Served {
                 charging.sort_by_key(|feed| !leads_by(feed));
                 charging.into_iter().next().map(|feed| Self { part: complaint.subject, feed })
             }
-            _ => None,
+            Sign::GoesFlat | Sign::LooksWhole | Sign::Clicks | Sign::Silent | Sign::Gives | Sign::Idle => None,
+            Sign::Hot | Sign::Cool | Sign::Green => None,
         })
     }
 

@@ -10,7 +10,7 @@ pub struct Located<T> {
 
 /// A value that may be left out.
 #[derive(Debug, Clone, Copy)]
-pub enum Field<T> {
+pub enum KeyField<T> {
     Absent,
     /// It is there, but could not be read; that has been reported.
     Unread,

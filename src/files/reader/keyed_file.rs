@@ -155,6 +155,9 @@ impl RowReader for KeyedFile<'_, '_, '_> {
             let (least, most) = (range.start(), range.end());
             let headline = format!("`{key}` must be between {least} and {most}, but is {number}");
             self.reject(Diagnostic::error(span, headline, "this value", "compare with the table of the program"));
+        } else if let Some(disorder) = value.disorder() {
+            let headline = format!("`{key}` {disorder}");
+            self.reject(Diagnostic::error(span, headline, "this value", "compare with the table of the program"));
         }
         Some((value, source))
     }

@@ -9,5 +9,5 @@ mod read;
 mod slips;
 pub mod wording;
 
-pub use field::{Field, Located};
+pub use field::{KeyField, Located};
 pub use read::Reader;

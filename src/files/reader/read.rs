@@ -1,6 +1,6 @@
 //! Nodes to entries: one bad entry is reported and does not hide the next.
 
-use super::field::Field;
+use super::field::KeyField;
 use super::keyed::Keyed;
 use super::wording::{Message, Spot, given_twice, missing_key, slip, unknown_key};
 use crate::files::locate::span_of;
@@ -129,11 +129,11 @@ impl<'a> Reader<'a> {
         })
     }
 
-    fn given<T: Deserialize<'a>>(&mut self, keyed: &Keyed<'_, 'a>, key: &'static str) -> Field<T> {
+    fn given<T: Deserialize<'a>>(&mut self, keyed: &Keyed<'_, 'a>, key: &'static str) -> KeyField<T> {
         match keyed.get(key) {
-            Some(node) => self.value(key, node).map_or(Field::Unread, Field::Read),
-            None if keyed.node.mended => Field::Unread,
-            None => Field::Absent,
+            Some(node) => self.value(key, node).map_or(KeyField::Unread, KeyField::Read),
+            None if keyed.node.mended => KeyField::Unread,
+            None => KeyField::Absent,
         }
     }
 

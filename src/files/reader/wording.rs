@@ -81,6 +81,7 @@ pub fn bare_number(key: &str, written: &str) -> String {
 /// What to look at when a number is out of bounds: the usual slip, or the
 /// number it would be if it was meant in thousandths.
 pub fn out_of_bounds(bound: &Bound, value: f64) -> String {
+    // Format: units that people write lengths, volts and amperes in.
     let smaller = match bound.unit {
         "m" if value < 1000.0 => ("cm", 1e-2),
         "m" => ("mm", 1e-3),

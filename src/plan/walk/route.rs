@@ -7,6 +7,9 @@ use crate::predict::{Predictor, Probe};
 use crate::tables::Tables;
 use crate::vehicle::{PlaceId, Reach, State, Vehicle};
 
+/// Numerical: minutes are ranked to this part of one.
+const RANKS: f64 = 100.0;
+
 /// The readings of a walk, in no order.
 ///
 /// # Errors
@@ -33,7 +36,7 @@ pub fn left(tables: &Tables, vehicle: &Vehicle, wanted: &[(State, Probe)], under
         // then what the drawing has first.
         let rank = |leg: &Leg| {
             let place = vehicle.reach(leg.probe.points(vehicle).0);
-            let cents = (leg.minutes.0 * 100.0).round() as i64;
+            let cents = (leg.minutes.0 * RANKS).round() as i64;
             (leg.state != state, cents, at.is_some_and(|at| place != Reach::At(at)))
         };
         let Some((index, next)) = legs_from_here.enumerate().min_by_key(|(index, leg)| (rank(leg), *index)) else {

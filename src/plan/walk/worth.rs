@@ -29,7 +29,7 @@ pub struct Yield {
 pub(super) fn short(predictor: &Predictor) -> Result<Vec<(State, Probe)>, SolveError> {
     let all = all(predictor);
     let vehicle = predictor.vehicle();
-    let mut table = Table::of(predictor, &all, &losses(predictor))?;
+    let mut table = GainTable::of(predictor, &all, &losses(predictor))?;
     let (mut chosen, mut opened, mut states): (Vec<usize>, Vec<PlaceId>, Vec<&State>) = Default::default();
     let whole = table.left();
     let mut minutes = Minutes(0.0);
@@ -63,7 +63,7 @@ pub(super) fn short(predictor: &Predictor) -> Result<Vec<(State, Probe)>, SolveE
 /// [`SolveError`] if a state has no solution.
 pub fn told_of(predictor: &Predictor, readings: &[(State, Probe)]) -> Result<Yield, SolveError> {
     let losses = losses(predictor);
-    let mut table = Table::of(predictor, readings, &losses)?;
+    let mut table = GainTable::of(predictor, readings, &losses)?;
     let (whole, before) = (table.left(), table.uncertain());
     (0..readings.len()).for_each(|reading| table.take(reading));
     let least = predictor.tables().plan.walk_least * predictor.vehicle().nominal.0;
@@ -75,7 +75,7 @@ pub fn told_of(predictor: &Predictor, readings: &[(State, Probe)]) -> Result<Yie
 }
 
 /// Covariances of readings, and with what they are to tell of.
-struct Table {
+struct GainTable {
     /// Of each reading with each, J P Jᵀ, row by row.
     readings: Vec<Vec<f64>>,
     /// Of each reading with each drop, J P Tᵀ, row by row.
@@ -91,7 +91,7 @@ struct Table {
     whole: Vec<[Option<usize>; 2]>,
 }
 
-impl Table {
+impl GainTable {
     fn of(predictor: &Predictor, readings: &[(State, Probe)], losses: &[Losses]) -> Result<Self, SolveError> {
         let vehicle = predictor.vehicle();
         let of_load = |of: &Losses| -> Vec<(State, Probe)> {

@@ -8,14 +8,6 @@ use crate::training::act::{Act, ActError, Conclusion, Done, Hint, Worth};
 use crate::training::instrument::{metered, shows_live};
 use crate::vehicle::{PartId, PointId};
 
-/// A reading that tells less than this was known before, bits.
-const KNOWN_BELOW: f64 = 0.01;
-/// Share of what a reading would tell with the complaint showing, below which
-/// the state has made it meaningless.
-const VOID_SHARE: f64 = 0.1;
-/// Belief that justifies a conclusion.
-const JUSTIFIED: f64 = 0.9;
-
 impl Attempt {
     /// What a test is worth before it is taken, and what would be better.
     pub(super) fn judged(&self, act: &Act) -> Result<(Worth, Option<Box<Advice>>), ActError> {
@@ -41,7 +33,7 @@ impl Attempt {
         {
             return Ok((Worth::NoTest, None));
         }
-        let least_bits = self.lesson.engine().tables().plan.least_bits;
+        let (least_bits, figures) = (self.lesson.engine().tables().plan.least_bits, self.figures());
         if self.asked_again(test) {
             return Ok((Worth::Telling { bits: least_bits }, better));
         }
@@ -56,11 +48,11 @@ impl Attempt {
         let state = self.lesson.complaint_state();
         if *situation.state != state {
             let then = worth(engine, belief, &Situation { state: &state, ..situation }, test)?;
-            if then > least_bits && bits < VOID_SHARE * then {
+            if then > least_bits && bits < figures.void_share * then {
                 return Ok((Worth::Void, better));
             }
         }
-        Ok((if bits >= KNOWN_BELOW { Worth::Telling { bits } } else { Worth::Known }, better))
+        Ok((if bits >= figures.known_below { Worth::Telling { bits } } else { Worth::Known }, better))
     }
 
     fn is_live(&self, red: PointId, black: PointId) -> Result<bool, ActError> {
@@ -89,7 +81,7 @@ impl Attempt {
         let no_test_left = !matches!(assessment.next, Next::Test(_)) && assessment.contradiction.is_none();
         let was_shaken =
             matches!(conclusion, Conclusion::Parts(parts) if parts.iter().any(|part| self.flickered.contains(part)));
-        held >= JUSTIFIED || (no_test_left && is_likeliest) || was_shaken
+        held >= self.figures().justified || (no_test_left && is_likeliest) || was_shaken
     }
 
     /// Whether a conclusion names several parts that are neither two faults at
@@ -115,7 +107,8 @@ impl Attempt {
         let assessment = self.case.assessment();
         match (&assessment.next, asked) {
             (Next::Test(_), 0) => {
-                let suspects = assessment.belief.suspects.iter().filter(|suspect| suspect.probability > 0.02);
+                let suspects =
+                    assessment.belief.suspects.iter().filter(|suspect| suspect.probability > self.figures().possible);
                 let mut parts: Vec<PartId> = suspects.flat_map(|suspect| suspect.site.parts()).collect();
                 parts.sort_unstable();
                 parts.dedup();

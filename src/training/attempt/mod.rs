@@ -6,31 +6,20 @@ mod judging;
 use super::act::{Act, ActError, Done, Loom, Told, Unsafe};
 use super::instrument::{Dial, Display, Function, Instrument, Leads, bridged};
 use super::lesson::Lesson;
-use super::price::{RENEWING, price};
+use super::price::price;
 use crate::belief::{Appearance, Sign, Symptom};
 use crate::case::{Case, CaseError, Entry};
 use crate::fault::concerns;
 use crate::network::solve;
 use crate::plan::{Sense, Situation, Test};
 use crate::predict::Probe;
-use crate::quantity::{Measured, Minutes, Ohms};
+use crate::quantity::{Measured, Minutes};
+use crate::tables::training::Teaching;
 use crate::trial::{World, case_seed};
 use crate::vehicle::{ControlId, PartId, PlaceId, Position, Reach, State, Vehicle};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use std::rc::Rc;
-
-/// A wire laid across two points, Ω.
-const WIRE: Ohms = Ohms(0.02);
-/// Current through a part that makes it live to the hand that renews it, A.
-const LIVE_AMPS: f64 = 1.0;
-/// Chance that a fault that comes and goes is there at a moment.
-const THERE: f64 = 0.35;
-/// Minutes for turning the dial, moving a loom, a new fuse in the instrument;
-/// common practice, no source.
-const TURN: Minutes = Minutes(0.1);
-const SHAKE: Minutes = Minutes(1.0);
-const METER_FUSE: Minutes = Minutes(5.0);
 
 /// A lesson being worked on.
 pub struct Attempt {
@@ -101,6 +90,10 @@ impl Attempt {
             attempt.act(act.clone())?;
         }
         Ok(attempt)
+    }
+
+    fn figures(&self) -> &Teaching {
+        &self.lesson.engine().tables().training
     }
 
     /// The lesson.
@@ -179,7 +172,7 @@ impl Attempt {
     pub fn act(&mut self, act: Act) -> Result<&Done, ActError> {
         let seed = case_seed(self.lesson.seed ^ self.stream, self.done.len());
         let mut random = ChaCha8Rng::seed_from_u64(seed);
-        let is_there = !self.lesson.comes_and_goes || random.random_bool(THERE);
+        let is_there = !self.lesson.comes_and_goes || random.random_bool(self.figures().is_there);
         let (worth, better) = self.judged(&act)?;
         let mut hazard = None;
         let told = match &act {
@@ -200,12 +193,12 @@ impl Attempt {
                     return Err(ActError::NoSuchRange { ranges });
                 }
                 self.instrument.dial = *dial;
-                self.minutes += TURN;
+                self.minutes += self.figures().turn;
                 Told::Done { opened: Vec::new() }
             }
             Act::RenewMeterFuse => {
                 self.instrument.fuse_is_whole = true;
-                self.minutes += METER_FUSE;
+                self.minutes += self.figures().change_meter_fuse;
                 Told::Done { opened: Vec::new() }
             }
             Act::Measure(leads, loom) => self.measure(*leads, *loom, is_there, &mut random, &mut hazard)?,
@@ -213,7 +206,7 @@ impl Attempt {
             Act::Move(part) => {
                 let place = self.vehicle().part(*part).place;
                 place.into_iter().for_each(|place| self.go(place));
-                self.minutes += SHAKE;
+                self.minutes += self.figures().shake;
                 let at_fault = self.world.trouble().faults().any(|(fault, _)| concerns(self.vehicle(), fault, *part));
                 let flickers = self.lesson.comes_and_goes && at_fault;
                 self.flickered.extend(flickers.then_some(*part));
@@ -221,7 +214,7 @@ impl Attempt {
             }
             Act::Bridge(from, to) => {
                 hazard = Some(Unsafe::Bridged);
-                let short = bridged(&self.world.network(self.state()), from.index(), to.index(), WIRE)?;
+                let short = bridged(&self.world.network(self.state()), from.index(), to.index(), self.figures().wire)?;
                 self.world.open_fuses(&short.opened);
                 Told::Bridged(short)
             }
@@ -321,7 +314,7 @@ impl Attempt {
         });
         self.spend(Test::Measure(test));
         if loom == Loom::Moved {
-            self.minutes += SHAKE;
+            self.minutes += self.figures().shake;
         }
         if let (Some(probe), Some(measured)) = (probe, display.reading()) {
             let symptom = match (self.lesson.comes_and_goes, is_moved, is_there) {
@@ -391,13 +384,13 @@ impl Attempt {
         let is_supply = kind.is_supply();
         // What stays on with everything at rest cannot be switched off.
         let is_on = *self.state() != State::rest(self.vehicle());
-        let is_live = is_on && !is_supply && solution.current(part.index()).0.abs() > LIVE_AMPS;
+        let is_live = is_on && !is_supply && solution.current(part.index()).0.abs() > self.figures().live_current.0;
         if self.vehicle().part(part).kind.is_fuse() && self.renewed.contains(&part) {
             *hazard = Some(Unsafe::FuseAfterFuse);
         } else if is_live {
             *hazard = Some(Unsafe::RenewedLive);
         }
-        let price = price(kind);
+        let price = price(self.figures(), kind);
         let mut world = self.world.renewed(part);
         let opened = world.blow(self.state())?;
         self.case.add(Entry::Repaired { part })?;
@@ -406,7 +399,7 @@ impl Attempt {
         self.world = world;
         self.renewed.push(part);
         self.cost += price;
-        self.minutes += RENEWING;
+        self.minutes += self.figures().renewing;
         Ok(Told::Renewed { price, opened })
     }
 }

@@ -6,17 +6,11 @@ use crate::belief::{Belief, Engine, Explanation, Site, appearance_chances};
 use crate::network::SolveError;
 use crate::plan::{Sense, Situation, Test};
 use crate::predict::{Probe, StateModel};
+use crate::tables::trial::Simulation;
 use crate::trial::world::likeliest;
 use crate::vehicle::trace::settings_for;
 use crate::vehicle::{ControlId, ControlKind, PlaceId, PointId, Position, Vehicle};
 use rustc_hash::FxHashSet;
-
-/// Changes of state tried, at most.
-const MOST_TOGGLES: usize = 3;
-/// Standard deviations between outcomes that a reading tells apart.
-const APART: f64 = 3.0;
-/// Explanations by whose spread that is judged.
-const SAMPLED: usize = 6;
 
 /// Where the search begins: what is possible, and how everything stands.
 pub struct TestsAtHand<'a> {
@@ -32,9 +26,14 @@ impl TestsAtHand<'_> {
         self.engine.vehicle()
     }
 
+    fn figures(&self) -> &Simulation {
+        &self.engine.tables().trial
+    }
+
     /// Every test at hand that tells any two explanations apart, cheapest of
     /// those that tell the same.
     pub fn choices(&self) -> Result<Vec<Choice>, SolveError> {
+        let figures = self.figures();
         let mut choices = self.looks()?;
         let pairs = self.pairs();
         for settings in std::iter::once(Vec::new()).chain(self.toggles()) {
@@ -44,10 +43,10 @@ impl TestsAtHand<'_> {
             for &(red, black) in &pairs {
                 let values: Vec<f64> = means.iter().map(|view| view.volts(red, black)).collect();
                 let (low, high) = values.iter().fold((f64::MAX, f64::MIN), |(l, h), &v| (l.min(v), h.max(v)));
-                if high - low < 1e-3 {
+                if high - low < figures.least_apart.0 {
                     continue;
                 }
-                let apart = APART * self.deviation(&model, red, black);
+                let apart = figures.apart * self.deviation(&model, red, black);
                 if high - low > apart {
                     let test = Test::Measure(Probe::voltage(red, black));
                     choices.extend(self.choice(test, &settings, told_apart(&values, apart)));
@@ -100,7 +99,7 @@ impl TestsAtHand<'_> {
             let shown = view.shown(Probe::voltage(red, black), self.situation.meter, 0.0, &self.belief.theta);
             explanation.joint.as_ref().map_or(shown.variance(), |joint| joint.forecast(&shown).variance)
         };
-        let sampled = &self.kept[..self.kept.len().min(SAMPLED)];
+        let sampled = &self.kept[..self.kept.len().min(self.figures().sampled)];
         (sampled.iter().map(|(explanation, _)| variance(explanation)).sum::<f64>() / sampled.len() as f64).sqrt()
     }
 
@@ -150,7 +149,7 @@ impl TestsAtHand<'_> {
         controls.retain(|&control| self.is_by_hand(control));
         controls.sort_unstable();
         controls.dedup();
-        controls.truncate(MOST_TOGGLES);
+        controls.truncate(self.figures().toggles);
         controls.into_iter().map(|control| vec![(control, self.situation.state.position(control).opposite())]).collect()
     }
 }

@@ -17,14 +17,12 @@ use crate::plan::Situation;
 use crate::trial::bounds::{entropy, huffman_cost};
 use std::collections::HashMap;
 
-/// Places that may be left, at most.
-const MOST_PLACES: usize = 14;
-/// Belief below which a place is not counted as left.
-const LEFT: f64 = 0.002;
-/// Explanations kept for each way for a part to fail.
-const SIZES_EACH: usize = 3;
-/// Explanations in all: the bits of a word.
+/// Format: explanations in all, the bits of a word.
 const MOST: usize = 64;
+/// Numerical: a sum that lacks no more than this of a share has it.
+const ALL_BUT_ROUNDING: f64 = 0.999;
+/// Numerical: what has no size has a logarithm all the same.
+const LEAST_SIZE: f64 = 1e-9;
 
 /// Where the true fault is told, what the best way takes to it; without, the
 /// mean over what is possible.
@@ -65,13 +63,15 @@ pub fn endgame(
     situation: &Situation<'_>,
     truth: Option<(Fault, f64)>,
 ) -> Result<Option<Endgame>, SolveError> {
-    let left = belief.suspects.iter().filter(|suspect| suspect.probability > LEFT && suspect.site != Site::Undrawn);
+    let figures = &engine.tables().trial;
+    let left =
+        belief.suspects.iter().filter(|suspect| suspect.probability > figures.left && suspect.site != Site::Undrawn);
     let places: Vec<Site> = left.map(|suspect| suspect.site).collect();
     let settled = belief.suspects.first().is_none_or(|first| first.probability >= engine.tables().plan.enough);
-    if settled || places.len() < 2 || places.len() > MOST_PLACES {
+    if settled || places.len() < 2 || places.len() > figures.places {
         return Ok(None);
     }
-    let kept = explanations(belief, &places);
+    let kept = explanations(figures.sizes_each, belief, &places);
     let at_hand = TestsAtHand { engine, belief, situation, kept: &kept, places: &places };
     let choices = at_hand.choices()?;
     let truth = truth.and_then(|truth| nearest(&kept, truth));
@@ -79,7 +79,7 @@ pub fn endgame(
 }
 
 /// Explanations of the places left, neighbouring sizes joined; shares add up to one.
-fn explanations<'b>(belief: &'b Belief, places: &[Site]) -> Vec<(&'b Explanation, f64)> {
+fn explanations<'b>(sizes_each: usize, belief: &'b Belief, places: &[Site]) -> Vec<(&'b Explanation, f64)> {
     let mut groups: HashMap<(Site, Option<Fault>), Vec<&Explanation>> = HashMap::new();
     for explanation in belief.explanations.iter().filter(|explanation| places.contains(&explanation.site)) {
         groups.entry((explanation.site, fault(explanation))).or_default().push(explanation);
@@ -91,7 +91,7 @@ fn explanations<'b>(belief: &'b Belief, places: &[Site]) -> Vec<(&'b Explanation
         let (mut start, mut share) = (0, 0.0);
         for end in 0..group.len() {
             share += group[end].probability;
-            if share >= total / SIZES_EACH as f64 * 0.999 || end + 1 == group.len() {
+            if share >= total / sizes_each as f64 * ALL_BUT_ROUNDING || end + 1 == group.len() {
                 let heaviest = group[start..=end].iter().max_by(|a, b| a.probability.total_cmp(&b.probability));
                 kept.extend(heaviest.map(|explanation| (*explanation, share)));
                 (start, share) = (end + 1, 0.0);
@@ -116,7 +116,7 @@ fn size(explanation: &Explanation) -> f64 {
 
 /// The explanation that comes nearest to a fault of a size.
 fn nearest(kept: &[(&Explanation, f64)], (truth, true_size): (Fault, f64)) -> Option<usize> {
-    let off = |index: usize| (size(kept[index].0).max(1e-9).ln() - true_size.max(1e-9).ln()).abs();
+    let off = |index: usize| (size(kept[index].0).max(LEAST_SIZE).ln() - true_size.max(LEAST_SIZE).ln()).abs();
     let of_it = (0..kept.len()).filter(|&index| fault(kept[index].0) == Some(truth));
     of_it.min_by(|&a, &b| off(a).total_cmp(&off(b)))
 }

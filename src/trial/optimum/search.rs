@@ -6,7 +6,8 @@ use crate::trial::bounds::entropy;
 use crate::vehicle::PlaceId;
 use rustc_hash::{FxHashMap, FxHashSet};
 
-/// Positions looked at before the search is given up.
+/// Numerical: positions looked at before the search is given up; a bound of time
+/// and memory.
 const MOST_POSITIONS: usize = 1_000_000;
 
 /// ShareSums of explanations, summed by the byte.

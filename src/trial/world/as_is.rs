@@ -9,7 +9,7 @@ use crate::network::{Alteration, Branch, Convergence, Law, Network, Orders, Solu
 use crate::quantity::Amps;
 use crate::tables::Tables;
 use crate::tables::instruments::Instruments;
-use crate::trial::conditions::{Conditions, Instrument};
+use crate::trial::conditions::{Conditions, MeterQuality};
 use crate::trial::trouble::Trouble;
 use crate::vehicle::{PartId, PointId, Reach, State, Vehicle};
 use rand::{Rng, RngExt};
@@ -52,8 +52,8 @@ impl World {
         let sheet = meter.meter(&tables.instruments);
         let mut unit = || -> f64 {
             match conditions.instrument {
-                Instrument::Real => StandardNormal.sample(random),
-                Instrument::Perfect => 0.0,
+                MeterQuality::Real => StandardNormal.sample(random),
+                MeterQuality::Perfect => 0.0,
             }
         };
         let (gain, offset) = (sheet.gain_deviation() * unit(), sheet.digits / 2.0 * unit());
@@ -73,6 +73,11 @@ impl World {
             orders: Rc::default(),
             vehicle,
         }
+    }
+
+    /// The tables that it is made by.
+    pub fn tables(&self) -> &Tables {
+        &self.tables
     }
 
     /// The instruments that it is read with.

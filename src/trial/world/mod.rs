@@ -7,5 +7,5 @@ mod senses;
 
 pub use as_is::World;
 pub use parts::real_parts;
-pub use readings::Taken;
+pub use readings::TakenReading;
 pub use senses::{likeliest, seen};

@@ -11,14 +11,9 @@ use rand::Rng;
 use rand_distr::{Distribution, StandardNormal, StudentT};
 use std::collections::HashMap;
 
-/// Spread that parts gain from handover to the fault, as a share of their spread;
-/// common practice, no source.
-const AGED: f64 = 0.3;
-/// Degrees of freedom of the heavy tails; their variance is ν/(ν − 2).
-const FREEDOM: f64 = 4.0;
-
 /// Real parts for a vehicle that is drawn.
 pub fn real_parts(tables: &Tables, drawn: &Vehicle, conditions: &Conditions, random: &mut impl Rng) -> Vehicle {
+    let freedom = tables.trial.tail_freedom;
     let mut real = drawn.clone();
     let supplies = Uncertainties::of(tables, drawn, &[], &[]);
     let missing: HashMap<PartId, f64> = supplies
@@ -30,13 +25,13 @@ pub fn real_parts(tables: &Tables, drawn: &Vehicle, conditions: &Conditions, ran
         })
         .collect();
     for (index, part) in real.parts.iter_mut().enumerate() {
-        let factor = (part.spread * conditions.spread * deviate(conditions.tails, random)).exp();
+        let factor = (part.spread * conditions.spread * deviate(conditions.tails, freedom, random)).exp();
         part.resistance.value.0 *= factor;
         match &mut part.kind {
             PartKind::Load(load) => behave(&mut load.behaviour, factor),
             PartKind::Supply(supply) => {
                 let spread = conditions.supplies * missing.get(&PartId::new(index)).copied().unwrap_or(0.0);
-                let off = spread * deviate(conditions.tails, random);
+                let off = spread * deviate(conditions.tails, freedom, random);
                 match supply {
                     Supply::Battery(battery) => battery.rest.0 += off,
                     Supply::Regulated(source) => source.set.0 += off,
@@ -71,12 +66,12 @@ fn behave(behaviour: &mut LoadBehaviour, factor: f64) {
 }
 
 /// A deviation of unit spread.
-fn deviate(tails: Tails, random: &mut impl Rng) -> f64 {
+fn deviate(tails: Tails, freedom: f64, random: &mut impl Rng) -> f64 {
     match tails {
         Tails::Normal => StandardNormal.sample(random),
         Tails::Heavy => {
-            let wide: f64 = StudentT::new(FREEDOM).map_or(0.0, |tails| tails.sample(random));
-            wide * ((FREEDOM - 2.0) / FREEDOM).sqrt()
+            let wide: f64 = StudentT::new(freedom).map_or(0.0, |tails| tails.sample(random));
+            wide * ((freedom - 2.0) / freedom).sqrt()
         }
     }
 }
@@ -85,7 +80,7 @@ impl World {
     /// The same vehicle as it was handed over: without the fault, its parts a
     /// little younger, its supplies and the meter as they were that day.
     pub fn at_handover(&self, drawn: &Vehicle, random: &mut impl Rng) -> Self {
-        let younger = Conditions { spread: self.conditions.spread * AGED, ..self.conditions };
+        let younger = Conditions { spread: self.conditions.spread * self.tables.trial.aged, ..self.conditions };
         let mut vehicle = real_parts(&self.tables, drawn, &younger, random);
         for (index, part) in vehicle.parts.iter_mut().enumerate() {
             let (now, drawn) = (&self.vehicle.parts[index], &drawn.parts[index]);

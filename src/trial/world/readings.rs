@@ -4,33 +4,20 @@ use super::as_is::{Condition, World};
 use crate::meter::MeterKind;
 use crate::network::{Between, Branch, Law, SolveError, as_an_ohmmeter_finds_it, solve};
 use crate::predict::{Burden, Probe};
-use crate::quantity::{Amps, LARGEST_READING, Measured, Ohms, Typed, Volts};
-use crate::trial::conditions::Instrument;
+use crate::quantity::{Amps, LARGEST_READING, Measured, Ohms, TWELVE_VOLTS, Typed, Volts};
+use crate::tables::trial::Simulation;
+use crate::trial::conditions::MeterQuality;
 use crate::vehicle::{PartId, PointId, State};
 use rand::seq::IndexedRandom;
 use rand::{Rng, RngExt};
 use rand_distr::{Distribution, StandardNormal};
 
-/// How far a supply wanders between readings, as a share of its voltage; common
-/// practice, no source.
-const WANDER: f64 = 0.00125;
-/// Noise of a probe contact, V; common practice, no source.
-const PROBE_NOISE: f64 = 3e-4;
-/// Stray voltage that a meter shows on a point that hangs in the air, V; common
-/// practice, no source.
-const STRAY: f64 = 0.05;
-/// Share of misreads where the probe was on another pin; the rest are slips in
-/// the decimal point or in two digits. Common practice, no source.
-const WRONG_PIN: f64 = 0.5;
-/// Resistance of leads, Ω, and the most an ohmmeter shows; common practice, no source.
-const LEADS: f64 = 0.2;
-const MOST_OHMS: f64 = 40e6;
-/// Zero of a clamp, A; common practice, no source.
-const CLAMP_ZERO: f64 = 0.08;
+/// Numerical: share of the test voltage that is left at least.
+const LEAST_LEFT: f64 = 1e-9;
 
 /// A reading as it was written down.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Taken {
+pub struct TakenReading {
     /// What was written down.
     pub measured: Measured,
     /// Whether it was misread, or taken at a wrong pin.
@@ -48,9 +35,9 @@ impl World {
         probe: Probe,
         meter: MeterKind,
         random: &mut impl Rng,
-    ) -> Result<Taken, SolveError> {
+    ) -> Result<TakenReading, SolveError> {
         let is_misread = random.random_bool(self.conditions.misreads.clamp(0.0, 1.0));
-        let wrong_pin = is_misread && random.random_bool(WRONG_PIN);
+        let wrong_pin = is_misread && random.random_bool(self.tables.trial.wrong_pin);
         let mut elsewhere = |point: PointId| if wrong_pin { self.neighbour(point, random) } else { point };
         let measured = match probe {
             Probe::Voltage { red, black, burden } => {
@@ -68,7 +55,7 @@ impl World {
             Probe::Resistance { red, black } => self.ohms(state, elsewhere(red), black)?,
             Probe::Current { part } => self.amps(state, part, random)?,
         };
-        Ok(Taken { measured, is_misread })
+        Ok(TakenReading { measured, is_misread })
     }
 
     /// What a meter with this one's errors makes of a voltage; `step` is one of
@@ -93,11 +80,11 @@ impl World {
             Between::Volts(volts) => volts.0,
             Between::Floating => 1.0,
         };
-        let ohms = inside.0 * volts / (1.0 - volts).max(1e-9) + LEADS;
+        let ohms = inside.0 * volts / (1.0 - volts).max(LEAST_LEFT) + self.tables.trial.leads.0;
         Ok(match ohms {
-            ohms if ohms > MOST_OHMS => Measured::NoPath,
+            ohms if ohms > self.tables.trial.most_ohms.0 => Measured::NoPath,
             ohms => {
-                let step = 10f64.powf((ohms.max(1.0)).log10().floor() - 2.0).max(0.1);
+                let step = 10f64.powf((ohms.max(1.0)).log10().floor() - 2.0).max(self.tables.trial.ohms_digit.0);
                 Measured::Ohms(Typed { value: Ohms((ohms.max(0.0) / step).round() * step), step: Ohms(step) })
             }
         })
@@ -110,8 +97,9 @@ impl World {
     pub fn amps(&self, state: &State, part: PartId, random: &mut impl Rng) -> Result<Measured, SolveError> {
         let amps = self.solved(state, Condition::Faulty)?.current(part.index()).0;
         let noise: f64 = StandardNormal.sample(random);
-        let zero = if self.conditions.instrument == Instrument::Real { CLAMP_ZERO * noise } else { 0.0 };
-        let step = 0.01;
+        let zero =
+            if self.conditions.instrument == MeterQuality::Real { self.tables.trial.clamp_zero.0 * noise } else { 0.0 };
+        let step = self.tables.trial.clamp_digit.0;
         Ok(Measured::Amps(Typed { value: Amps(((amps + zero) / step).round() * step), step: Amps(step) }))
     }
 
@@ -129,23 +117,25 @@ impl World {
         random: &mut impl Rng,
     ) -> Result<Volts, SolveError> {
         let noise: [f64; 2] = [StandardNormal.sample(random), StandardNormal.sample(random)];
-        let [wander, own] = if self.conditions.instrument == Instrument::Real { noise } else { [0.0; 2] };
+        let [wander, own] = if self.conditions.instrument == MeterQuality::Real { noise } else { [0.0; 2] };
         let (red, black) = (red.index(), black.index());
         if self.solved(state, Condition::Faulty)?.between(red, black) == Between::Floating {
-            return Ok(Volts(STRAY * own));
+            return Ok(Volts(self.tables.trial.stray.0 * own));
         }
         let mut metered = self.network(state);
         let law = Law::Resistor(meter.meter(self.instruments()).input.conductance());
         metered.branches.push(Branch { from: red, to: black, law });
         if burden == Burden::Lamp {
-            let law = Law::Resistor((self.instruments().lamp * (self.vehicle.nominal.0 / 12.0)).conductance());
+            let law =
+                Law::Resistor((self.instruments().lamp * (self.vehicle.nominal.0 / TWELVE_VOLTS.0)).conductance());
             metered.branches.push(Branch { from: red, to: black, law });
         }
         let volts = match solve(metered)?.between(red, black) {
             Between::Volts(volts) => volts.0,
             Between::Floating => 0.0,
         };
-        Ok(Volts(volts * (1.0 + WANDER * wander) + PROBE_NOISE * own))
+        let Simulation { wander: spread, probe_noise, .. } = &self.tables.trial;
+        Ok(Volts(volts * (1.0 + spread * wander) + probe_noise.0 * own))
     }
 
     /// Another point at the same place.
@@ -162,6 +152,7 @@ impl World {
 
 /// A slip of the pen: the decimal point moved, or another first digit.
 fn slip(value: Volts, random: &mut impl Rng) -> Volts {
+    // Format: decimal places.
     let wrong = match random.random_range(0..3) {
         0 => value.0 * 10.0,
         1 => value.0 / 10.0,

@@ -5,18 +5,9 @@ use crate::belief::{Appearance, Sign, appearance_chances};
 use crate::fault::{FailureMode, Fault};
 use crate::network::SolveError;
 use crate::plan::Sense;
-use crate::trial::conditions::Instrument;
+use crate::trial::conditions::MeterQuality;
 use crate::vehicle::{Load, PartId, State};
 use rand::{Rng, RngExt};
-
-/// Heat that a hand feels, W, and current that a source's lamp shows, A;
-/// common practice, no source.
-const WARM: f64 = 1.0;
-const GIVES: f64 = 0.05;
-/// Chance that eye, ear or hand is mistaken; common practice, no source.
-const MISTAKEN: f64 = 0.06;
-/// Share of its made voltage below which a sound load does not run.
-const RUNS_ABOVE: f64 = 0.6;
 
 impl World {
     /// Chances that a load looks dead, weak and right in a state.
@@ -38,7 +29,7 @@ impl World {
     fn looks_as(&self, state: &State, load: PartId, condition: Condition) -> Result<[f64; 3], SolveError> {
         let Some(&Load { kind, rated, .. }) = self.vehicle.part(load).kind.load() else { return Ok([0.0, 0.0, 1.0]) };
         let sound = self.solved(state, Condition::Sound)?.across(load.index()).0.abs();
-        let usual = if sound > RUNS_ABOVE * rated.0 { sound } else { rated.0 };
+        let usual = if sound > self.tables.trial.runs_above * rated.0 { sound } else { rated.0 };
         let itself = |(fault, _)| {
             let fault: Fault = fault;
             fault.part == load && fault.mode != FailureMode::HighDraw
@@ -57,8 +48,8 @@ impl World {
     pub fn look(&self, state: &State, load: PartId, random: &mut impl Rng) -> Result<Appearance, SolveError> {
         let chances = self.looks(state, load)?;
         Ok(match self.conditions.instrument {
-            Instrument::Real => seen(&chances, random),
-            Instrument::Perfect => likeliest(&chances),
+            MeterQuality::Real => seen(&chances, random),
+            MeterQuality::Perfect => likeliest(&chances),
         })
     }
 
@@ -77,7 +68,8 @@ impl World {
             return Ok(Sign::Looks(self.look(state, subject, random)?));
         }
         let truth = self.sense_truly(state, subject, sense)?;
-        let mistaken = self.conditions.instrument == Instrument::Real && random.random_bool(MISTAKEN);
+        let mistaken =
+            self.conditions.instrument == MeterQuality::Real && random.random_bool(self.tables.trial.mistaken);
         let other = sense.outcomes().iter().copied().find(|&sign| sign != truth);
         Ok(if mistaken { other.unwrap_or(truth) } else { truth })
     }
@@ -103,9 +95,9 @@ impl World {
             }
             Sense::Feel => {
                 let watts = (solution.across(index) * solution.current(index)).abs();
-                (watts.0 > WARM, Sign::Hot, Sign::Cool)
+                (watts.0 > self.tables.trial.warm.0, Sign::Hot, Sign::Cool)
             }
-            Sense::Source => (solution.current(index).0 > GIVES, Sign::Gives, Sign::Idle),
+            Sense::Source => (solution.current(index).0 > self.tables.trial.gives.0, Sign::Gives, Sign::Idle),
         };
         Ok(if is { yes } else { no })
     }

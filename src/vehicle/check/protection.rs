@@ -11,6 +11,9 @@ use crate::vehicle::part::Cable;
 use petgraph::unionfind::UnionFind;
 use std::collections::{HashMap, HashSet};
 
+/// Numerical: a rating that rounding has put above what is allowed.
+const ROUNDED: f64 = 1.005;
+
 /// Checks protection zone by zone; a zone is what wire joins between fuses,
 /// with change-over contacts first in one throw and then in the other.
 pub(super) fn check_protection(vehicle: &Vehicle, findings: &mut Vec<Diagnostic>) {
@@ -126,7 +129,7 @@ fn check_ratings(vehicle: &Vehicle, zones: &UnionFind<usize>, findings: &mut Vec
             continue;
         }
         let allowed = ampacity::allowable(area, laying);
-        if rating > allowed * 1.005 {
+        if rating > allowed * ROUNDED {
             findings.push(
                 Diagnostic::warning(
                     part.span,

@@ -49,9 +49,9 @@ pub enum Anchor {
     End,
 }
 
-/// Size of text.
+/// DrawingSize of text.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Size {
+pub enum DrawingSize {
     /// Names.
     Name,
     /// What stands under or beside them.
@@ -114,7 +114,7 @@ pub enum Shape {
         at: (f64, f64),
         anchor: Anchor,
         /// How big.
-        size: Size,
+        size: DrawingSize,
         /// Ink.
         ink: Ink,
         text: String,
@@ -181,8 +181,8 @@ fn shape(shape: &Shape) -> Element {
                 Anchor::End => "end",
             };
             let size = match size {
-                Size::Name => "name",
-                Size::Note => "note",
+                DrawingSize::Name => "name",
+                DrawingSize::Note => "note",
             };
             element("text")
                 .with("class", format!("{size} fill-{}", ink.class()))

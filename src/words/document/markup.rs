@@ -5,7 +5,7 @@ use super::plain::tidy;
 
 /// An element or text.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Node {
+pub enum MarkupNode {
     /// Text, shown as it is.
     Text(String),
     /// Text of a style sheet, which HTML reads without escapes.
@@ -19,7 +19,7 @@ pub enum Node {
 pub struct Element {
     name: &'static str,
     attributes: Vec<(&'static str, String)>,
-    inside: Vec<Node>,
+    inside: Vec<MarkupNode>,
 }
 
 /// An empty element.
@@ -36,25 +36,25 @@ impl Element {
 
     /// With text inside.
     pub fn text(mut self, text: &str) -> Self {
-        self.inside.push(Node::Text(text.to_string()));
+        self.inside.push(MarkupNode::Text(text.to_string()));
         self
     }
 
     /// With an element inside.
     pub fn hold(mut self, inside: Self) -> Self {
-        self.inside.push(Node::Element(inside));
+        self.inside.push(MarkupNode::Element(inside));
         self
     }
 
     /// With elements inside.
     pub fn hold_all(mut self, inside: impl IntoIterator<Item = Self>) -> Self {
-        self.inside.extend(inside.into_iter().map(Node::Element));
+        self.inside.extend(inside.into_iter().map(MarkupNode::Element));
         self
     }
 
     /// With a style sheet inside; it must hold none of `<`, `>` and `&`.
     pub fn style(mut self, sheet: String) -> Self {
-        self.inside.push(Node::Style(sheet));
+        self.inside.push(MarkupNode::Style(sheet));
         self
     }
 
@@ -73,9 +73,9 @@ impl Element {
         out.push('>');
         for node in &self.inside {
             match node {
-                Node::Text(text) => out.push_str(&escaped(text)),
-                Node::Style(sheet) => out.push_str(&format!("<style>\n{sheet}</style>\n")),
-                Node::Element(element) => element.write(out),
+                MarkupNode::Text(text) => out.push_str(&escaped(text)),
+                MarkupNode::Style(sheet) => out.push_str(&format!("<style>\n{sheet}</style>\n")),
+                MarkupNode::Element(element) => element.write(out),
             }
         }
         out.push_str(&format!("</{}>", self.name));

@@ -11,5 +11,5 @@ mod paper;
 mod plain;
 
 pub use blocks::{Block, Cell, Document, Figure, Layout, Panel, Table, Tone};
-pub use drawing::{Anchor, Drawing, Ink, Shape, Size};
+pub use drawing::{Anchor, Drawing, DrawingSize, Ink, Shape};
 pub use paper::Paper;

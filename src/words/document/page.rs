@@ -7,9 +7,10 @@ use super::palette::{Colour, GROUNDS, INKS, LINES};
 
 /// What every page carries near its start; tells ours from another's.
 pub const MARK: &str = "<meta name=\"generator\" content=\"halfsplit report\"/>";
-/// A cell of so many letters is not broken, so that values stay in one piece.
+/// Layout: a cell of so many letters is not broken, so that values stay in one
+/// piece.
 const ON_ONE_LINE: usize = 22;
-/// Columns that a phone has room for side by side.
+/// Layout: columns that a phone has room for side by side.
 const WIDE: usize = 2;
 
 /// The document as a page.

@@ -5,23 +5,26 @@
 use super::circuit::{mark, shortened, tone};
 use super::phrases::{panel_said, read_said};
 use super::rows::spread;
-use crate::case::{Station, Way};
+use crate::case::{AccountPoint, Way};
 use crate::vehicle::Vehicle;
-use crate::words::document::{Anchor, Drawing, Ink, Panel, Shape, Size};
+use crate::words::document::{Anchor, Drawing, DrawingSize, Ink, Panel, Shape};
 use crate::words::names;
 
+/// Layout: of a panel, px.
 const WIDTH: f64 = 328.0;
-/// Where names end.
+/// Layout: where names end.
 const NAMES: f64 = 84.0;
-/// Where the scale starts and ends.
+/// Layout: where the scale starts and ends.
 const SCALE: (f64, f64) = (96.0, 224.0);
-/// Where what was read stands.
+/// Layout: where what was read stands.
 const READ: f64 = 236.0;
+/// Layout: the first point.
 const TOP: f64 = 80.0;
-/// Points of a panel: no more than an A4 page holds.
+/// Layout: points of a panel: no more than an A4 page holds.
 const MOST: usize = 32;
+/// Layout: from one point to the next.
 const PITCH: f64 = 26.0;
-/// A band narrower than this could not be seen.
+/// Layout: a band narrower than this could not be seen.
 const NARROWEST: f64 = 3.0;
 
 /// The chart, in as many panels as it needs.
@@ -56,7 +59,7 @@ struct Axis {
 
 impl Axis {
     /// Over everything expected and read; `None` if there is nothing.
-    fn over(stations: &[Station]) -> Option<Self> {
+    fn over(stations: &[AccountPoint]) -> Option<Self> {
         let bands = stations.iter().filter_map(|station| station.expected).flat_map(|band| [band.low, band.high]);
         let read = stations.iter().filter_map(|station| station.read).map(|(volts, _)| volts.0);
         let volts: Vec<f64> = bands.chain(read).collect();
@@ -98,19 +101,19 @@ impl Axis {
     }
 }
 
-fn drawn(vehicle: &Vehicle, stations: &[Station], axis: &Axis, title: &str, black: &str) -> Drawing {
+fn drawn(vehicle: &Vehicle, stations: &[AccountPoint], axis: &Axis, title: &str, black: &str) -> Drawing {
     let bottom = TOP + PITCH * (stations.len() - 1) as f64 + 12.0;
     let mut shapes = Vec::new();
     let mut text = |at, anchor, size, ink, text: String| shapes.push(Shape::Text { at, anchor, size, ink, text });
     let unit = if axis.is_small() { "mV" } else { "V" };
     let start =
         if axis.low == 0.0 { String::new() } else { format!("; the scale starts at {}", axis.tick_said(axis.low)) };
-    text((0.0, 14.0), Anchor::Start, Size::Name, Ink::Plain, title.to_string());
+    text((0.0, 14.0), Anchor::Start, DrawingSize::Name, Ink::Plain, title.to_string());
     let scale = format!("{unit} against {}{start}", shortened(black, 20));
-    text((0.0, 32.0), Anchor::Start, Size::Note, Ink::Quiet, scale);
+    text((0.0, 32.0), Anchor::Start, DrawingSize::Note, Ink::Quiet, scale);
     for tick in axis.ticks() {
         let x = axis.place(tick);
-        text((x, 54.0), Anchor::Middle, Size::Note, Ink::Quiet, axis.tick_said(tick));
+        text((x, 54.0), Anchor::Middle, DrawingSize::Note, Ink::Quiet, axis.tick_said(tick));
     }
     for tick in axis.ticks() {
         let x = axis.place(tick);
@@ -122,10 +125,10 @@ fn drawn(vehicle: &Vehicle, stations: &[Station], axis: &Axis, title: &str, blac
     Drawing { width: WIDTH, height: bottom + 12.0, shapes }
 }
 
-fn row(shapes: &mut Vec<Shape>, vehicle: &Vehicle, station: &Station, axis: &Axis, y: f64) {
+fn row(shapes: &mut Vec<Shape>, vehicle: &Vehicle, station: &AccountPoint, axis: &Axis, y: f64) {
     let name = shortened(names::short_point(vehicle, station.stop.point), 11);
     let at = (NAMES, y + 4.5);
-    shapes.push(Shape::Text { at, anchor: Anchor::End, size: Size::Name, ink: Ink::Plain, text: name });
+    shapes.push(Shape::Text { at, anchor: Anchor::End, size: DrawingSize::Name, ink: Ink::Plain, text: name });
     if let Some(band) = station.expected {
         let (low, high) = (axis.place(band.low), axis.place(band.high));
         let width = (high - low).max(NARROWEST);
@@ -140,7 +143,7 @@ fn row(shapes: &mut Vec<Shape>, vehicle: &Vehicle, station: &Station, axis: &Axi
         (None, None) => ("floating".to_string(), Ink::Quiet),
         (None, Some(_)) => return,
     };
-    shapes.push(Shape::Text { at: (READ, y + 4.5), anchor: Anchor::Start, size: Size::Note, ink, text: said });
+    shapes.push(Shape::Text { at: (READ, y + 4.5), anchor: Anchor::Start, size: DrawingSize::Note, ink, text: said });
 }
 
 #[cfg(test)]

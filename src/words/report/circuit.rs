@@ -3,26 +3,29 @@
 
 use super::phrases::{panel_said, read_said, standing_said};
 use super::rows::spread;
-use crate::case::{Hunt, Verdict, Way};
+use crate::case::{Hunt, ReadingVerdict, Way};
+use crate::tables::telling::Telling;
 use crate::vehicle::{PartId, PartKind, Vehicle};
-use crate::words::document::{Anchor, Drawing, Ink, Panel, Shape, Size};
+use crate::words::document::{Anchor, Drawing, DrawingSize, Ink, Panel, Shape};
 use crate::words::names;
 
+/// Layout: of a panel, px.
 const WIDTH: f64 = 328.0;
-/// Of the wire.
+/// Layout: of the wire.
 const WIRE: f64 = 122.0;
-/// Where the words on parts start.
+/// Layout: where the words on parts start.
 const WORDS: f64 = 152.0;
-/// From one point to the next.
+/// Layout: from one point to the next.
 const PITCH: f64 = 52.0;
+/// Layout: the first point.
 const TOP: f64 = 30.0;
-/// Parts of a panel: no more than an A4 page holds.
+/// Layout: parts of a panel: no more than an A4 page holds.
 const MOST: usize = 15;
-/// Letters that fit beside a part.
+/// Layout: letters that fit beside a part.
 const LETTERS: usize = 28;
 
 /// The drawing, in as many panels as it needs.
-pub fn panels(vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Vec<Panel> {
+pub fn panels(figures: &Telling, vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Vec<Panel> {
     // A panel ends with the point that the next starts with.
     let rows = spread(way.stations.len() - 1, MOST);
     let count = rows.len();
@@ -32,7 +35,7 @@ pub fn panels(vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Vec<Panel> {
             let (first, last) = (rows.start, rows.end);
             let numbering = if count > 1 { format!(", {} of {count}", index + 1) } else { String::new() };
             let title = format!("Way of {}{numbering}", names::short_part(vehicle, way.load));
-            let mut sheet = Sheet { vehicle, hunt, way, first, last, shapes: Vec::new() };
+            let mut sheet = CircuitSheet { figures, vehicle, hunt, way, first, last, shapes: Vec::new() };
             sheet.draw(&title);
             let height = sheet.level(last) + 24.0;
             let description = panel_said(vehicle, &way.stations[first..=last]);
@@ -42,7 +45,8 @@ pub fn panels(vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Vec<Panel> {
 }
 
 /// One panel being drawn.
-struct Sheet<'a> {
+struct CircuitSheet<'a> {
+    figures: &'a Telling,
     vehicle: &'a Vehicle,
     hunt: &'a Hunt,
     way: &'a Way,
@@ -51,13 +55,13 @@ struct Sheet<'a> {
     shapes: Vec<Shape>,
 }
 
-impl Sheet<'_> {
+impl CircuitSheet<'_> {
     fn level(&self, station: usize) -> f64 {
         TOP + PITCH * (station - self.first) as f64
     }
 
     fn draw(&mut self, title: &str) {
-        self.text((0.0, 14.0), Anchor::Start, Size::Note, Ink::Quiet, title.to_string());
+        self.text((0.0, 14.0), Anchor::Start, DrawingSize::Note, Ink::Quiet, title.to_string());
         for station in self.first + 1..=self.last {
             if let Some(part) = self.way.stations[station].stop.by {
                 self.part(part, self.level(station - 1));
@@ -67,7 +71,7 @@ impl Sheet<'_> {
         self.spans();
     }
 
-    fn text(&mut self, at: (f64, f64), anchor: Anchor, size: Size, ink: Ink, text: String) {
+    fn text(&mut self, at: (f64, f64), anchor: Anchor, size: DrawingSize, ink: Ink, text: String) {
         self.shapes.push(Shape::Text { at, anchor, size, ink, text });
     }
 
@@ -77,7 +81,7 @@ impl Sheet<'_> {
 
     /// A part below the point at `top`.
     fn part(&mut self, id: PartId, top: f64) {
-        let (standing, ink) = standing_said(self.hunt, id);
+        let (standing, ink) = standing_said(self.figures, self.hunt, id);
         let middle = top + 0.5 * PITCH;
         if ink == Ink::Bad {
             self.question(top);
@@ -86,9 +90,11 @@ impl Sheet<'_> {
         self.symbol(&self.vehicle.part(id).kind, middle);
         let part = self.vehicle.part(id);
         let label = part.label.as_deref().filter(|label| *label != part.name).unwrap_or(part.kind.words());
-        let mut lines = vec![(Size::Name, Ink::Plain, part.name.clone())];
-        lines.extend(broken(label).into_iter().map(|line| (Size::Note, Ink::Quiet, line)));
-        lines.extend(standing.map(|word| (if ink == Ink::Bad { Size::Name } else { Size::Note }, ink, word)));
+        let mut lines = vec![(DrawingSize::Name, Ink::Plain, part.name.clone())];
+        lines.extend(broken(label).into_iter().map(|line| (DrawingSize::Note, Ink::Quiet, line)));
+        lines.extend(
+            standing.map(|word| (if ink == Ink::Bad { DrawingSize::Name } else { DrawingSize::Note }, ink, word)),
+        );
         let start = middle + 4.0 - 6.5 * (lines.len() - 1) as f64;
         for (index, (size, ink, line)) in lines.into_iter().enumerate() {
             self.text((WORDS, start + 13.0 * index as f64), Anchor::Start, size, ink, line);
@@ -161,10 +167,16 @@ impl Sheet<'_> {
         let level = self.level(station);
         let of = &self.way.stations[station];
         let name = shortened(names::short_point(self.vehicle, of.stop.point), 13);
-        self.text((WIRE - 14.0, level + 4.5), Anchor::End, Size::Name, Ink::Plain, name);
+        self.text((WIRE - 14.0, level + 4.5), Anchor::End, DrawingSize::Name, Ink::Plain, name);
         self.shapes.push(mark((WIRE, level), of.read.map(|(_, verdict)| verdict)));
         if let Some((volts, verdict)) = of.read {
-            self.text((WIRE - 14.0, level + 18.5), Anchor::End, Size::Note, tone(verdict), read_said(volts, verdict));
+            self.text(
+                (WIRE - 14.0, level + 18.5),
+                Anchor::End,
+                DrawingSize::Note,
+                tone(verdict),
+                read_said(volts, verdict),
+            );
         }
     }
 
@@ -188,7 +200,7 @@ impl Sheet<'_> {
                 let y = self.level(row) + 34.0;
                 self.line((x, y - 4.0), (30.0_f64.max(x), y - 4.0), 1.0, tone(verdict));
                 let at = (WIRE - 14.0, y);
-                self.text(at, Anchor::End, Size::Note, tone(verdict), read_said(volts, verdict));
+                self.text(at, Anchor::End, DrawingSize::Note, tone(verdict), read_said(volts, verdict));
             }
         }
     }
@@ -196,12 +208,12 @@ impl Sheet<'_> {
 
 /// The mark of a point: an open ring where nothing was read, a disc where it
 /// reads as it should, a diamond where it does not.
-pub fn mark(at: (f64, f64), verdict: Option<Verdict>) -> Shape {
+pub fn mark(at: (f64, f64), verdict: Option<ReadingVerdict>) -> Shape {
     match verdict {
         None => Shape::Round { at, radius: 3.5, ink: Ink::Plain, fill: Ink::Page },
-        Some(Verdict::Within) => Shape::Round { at, radius: 5.0, ink: Ink::Good, fill: Ink::Good },
-        Some(Verdict::Floating) => Shape::Round { at, radius: 5.0, ink: Ink::Plain, fill: Ink::Page },
-        Some(Verdict::Low | Verdict::High) => {
+        Some(ReadingVerdict::Within) => Shape::Round { at, radius: 5.0, ink: Ink::Good, fill: Ink::Good },
+        Some(ReadingVerdict::Floating) => Shape::Round { at, radius: 5.0, ink: Ink::Plain, fill: Ink::Page },
+        Some(ReadingVerdict::Low | ReadingVerdict::High) => {
             let (x, y) = at;
             Shape::Polygon { corners: vec![(x, y - 6.5), (x + 6.5, y), (x, y + 6.5), (x - 6.5, y)], ink: Ink::Bad }
         }
@@ -209,11 +221,11 @@ pub fn mark(at: (f64, f64), verdict: Option<Verdict>) -> Shape {
 }
 
 /// The ink of a verdict.
-pub fn tone(verdict: Verdict) -> Ink {
+pub fn tone(verdict: ReadingVerdict) -> Ink {
     match verdict {
-        Verdict::Within => Ink::Good,
-        Verdict::Floating => Ink::Plain,
-        Verdict::Low | Verdict::High => Ink::Bad,
+        ReadingVerdict::Within => Ink::Good,
+        ReadingVerdict::Floating => Ink::Plain,
+        ReadingVerdict::Low | ReadingVerdict::High => Ink::Bad,
     }
 }
 

@@ -5,18 +5,16 @@ use super::cells::{columns, row};
 use super::phrases::{standing_said, verdict};
 use super::{chart, circuit};
 use crate::belief::{Segment, Site};
-use crate::case::{Account, Case, Hunt, Step, Way};
+use crate::case::{Account, Case, Hunt, HuntStep, Way};
 use crate::plan::Next;
+use crate::tables::telling::Telling;
 use crate::vehicle::Vehicle;
 use crate::words::document::{Block, Figure, Table};
 use crate::words::{lists, names, quantities, segment};
 
-/// Probability from which another explanation is told beside the parts.
-const WORTH_TELLING: f64 = 0.05;
-
 /// A hunt with everything that belongs to it.
-pub fn told(case: &Case, account: &Account, number: usize, steps: &[Step]) -> Vec<Block> {
-    let vehicle = case.vehicle();
+pub fn told(case: &Case, account: &Account, number: usize, steps: &[HuntStep]) -> Vec<Block> {
+    let (vehicle, figures) = (case.vehicle(), &case.engine().tables().telling);
     let hunt = &account.hunts[number];
     let title = |what: &str| match account.hunts.len() {
         1 => Block::Heading(what.to_string()),
@@ -28,24 +26,24 @@ pub fn told(case: &Case, account: &Account, number: usize, steps: &[Step]) -> Ve
         .filter(|step| (start..hunt.until).contains(&step.entry))
         .map(|step| (names::entry_said(case, &case.entries()[step.entry]), lists::step_said(vehicle, step)));
     let mut blocks = vec![title("Narrowing step by step"), Block::Steps(narrowing.collect()), title("Cause")];
-    blocks.extend(cause(vehicle, hunt).into_iter().map(Block::Paragraph));
+    blocks.extend(cause(figures, vehicle, hunt).into_iter().map(Block::Paragraph));
     if let Some(way) = &hunt.way {
         blocks.push(title("Circuit"));
-        blocks.extend(pictures(vehicle, hunt, way));
+        blocks.extend(pictures(figures, vehicle, hunt, way));
     }
     blocks
 }
 
 /// The cause in one line, with what else it may be.
-pub fn cause_in_short(vehicle: &Vehicle, hunt: &Hunt) -> String {
+pub fn cause_in_short(figures: &Telling, vehicle: &Vehicle, hunt: &Hunt) -> String {
     let Some(segment) = &hunt.assessment.segment else { return "not narrowed".to_string() };
     let belief = &hunt.assessment.belief;
     let beside = [Site::Nothing, Site::Undrawn]
         .into_iter()
         .map(|site| (site, belief.probability(site)))
-        .filter(|&(_, probability)| probability > WORTH_TELLING)
+        .filter(|&(_, probability)| probability > figures.beside)
         .map(|(site, probability)| format!("{} {}", names::site(vehicle, site), quantities::percent(probability)));
-    let told: Vec<String> = segment::stretches_said(vehicle, segment).into_iter().chain(beside).collect();
+    let told: Vec<String> = segment::stretches_said(figures, vehicle, segment).into_iter().chain(beside).collect();
     format!("{}: {}", lead(hunt, segment), told.join("; or "))
 }
 
@@ -60,22 +58,23 @@ fn lead(hunt: &Hunt, segment: &Segment) -> &'static str {
     }
 }
 
-fn cause(vehicle: &Vehicle, hunt: &Hunt) -> Vec<String> {
+fn cause(figures: &Telling, vehicle: &Vehicle, hunt: &Hunt) -> Vec<String> {
     let belief = &hunt.assessment.belief;
-    let mut lines = vec![cause_in_short(vehicle, hunt) + "."];
+    let mut lines = vec![cause_in_short(figures, vehicle, hunt) + "."];
     if let Some(segment) = &hunt.assessment.segment
         && segment.parts().next().is_some_and(|(_, probability)| probability > 0.5)
     {
-        lines.extend(segment::what_is_wrong(vehicle, segment, belief).map(|text| format!("How: {text}")));
+        lines.extend(segment::what_is_wrong(figures, vehicle, segment, belief).map(|text| format!("How: {text}")));
     }
-    let is_suspect = |part| belief.suspects.iter().any(|of| of.site == Site::Part(part) && of.probability > 0.015);
+    let is_suspect =
+        |part| belief.suspects.iter().any(|of| of.site == Site::Part(part) && of.probability > figures.named);
     for &part in hunt.repaired.iter().filter(|&&part| !is_suspect(part)) {
         lines.push(format!("{} was repaired, which the readings do not point to.", names::part(vehicle, part)));
     }
     lines
 }
 
-fn pictures(vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Vec<Block> {
+fn pictures(figures: &Telling, vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Vec<Block> {
     let load = names::part(vehicle, way.load);
     let black = names::short_point(vehicle, way.black);
     let drawing = Figure {
@@ -85,7 +84,7 @@ fn pictures(vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Vec<Block> {
              diamond: does not; open ring: not read. Line at the left edge: read between its two ends. Bracket on a tinted ground: suspect. No word beside a part: \
              neither suspect nor proved good."
         ),
-        panels: circuit::panels(vehicle, hunt, way),
+        panels: circuit::panels(figures, vehicle, hunt, way),
     };
     let profile = Figure {
         caption: format!("Voltage along the way of {load}"),
@@ -96,7 +95,8 @@ fn pictures(vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Vec<Block> {
         ),
         panels: chart::panels(vehicle, way),
     };
-    let mut blocks = vec![Block::Figure(drawing), Block::Table(table(vehicle, hunt, way)), Block::Figure(profile)];
+    let mut blocks =
+        vec![Block::Figure(drawing), Block::Table(table(figures, vehicle, hunt, way)), Block::Figure(profile)];
     let elsewhere: Vec<String> = (hunt.assessment.segment.iter().flat_map(|segment| segment.parts()))
         .filter(|(part, _)| !way.stations.iter().any(|station| station.stop.by == Some(*part)))
         .map(|(part, probability)| format!("{} {}", names::part(vehicle, part), quantities::percent(probability)))
@@ -107,13 +107,13 @@ fn pictures(vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Vec<Block> {
     blocks
 }
 
-fn table(vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Table {
+fn table(figures: &Telling, vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Table {
     let rows = way.stations.iter().map(|station| {
         let part = station.stop.by;
         let mut cells = row([
             names::short_point(vehicle, station.stop.point).to_string(),
             part.map_or(String::new(), |part| names::part(vehicle, part)),
-            part.and_then(|part| standing_said(hunt, part).0).unwrap_or_default(),
+            part.and_then(|part| standing_said(figures, hunt, part).0).unwrap_or_default(),
             names::whereabouts(vehicle, station.stop.point),
             station.expected.map_or("floating".to_string(), quantities::range),
             station.read.map_or(String::new(), |(volts, _)| volts.to_string()),

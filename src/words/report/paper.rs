@@ -5,8 +5,9 @@ use super::cells::{columns, row};
 use super::phrases::state_said;
 use super::{hunt, phrases, proof};
 use crate::belief::Symptom;
-use crate::case::{Account, Bearing, Case, Entry, Judged, Step};
+use crate::case::{Account, Bearing, Case, Entry, HuntStep, Judged};
 use crate::meter::MeterKind;
+use crate::quantity::PERCENT;
 use crate::vehicle::{PlaceId, State};
 use crate::words::document::{Block, Document, Layout, Paper, Table};
 use crate::words::{caution, names, quantities};
@@ -25,11 +26,11 @@ const BY_HAND: [&str; 9] = [
 ];
 
 /// The report.
-pub fn report(case: &Case, account: &Account, steps: &[Step], paper: Paper) -> String {
+pub fn report(case: &Case, account: &Account, steps: &[HuntStep], paper: Paper) -> String {
     document(case, account, steps).written(paper)
 }
 
-fn document(case: &Case, account: &Account, steps: &[Step]) -> Document {
+fn document(case: &Case, account: &Account, steps: &[HuntStep]) -> Document {
     let states = states(account);
     let mut blocks = vec![in_short(case, account)];
     blocks.extend(complaint(case, account));
@@ -53,7 +54,7 @@ fn in_short(case: &Case, account: &Account) -> Block {
     for (number, hunt) in account.hunts.iter().enumerate() {
         let complaint = account.complaint(number).map(|seen| names::sign(vehicle, seen.subject, seen.sign));
         rows.push(row(["Complaint".to_string(), complaint.unwrap_or_default()]));
-        rows.push(row(["Cause".to_string(), hunt::cause_in_short(vehicle, hunt)]));
+        rows.push(row(["Cause".to_string(), hunt::cause_in_short(&case.engine().tables().telling, vehicle, hunt)]));
     }
     rows.push(row(["Correction".to_string(), proof::correction_in_short(case)]));
     rows.push(vec!["Proof".into(), proof::in_short(account)]);
@@ -99,7 +100,7 @@ fn conditions(case: &Case, account: &Account, states: &[State]) -> Vec<Block> {
             items.push(format!(
                 "Meter: {}, ±({} % + {} digits), input {}.",
                 kind.word(),
-                sheet.accuracy * 100.0,
+                sheet.accuracy * PERCENT,
                 sheet.digits,
                 sheet.input
             ));

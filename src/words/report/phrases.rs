@@ -1,45 +1,43 @@
 //! Phrases that the drawings, the tables and the text share.
 
-use crate::case::{Hunt, Lack, Station, Verdict};
+use crate::case::{AccountPoint, Hunt, Lack, ReadingVerdict};
 use crate::plan::Next;
 use crate::quantity::Volts;
+use crate::tables::telling::Telling;
 use crate::vehicle::{PartId, State, Vehicle};
 use crate::words::document::{Cell, Ink, Tone};
 use crate::words::{names, quantities};
 
-/// A part is told as suspect from this probability on.
-const WORTH_NAMING: f64 = 0.015;
-
 /// Pass or fail.
-pub fn verdict(verdict: Verdict) -> Cell {
+pub fn verdict(verdict: ReadingVerdict) -> Cell {
     let (text, tone) = match verdict {
-        Verdict::Within => ("pass", Tone::Good),
-        Verdict::Low => ("fail: low", Tone::Bad),
-        Verdict::High => ("fail: high", Tone::Bad),
-        Verdict::Floating => ("no verdict: floating", Tone::Plain),
+        ReadingVerdict::Within => ("pass", Tone::Good),
+        ReadingVerdict::Low => ("fail: low", Tone::Bad),
+        ReadingVerdict::High => ("fail: high", Tone::Bad),
+        ReadingVerdict::Floating => ("no verdict: floating", Tone::Plain),
     };
     Cell { text: text.to_string(), tone }
 }
 
 /// `11.40 V low`.
-pub fn read_said(volts: Volts, verdict: Verdict) -> String {
+pub fn read_said(volts: Volts, verdict: ReadingVerdict) -> String {
     let word = match verdict {
-        Verdict::Within => "pass",
-        Verdict::Low => "low",
-        Verdict::High => "high",
-        Verdict::Floating => "floating",
+        ReadingVerdict::Within => "pass",
+        ReadingVerdict::Low => "low",
+        ReadingVerdict::High => "high",
+        ReadingVerdict::Floating => "floating",
     };
     format!("{volts} {word}")
 }
 
 /// What is known of a part at the end of a hunt, in a few words, and its ink.
-pub fn standing_said(hunt: &Hunt, part: PartId) -> (Option<String>, Ink) {
+pub fn standing_said(figures: &Telling, hunt: &Hunt, part: PartId) -> (Option<String>, Ink) {
     let in_segment =
         hunt.assessment.segment.iter().flat_map(|segment| segment.parts()).find(|(other, _)| *other == part);
     let is_found = matches!(hunt.assessment.next, Next::Found { .. });
     match in_segment {
         Some((_, chance)) if is_found => (Some(format!("found, {}", quantities::percent(chance))), Ink::Bad),
-        Some((_, chance)) if chance > WORTH_NAMING => {
+        Some((_, chance)) if chance > figures.named => {
             (Some(format!("suspect, {}", quantities::percent(chance))), Ink::Bad)
         }
         _ if hunt.assessment.proved_good.contains(&part) => (Some("proved good".to_string()), Ink::Good),
@@ -48,8 +46,8 @@ pub fn standing_said(hunt: &Hunt, part: PartId) -> (Option<String>, Ink) {
 }
 
 /// A panel in words.
-pub fn panel_said(vehicle: &Vehicle, stations: &[Station]) -> String {
-    let name = |station: &Station| names::short_point(vehicle, station.stop.point).to_string();
+pub fn panel_said(vehicle: &Vehicle, stations: &[AccountPoint]) -> String {
+    let name = |station: &AccountPoint| names::short_point(vehicle, station.stop.point).to_string();
     let (Some(first), Some(last)) = (stations.first(), stations.last()) else { return String::new() };
     let read: Vec<String> = stations
         .iter()

@@ -5,12 +5,10 @@ use super::phrases::{lack_said, verdict};
 use crate::belief::Site;
 use crate::case::{Account, Bearing, Case, Entry, Hunt, Judged, Lack};
 use crate::plan::Next;
+use crate::tables::telling::Telling;
 use crate::vehicle::{PartId, Vehicle};
 use crate::words::document::{Block, Cell, Table, Tone};
 use crate::words::{names, quantities};
-
-/// Probability from which a suspect is told as still possible.
-const WORTH_NAMING: f64 = 0.015;
 
 fn repaired(case: &Case) -> Vec<PartId> {
     case.entries().iter().filter_map(Entry::repaired).collect()
@@ -97,8 +95,8 @@ fn compared(vehicle: &Vehicle, account: &Account, judged: &Judged) -> Vec<Cell> 
 
 /// What nobody checked: said plainly, so that nobody takes it for proved.
 pub fn not_checked(case: &Case, account: &Account) -> Vec<Block> {
-    let vehicle = case.vehicle();
-    let mut items: Vec<String> = account.hunts.iter().flat_map(|hunt| left_open(vehicle, hunt)).collect();
+    let (vehicle, figures) = (case.vehicle(), &case.engine().tables().telling);
+    let mut items: Vec<String> = account.hunts.iter().flat_map(|hunt| left_open(figures, vehicle, hunt)).collect();
     let standing = case.standing();
     let points: Vec<String> = standing.out_of_reach.iter().map(|&point| names::point(vehicle, point)).collect();
     if !points.is_empty() {
@@ -115,7 +113,7 @@ pub fn not_checked(case: &Case, account: &Account) -> Vec<Block> {
     vec![Block::Heading("Not checked".to_string()), Block::List(items)]
 }
 
-fn left_open(vehicle: &Vehicle, hunt: &Hunt) -> Vec<String> {
+fn left_open(figures: &Telling, vehicle: &Vehicle, hunt: &Hunt) -> Vec<String> {
     let belief = &hunt.assessment.belief;
     let found = match hunt.assessment.next {
         Next::Found { site: Site::Part(part) } => Some(part),
@@ -127,8 +125,10 @@ fn left_open(vehicle: &Vehicle, hunt: &Hunt) -> Vec<String> {
     let possible: Vec<String> = belief
         .suspects
         .iter()
-        .filter(|suspect| suspect.probability > WORTH_NAMING && !is_done(suspect.site))
-        .map(|suspect| format!("{} {}", names::site(vehicle, suspect.site), quantities::percent(suspect.probability)))
+        .filter(|suspect| suspect.probability > figures.named && !is_done(suspect.site))
+        .map(|suspect| {
+            format!("{} {}", names::site(vehicle, suspect.site), quantities::percent(suspect.probability.value()))
+        })
         .collect();
     let mut items = Vec::new();
     if !possible.is_empty() {

@@ -1,6 +1,6 @@
 //! A class in one table, and as comma-separated values.
 
-use crate::training::{Class, Pupil, Taken};
+use crate::training::{Class, Pupil, TakenLesson};
 use crate::words::{table, wrapped};
 
 /// The class: learners, every lesson done, and the common mistakes.
@@ -16,7 +16,7 @@ pub fn class_table(class: &Class, width: usize) -> String {
     };
     let header = ["learner", "lessons", "passed", "mean marks", "most often"];
     let mut text = vec![table::table(&header, class.pupils().iter().map(pupil).collect(), width)];
-    let lesson = |of: &Taken| {
+    let lesson = |of: &TakenLesson| {
         vec![
             of.learner.clone(),
             of.lesson.clone(),

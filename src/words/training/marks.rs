@@ -4,13 +4,13 @@ use super::{act_said, hazard_said};
 use crate::case::CaseError;
 use crate::fault::FailureMode;
 use crate::quantity::{Ohms, Volts};
-use crate::training::{Attempt, Ground, Judgement, Marks, Reason, Station, Why, debrief};
+use crate::training::{Attempt, DebriefPoint, Ground, Judgement, Marks, Reason, Why, debrief};
 use crate::trial::Trouble;
 use crate::vehicle::Vehicle;
 use crate::words::document::{Block, Document, Layout, Paper, Table};
 use crate::words::{names, quantities, table, wrapped};
 
-/// Places named after one test.
+/// Layout: places named after one test.
 const NAMED: usize = 4;
 
 /// What marks are given for.
@@ -139,7 +139,8 @@ fn against(marks: &Marks) -> String {
 }
 
 fn mark_rows(marks: &Marks) -> Vec<Vec<String>> {
-    let row = |of: Ground| vec![ground(of).to_string(), format!("{:.0}", marks.got(of)), format!("{:.0}", of.full())];
+    let row =
+        |of: Ground| vec![ground(of).to_string(), format!("{:.0}", marks.got(of)), format!("{:.0}", marks.full(of))];
     Ground::ALL.into_iter().map(row).collect()
 }
 
@@ -162,7 +163,7 @@ pub fn marked(attempt: &Attempt, marks: &Marks, width: usize) -> String {
     text.join("\n")
 }
 
-fn station(attempt: &Attempt, of: &Station) -> (String, Vec<String>) {
+fn station(attempt: &Attempt, of: &DebriefPoint) -> (String, Vec<String>) {
     let vehicle = attempt.lesson().vehicle();
     let left: Vec<String> = of
         .left

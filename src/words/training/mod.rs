@@ -12,6 +12,7 @@ pub use series::{course_list, series_table};
 use crate::case::Case;
 use crate::plan::Test;
 use crate::predict::{Burden, Probe};
+use crate::quantity::{KILO, MEGA};
 use crate::training::{
     Act, Attempt, Conclusion, Dial, Display, Done, Function, Hint, Leads, Lesson, Loom, Told, Unsafe,
 };
@@ -185,9 +186,9 @@ pub fn dial_said(dial: &Dial) -> String {
         Function::Clamp => ("amperes by clamp", "A"),
     };
     match dial.range {
-        Some(range) if range < 1.0 => format!("{function}, {} m{unit}", range * 1e3),
-        Some(range) if range >= 1e6 => format!("{function}, {} M{unit}", range / 1e6),
-        Some(range) if range >= 2e3 => format!("{function}, {} k{unit}", range / 1e3),
+        Some(range) if range < 1.0 => format!("{function}, {} m{unit}", range * KILO),
+        Some(range) if range >= MEGA => format!("{function}, {} M{unit}", range / MEGA),
+        Some(range) if range >= 2.0 * KILO => format!("{function}, {} k{unit}", range / KILO),
         Some(range) => format!("{function}, {range} {unit}"),
         None => function.to_string(),
     }

@@ -1,13 +1,14 @@
 //! The course as a list, and what many lessons came to.
 
 use super::marks::ground;
-use crate::training::{Row, Written};
+use crate::quantity::PERCENT;
+use crate::training::{LearnerRow, WrittenLesson};
 use crate::trial::{Mean, Share};
 use crate::words::table;
 
 /// The course.
-pub fn course_list(course: &[Written], width: usize) -> String {
-    let row = |(index, of): (usize, &Written)| {
+pub fn course_list(course: &[WrittenLesson], width: usize) -> String {
+    let row = |(index, of): (usize, &WrittenLesson)| {
         vec![(index + 1).to_string(), of.title.clone(), of.vehicle.clone(), of.aim.clone()]
     };
     let rows = course.iter().enumerate().map(row).collect();
@@ -16,8 +17,8 @@ pub fn course_list(course: &[Written], width: usize) -> String {
 }
 
 /// How learners fared over many lessons, with 95 % intervals.
-pub fn series_table(rows: &[Row], lessons: usize, width: usize) -> String {
-    let told = |row: &Row| {
+pub fn series_table(rows: &[LearnerRow], lessons: usize, width: usize) -> String {
+    let told = |row: &LearnerRow| {
         vec![
             row.learner.word().to_string(),
             mean(&row.marks),
@@ -31,7 +32,8 @@ pub fn series_table(rows: &[Row], lessons: usize, width: usize) -> String {
     let header =
         ["learner", "marks", "behind the one above", "full marks", "passed", "right, justified", "right by luck"];
     let first = table::table(&header, rows.iter().map(told).collect(), width);
-    let spent = |row: &Row| vec![row.learner.word().to_string(), mean(&row.tests), mean(&row.minutes), mean(&row.cost)];
+    let spent =
+        |row: &LearnerRow| vec![row.learner.word().to_string(), mean(&row.tests), mean(&row.minutes), mean(&row.cost)];
     let second = table::table(&["learner", "tests", "minutes", "money"], rows.iter().map(spent).collect(), width);
     let mut header = vec!["mean marks for"];
     header.extend(rows.iter().map(|row| row.learner.word()));
@@ -48,7 +50,7 @@ pub fn series_table(rows: &[Row], lessons: usize, width: usize) -> String {
 
 fn share(of: &Share) -> String {
     let (low, high) = of.interval();
-    format!("{:.1} % ({:.1} to {:.1})", of.value() * 100.0, low * 100.0, high * 100.0)
+    format!("{:.1} % ({:.1} to {:.1})", of.value() * PERCENT, low * PERCENT, high * PERCENT)
 }
 
 fn mean(of: &Mean) -> String {

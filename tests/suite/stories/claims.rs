@@ -4,10 +4,10 @@
 use super::telling::Telling;
 use halfsplit::belief::Site;
 use halfsplit::case::Case;
-use halfsplit::case::proof::{Proof, Verdict};
+use halfsplit::case::proof::{Proof, ProofVerdict};
 use halfsplit::plan::{Next, Test};
 use halfsplit::predict::{Burden, Probe};
-use halfsplit::repl::Outcome;
+use halfsplit::repl::Understanding;
 use halfsplit::vehicle::PartId;
 
 /// Parts that no test tells apart, at most.
@@ -53,7 +53,7 @@ pub fn claim(telling: &mut Telling<'_>, key: &str, said: &str) -> Result<(), Str
             let entries = case.entries().to_vec();
             let reply = telling.session.handle(said, 80);
             match (reply.outcome, telling.session.case().entries() == entries) {
-                (Outcome::Failed, true) => Ok(()),
+                (Understanding::Failed, true) => Ok(()),
                 (_, true) => Err(reply.text),
                 (_, false) => Err("the record has changed".to_string()),
             }
@@ -129,17 +129,17 @@ fn is_outlier(case: &Case) -> Vec<String> {
         let numbers = gap.readings.iter().map(|&index| standing.number_of(index).to_string());
         format!("loop {}", joined(numbers))
     });
-    let drawing = assessment.belief.doubts_drawing().then(|| "the drawing".to_string());
+    let drawing = assessment.belief.doubts_drawing(&case.engine().tables().belief).then(|| "the drawing".to_string());
     reading.into_iter().chain(loops).chain(drawing).collect()
 }
 
 /// `J4.2 unfinished, 1 passed`.
 fn stands(case: &Case, proof: &Proof) -> String {
     let verdict = match proof.verdict() {
-        Verdict::Proved => "proved".to_string(),
-        Verdict::ToPutBack => "to put back".to_string(),
-        Verdict::Unfinished => format!("unfinished, {} passed", proof.passed()),
-        Verdict::NotProved => "not proved".to_string(),
+        ProofVerdict::Proved => "proved".to_string(),
+        ProofVerdict::ToPutBack => "to put back".to_string(),
+        ProofVerdict::Unfinished => format!("unfinished, {} passed", proof.passed()),
+        ProofVerdict::NotProved => "not proved".to_string(),
     };
     format!("{} {verdict}", case.vehicle().part(proof.repaired).name)
 }
@@ -185,7 +185,7 @@ fn where_it_is(case: &Case) -> String {
                 other => format!("{other:?}"),
             };
             let cause = cause_at(case, suspect.site).map(name).unwrap_or_default();
-            format!("{named} by {cause} {:.0} %", suspect.probability * 100.0)
+            format!("{named} by {cause} {:.0} %", suspect.probability.value() * 100.0)
         })
         .collect();
     let next = halfsplit::words::next_test(case, 200);

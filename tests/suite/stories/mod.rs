@@ -28,7 +28,8 @@
 //!   tells apart; `nothing wrong`; `not as drawn`. Whoever has followed tests
 //!   says so before each `fixed` and at the end;
 //! - `within: N tests, M minutes`, followed since the last repair: a third more
-//!   than it takes, so that tuning breaks nothing and a loss does;
+//!   than it takes, and at least three tests and twelve minutes more, so that
+//!   tuning breaks nothing and a loss does;
 //! - `asks: KIND [or KIND]…`, what is asked now: `complaint`, `question`,
 //!   `look`, `volts`, `lamp`, `ohms`, `amps`, `repair`, `any of few`, `nothing`;
 //! - `suspects: PART, …`, each is in question;
@@ -54,6 +55,7 @@ mod instrument;
 mod telling;
 
 use crate::played::{Hidden, engine, fresh};
+use crate::tables::built_in;
 use claims::claim;
 use halfsplit::case::journal::{Clock, Shelf};
 use halfsplit::fault::{FailureMode, Fault};
@@ -138,7 +140,7 @@ fn truth<'a>(vehicle: &'a Vehicle, script: &str) -> (Hidden<'a>, Vec<Branch>) {
 fn vehicle_of(script: &str, session: &Session) -> Vehicle {
     match all(script, "truly").next() {
         Some(line) => {
-            let sketch = sketch(line).unwrap_or_else(|error| panic!("{line}: {error}"));
+            let sketch = sketch(&built_in().sketch, line).unwrap_or_else(|error| panic!("{line}: {error}"));
             let file = SourceFile { path: "truly".into(), text: sketch.text };
             parse(file).unwrap_or_else(|error| panic!("{error}")).vehicle
         }

@@ -4,14 +4,14 @@
 use super::instrument::Instrument;
 use crate::played::{Hidden, Resolve, fits_the_phone};
 use halfsplit::belief::{Appearance, Sign};
-use halfsplit::case::proof::{self, Proof, Verdict, What};
+use halfsplit::case::proof::{self, Proof, ProofVerdict, What};
 use halfsplit::case::{Case, Entry};
 use halfsplit::complaint::{Channel, Kind, QuestionId, Supposed};
 use halfsplit::fault::class_of;
 use halfsplit::network::Branch;
 use halfsplit::plan::{Advice, Next, Sense, Test};
 use halfsplit::predict::{Burden, Probe};
-use halfsplit::repl::{Outcome, Session};
+use halfsplit::repl::{Session, Understanding};
 use halfsplit::vehicle::sides::{Side, sides};
 use halfsplit::vehicle::{ControlId, ControlKind, PartKind, PointId, Position, State};
 use halfsplit::words::next_test;
@@ -131,7 +131,7 @@ impl<'a> Telling<'a> {
     fn say(&mut self, line: String) {
         let entries = self.case().entries().len();
         let reply = self.session.handle(&line, WIDTH);
-        assert_ne!(reply.outcome, Outcome::Failed, "{line}: {}", reply.text);
+        assert_ne!(reply.outcome, Understanding::Failed, "{line}: {}", reply.text);
         let wide = reply.text.lines().find(|line| line.chars().count() > WIDTH);
         self.wrong.extend(wide.map(|wide| format!("{line}: wider than the screen: {wide}")));
         self.answer = reply.text.split_whitespace().collect::<Vec<_>>().join(" ");
@@ -299,8 +299,8 @@ impl<'a> Telling<'a> {
         let rest = State::rest(self.truth.vehicle);
         left.into_iter().for_each(|(id, _)| self.set((id, rest.position(id))));
         let proof = self.proof().expect("a repair");
-        if proof.verdict() != Verdict::Proved {
-            let open = proof.checks.iter().filter(|check| !matches!(check.outcome, proof::Outcome::Passed(_)));
+        if proof.verdict() != ProofVerdict::Proved {
+            let open = proof.checks.iter().filter(|check| !matches!(check.outcome, proof::CheckOutcome::Passed(_)));
             let open: Vec<_> = open.map(|check| (&check.what, check.outcome)).collect();
             self.wrong.push(format!("{:?}: {open:?}", proof.verdict()));
         }
