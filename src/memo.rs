@@ -112,10 +112,12 @@ impl<S: PartialEq + Clone, K: Eq + Hash, V: Clone> MemoUnder<S, K, V> {
 
     /// The memo as it is under this.
     pub fn under(&self, now: &S) -> &Memo<K, V> {
-        if self.under.borrow().as_ref() != Some(now) {
+        let mut under = self.under.borrow_mut();
+        if under.as_ref() != Some(now) {
             self.memo.clear();
-            *self.under.borrow_mut() = Some(now.clone());
         }
+        // What is shared is compared faster with itself than with its like.
+        *under = Some(now.clone());
         &self.memo
     }
 }

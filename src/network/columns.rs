@@ -16,22 +16,30 @@ pub type Column = Rc<[f64]>;
 
 /// The columns of a solution that are known.
 pub struct Columns {
-    /// By the points where the ampere goes in and comes out.
-    columns: Memo<(usize, usize), Column>,
-    /// Of the columns into a point and out at ground, what stands at the point.
+    /// Into each point, out at ground.
+    points: Memo<usize, Column>,
+    /// Between two points.
+    pairs: Memo<(usize, usize), Column>,
+    /// Of those into a point and out at ground, what stands at the point.
     own: Memo<usize, f64>,
 }
 
 impl Default for Columns {
     fn default() -> Self {
-        Self { columns: Memo::new(Capacity(2 * NUMBERS)), own: Memo::new(Capacity(NUMBERS)) }
+        let numbers = Capacity(NUMBERS);
+        Self { points: Memo::new(numbers), pairs: Memo::new(numbers), own: Memo::new(numbers) }
     }
 }
 
 impl Columns {
+    /// For an ampere into a point and out at ground.
+    pub fn at_point(&self, point: usize, work_out: impl FnOnce() -> Column) -> Column {
+        self.points.get_or_weighing(point, |column| column.len(), work_out)
+    }
+
     /// For an ampere into the first point and out at the second.
     pub fn between(&self, from: usize, to: usize, work_out: impl FnOnce() -> Column) -> Column {
-        self.columns.get_or_weighing((from, to), |column| column.len(), work_out)
+        self.pairs.get_or_weighing((from, to), |column| column.len(), work_out)
     }
 
     /// What stands at the point itself for an ampere into it and out at ground.

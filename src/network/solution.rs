@@ -142,7 +142,8 @@ impl Solution {
     /// Voltages at every point, and last at ground, for one ampere injected at
     /// `point`, Ω.
     pub fn column(&self, point: usize) -> Column {
-        self.column_between(point, self.network.points)
+        let column = || self.factor.column_between(&self.pattern, point, self.network.points);
+        self.derived.columns.at_point(point, column)
     }
 
     /// Voltage of a point for one ampere injected there, Ω.

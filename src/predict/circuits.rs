@@ -19,7 +19,8 @@ pub(super) type ViewName = (HypothesisKey, Phase);
 /// The circuits of one vehicle.
 pub(super) struct Circuits {
     pub altered: Memo<(StateNumber, HypothesisKey), Rc<Altered>>,
-    pub tripped: Memo<(StateNumber, HypothesisKey), Option<Rc<Tripped>>>,
+    /// Of those where something trips.
+    pub tripped: Memo<(StateNumber, HypothesisKey), Rc<Tripped>>,
     /// Each answer asks for those of the one before, as long as the same
     /// quantities matter.
     pub spreads: MemoUnder<Quantities, (StateNumber, ViewName), Rc<Spread>>,

@@ -6,7 +6,7 @@
 use super::cut_out::{Tripped, cut_out, is_overtaxed, volts_across};
 use super::hypothesis::Hypothesis;
 use super::model::StateModel;
-use crate::network::{Alteration, Law};
+use crate::network::{Alteration, Altered, Law};
 use crate::vehicle::{PartId, Vehicle};
 use std::rc::Rc;
 
@@ -15,8 +15,10 @@ const MOST: usize = 12;
 impl StateModel {
     /// What trips under a hypothesis; `None` if nothing does.
     pub fn trips(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> Option<Rc<Tripped>> {
-        let tripped = || self.follow(vehicle, hypothesis).map(Rc::new);
-        self.circuits.tripped.get_or((self.number, hypothesis.key()), tripped)
+        let trying = self.under(vehicle, hypothesis);
+        let trips = self.may_trip.iter().any(|&part| is_overtaxed(vehicle, &trying, part));
+        let tripped = || Rc::new(self.follow(vehicle, hypothesis, trying));
+        trips.then(|| self.circuits.tripped.get_or((self.number, hypothesis.key()), tripped))
     }
 
     /// The same for a load; only one with a cut-out can be among what trips, so
@@ -27,8 +29,7 @@ impl StateModel {
         tripped.filter(|tripped| tripped.parts.contains(&load))
     }
 
-    fn follow(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> Option<Tripped> {
-        let mut altered = self.under(vehicle, hypothesis);
+    fn follow(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, mut altered: Rc<Altered>) -> Tripped {
         let mut parts: Vec<PartId> = Vec::new();
         for _ in 0..MOST {
             let trying = |part: &PartId| !parts.contains(part) && is_overtaxed(vehicle, &altered, *part);
@@ -43,6 +44,6 @@ impl StateModel {
             cut_out(vehicle, *part).is_some_and(|cut_out| volts_across(vehicle, &altered, *part) >= cut_out.on.0)
         };
         let hunting = parts.iter().copied().filter(restarts).collect();
-        (!parts.is_empty()).then_some(Tripped { altered, parts, hunting })
+        Tripped { altered, parts, hunting }
     }
 }

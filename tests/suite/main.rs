@@ -11,6 +11,7 @@ mod instruments;
 mod journal;
 mod kirchhoff;
 mod layers;
+mod memory;
 mod naming;
 mod numbers;
 mod outside;
