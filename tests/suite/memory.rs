@@ -47,7 +47,7 @@ fn beliefs(session: &Session) -> String {
 }
 
 /// What a program is told after each line, and what is believed then.
-fn played(engine: &Rc<Engine>, lines: &[&str]) -> Vec<(Value, String)> {
+fn played(engine: &Rc<Engine>, lines: &[&str]) -> Vec<Answer> {
     let file = SourceFile { path: "van.ron".into(), text: String::new() };
     let case = Case::new(Rc::clone(engine)).unwrap_or_else(|error| panic!("{error}"));
     let mut session = Session::new(case, file, Vec::new());
@@ -59,8 +59,11 @@ fn played(engine: &Rc<Engine>, lines: &[&str]) -> Vec<(Value, String)> {
     answers.collect()
 }
 
+/// What a line brings about: the object and every belief, bit for bit.
+type Answer = (Value, String);
+
 #[track_caller]
-fn assert_same(name: &str, lines: &[&str], (one, other): (&[(Value, String)], &[(Value, String)])) {
+fn assert_same(name: &str, lines: &[&str], (one, other): (&[Answer], &[Answer])) {
     assert_eq!((one.len(), other.len()), (lines.len(), lines.len()));
     for ((line, one), other) in lines.iter().zip(one).zip(other) {
         assert!(one == other, "{name}, `{line}`:\n{one:?}\n{other:?}");
