@@ -1,7 +1,7 @@
 //! How likely each fault is, given everything said, seen and read: Bayesian
-//! diagnosis. Candidates get a prior ([`singles`]) and a likelihood
-//! ([`likelihood`]); where no single fault explains all, proposers bring in more
-//! ([`pairs`], [`undrawn`]); Bayes' rule makes a [`Belief`] of them ([`weigh`]).
+//! diagnosis. Candidates get a prior (`singles`) and a likelihood
+//! (`likelihood`); where no single fault explains all, proposers bring in more
+//! (`pairs`, `undrawn`); Bayes' rule makes a [`Belief`] of them (`weigh`).
 //! Beside the faults stand two more explanations: nothing is wrong, and the
 //! drawing is not the vehicle.
 

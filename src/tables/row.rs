@@ -2,7 +2,7 @@
 //! reads each from a file that anybody can edit.
 //!
 //! The list of a table is written once, as a structure made by
-//! [`parameters!`]; from it come the keys of its file, its reader and the list
+//! `parameters!`; from it come the keys of its file, its reader and the list
 //! of its rows. The reader itself, which knows files, is given by [`RowReader`].
 
 use crate::memo::Capacity;
