@@ -22,13 +22,37 @@ use crate::vehicle::{PointId, State};
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
+/// What of the readings of a record hangs on no candidate.
+pub(super) struct RecordedReadings {
+    pub numbers: Vec<ReadingNumber>,
+    /// On the scale of each probe.
+    values: Vec<f64>,
+    /// Chance that one of them is a misread.
+    misread: f64,
+    /// ln of that chance times the density of each as a misread.
+    mistaken: Vec<f64>,
+}
+
+impl RecordedReadings {
+    pub fn of(engine: &Engine, evidence: &Evidence) -> Self {
+        let tables = engine.tables();
+        let values: Vec<f64> = evidence.all_readings().map(|one| one.on_scale(&tables.instruments).0).collect();
+        let by_phone = evidence.all_readings().any(|reading| reading.channel == Channel::ByPhone);
+        let usual = tables.belief.misread;
+        let misread = if by_phone { tables.belief.misread_by_phone.max(usual) } else { usual };
+        let as_misread = Outlier::on(tables, engine.vehicle(), misread);
+        let density = |(reading, &value): (&Reading, &f64)| as_misread.log_density(reading.probe.scale(), value);
+        let mistaken = evidence.all_readings().zip(&values).map(density).collect();
+        Self { numbers: engine.memo().numbered(&tables.instruments, evidence), values, misread, mistaken }
+    }
+}
+
 /// A record, and what its likelihood is worked out with.
 #[derive(Clone, Copy)]
 pub(super) struct Likelihood<'a> {
     pub engine: &'a Engine,
     pub evidence: &'a Evidence,
-    /// The numbers of all readings in it.
-    pub readings: &'a [ReadingNumber],
+    pub readings: &'a RecordedReadings,
     pub models: &'a Models<'a>,
     pub theta: &'a Uncertainties,
 }
@@ -83,9 +107,8 @@ impl Likelihood<'_> {
             return;
         }
         let readings = Readings::of(self, candidate);
-        let misread = self.chance_of_misread();
-        let mistaken = self.mistaken(misread);
-        let joint = |phase: Phase| Joint::against(readings.predicted(phase), &self.values(), &mistaken, misread);
+        let RecordedReadings { values, misread, mistaken, .. } = self.readings;
+        let joint = |phase: Phase| Joint::against(readings.predicted(phase), values, mistaken, *misread);
         let trips = readings.may_trip();
         let (phase, joint) = match (joint(Phase::Trying), trips.then(|| joint(Phase::Tripped))) {
             (trying, Some(tripped)) if tripped.log_likelihood > trying.log_likelihood => (Phase::Tripped, tripped),
@@ -103,10 +126,10 @@ impl Likelihood<'_> {
     fn vague(&self, candidate: &Candidate) -> LogWeight {
         let figures = &self.engine.tables().belief;
         let as_it_should = figures.undrawn_as_sound;
-        let anything = self.misread_as(1.0);
+        let anything = Outlier::on(self.engine.tables(), self.engine.vehicle(), 1.0);
         let predicted = Readings::of(self, candidate).predicted(Phase::Trying);
         let mut log_weight = candidate.log_weight;
-        for (shown, value) in predicted.iter().zip(self.values()) {
+        for (shown, &value) in predicted.iter().zip(&self.readings.values) {
             let as_sound = log_normal(value - shown.mean, figures.undrawn_variance * shown.variance()).exp();
             let anything = anything.log_density(shown.scale, value).exp();
             log_weight += LogWeight::of(as_it_should * as_sound + (1.0 - as_it_should) * anything);
@@ -114,30 +137,9 @@ impl Likelihood<'_> {
         log_weight
     }
 
-    fn misread_as(&self, chance: f64) -> Outlier<'_> {
-        Outlier::on(self.engine.tables(), self.engine.vehicle(), chance)
-    }
-
     /// A reading on the scale of its probe.
     pub fn value(&self, reading: &Reading) -> f64 {
         reading.on_scale(&self.engine.tables().instruments).0
-    }
-
-    fn values(&self) -> Vec<f64> {
-        self.evidence.all_readings().map(|reading| self.value(reading)).collect()
-    }
-
-    fn chance_of_misread(&self) -> f64 {
-        let usual = self.engine.tables().belief.misread;
-        let by_phone = self.evidence.all_readings().any(|reading| reading.channel == Channel::ByPhone);
-        if by_phone { self.engine.tables().belief.misread_by_phone.max(usual) } else { usual }
-    }
-
-    /// ln of chance times density of each reading as a misread.
-    fn mistaken(&self, chance: f64) -> Vec<f64> {
-        let as_misread = self.misread_as(chance);
-        let density = |reading: &Reading| as_misread.log_density(reading.probe.scale(), self.value(reading));
-        self.evidence.all_readings().map(density).collect()
     }
 
     /// What shows the same between all these points, and is one for all that do;
@@ -175,7 +177,7 @@ impl<'a> Readings<'a> {
     fn predicted(&self, phase: Phase) -> Vec<Rc<Prediction>> {
         let mut views = ReadingViews { of: self.of, phase, known: Vec::new() };
         let shown = |(index, reading)| {
-            let shown = views.prediction(self.of.readings[index], reading, &self.shows[index]);
+            let shown = views.prediction(self.of.readings.numbers[index], reading, &self.shows[index]);
             let is_second = self.candidate.showing.get(index) == Some(&Showing::Second);
             if is_second { Rc::new(shown.of_second()) } else { shown }
         };

@@ -203,7 +203,7 @@ impl Likelihood<'_> {
         let moves = &self.engine.memo().moves;
         self.evidence
             .all_readings()
-            .zip(self.readings)
+            .zip(&self.readings.numbers)
             .any(|(reading, &number)| moves.get_or((number, fault), || self.could_move(fault, reading)))
     }
 

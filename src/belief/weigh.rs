@@ -6,7 +6,7 @@ use super::bayes::{Shares, collect};
 use super::candidate::Candidate;
 use super::engine::Engine;
 use super::evidence::{Evidence, Observation};
-use super::likelihood::Likelihood;
+use super::likelihood::{Likelihood, RecordedReadings};
 use super::models::Models;
 use super::pairs::pairs;
 use super::posterior::Belief;
@@ -32,7 +32,7 @@ impl Engine {
         if evidence.is_empty() {
             return Ok(Belief::unasked(theta));
         }
-        let readings = self.memo().numbered(&self.tables().instruments, evidence);
+        let readings = RecordedReadings::of(self, evidence);
         let likelihood = Likelihood { engine: self, evidence, readings: &readings, models: &models, theta: &theta };
         let mut candidates = likelihood.singles();
         if let Some(first) = repaired_before(&likelihood, &candidates) {
@@ -77,7 +77,7 @@ fn repaired_before(likelihood: &Likelihood<'_>, candidates: &[Candidate]) -> Opt
         ..Evidence::default()
     };
     let Likelihood { engine, models, theta, .. } = *likelihood;
-    let readings = &engine.memo().numbered(&engine.tables().instruments, &then);
+    let readings = &RecordedReadings::of(engine, &then);
     let before = Likelihood { engine, evidence: &then, readings, models, theta };
     let seen: Vec<&Observation> = then.observations.iter().collect();
     let renewed = candidates.iter().filter(|candidate| likelihood.vain_repairs(candidate) > 0);
