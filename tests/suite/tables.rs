@@ -47,6 +47,16 @@ fn every_row_of_the_program_has_a_source_and_a_value_that_can_be_read_back() {
     }
 }
 
+/// What is tuned says by what, and what half and double of it did there.
+#[test]
+fn what_is_tuned_says_what_half_and_double_of_it_do() {
+    let built_in = built_in_tables().expect("good tables");
+    for row in built_in.rows().iter().filter(|row| row.source.starts_with("tuned")) {
+        let measured = row.source.contains(" cases") && row.source.matches("with ").count() > 1;
+        assert!(measured && row.source.starts_with("tuned on "), "{row:?}");
+    }
+}
+
 #[test]
 fn a_file_gives_some_rows_and_the_others_stay() {
     let built_in = built_in_tables().expect("good tables");
