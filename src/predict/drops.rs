@@ -1,12 +1,14 @@
-//! Does the drawing keep its drop limits at full load?
+//! Does the drawing keep its drop limits at full load, and does every load get
+//! the volts that it is made for?
 
 use super::model::{LEAST_AMPS, Predictor};
-use crate::quantity::{Amps, PERCENT};
+use crate::quantity::{Amps, PERCENT, Volts};
 use crate::source::Diagnostic;
 use crate::vehicle::{Load, PartId, State};
 
-/// Loads whose wiring drops more than their limit when they run alone, with
-/// the figures. A load that cannot be solved is left to the solve to report.
+/// Loads whose wiring drops more than their limit when they run alone, and
+/// loads that get too little to run, with the figures. A load that cannot be
+/// solved is left to the solve to report.
 pub fn check_drops(predictor: &Predictor) -> Vec<Diagnostic> {
     let vehicle = predictor.vehicle();
     let rest = State::rest(vehicle);
@@ -29,6 +31,17 @@ pub fn check_drops(predictor: &Predictor) -> Vec<Diagnostic> {
             let (from, to) = vehicle.part(id).ends();
             (volts[from.index()] - volts[to.index()]).abs()
         };
+        let gets = Volts(across(load));
+        // Such as a 12 V load behind a converter of a 24 V vehicle.
+        if gets < rated * predictor.tables().spreads.runs_from {
+            findings.push(Diagnostic::warning(
+                part.span,
+                format!("`{}` is made for {rated} and gets {gets} when everything is sound", part.name),
+                "too little to run",
+                "say what it is made for (`volts: 12`), or look at what feeds it",
+            ));
+            continue;
+        }
         let drop: f64 = leads.there_and_back(vehicle, load).into_iter().map(across).sum();
         let limit = allowed_drop * rated.0;
         if drop > limit {
