@@ -328,8 +328,9 @@ pub fn appearance_chances(signs: &Signs, kind: LoadKind, share: f64) -> [f64; 3]
     };
     let below = |limit: f64, width: f64| 1.0 / (1.0 + ((share - limit) / width).exp());
     let dead = below(dead_below, signs.dead_width);
-    let right = 1.0 - below(weak_below, signs.weak_width);
-    let weak = (1.0 - dead - right).max(0.0);
+    // Where the two limits lie close, their edges overlap: what is dead is not right.
+    let right = (1.0 - dead).min(1.0 - below(weak_below, signs.weak_width));
+    let weak = 1.0 - dead - right;
     // What is said, for what is: rows dead, weak, right as they truly are.
     let rows = [signs.said_of_dead, signs.said_of_weak, signs.said_of_right];
     let mut said = [0.0; 3];
