@@ -139,6 +139,27 @@ impl Sign {
         }
     }
 
+    /// What may be told in its place of the same part, itself among it; itself
+    /// alone where its opposite has no name.
+    pub fn alternatives(self) -> &'static [Self] {
+        match self {
+            Self::Looks(_) => {
+                &[Self::Looks(Appearance::Dead), Self::Looks(Appearance::Weak), Self::Looks(Appearance::Works)]
+            }
+            Self::Clicks | Self::Silent => &[Self::Clicks, Self::Silent],
+            Self::LooksWhole | Self::LooksBlown => &[Self::LooksWhole, Self::LooksBlown],
+            Self::Gives | Self::Idle => &[Self::Gives, Self::Idle],
+            Self::Hot | Self::Cool => &[Self::Hot, Self::Cool],
+            Self::StaysOn => &[Self::StaysOn],
+            Self::Glows => &[Self::Glows],
+            Self::Sometimes => &[Self::Sometimes],
+            Self::BlowsFuse => &[Self::BlowsFuse],
+            Self::GoesFlat => &[Self::GoesFlat],
+            Self::Uncharged => &[Self::Uncharged],
+            Self::Green => &[Self::Green],
+        }
+    }
+
     /// Whether it is of one moment, and may be otherwise at the next.
     fn is_of_the_moment(self) -> bool {
         match self {

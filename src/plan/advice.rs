@@ -1,7 +1,7 @@
 //! A test with what it takes and what it would mean: what the planner hands out.
 
 use super::outcome::{Outcome, Range};
-use crate::belief::{Appearance, Sign, Site};
+use crate::belief::{Sign, Site};
 use crate::complaint::QuestionId;
 use crate::predict::Probe;
 use crate::quantity::Minutes;
@@ -41,15 +41,14 @@ pub enum Sense {
 impl Sense {
     /// What it can tell.
     pub fn outcomes(self) -> &'static [Sign] {
-        match self {
-            Self::Look => {
-                &[Sign::Looks(Appearance::Dead), Sign::Looks(Appearance::Weak), Sign::Looks(Appearance::Works)]
-            }
-            Self::Listen => &[Sign::Clicks, Sign::Silent],
-            Self::Fuse => &[Sign::LooksWhole, Sign::LooksBlown],
-            Self::Feel => &[Sign::Hot, Sign::Cool],
-            Self::Source => &[Sign::Gives, Sign::Idle],
-        }
+        let one = match self {
+            Self::Look => Sign::WORKS,
+            Self::Listen => Sign::Clicks,
+            Self::Fuse => Sign::LooksWhole,
+            Self::Feel => Sign::Hot,
+            Self::Source => Sign::Gives,
+        };
+        one.alternatives()
     }
 }
 
