@@ -1,6 +1,7 @@
 //! The smallest set of parts that holds nearly all the belief, the points that
 //! fence it in, and how big the fault is.
 
+use super::normal::normal_below;
 use super::posterior::Belief;
 use super::site::Site;
 use crate::fault::{FailureMode, Fault, Size};
@@ -191,11 +192,6 @@ fn quantile(pieces: &[(f64, f64, f64)], share: f64) -> f64 {
         if below(middle) < share { low = middle } else { high = middle }
     }
     0.5 * (low + high)
-}
-
-/// Probability that a standard normal lies below `x`.
-pub fn normal_below(x: f64) -> f64 {
-    0.5 * libm::erfc(-x / std::f64::consts::SQRT_2)
 }
 
 fn effect(

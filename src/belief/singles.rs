@@ -51,6 +51,13 @@ impl Likelihood<'_> {
         candidates
     }
 
+    /// That nothing is wrong, and nothing beside it.
+    pub fn soundness(&self) -> Candidate {
+        let observations: Vec<&Observation> = self.evidence.all_observations().collect();
+        let seen = self.seen(&observations, &Hypothesis::Sound);
+        Candidate::new(Hypothesis::Sound, Site::Nothing, LogWeight::ONE, seen)
+    }
+
     /// Every fault as what was left when a repair had cured another one: until
     /// then `first` showed and hid it.
     pub fn singles_behind(&self, first: &Candidate) -> Vec<Candidate> {
@@ -200,11 +207,14 @@ impl Likelihood<'_> {
 
     /// A cheap look at whether any size of a fault could move any reading.
     fn could_show(&self, fault: Fault) -> bool {
+        let mut readings = self.evidence.all_readings().enumerate();
+        readings.any(|(index, reading)| self.could_show_in(index, reading, fault))
+    }
+
+    /// The same of one reading.
+    pub fn could_show_in(&self, index: usize, reading: &Reading, fault: Fault) -> bool {
         let moves = &self.engine.memo().moves;
-        self.evidence
-            .all_readings()
-            .zip(&self.readings.numbers)
-            .any(|(reading, &number)| moves.get_or((number, fault), || self.could_move(fault, reading)))
+        moves.get_or((self.readings.numbers[index], fault), || self.could_move(fault, reading))
     }
 
     fn could_move(&self, fault: Fault, reading: &Reading) -> bool {

@@ -4,6 +4,7 @@ use super::circuits::{Circuits, StateNumber};
 use super::cut_out::may_trip;
 use super::hypothesis::{Hypothesis, Sized};
 use super::series::UnbranchedWays;
+use super::uncertainties::Uncertainties;
 use crate::fault::{Fault, alteration, ways};
 use crate::memo::{Memo, Numbers};
 use crate::network::{
@@ -30,6 +31,7 @@ pub struct Predictor {
     orders: Orders,
     circuits: Rc<Circuits>,
     series: Rc<UnbranchedWays>,
+    theta: Uncertainties,
 }
 
 impl Predictor {
@@ -43,9 +45,15 @@ impl Predictor {
             orders: Orders::default(),
             circuits: Rc::new(Circuits::new(memory)),
             series,
+            theta: Uncertainties::of(&tables, &vehicle),
             vehicle,
             tables,
         }
+    }
+
+    /// What is uncertain of the vehicle and of the meters.
+    pub fn uncertainties(&self) -> &Uncertainties {
+        &self.theta
     }
 
     /// The vehicle.

@@ -80,16 +80,15 @@ impl Sensitivity<'_> {
 
     /// For each fault, what one deviation of ln(size) does to the voltage and
     /// to the resistance behind it.
-    pub fn size_loadings(&self) -> impl Iterator<Item = (f64, f64)> {
+    pub fn size_loadings(&self) -> [(f64, f64); SIZES] {
         if let Hypothesis::UndrawnPath { from, to, size, .. } = *self.hypothesis {
-            return [self.path_loading(from, to, size), (0.0, 0.0)].into_iter();
+            return [self.path_loading(from, to, size), (0.0, 0.0)];
         }
         let mut faults = self.hypothesis.faults();
-        let loadings: [(f64, f64); SIZES] = std::array::from_fn(|_| match faults.next() {
+        std::array::from_fn(|_| match faults.next() {
             Some((fault, Some(size))) => self.size_loading(fault, size),
             _ => (0.0, 0.0),
-        });
-        loadings.into_iter()
+        })
     }
 
     fn size_loading(&self, fault: Fault, size: Size) -> (f64, f64) {

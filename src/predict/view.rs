@@ -9,8 +9,9 @@
 
 use super::circuits::ViewName;
 use super::hypothesis::{Hypothesis, Phase};
+use super::loadings::Loadings;
 use super::model::StateModel;
-use super::prediction::{Prediction, SIZES};
+use super::prediction::Prediction;
 use super::probe::{Burden, Probe, Scale};
 use super::sensitivity::{Sensitivity, fault_share};
 use super::spread::Spread;
@@ -24,6 +25,9 @@ use crate::tables::Tables;
 use crate::tables::instruments::{AmmeterError, Instruments};
 use crate::vehicle::{PartId, PointId, Vehicle};
 use std::rc::Rc;
+
+/// Numerical: current below which a quantity pushes nothing that could be read, A.
+const LEAST_PUSH: f64 = 1e-9;
 
 /// A state under one hypothesis, ready to be read many times.
 pub struct View<'a> {
@@ -95,7 +99,6 @@ impl View<'_> {
             Probe::Resistance { red, black } => self.resistance(red, black, step, theta),
             Probe::Current { part } => self.current(part, step, theta),
         };
-        theta.warm(&mut shown.loadings);
         shown.supplies = theta.supplies();
         shown.moment = theta.moment();
         shown.drift = self.tables().spreads.supply_drift.powi(2);
@@ -115,24 +118,37 @@ impl View<'_> {
     }
 
     fn spread_afresh(&self, theta: &Uncertainties) -> Spread {
-        let part = |(quantity, _): &(Uncertain, f64)| quantity.part().map(PartId::index);
-        let outputs = self.altered.outputs(theta.entries().iter().map(part));
         let shares: Vec<(PartId, f64)> = (self.hypothesis.faults())
             .flat_map(|(fault, _)| ways(self.vehicle, fault))
             .map(|part| (part, fault_share(self.vehicle, &self.hypothesis, part)))
             .collect();
         let healthy = |part: PartId| 1.0 - shares.iter().find(|(one, _)| *one == part).map_or(0.0, |(_, share)| *share);
-        let push = |(&(uncertain, deviation), amps): (&(Uncertain, f64), &f64)| match uncertain {
-            Uncertain::Resistance(part) => deviation * healthy(part) * amps,
+        let volts = self.altered.against(self.vehicle.black.index());
+        let amps = |part: PartId| {
+            let (from, to) = self.vehicle.part(part).ends();
+            let across = volts[from.index()] - volts[to.index()];
+            // No number where no path leads there.
+            if across.is_nan() {
+                self.altered.current(part.index()).0
+            } else {
+                self.altered.current_at(part.index(), across)
+            }
+        };
+        let push = |&(uncertain, deviation): &(Uncertain, f64)| match uncertain {
+            Uncertain::Resistance(part) => deviation * healthy(part) * amps(part),
             Uncertain::SupplyVoltage(part) => -deviation * self.altered.source_conductance(part.index()),
             Uncertain::Forward(part) => deviation * self.altered.slope(part.index()),
             Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Warmth => 0.0,
         };
-        let pushes = theta.entries().iter().zip(&outputs.amps).map(push).collect();
+        let all = theta.entries().iter().map(push).enumerate();
+        let (at, pushes): (Vec<usize>, Vec<f64>) =
+            all.filter(|&(at, push)| at < theta.supplies() || push.abs() > LEAST_PUSH).unzip();
+        let part = |&at: &usize| theta.entries()[at].0.part().map(PartId::index);
+        let outputs = self.altered.outputs(at.iter().map(part));
         let far = self.tables().spreads.supply_wander.0 * self.vehicle.nominal.0 / TWELVE_VOLTS.0;
         let supplies = theta.entries().iter().take(theta.supplies()).filter_map(|(quantity, _)| quantity.part());
         let wander = supplies.map(|part| far * self.altered.source_conductance(part.index())).collect();
-        Spread { outputs, pushes, wander }
+        Spread { at, outputs, pushes, wander }
     }
 
     fn sensitivity<'r>(&'r self, altered: &'r Altered, transfer: &'r Transfer) -> Sensitivity<'r> {
@@ -144,7 +160,7 @@ impl View<'_> {
             Between::Volts(volts) => volts,
             Between::Floating => {
                 let deviation = self.instruments().floating.0;
-                return Prediction { floating: true, ..Prediction::alone(Scale::Volts, 0.0, deviation, theta) };
+                return Prediction { floating: true, ..Prediction::alone(Scale::Volts, 0.0, deviation) };
             }
         };
         let transfer = self.altered.transfer(red.index(), black.index());
@@ -153,22 +169,23 @@ impl View<'_> {
         let mean = volts * left;
         let at = self.sensitivity(&self.altered, &transfer);
         let spread = self.spread(theta);
-        let mut loadings = transfer.to_all(&spread.outputs);
-        let wander: f64 = loadings.iter().zip(&spread.wander).map(|(across, push)| (across * push).powi(2)).sum();
-        loadings.iter_mut().zip(&spread.pushes).for_each(|(loading, push)| *loading *= push);
+        let across = transfer.to_all(&spread.outputs);
+        let wander: f64 = across.iter().zip(&spread.wander).map(|(across, push)| (across * push).powi(2)).sum();
+        let mut loadings = spread.moved(&across);
+        theta.warm(&mut loadings);
         for (at, &(uncertain, deviation)) in theta.of_meters() {
             match uncertain {
-                Uncertain::Gain(kind) if kind == meter => loadings[at] = deviation * mean.0,
-                Uncertain::Offset(kind) if kind == meter => loadings[at] = sheet.offset_deviation(mean).0,
+                Uncertain::Gain(kind) if kind == meter => loadings.add(at, deviation * mean.0),
+                Uncertain::Offset(kind) if kind == meter => loadings.add(at, sheet.offset_deviation(mean).0),
                 _ => {}
             }
         }
         // A resistance too large to move the voltage itself still moves what
         // the meter's own input leaves of it.
         let sag = volts.0 * left * left / sheet.input.0;
-        loadings.extend(at.size_loadings().map(|(loading, swing)| loading - sag * swing));
+        let sizes = at.size_loadings().map(|(loading, swing)| loading - sag * swing);
         let step = step.max(sheet.step(mean).0);
-        let sizes: f64 = loadings[loadings.len() - SIZES..].iter().map(|loading| loading * loading).sum();
+        let of_sizes: f64 = sizes.iter().map(|loading| loading * loading).sum();
         let spreads = &self.tables().spreads;
         // A state that chatters shows anything between its phases.
         let chatter = match self.altered.convergence() {
@@ -178,13 +195,14 @@ impl View<'_> {
         let own_variance = rounding_variance(step)
             + self.instruments().probe_noise.0.powi(2)
             + wander
-            + spreads.curvature.powi(2) * sizes
+            + spreads.curvature.powi(2) * of_sizes
             + chatter * chatter;
         Prediction {
             scale: Scale::Volts,
             mean: mean.0,
             floating: false,
             loadings,
+            sizes,
             own_variance,
             supplies: 0,
             moment: 0,
@@ -217,10 +235,10 @@ impl View<'_> {
         let live = self.volts(red, black);
         if live.abs() > instruments.live.0 {
             let mean = Scale::of_ohms(instruments, live.abs() / instruments.ohmmeter_current.0);
-            return Prediction::alone(Scale::LogOhms, mean, instruments.live_deviation, theta);
+            return Prediction::alone(Scale::LogOhms, mean, instruments.live_deviation);
         }
         let no_path = Scale::of_ohms(instruments, instruments.no_path.0);
-        let over = || Prediction::alone(Scale::LogOhms, no_path, instruments.no_path_deviation, theta);
+        let over = || Prediction::alone(Scale::LogOhms, no_path, instruments.no_path_deviation);
         let Some(dead) = self.model.dead_under(self.vehicle, &self.hypothesis) else { return over() };
         if dead.between(red.index(), black.index()) == Between::Floating {
             return over();
@@ -237,17 +255,13 @@ impl View<'_> {
             let share = at.share_of_resistance(load) / whole;
             electronics += (instruments.asleep_deviation * share).powi(2);
         }
-        let mut loadings: Vec<f64> = theta
-            .entries()
-            .iter()
-            .map(|&(uncertain, deviation)| match uncertain {
-                Uncertain::Resistance(part) => {
-                    deviation * at.healthy_share(part) * at.share_of_resistance(part) / whole
-                }
-                _ => 0.0,
-            })
-            .collect();
-        loadings.extend(at.size_loadings().map(|(_, swing)| swing / whole));
+        let moves = |&(uncertain, deviation): &(Uncertain, f64)| match uncertain {
+            Uncertain::Resistance(part) => deviation * at.healthy_share(part) * at.share_of_resistance(part) / whole,
+            _ => 0.0,
+        };
+        let mut loadings = Loadings::of(theta.entries().iter().map(moves).enumerate());
+        theta.warm(&mut loadings);
+        let sizes = at.size_loadings().map(|(_, swing)| swing / whole);
         let leads = instruments.leads_deviation.0 / whole;
         let own_variance = instruments.ohmmeter_gain.powi(2) + leads * leads + rounding_variance(step) + electronics;
         Prediction {
@@ -255,6 +269,7 @@ impl View<'_> {
             mean: Scale::of_ohms(instruments, ohms),
             floating: false,
             loadings,
+            sizes,
             own_variance,
             supplies: 0,
             moment: 0,
@@ -269,21 +284,23 @@ impl View<'_> {
         let at = self.sensitivity(&self.altered, &transfer);
         let slope = self.altered.slope(part.index());
         let spread = self.spread(theta);
-        let mut loadings = transfer.to_all(&spread.outputs);
-        loadings.iter_mut().zip(&spread.pushes).for_each(|(loading, push)| *loading *= slope * push);
+        let across = transfer.to_all(&spread.outputs);
+        let mut loadings = spread.moved_by(&across, slope);
         // What changes a part's own resistance changes its current beside the
         // voltage across it.
-        for (loading, &(uncertain, deviation)) in loadings.iter_mut().zip(theta.entries()) {
-            match uncertain {
-                Uncertain::Resistance(own) if own == part => *loading -= deviation * at.healthy_share(own) * amps,
-                Uncertain::SupplyVoltage(own) if own == part => *loading += deviation * slope,
-                _ => {}
+        match theta.of_part(part) {
+            Some((place, Uncertain::Resistance(_), deviation)) => {
+                loadings.add(place, -deviation * at.healthy_share(part) * amps);
             }
+            _ => {}
         }
-        loadings.extend(at.size_loadings().map(|(loading, _)| slope * loading));
+        if let Some((place, deviation)) = theta.of_supply(part) {
+            loadings.add(place, deviation * slope);
+        }
+        theta.warm(&mut loadings);
+        let mut sizes = at.size_loadings().map(|(loading, _)| slope * loading);
         if let Some((index, width)) = self.size_at(part) {
-            let position = loadings.len() - SIZES + index;
-            loadings[position] -= width * at.fault_share(part) * amps;
+            sizes[index] -= width * at.fault_share(part) * amps;
         }
         let instruments = self.instruments();
         let is_in_line = step < instruments.in_line_step.0 && step > 0.0;
@@ -299,6 +316,7 @@ impl View<'_> {
             mean: amps,
             floating: false,
             loadings,
+            sizes,
             own_variance,
             supplies: 0,
             moment: 0,

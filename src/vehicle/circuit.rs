@@ -73,6 +73,15 @@ pub struct VehicleParts {
 }
 
 impl Vehicle {
+    /// The other points at the places of a point.
+    pub fn points_beside(&self, point: PointId) -> impl Iterator<Item = PointId> + '_ {
+        let places = &self.point(point).places;
+        let beside = move |&other: &PointId| {
+            other != point && self.point(other).places.iter().any(|place| places.contains(place))
+        };
+        (0..self.points.len()).map(PointId::new).filter(beside)
+    }
+
     /// Links the parts into a graph.
     pub fn new(of: VehicleParts) -> Self {
         let mut graph = UnGraph::with_capacity(of.points.len(), of.parts.len());

@@ -11,7 +11,7 @@ use halfsplit::fault::{FailureMode, Fault, Size};
 use halfsplit::network::Convergence;
 use halfsplit::odds::Probability;
 use halfsplit::plan::{Advice, Next, Outcome, OutcomeSeen, Range, Sense, Test};
-use halfsplit::predict::{Burden, Hypothesis, Phase, Probe, Scale, Uncertainties};
+use halfsplit::predict::{Burden, Hypothesis, Phase, Probe, Scale};
 use halfsplit::quantity::{Measured, Minutes, Volts, Watts};
 use halfsplit::vehicle::{ControlId, PartId, PlaceId, PointId, Position};
 use halfsplit::words::{answer, runners_up, segment_in_full, suspects};
@@ -50,7 +50,7 @@ fn belief(case: &Case, sites: &[(Site, f64)]) -> Belief {
         probability: Probability::of(probability),
         before: Probability::of(0.1),
     };
-    let unasked = Belief::unasked(Uncertainties::of(case.engine().tables(), case.vehicle(), &[], &[]));
+    let unasked = Belief::unasked(case.predictor().uncertainties().clone());
     Belief { suspects: sites.iter().map(held).collect(), ..unasked }
 }
 

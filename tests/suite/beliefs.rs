@@ -75,7 +75,6 @@ impl Random {
 
 struct Bench {
     vehicle: Rc<Vehicle>,
-    state: State,
     evidence: Evidence,
 }
 
@@ -98,14 +97,12 @@ fn bench(appearance: Appearance, readings: &[(&str, &str, f64)]) -> Bench {
         readings: readings.iter().map(reading).collect(),
         ..Evidence::default()
     };
-    Bench { vehicle, state, evidence }
+    Bench { vehicle, evidence }
 }
 
 fn believed(bench: &Bench) -> Belief {
     let rates = built_in_tables().unwrap_or_else(|error| panic!("{error}"));
-    Engine::new(Rc::clone(&bench.vehicle), rates)
-        .posterior(&bench.evidence, &bench.state, MeterKind::Cheap)
-        .expect("solvable")
+    Engine::new(Rc::clone(&bench.vehicle), rates).posterior(&bench.evidence).expect("solvable")
 }
 
 /// A loop as it may be: resistance of each part in order round the loop, and voltage.
@@ -244,6 +241,7 @@ fn read(vehicle: &Vehicle, state: &State, red: &str, black: &str, volts: f64, st
         state: state.clone(),
         symptom: Symptom::Present,
         moment: 0,
+        agreed: 0,
     }
 }
 
@@ -302,7 +300,7 @@ fn what_was_worked_out_before_moves_no_odds() {
         let seen =
             Observation { subject, sign, state: rest.clone(), channel: Channel::OnSite, symptom: Symptom::Present };
         let evidence = Evidence { observations: vec![seen], readings: read[..many].to_vec(), ..Evidence::default() };
-        engine.posterior(&evidence, &rest, MeterKind::Cheap).expect("solvable")
+        engine.posterior(&evidence).expect("solvable")
     };
     let seasoned = case.engine();
     believed(seasoned, Sign::Glows, read.len());

@@ -15,7 +15,7 @@ use std::collections::HashMap;
 pub fn real_parts(tables: &Tables, drawn: &Vehicle, conditions: &Conditions, random: &mut impl Rng) -> Vehicle {
     let freedom = tables.trial.tail_freedom;
     let mut real = drawn.clone();
-    let supplies = Uncertainties::of(tables, drawn, &[], &[]);
+    let supplies = Uncertainties::of(tables, drawn);
     let missing: HashMap<PartId, f64> = supplies
         .entries()
         .iter()
