@@ -71,7 +71,7 @@ fn law_of(vehicle: &Vehicle, state: &State, part: &Part) -> Law {
             let coil = ControllingVoltage { branch: coil.index(), volts: pull_in };
             Law::Contact { conductance: ohms.conductance(), coil, drop_out, rest: *rest }
         }
-        PartKind::Diode { forward } => Law::Diode { forward: *forward, ohms },
+        PartKind::Diode { forward, .. } => Law::Diode { forward: *forward, ohms },
         PartKind::Load(load) => match load.sleep {
             Some(sleep) if state.position(sleep.with) == Position::On => {
                 Law::ConstantCurrent { amps: sleep.amps, knee: load.rated * KNEE_SHARE }

@@ -1,6 +1,7 @@
 //! Memo of circuits: what a vehicle comes to in each state under each
 //! explanation asked for.
 
+use super::blocked::Idle;
 use super::cut_out::Tripped;
 use super::hypothesis::{HypothesisKey, Phase};
 use super::spread::Spread;
@@ -21,6 +22,8 @@ pub(super) struct Circuits {
     pub altered: Memo<(StateNumber, HypothesisKey), Rc<Altered>>,
     /// Of those where something trips.
     pub tripped: Memo<(StateNumber, HypothesisKey), Rc<Tripped>>,
+    /// Of those with diodes, which of them carry nothing.
+    pub idle: Memo<(StateNumber, ViewName), Idle>,
     /// Each answer asks for those of the one before, as long as the same
     /// quantities matter.
     pub spreads: MemoUnder<Quantities, (StateNumber, ViewName), Rc<Spread>>,
@@ -31,6 +34,7 @@ impl Circuits {
         Self {
             altered: Memo::new(memory.circuits),
             tripped: Memo::new(memory.circuits),
+            idle: Memo::new(memory.circuits),
             spreads: MemoUnder::new(memory.spreads),
         }
     }

@@ -1,6 +1,7 @@
 //! What an instrument shows and what a person sees, under each fault, in each
 //! state, with its spread. Knows nothing of what was actually read.
 
+mod blocked;
 mod circuits;
 mod cut_out;
 mod drops;
@@ -14,6 +15,7 @@ mod quantities;
 mod sensitivity;
 mod series;
 mod spread;
+mod supposed;
 mod trips;
 mod uncertain;
 mod uncertainties;

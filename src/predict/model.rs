@@ -84,6 +84,7 @@ impl Predictor {
             sound,
             dead: OnceCell::new(),
             may_trip: may_trip(&self.vehicle),
+            has_diodes: self.vehicle.parts.iter().any(|part| part.kind.forward().is_some()),
             steers: OnceCell::new(),
             leads: OnceCell::new(),
         })
@@ -103,6 +104,7 @@ pub struct StateModel {
     sound: Rc<Altered>,
     pub(super) dead: OnceCell<Option<Rc<Solution>>>,
     pub(super) may_trip: Vec<PartId>,
+    pub(super) has_diodes: bool,
     steers: OnceCell<Box<[bool]>>,
     leads: OnceCell<SupplyLeads>,
 }
@@ -246,7 +248,14 @@ impl StateModel {
     pub fn could_move(&self, vehicle: &Vehicle, part: PartId, red: PointId, black: PointId, least: Volts) -> bool {
         self.solution.shift_by_opening(part.index(), red.index(), black.index()) > least
             || self.solution.parts_by_opening(part.index(), red.index(), black.index())
+            || self.is_held_by_leaks(red, black)
             || self.steers.get_or_init(|| self.steering(vehicle))[part.index()]
+    }
+
+    /// Whether two points are joined by what leaks back through a diode, if by
+    /// anything.
+    fn is_held_by_leaks(&self, red: PointId, black: PointId) -> bool {
+        self.has_diodes && self.solution.between(red.index(), black.index()) == Between::Floating
     }
 
     /// For each part, whether opening it could work a coil or a sense input.
