@@ -47,7 +47,8 @@ impl<'t> Anything<'t> {
             Scale::LogOhms => {
                 let (least, most) = self.log_ohms;
                 let ([any, joined, none], deviation) = (figures.misread_ohms, figures.misread_log_ohms);
-                any / (most - least)
+                let flat = if (least..=most).contains(&value) { 1.0 / (most - least) } else { figures.misread_beyond };
+                any * flat
                     + joined * normal(value - least, deviation)
                     + none * normal(value - most, deviation)
             }
@@ -192,7 +193,7 @@ mod tests {
                 })
                 .sum();
             // The tail that no meter shows is a little more than nothing.
-            let beyond = if scale == Scale::Volts { tables.belief.misread_beyond * 2.0 * reach } else { 0.0 };
+            let beyond = if scale == Scale::Amps { 0.0 } else { tables.belief.misread_beyond * 2.0 * reach };
             assert!((total - 1.0).abs() < 0.01 + beyond, "{scale:?}: {total}");
         }
     }

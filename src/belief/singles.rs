@@ -230,12 +230,9 @@ impl Likelihood<'_> {
             }
             // The hardest blows a fuse, and may show less than a milder one.
             FailureMode::ShortToGround | FailureMode::ShortBetweenCircuits | FailureMode::Leakage => {
-                let volts = |hypothesis: &Hypothesis| model.view(vehicle, hypothesis).volts(red, black);
-                let sound = volts(&Hypothesis::Sound);
                 let some = sizes(&self.engine.tables().faults, fault.mode).into_iter().step_by(SIZES_TRIED);
-                some.map(|size| Hypothesis::Faulty { fault, size }).any(|hypothesis| {
-                    model.drives(vehicle, &hypothesis) && (volts(&hypothesis) - sound).abs() > LEAST_SHOWN.0
-                })
+                some.map(|size| Hypothesis::Faulty { fault, size })
+                    .any(|hypothesis| model.paths_move(vehicle, &hypothesis, (red, black), LEAST_SHOWN))
             }
             FailureMode::ContactWelded
             | FailureMode::ShortAcross

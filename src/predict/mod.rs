@@ -1,7 +1,9 @@
 //! What an instrument shows and what a person sees, under each fault, in each
 //! state, with its spread. Knows nothing of what was actually read.
 
+mod blocked;
 mod circuits;
+mod converters;
 mod cut_out;
 mod drops;
 mod hypothesis;
@@ -15,11 +17,13 @@ mod quantities;
 mod sensitivity;
 mod series;
 mod spread;
+mod supposed;
 mod trips;
 mod uncertain;
 mod uncertainties;
 mod view;
 
+pub use converters::check_converters;
 pub use cut_out::Tripped;
 pub use drops::check_drops;
 pub use hypothesis::{Hypothesis, HypothesisKey, Phase, Sized};

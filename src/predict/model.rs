@@ -92,6 +92,7 @@ impl Predictor {
             sound,
             dead: OnceCell::new(),
             may_trip: may_trip(&self.vehicle),
+            has_diodes: self.vehicle.parts.iter().any(|part| part.kind.forward().is_some()),
             steers: OnceCell::new(),
             leads: OnceCell::new(),
         })
@@ -111,6 +112,7 @@ pub struct StateModel {
     sound: Rc<Altered>,
     pub(super) dead: OnceCell<Option<Rc<Solution>>>,
     pub(super) may_trip: Vec<PartId>,
+    pub(super) has_diodes: bool,
     steers: OnceCell<Box<[bool]>>,
     leads: OnceCell<SupplyLeads>,
 }
@@ -216,11 +218,31 @@ impl StateModel {
     /// that stand alike, or of which one hangs in the air, nothing flows.
     pub fn drives(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> bool {
         let change = self.alteration(vehicle, hypothesis);
-        let carries = |path: &Branch| match self.solution.between(path.from, path.to) {
-            Between::Volts(volts) => volts.0.abs() > LEAST_DRIVE,
-            Between::Floating => false,
+        !change.replaced.is_empty() || self.between_ends(&change).any(is_driven)
+    }
+
+    /// Whether paths that a hypothesis adds move what stands between two points by
+    /// more than `least`, or join what hangs in the air.
+    pub fn paths_move(
+        &self,
+        vehicle: &Vehicle,
+        hypothesis: &Hypothesis,
+        (red, black): (PointId, PointId),
+        least: Volts,
+    ) -> bool {
+        let under = |hypothesis: &Hypothesis| self.under(vehicle, hypothesis).between(red.index(), black.index());
+        let moves = || match (under(&Hypothesis::Sound), under(hypothesis)) {
+            (Between::Volts(sound), Between::Volts(now)) => (now - sound).abs() > least,
+            (sound, now) => sound != now,
         };
-        !change.replaced.is_empty() || change.added.iter().any(carries)
+        let change = self.alteration(vehicle, hypothesis);
+        let counts = |between: Between| between == Between::Floating || is_driven(between);
+        self.between_ends(&change).any(counts) && moves()
+    }
+
+    /// What stands between the ends of the paths that a change adds.
+    fn between_ends(&self, change: &Alteration) -> impl Iterator<Item = Between> {
+        change.added.iter().map(|path| self.solution.between(path.from, path.to))
     }
 
     /// Volts that a part has, or would have if it were fed.
@@ -229,10 +251,19 @@ impl StateModel {
     }
 
     /// Whether opening a part could move the voltage between two points by more
-    /// than `least`, or work a coil or a sense input.
+    /// than `least`, leave one of them hanging in the air, or work a coil or a sense
+    /// input.
     pub fn could_move(&self, vehicle: &Vehicle, part: PartId, red: PointId, black: PointId, least: Volts) -> bool {
         self.solution.shift_by_opening(part.index(), red.index(), black.index()) > least
+            || self.solution.parts_by_opening(part.index(), red.index(), black.index())
+            || self.is_held_by_leaks(red, black)
             || self.steers.get_or_init(|| self.steering(vehicle))[part.index()]
+    }
+
+    /// Whether two points are joined by what leaks back through a diode, if by
+    /// anything.
+    fn is_held_by_leaks(&self, red: PointId, black: PointId) -> bool {
+        self.has_diodes && self.solution.between(red.index(), black.index()) == Between::Floating
     }
 
     /// For each part, whether opening it could work a coil or a sense input.
@@ -295,6 +326,14 @@ impl StateModel {
     pub fn is_served(&self, vehicle: &Vehicle, load: PartId) -> bool {
         let carries = self.carries_current(load);
         carries && self.solution.across(load.index()).0.abs() > self.tables.spreads.runs_from * rated(vehicle, load)
+    }
+}
+
+/// Whether anything flows in a path where this stands between its ends.
+fn is_driven(between: Between) -> bool {
+    match between {
+        Between::Volts(volts) => volts.0.abs() > LEAST_DRIVE,
+        Between::Floating => false,
     }
 }
 

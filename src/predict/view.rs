@@ -19,7 +19,7 @@ use super::uncertain::Uncertain;
 use super::uncertainties::Uncertainties;
 use crate::fault::{concerns, ways};
 use crate::meter::{MeterKind, rounding_variance};
-use crate::network::{Altered, Between, Branch, Convergence, Law, Transfer};
+use crate::network::{Alteration, Altered, Between, Branch, Convergence, IdleDiodes, Law, Transfer};
 use crate::quantity::{Amps, TWELVE_VOLTS};
 use crate::tables::Tables;
 use crate::tables::instruments::{AmmeterError, Instruments};
@@ -69,16 +69,50 @@ impl StateModel {
 }
 
 impl View<'_> {
-    fn tables(&self) -> &Tables {
+    pub(super) fn tables(&self) -> &Tables {
         self.model.tables()
+    }
+
+    pub(super) fn vehicle(&self) -> &Vehicle {
+        self.vehicle
+    }
+
+    pub(super) fn altered(&self) -> &Altered {
+        &self.altered
+    }
+
+    /// The diodes that carry nothing; none in a circuit made up for one reading.
+    pub(super) fn idle_diodes(&self) -> Option<Rc<IdleDiodes>> {
+        let name = self.name.filter(|_| self.model.has_diodes)?;
+        self.model.circuits.idle.get_or((self.model.number, name), || self.altered.idle_diodes().map(Rc::new))
+    }
+
+    /// The circuit with more changed.
+    pub(super) fn altered_further(&self, more: Alteration) -> Rc<Altered> {
+        let mut change = self.model.alteration(self.vehicle, &self.hypothesis);
+        let off: Vec<usize> = self.off.iter().map(|part| part.index()).collect();
+        let is_changed =
+            |branch: &usize| off.contains(branch) || more.replaced.iter().any(|(other, _)| other == branch);
+        change.replaced.retain(|(branch, _)| !is_changed(branch));
+        change.replaced.extend(off.iter().map(|&branch| (branch, Law::Open)));
+        self.model.altered_by(&change.and(more))
+    }
+
+    /// The same view of a circuit made up for one reading.
+    pub(super) fn of_one_reading(&self, altered: Rc<Altered>) -> Self {
+        View { altered, off: self.off.clone(), name: None, ..*self }
     }
 
     fn instruments(&self) -> &Instruments {
         &self.tables().instruments
     }
 
-    /// Voltage between two points, without the meter; 0 where one hangs in the air.
+    /// Voltage between two points, without the meter but where it draws through
+    /// diodes that carry nothing else; 0 where one hangs in the air.
     pub fn volts(&self, red: PointId, black: PointId) -> f64 {
+        if let Some(volts) = self.volts_beyond_diodes(red, black) {
+            return volts;
+        }
         match self.altered.between(red.index(), black.index()) {
             Between::Volts(volts) => volts.0,
             Between::Floating => 0.0,
@@ -135,7 +169,7 @@ impl View<'_> {
             }
         };
         let push = |&(uncertain, deviation): &(Uncertain, f64)| match uncertain {
-            Uncertain::Resistance(part) => deviation * healthy(part) * amps(part),
+            Uncertain::Resistance(part) => self.deviation_here(part, deviation) * healthy(part) * amps(part),
             Uncertain::SupplyVoltage(part) => -deviation * self.altered.source_conductance(part.index()),
             Uncertain::Forward(part) => deviation * self.altered.slope(part.index()),
             Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Warmth => 0.0,
@@ -155,7 +189,17 @@ impl View<'_> {
         Sensitivity { vehicle: self.vehicle, hypothesis: &self.hypothesis, altered, transfer }
     }
 
-    fn voltage(&self, red: PointId, black: PointId, meter: MeterKind, step: f64, theta: &Uncertainties) -> Prediction {
+    pub(super) fn voltage(
+        &self,
+        red: PointId,
+        black: PointId,
+        meter: MeterKind,
+        step: f64,
+        theta: &Uncertainties,
+    ) -> Prediction {
+        if let Some(shown) = self.voltage_beyond_diodes((red, black), meter, step, theta) {
+            return shown;
+        }
         let volts = match self.altered.between(red.index(), black.index()) {
             Between::Volts(volts) => volts,
             Between::Floating => {
@@ -169,7 +213,8 @@ impl View<'_> {
         let mean = volts * left;
         let at = self.sensitivity(&self.altered, &transfer);
         let spread = self.spread(theta);
-        let across = transfer.to_all(&spread.outputs);
+        let mut across = transfer.to_all(&spread.outputs);
+        across.iter_mut().for_each(|across| *across *= left);
         let wander: f64 = across.iter().zip(&spread.wander).map(|(across, push)| (across * push).powi(2)).sum();
         let mut loadings = spread.moved(&across);
         theta.warm(&mut loadings);
@@ -183,7 +228,7 @@ impl View<'_> {
         // A resistance too large to move the voltage itself still moves what
         // the meter's own input leaves of it.
         let sag = volts.0 * left * left / sheet.input.0;
-        let sizes = at.size_loadings().map(|(loading, swing)| loading - sag * swing);
+        let sizes = at.size_loadings().map(|(loading, swing)| left * loading - sag * swing);
         let step = step.max(sheet.step(mean).0);
         let of_sizes: f64 = sizes.iter().map(|loading| loading * loading).sum();
         let spreads = &self.tables().spreads;
@@ -221,12 +266,8 @@ impl View<'_> {
     ) -> Prediction {
         let law = Law::Resistor((self.instruments().lamp * (self.vehicle.nominal.0 / TWELVE_VOLTS.0)).conductance());
         let lamp = Branch { from: red.index(), to: black.index(), law };
-        let mut change = self.model.alteration(self.vehicle, &self.hypothesis);
-        change.replaced.retain(|(branch, _)| !self.off.iter().any(|part| part.index() == *branch));
-        change.replaced.extend(self.off.iter().map(|part| (part.index(), Law::Open)));
-        change.added.push(lamp);
-        let (altered, off) = (self.model.altered_by(&change), self.off.clone());
-        let lit = View { altered, off, name: None, ..*self };
+        let more = Alteration { replaced: Vec::new(), added: vec![lamp] };
+        let lit = self.of_one_reading(self.altered_further(more));
         lit.voltage(red, black, meter, step, theta)
     }
 
@@ -290,7 +331,7 @@ impl View<'_> {
         // voltage across it.
         match theta.of_part(part) {
             Some((place, Uncertain::Resistance(_), deviation)) => {
-                loadings.add(place, -deviation * at.healthy_share(part) * amps);
+                loadings.add(place, -self.deviation_here(part, deviation) * at.healthy_share(part) * amps);
             }
             _ => {}
         }
