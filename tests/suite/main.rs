@@ -28,6 +28,7 @@ mod random_sessions;
 mod reports;
 mod screens;
 mod sheets;
+mod sizes;
 mod sketches;
 mod stories;
 mod tables;
