@@ -10,6 +10,7 @@ mod bayes;
 mod candidate;
 mod engine;
 mod evidence;
+mod failure;
 mod gaussian;
 mod handover;
 mod history;
@@ -36,13 +37,14 @@ pub use engine::Engine;
 pub use evidence::{
     Answered, Appearance, Earlier, Evidence, Observation, Past, Reading, Sign, Symptom, appearance_chances,
 };
+pub use failure::Failure;
 pub use gaussian::{Forecast, Joint};
 pub use handover::Handover;
 pub use history::{Because, Raise};
 pub use loops::{LoopGap, loop_gap};
 pub use phone::as_told;
 pub use posterior::{Belief, Explanation, PartBelief, Suspect};
-pub use segment::{Estimate, Segment, Stretch, normal_below};
+pub use segment::{Estimate, Pair, Segment, Stretch, normal_below};
 pub use signs::chance;
 pub use site::Site;
 pub use verdict::Contradiction;

@@ -6,6 +6,7 @@ mod beliefs;
 mod cli;
 mod closed_loop;
 mod demo_faults;
+mod draws;
 mod drift;
 mod foretold;
 mod instruments;
