@@ -10,6 +10,7 @@ mod bayes;
 mod candidate;
 mod engine;
 mod evidence;
+mod failure;
 mod gaussian;
 mod handover;
 mod history;
@@ -39,6 +40,7 @@ pub use engine::Engine;
 pub use evidence::{
     Answered, Appearance, Earlier, Evidence, Observation, Past, Reading, Sign, Symptom, appearance_chances,
 };
+pub use failure::Failure;
 pub use gaussian::{Joint, Taken};
 pub use handover::Handover;
 pub use history::{Because, Raise};
@@ -46,7 +48,7 @@ pub use loops::{LoopGap, loop_gap};
 pub use normal::{Forecast, normal_below};
 pub use phone::as_told;
 pub use posterior::{Belief, Explanation, PartBelief, Suspect};
-pub use segment::{Estimate, Segment, Stretch};
+pub use segment::{Estimate, Pair, Segment, Stretch};
 pub use signs::chance;
 pub use site::Site;
 pub use verdict::Contradiction;

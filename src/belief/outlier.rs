@@ -48,9 +48,7 @@ impl<'t> Anything<'t> {
                 let (least, most) = self.log_ohms;
                 let ([any, joined, none], deviation) = (figures.misread_ohms, figures.misread_log_ohms);
                 let flat = if (least..=most).contains(&value) { 1.0 / (most - least) } else { figures.misread_beyond };
-                any * flat
-                    + joined * normal(value - least, deviation)
-                    + none * normal(value - most, deviation)
+                any * flat + joined * normal(value - least, deviation) + none * normal(value - most, deviation)
             }
             Scale::Amps => {
                 let ([any, none], [wide, narrow]) = (figures.misread_amps, figures.misread_amps_deviation);

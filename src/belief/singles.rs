@@ -199,6 +199,7 @@ impl Likelihood<'_> {
             | FailureMode::ShortAcross
             | FailureMode::LowVoltage
             | FailureMode::HighDraw
+            | FailureMode::LowDraw
             | FailureMode::StaysAwake
             | FailureMode::WrongTerminal
             | FailureMode::WrongRating => true,
@@ -238,6 +239,7 @@ impl Likelihood<'_> {
             | FailureMode::ShortAcross
             | FailureMode::LowVoltage
             | FailureMode::HighDraw
+            | FailureMode::LowDraw
             | FailureMode::StaysAwake
             | FailureMode::WrongTerminal
             | FailureMode::WrongRating => true,
@@ -276,7 +278,7 @@ fn complaint_and_later<'o>(
 /// The sizes that a way to fail can have, the one that does most first.
 fn hardest_first(faults: &Faults, mode: FailureMode) -> Vec<Option<Size>> {
     let mut sizes = sizes(faults, mode);
-    if !mode.adds_path() {
+    if !mode.is_harder_small() {
         sizes.reverse();
     }
     sizes

@@ -294,9 +294,14 @@ impl StateModel {
     }
 
     /// How a load is served, as a share of what it gets when all is sound: 0
-    /// dead, 1 as it should be. A load at fault itself does nothing.
+    /// dead, 1 as it should be. One at fault itself does less at the same volts.
     pub fn performance(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, load: PartId) -> f64 {
-        if hypothesis.faults().any(|(fault, _)| fault.part == load && fault.mode.stops_load()) {
+        let own = |(fault, size): Sized| match fault.part == load {
+            true => fault.mode.output(size.map_or(1.0, |size| size.value)),
+            false => 1.0,
+        };
+        let output: f64 = hypothesis.faults().map(own).product();
+        if output == 0.0 {
             return 0.0;
         }
         let hypothesis = &self.series.stand_in(hypothesis, &[]);
@@ -308,7 +313,7 @@ impl StateModel {
         let altered = self.under(vehicle, hypothesis);
         let part = vehicle.part(load);
         match altered.between(part.from.index(), part.to.index()) {
-            Between::Volts(volts) => volts.0.abs() / reference,
+            Between::Volts(volts) => output * volts.0.abs() / reference,
             Between::Floating => 0.0,
         }
     }

@@ -17,7 +17,7 @@ use super::sensitivity::{Sensitivity, fault_share};
 use super::spread::Spread;
 use super::uncertain::Uncertain;
 use super::uncertainties::Uncertainties;
-use crate::fault::{concerns, ways};
+use crate::fault::ways;
 use crate::meter::{MeterKind, rounding_variance};
 use crate::network::{Alteration, Altered, Between, Branch, Convergence, IdleDiodes, Law, Transfer};
 use crate::quantity::{Amps, TWELVE_VOLTS};
@@ -154,7 +154,7 @@ impl View<'_> {
     fn spread_afresh(&self, theta: &Uncertainties) -> Spread {
         let shares: Vec<(PartId, f64)> = (self.hypothesis.faults())
             .flat_map(|(fault, _)| ways(self.vehicle, fault))
-            .map(|part| (part, fault_share(self.vehicle, &self.hypothesis, part)))
+            .map(|part| (part, fault_share(self.vehicle, &self.hypothesis, &self.altered, part)))
             .collect();
         let healthy = |part: PartId| 1.0 - shares.iter().find(|(one, _)| *one == part).map_or(0.0, |(_, share)| *share);
         let volts = self.altered.against(self.vehicle.black.index());
@@ -339,10 +339,8 @@ impl View<'_> {
             loadings.add(place, deviation * slope);
         }
         theta.warm(&mut loadings);
-        let mut sizes = at.size_loadings().map(|(loading, _)| slope * loading);
-        if let Some((index, width)) = self.size_at(part) {
-            sizes[index] -= width * at.fault_share(part) * amps;
-        }
+        let (across, own) = (at.size_loadings(), at.own_size_loadings(part));
+        let sizes = std::array::from_fn(|index| slope * across[index].0 + own[index]);
         let instruments = self.instruments();
         let is_in_line = step < instruments.in_line_step.0 && step > 0.0;
         let AmmeterError { zero: Amps(zero), gain } = if is_in_line { instruments.ammeter } else { instruments.clamp };
@@ -363,15 +361,6 @@ impl View<'_> {
             moment: 0,
             drift: 0.0,
         }
-    }
-
-    /// Which fault of a size sits at a part, and the width of its stretch.
-    fn size_at(&self, part: PartId) -> Option<(usize, f64)> {
-        let mut faults = self.hypothesis.faults().enumerate();
-        faults.find_map(|(index, (fault, size))| {
-            let is_here = concerns(self.vehicle, fault, part) && fault.mode.is_at_part();
-            size.filter(|_| is_here).map(|size| (index, size.width))
-        })
     }
 }
 

@@ -170,16 +170,22 @@ fn counted(bench: &Bench) -> HashMap<PartId, (f64, f64)> {
                 FailureMode::LowVoltage => drawn.emf -= size,
                 FailureMode::Undersized => drawn.ohms[place] *= size,
                 // More current from the lamp alone is as much less resistance.
-                FailureMode::HighDraw => drawn.ohms[place] /= size,
+                FailureMode::HighDraw | FailureMode::LowDraw => drawn.ohms[place] /= size,
                 _ => {}
             }
-            let is_lamp = place == lamp && likely.fault.mode != FailureMode::HighDraw;
+            // P = k V²/R: at k of its current it makes as much as at √k of its volts.
+            let output = match likely.fault.mode {
+                FailureMode::LowDraw => size.sqrt(),
+                FailureMode::HighDraw => 1.0,
+                _ if place == lamp => 0.0,
+                _ => 1.0,
+            };
             let drawn_amps = (drawn.volts_after(lamp - 1) - drawn.volts_after(lamp)) / drawn.ohms[lamp];
             if drawn_amps > opens_at {
                 // Dead, and another complaint.
                 continue;
             }
-            let across = if is_lamp { 0.0 } else { drawn.volts_after(lamp - 1) - drawn.volts_after(lamp) };
+            let across = output * (drawn.volts_after(lamp - 1) - drawn.volts_after(lamp));
             let (gain, offset) = (sheet.gain_deviation() * random.normal(), random.normal());
             let fits = bench.evidence.readings.iter().all(|reading| {
                 let volts = |point: PointId| {

@@ -30,14 +30,12 @@ impl World {
         let Some(&Load { kind, rated, .. }) = self.vehicle.part(load).kind.load() else { return Ok([0.0, 0.0, 1.0]) };
         let sound = self.solved(state, Condition::Sound)?.across(load.index()).0.abs();
         let usual = if sound > self.tables.trial.runs_above * rated.0 { sound } else { rated.0 };
-        let itself = |(fault, _)| {
-            let fault: Fault = fault;
-            fault.part == load && fault.mode != FailureMode::HighDraw
+        let itself = |(fault, size): (Fault, f64)| if fault.part == load { fault.mode.output(size) } else { 1.0 };
+        let output: f64 = match condition {
+            Condition::Faulty => self.trouble.faults().map(itself).product(),
+            Condition::Sound => 1.0,
         };
-        let share = match condition {
-            Condition::Faulty if self.trouble.faults().any(itself) => 0.0,
-            _ => self.solved(state, condition)?.across(load.index()).0.abs() / usual,
-        };
+        let share = output * self.solved(state, condition)?.across(load.index()).0.abs() / usual;
         Ok(appearance_chances(&self.tables.signs, kind, share))
     }
 
