@@ -6,7 +6,7 @@ use crate::case::{Case, CaseError, Entry};
 use crate::fault::Fault;
 use crate::quantity::PERCENT;
 use crate::trial::{
-    CalibrationTable, CaseOutcome, Column, Conditions, Draw, FailureKind, Hidden, Mean, MeterQuality, Paired,
+    CalibrationTable, CaseOutcome, Column, Conditions, Draw, FailureKind, Departure, Hidden, Mean, MeterQuality, Misreading, Paired,
     PairedCase, PairedFigure, PlayedCase, PlayedEnding, Policy, Report, ReportStretch, Share, Tails, Trouble,
 };
 use crate::vehicle::Vehicle;
@@ -225,7 +225,11 @@ fn wrong(vehicle: &Vehicle, hidden: &Hidden) -> String {
     let blown = if blown.is_empty() { String::new() } else { format!(", opens {}", blown.join(", ")) };
     let fault = |(fault, size): (Fault, f64)| {
         let with = fault.other.map(|other| format!(" {}", names::short_part(vehicle, other))).unwrap_or_default();
-        let size = if size == 0.0 { String::new() } else { format!(" {size:.3}") };
+        let size = match size {
+            0.0 => String::new(),
+            // What draws is a multiple of what it should be.
+            size => format!(" {size:.3}"),
+        };
         format!("{} {}{with}{size}", names::part(vehicle, fault.part), names::mode(fault.mode))
     };
     let what = match hidden.trouble {
@@ -234,10 +238,35 @@ fn wrong(vehicle: &Vehicle, hidden: &Hidden) -> String {
             names::short_point(vehicle, from),
             names::short_point(vehicle, to)
         ),
+        Trouble::Departed(departure) => departed(vehicle, departure),
         Trouble::Nothing => "nothing".to_string(),
         trouble => trouble.faults().map(fault).collect::<Vec<_>>().join(" and "),
     };
-    format!("{what}{blown}; {}", names::sign(vehicle, hidden.subject, hidden.sign))
+    let besides =
+        hidden.departure.map(|departure| format!(" (besides, {})", departed(vehicle, departure))).unwrap_or_default();
+    format!("{what}{blown}{besides}; {}", names::sign(vehicle, hidden.subject, hidden.sign))
+}
+
+/// What the drawing has otherwise.
+fn departed(vehicle: &Vehicle, departure: Departure) -> String {
+    let part = |part| names::short_part(vehicle, part);
+    let point = |point| names::short_point(vehicle, point);
+    match departure {
+        Departure::Longer { cable, times } => format!("{} is {times} times as long as drawn", part(cable)),
+        Departure::Bigger { load, times } => format!("{} draws {times} times as much as drawn", part(load)),
+        Departure::Swapped { one, other } => {
+            format!("{} and {} have changed places at their far ends", part(one), part(other))
+        }
+        Departure::Spliced { from, to, ohms } => {
+            format!("something of {ohms} is spliced in from {} to {}", point(from), point(to))
+        }
+        Departure::Returned { from, to, ohms } => {
+            format!("a second return of {ohms} goes from {} to {}", point(from), point(to))
+        }
+        Departure::Joined { from, to, ohms } => {
+            format!("{ohms} from {} to {}, which the drawing does not show", point(from), point(to))
+        }
+    }
 }
 
 /// A case as a session: each entry, and what the tool said to it.
@@ -292,11 +321,15 @@ pub fn machine(vehicle: &Vehicle, conditions: &Conditions, seed: u64, of: &Repor
         "parts": vehicle.parts.len(),
         "seed": seed,
         "conditions": {
-            "draw": match conditions.draw { Draw::ByRate => "by rate", Draw::Evenly => "evenly" },
+            "draw": match conditions.draw { Draw::ByRate => "by rate", Draw::Evenly => "evenly", Draw::ByKind => "by kind" },
             "spread": conditions.spread,
             "supplies": conditions.supplies,
-            "tails": match conditions.tails { Tails::Normal => "normal", Tails::Heavy => "heavy" },
-            "misreads": conditions.misreads,
+            "tails": match conditions.tails { Tails::Usual => "usual", Tails::Heavy => "heavy" },
+            "misreads": match conditions.misreads {
+                Misreading::Share(share) => json!(share),
+                Misreading::OneInEach | Misreading::At(_) => json!("one in each"),
+            },
+            "departures": conditions.departures,
             "blocked": conditions.blocked,
             "instrument": match conditions.instrument { MeterQuality::Real => "real", MeterQuality::Perfect => "perfect" },
         },
