@@ -199,6 +199,8 @@ parameters! {
         heaters: [f64; 2] where POSITIVE,
         /// Steepness of both over people, as exponents.
         people_differ: [f64; 2] where POSITIVE,
+        /// Share of its usual voltage from which nobody sees that anything is wrong.
+        nobody_sees: f64 where SHARE,
         /// Chance that somebody says the next word instead.
         lapse: f64 where SHARE,
         /// Chances that a blown fuse looks whole, and a whole one blown.

@@ -41,7 +41,7 @@ mod world;
 
 pub use bench::Bench;
 pub use bounds::{entropy, huffman_cost};
-pub use calibration::{Calibration, CalibrationTable};
+pub use calibration::{Band, Calibration, CalibrationTable};
 pub use conditions::{Conditions, Draw, MeterQuality, Misreading, Tails, WrongKind};
 pub use draw::drawn_within;
 pub use figures::{Mean, Share, calibration_error, mean_ratio, utility};

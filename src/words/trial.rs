@@ -6,7 +6,7 @@ use crate::case::{Case, CaseError, Entry};
 use crate::fault::Fault;
 use crate::quantity::PERCENT;
 use crate::trial::{
-    CalibrationTable, CaseOutcome, Column, Conditions, Draw, FailureKind, Departure, Hidden, Mean, MeterQuality, Misreading, Paired,
+    Band, CalibrationTable, CaseOutcome, Column, Conditions, Draw, FailureKind, Departure, Hidden, Mean, MeterQuality, Misreading, Paired,
     PairedCase, PairedFigure, PlayedCase, PlayedEnding, Policy, Report, ReportStretch, Share, Tails, Trouble,
 };
 use crate::vehicle::Vehicle;
@@ -152,7 +152,21 @@ fn calibration(title: &str, of: &CalibrationTable, width: usize) -> String {
         })
         .collect();
     let levels = table::table(&["level", "announced", "held"], rows, width);
-    format!("{title}; expected calibration error of the likeliest place {:.4}:\n{levels}", of.error)
+    let bands = of.bands.iter().map(band).collect();
+    let bands = table::table(&["likeliest place announced", "answers", "cases", "held"], bands, width);
+    let error = interval(of.error, of.error_interval, 4);
+    format!("{title}; expected calibration error of the likeliest place {error}:\n{levels}\n{bands}")
+}
+
+fn band(of: &Band) -> Vec<String> {
+    let (from, below) = of.announced;
+    let (low, high) = of.interval();
+    let held = match of.held.of {
+        0 => "-".to_string(),
+        _ => format!("{:.1} % ({:.1} to {:.1})", of.held.value() * PERCENT, low * PERCENT, high * PERCENT),
+    };
+    let announced = format!("{:.0} to {:.0} %", from * PERCENT, below * PERCENT);
+    vec![announced, of.held.of.to_string(), of.cases.to_string(), held]
 }
 
 fn endgame(of: &ReportStretch, width: usize) -> String {
@@ -412,5 +426,21 @@ fn pair_value(of: &PairedCase) -> Value {
 
 fn table_value(of: &CalibrationTable) -> Value {
     let level = |level: &crate::trial::Calibration| json!({ "level": level.level, "announced": level.announced, "held": share_value(&level.held) });
-    json!({ "levels": of.levels.iter().map(level).collect::<Vec<_>>(), "expected_calibration_error": of.error })
+    let band = |band: &Band| {
+        let (low, high) = band.interval();
+        json!({
+            "from": band.announced.0,
+            "to": band.announced.1,
+            "answers": band.held.of,
+            "cases": band.cases,
+            "held": { "share": band.held.value(), "low": low, "high": high },
+        })
+    };
+    let (low, high) = of.error_interval;
+    json!({
+        "levels": of.levels.iter().map(level).collect::<Vec<_>>(),
+        "bands": of.bands.iter().map(band).collect::<Vec<_>>(),
+        "expected_calibration_error": of.error,
+        "expected_calibration_error_interval": { "low": low, "high": high },
+    })
 }

@@ -12,7 +12,7 @@ use halfsplit::source::SourceFile;
 use halfsplit::tables::Tables;
 use halfsplit::trial::generate::vehicle_text;
 use halfsplit::trial::{
-    Bench, CaseOutcome, Conditions, Draw, Mean, MeterQuality, Options, Policy, Search, Share, Tails, Trouble, World,
+    Bench, CaseOutcome, Conditions, Draw, Mean, MeterQuality, Misreading, Options, Policy, Search, Share, Tails, Trouble, World,
     WrongKind, calibration_error, case_seed, entropy, huffman_cost, mean_ratio, play, real_parts, report, run, utility,
 };
 use halfsplit::vehicle::{PartKind, State, Vehicle};
@@ -36,7 +36,8 @@ const ROUGH: Conditions = Conditions {
     spread: 1.5,
     supplies: 1.0,
     tails: Tails::Heavy,
-    misreads: 0.05,
+    misreads: Misreading::Share(0.05),
+    departures: 0.1,
     blocked: 0.05,
     instrument: MeterQuality::Real,
 };
@@ -117,7 +118,7 @@ fn with_perfect_information_the_part_is_named() {
 #[test]
 fn a_path_that_is_not_drawn_is_found_to_be_such() {
     let conditions =
-        Conditions { wrong: WrongKind::Drawing, ..Conditions::noise_free(&crate::tables::built_in().trial) };
+        Conditions { wrong: WrongKind::Path, ..Conditions::noise_free(&crate::tables::built_in().trial) };
     for (name, cases) in [("bench_board", 24), ("clinic_van", 20)] {
         let options = Options { policies: vec![Policy::Ours], ..options(cases, 2, conditions) };
         let outcomes = run(&vehicle(name), &rates(), &options, || {}).expect("solvable");
@@ -183,7 +184,7 @@ fn the_simulated_vehicle_obeys_kirchhoff() {
 #[test]
 fn real_parts_have_the_spread_asked_for() {
     let van = vehicle("clinic_van");
-    for tails in [Tails::Normal, Tails::Heavy] {
+    for tails in [Tails::Usual, Tails::Heavy] {
         let conditions = Conditions { tails, ..ROUGH };
         let mut random = ChaCha8Rng::seed_from_u64(11);
         let mut squares = Vec::new();
@@ -211,7 +212,8 @@ fn readings_are_those_of_the_network() {
     let mut random = ChaCha8Rng::seed_from_u64(5);
     let (red, black) = (van.find_point("FC1.out").expect("a point"), van.black);
     for misreads in [0.0, 1.0] {
-        let conditions = Conditions { misreads, ..Conditions::noise_free(&crate::tables::built_in().trial) };
+        let share = Misreading::Share(misreads);
+        let conditions = Conditions { misreads: share, ..Conditions::noise_free(&crate::tables::built_in().trial) };
         let world = World::new(&rates(), van.clone(), trouble, MeterKind::Cheap, &conditions, &mut random);
         let Between::Volts(expected) =
             solve(world.network(&state)).expect("solvable").between(red.index(), black.index())

@@ -25,6 +25,7 @@ impl Person {
     pub fn lines(self, of: &Workshop, kind: LoadKind) -> [f64; 2] {
         let (usual, steep) = (usual(of, kind), of.people_differ);
         let [dead, weak] = [0, 1].map(|line| usual[line] * (self.0[line] / (1.0 - self.0[line])).powf(1.0 / steep[line]));
+        let weak = weak.min(of.nobody_sees);
         [dead.min(weak), weak]
     }
 }
@@ -32,6 +33,9 @@ impl Person {
 /// Shares of people to whom a load with this share of its voltage is dead, weak
 /// and right: log-logistic.
 pub fn people_say(of: &Workshop, kind: LoadKind, share: f64) -> [f64; 3] {
+    if share >= of.nobody_sees {
+        return [0.0, 0.0, 1.0];
+    }
     let (usual, steep) = (usual(of, kind), of.people_differ);
     let [dead, weak] = [0, 1].map(|line| 1.0 / (1.0 + (share / usual[line]).powf(steep[line])));
     let weak = weak.max(dead);
