@@ -106,6 +106,8 @@ parameters! {
         seeping: LogNormal where POSITIVE,
         /// Current that a load draws more, as a share of its own.
         drags: Weibull where POSITIVE,
+        /// Share of its voltage that a motor drops in its windings.
+        winding_drop: f64 where SHARE,
         /// Resistance of a cable too thin or too long, as a multiple.
         thinner: [f64; 5] where POSITIVE,
         /// Ratings of a fuse that is too small, as shares of the drawn one.
@@ -131,6 +133,8 @@ parameters! {
         /// A return that is not drawn.
         bond: Ohms where POSITIVE,
 
+        /// The most that a sound part is off, as a factor either way.
+        still_sound: f64 where 1.0..=1e6,
         /// Temperature of all conductors, from and to, °C.
         degrees: [f64; 2] where SIGNED,
         /// How far a 12 V battery is from its drawn voltage, from and to, V.

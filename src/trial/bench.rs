@@ -1,7 +1,7 @@
 //! Test bench: a vehicle as drawn, its catalogue of faults and the engine for it.
 
-use crate::belief::Engine;
 use super::mechanics::occurrences;
+use crate::belief::Engine;
 use crate::fault::Likely;
 use crate::memo::Memo;
 use crate::network::{Solution, SolveError, network_of, solve};

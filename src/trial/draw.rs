@@ -6,7 +6,7 @@ use super::conditions::{Conditions, Draw, WrongKind};
 use super::hidden::{DrawnCase, Hidden};
 use super::trouble::{Trouble, beside};
 use super::world::{Departure, World, departure, draw_size, joined, log_uniform, real_parts};
-use crate::fault::{FailureMode, Fault, Likely, Size, class_of};
+use crate::fault::{FailureMode, Fault, Likely, class_of};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::tables::rates::PartClass;
@@ -47,7 +47,12 @@ impl<'a> Choice<'a> {
         let by_weight = WeightedIndex::new(bench.catalogue.iter().map(weight)).ok()?;
         let mut kinds = Vec::new();
         if conditions.draw == Draw::ByKind {
-            kinds = bench.catalogue.iter().filter(|likely| is_drawn(likely)).map(|likely| bench.kind(likely.fault)).collect();
+            kinds = bench
+                .catalogue
+                .iter()
+                .filter(|likely| is_drawn(likely))
+                .map(|likely| bench.kind(likely.fault))
+                .collect();
             kinds.sort_unstable_by_key(|&(class, mode)| (class as usize, mode));
             kinds.dedup();
         }
@@ -185,9 +190,4 @@ fn as_trouble(departure: Departure) -> Trouble {
         Departure::Joined { from, to, ohms } => Trouble::Undrawn { from, to, ohms },
         departure => Trouble::Departed(departure),
     }
-}
-
-/// A size from a stretch, evenly in the logarithm.
-pub fn drawn_within(stretch: Size, random: &mut impl Rng) -> f64 {
-    stretch.value * (stretch.width * random.random_range(-1.0..1.0)).exp()
 }

@@ -6,8 +6,9 @@ use crate::case::{Case, CaseError, Entry};
 use crate::fault::Fault;
 use crate::quantity::PERCENT;
 use crate::trial::{
-    Band, CalibrationTable, CaseOutcome, Column, Conditions, Draw, FailureKind, Departure, Hidden, Mean, MeterQuality, Misreading, Paired,
-    PairedCase, PairedFigure, PlayedCase, PlayedEnding, Policy, Report, ReportStretch, Share, Tails, Trouble,
+    Band, CalibrationTable, CaseOutcome, Column, Conditions, Departure, Draw, FailureKind, Hidden, Mean, MeterQuality,
+    Misreading, Paired, PairedCase, PairedFigure, PlayedCase, PlayedEnding, Policy, Report, ReportStretch, Share,
+    Tails, Trouble,
 };
 use crate::vehicle::Vehicle;
 use serde_json::{Value, json};

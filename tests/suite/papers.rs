@@ -18,8 +18,8 @@ use halfsplit::sheet::{self, SheetBranch, TestSheet, Then, When};
 use halfsplit::tables::practice::{DropLimit, Dropping, PRACTICE, drop_limit};
 use halfsplit::training::{Attempt, Ground, Judgement, Marks, Reason, Unsafe, Why, Yardstick};
 use halfsplit::trial::{
-    Band, self, Calibration, CalibrationTable, Column, Failure, FailureKind, Hidden, Mean, Paired, PairedCase, PairedFigure,
-    Policy, Report, ReportStretch, Share, Trouble,
+    self, Band, Calibration, CalibrationTable, Column, Failure, FailureKind, Hidden, Mean, Paired, PairedCase,
+    PairedFigure, Policy, Report, ReportStretch, Share, Trouble,
 };
 use halfsplit::vehicle::{Position, State};
 use halfsplit::words::document::Paper;

@@ -11,7 +11,9 @@ use halfsplit::plan::walk::{Leg, Scope, Under, all, left, told_of, wanted};
 use halfsplit::predict::{Hypothesis, Probe};
 use halfsplit::quantity::{Measured, Typed, Volts};
 use halfsplit::repl::{Beginning, Session, Understanding};
-use halfsplit::trial::{Conditions, Misreading, Options, PairedFigure, PlayedCase, Policy, Search, WrongKind, report, run};
+use halfsplit::trial::{
+    Conditions, Misreading, Options, PairedFigure, PlayedCase, Policy, Search, WrongKind, report, run,
+};
 use halfsplit::vehicle::trace::{settings_for, stops};
 use halfsplit::vehicle::{Reach, State};
 use roxmltree::{Document, ParsingOptions};

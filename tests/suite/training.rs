@@ -1,7 +1,7 @@
 //! The training room: marks that a teacher would give, and how four learners
 //! come out whose lines stand in `tests/lessons/`.
 
-use halfsplit::belief::{Appearance, Sign, Site};
+use halfsplit::belief::{Sign, Site};
 use halfsplit::files::{built_in_tables, sample};
 use halfsplit::quantity::Measured;
 use halfsplit::repl::LessonSession;

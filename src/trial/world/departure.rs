@@ -111,22 +111,26 @@ pub fn joined(of: &Workshop, vehicle: &Vehicle, random: &mut impl Rng) -> Option
     (from != to).then_some(Departure::Joined { from, to, ohms })
 }
 
-/// Two cables that begin at one place, fed from different points, and end at
+/// Two feeds that begin at one place, fed from different points, and end at
 /// different points.
 fn swapped(vehicle: &Vehicle, random: &mut impl Rng) -> Option<Departure> {
-    let one = choose(vehicle, random, |kind| matches!(kind, PartKind::Cable(_)))?;
+    let feeds: Vec<PartId> = vehicle.runs.iter().flat_map(|run| feeds(vehicle, &run.parts)).collect();
+    let one = *feeds.choose(random)?;
     let (begins, ends) = vehicle.part(one).ends();
     let places = &vehicle.point(begins).places;
-    let is_beside = |other: PartId| {
-        let (from, to) = vehicle.part(other).ends();
-        matches!(vehicle.part(other).kind, PartKind::Cable(_))
-            && other != one
-            && from != begins
-            && to != ends
-            && vehicle.point(from).places.iter().any(|place| places.contains(place))
+    let is_beside = |other: &PartId| {
+        let (from, to) = vehicle.part(*other).ends();
+        from != begins && to != ends && vehicle.point(from).places.iter().any(|place| places.contains(place))
     };
-    let beside: Vec<PartId> = vehicle.part_ids().filter(|&other| is_beside(other)).collect();
+    let beside: Vec<PartId> = feeds.into_iter().filter(is_beside).collect();
     Some(Departure::Swapped { one, other: *beside.choose(random)? })
+}
+
+/// The cables of a run that lead to its load.
+fn feeds(vehicle: &Vehicle, run: &[PartId]) -> Vec<PartId> {
+    let load = run.iter().position(|&part| vehicle.part(part).kind.load().is_some());
+    let before = run[..load.unwrap_or(0)].iter().copied();
+    before.filter(|&part| matches!(vehicle.part(part).kind, PartKind::Cable(_))).collect()
 }
 
 fn choose(vehicle: &Vehicle, random: &mut impl Rng, is: impl Fn(&PartKind) -> bool) -> Option<PartId> {

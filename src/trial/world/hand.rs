@@ -39,14 +39,8 @@ pub(super) enum SlipKind {
     Digit,
 }
 
-const KINDS: [SlipKind; 6] = [
-    SlipKind::Next,
-    SlipKind::NoContact,
-    SlipKind::Decades,
-    SlipKind::Sign,
-    SlipKind::Range,
-    SlipKind::Digit,
-];
+const KINDS: [SlipKind; 6] =
+    [SlipKind::Next, SlipKind::NoContact, SlipKind::Decades, SlipKind::Sign, SlipKind::Range, SlipKind::Digit];
 
 /// The hand of a case: what it has read so far, and how.
 #[derive(Debug, Clone)]

@@ -38,7 +38,7 @@ pub fn real_parts(tables: &Tables, drawn: &Vehicle, conditions: &Conditions, ran
     let mut real = drawn.clone();
     for part in &mut real.parts {
         let off = deviate(shape(&part.kind), conditions.tails, freedom, random);
-        let factor = (part.spread * conditions.spread * off).exp();
+        let factor = (part.spread * conditions.spread * off).exp().clamp(1.0 / of.still_sound, of.still_sound);
         part.resistance.value.0 *= factor;
         match &mut part.kind {
             PartKind::Cable(_) => part.resistance.value.0 *= warmth,

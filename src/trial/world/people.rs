@@ -24,7 +24,8 @@ impl Person {
     /// Shares of its voltage below which a load is dead to this person, and weak.
     pub fn lines(self, of: &Workshop, kind: LoadKind) -> [f64; 2] {
         let (usual, steep) = (usual(of, kind), of.people_differ);
-        let [dead, weak] = [0, 1].map(|line| usual[line] * (self.0[line] / (1.0 - self.0[line])).powf(1.0 / steep[line]));
+        let [dead, weak] =
+            [0, 1].map(|line| usual[line] * (self.0[line] / (1.0 - self.0[line])).powf(1.0 / steep[line]));
         let weak = weak.min(of.nobody_sees);
         [dead.min(weak), weak]
     }
@@ -59,4 +60,9 @@ fn usual(of: &Workshop, kind: LoadKind) -> [f64; 2] {
         | LoadKind::Charger
         | LoadKind::Module => of.boards,
     }
+}
+
+/// Whether a load is a motor.
+pub fn turns(kind: LoadKind) -> bool {
+    matches!(kind, LoadKind::Fan | LoadKind::Pump | LoadKind::Motor | LoadKind::Compressor | LoadKind::Actuator)
 }

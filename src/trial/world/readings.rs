@@ -44,9 +44,10 @@ impl World {
         let slips: Vec<Slip> = match now {
             Now::Right => Vec::new(),
             Now::Again(slip) => vec![slip],
-            Now::Wrong => {
-                kinds(&self.tables.world, random).into_iter().filter_map(|kind| self.slip(kind, probe, random)).collect()
-            }
+            Now::Wrong => kinds(&self.tables.world, random)
+                .into_iter()
+                .filter_map(|kind| self.slip(kind, probe, random))
+                .collect(),
         };
         for slip in slips {
             let measured = self.with_slip(slip, right, (state, probe, meter), random)?;

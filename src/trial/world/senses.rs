@@ -1,7 +1,7 @@
 //! What eye, ear and hand tell of the vehicle as it is.
 
 use super::as_is::{Condition, World};
-use super::people::people_say;
+use super::people::{people_say, turns};
 use crate::fault::{FailureMode, Fault};
 use crate::network::SolveError;
 use crate::vehicle::{Load, PartId, State};
@@ -72,10 +72,26 @@ impl World {
         let rated = self.vehicle.part(load).kind.load().map_or(self.vehicle.nominal, |load| load.rated);
         let sound = self.solved(state, Condition::Sound)?.across(load.index()).0.abs();
         let usual = if sound > self.tables.world.runs_above * rated.0 { sound } else { rated.0 };
-        let itself = |(fault, _): (Fault, f64)| fault.part == load && fault.mode.stops_load();
-        match condition {
-            Condition::Faulty if self.trouble.faults().any(itself) => Ok(0.0),
-            _ => Ok(self.solved(state, condition)?.across(load.index()).0.abs() / usual),
+        let itself = |(fault, _): (Fault, f64)| fault.part == load && stands_still(fault.mode);
+        if condition == Condition::Faulty && self.trouble.faults().any(itself) {
+            return Ok(0.0);
+        }
+        let share = self.solved(state, condition)?.across(load.index()).0.abs() / usual;
+        Ok(if condition == Condition::Faulty { share * self.worth(load) } else { share })
+    }
+
+    /// What a load that draws too little or too much makes of its voltage, as a
+    /// share: with half of its elements it does half, like on √½ of its volts;
+    /// a motor that drags slows by what its windings drop more, ω ∝ V − I·R.
+    fn worth(&self, load: PartId) -> f64 {
+        let draws =
+            |(fault, size): (Fault, f64)| (fault.part == load && fault.mode == FailureMode::HighDraw).then_some(size);
+        match (self.trouble.faults().find_map(draws), self.vehicle.part(load).kind.load()) {
+            (Some(size), _) if size < 1.0 => size.sqrt(),
+            (Some(size), Some(load)) if turns(load.kind) => {
+                (1.0 - self.tables.world.winding_drop * (size - 1.0)).max(0.0)
+            }
+            _ => 1.0,
         }
     }
 
@@ -166,6 +182,12 @@ impl World {
         let of_coil = |part: PartId| self.vehicle.part(part).kind.contact().is_some_and(|contact| contact.coil == coil);
         self.trouble.faults().any(|(fault, _)| fault.mode == FailureMode::ContactWelded && of_coil(fault.part))
     }
+}
+
+/// Whether a load that has failed so does nothing: one that only draws more, or
+/// does not go to sleep, goes on.
+fn stands_still(mode: FailureMode) -> bool {
+    !matches!(mode, FailureMode::HighDraw | FailureMode::StaysAwake)
 }
 
 /// What a load is to most people.
