@@ -9,7 +9,7 @@ use halfsplit::plan::walk::Scope;
 use halfsplit::repl::Ending;
 use halfsplit::tables::trial::Simulation;
 use halfsplit::trial::{
-    Bench, Conditions, Draw, MeterQuality, Options, Policy, Search, Tails, WrongKind, play, report, run,
+    Bench, Conditions, Draw, MeterQuality, Misreading, Options, Policy, Search, Tails, WrongKind, play, report, run,
 };
 use halfsplit::words::trial as words;
 use std::error::Error;
@@ -38,9 +38,12 @@ pub struct TrialArguments {
     /// Seed of the trial; the same seed gives the same figures.
     #[arg(long, default_value_t = 1)]
     seed: u64,
-    /// Draw every fault as often instead of by its rate.
-    #[arg(long)]
-    evenly: bool,
+    /// Draw evenly instead of by rate: every fault as often, or every kind of part
+    /// as often and of each every way to fail.
+    #[arg(
+        long, value_enum, value_name = "OVER", num_args = 0..=1, require_equals = true, default_missing_value = "faults"
+    )]
+    evenly: Option<Evenly>,
     /// What is wrong in every case.
     #[arg(long, value_enum, default_value = "one-part", value_name = "WHAT")]
     wrong: WrongNamed,
@@ -61,11 +64,18 @@ pub struct TrialArguments {
     /// Share of readings that are misread; as the tables have it if not said.
     #[arg(long, value_name = "SHARE")]
     misreads: Option<f64>,
+    /// Exactly one reading of each case is misread.
+    #[arg(long, conflicts_with = "misreads")]
+    one_misread: bool,
+    /// Share of cases in which the drawing has something otherwise besides the
+    /// fault: a longer cable, a bigger load, swapped feeds, a splice, a return.
+    #[arg(long, default_value_t = 0.0, value_name = "SHARE")]
+    departures: f64,
     /// Share of points that turn out to be out of reach.
     #[arg(long, default_value_t = 0.0, value_name = "SHARE")]
     blocked: f64,
     /// Parts as drawn, a perfect meter, nothing mistaken.
-    #[arg(long, conflicts_with_all = ["spread", "supplies", "heavy_tails", "misreads", "blocked"])]
+    #[arg(long, conflicts_with_all = ["spread", "supplies", "heavy_tails", "misreads", "one_misread", "departures", "blocked"])]
     noise_free: bool,
     /// Who plays; all of them if not said. May be given several times.
     #[arg(long = "policy", value_enum, value_name = "POLICY")]
@@ -99,8 +109,21 @@ enum WrongNamed {
     Faint,
     /// Two parts at once.
     TwoParts,
-    /// The drawing.
+    /// The drawing: it has something otherwise.
     Drawing,
+    /// The drawing: there is a path that it does not show.
+    Path,
+    /// A load that draws too little or too much.
+    Draws,
+}
+
+/// What is drawn evenly.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Evenly {
+    /// Every fault as often.
+    Faults,
+    /// Every kind of part as often, of each every way to fail, of those every part.
+    Kinds,
 }
 
 impl From<WrongNamed> for WrongKind {
@@ -111,6 +134,8 @@ impl From<WrongNamed> for WrongKind {
             WrongNamed::Faint => Self::Faint,
             WrongNamed::TwoParts => Self::TwoParts,
             WrongNamed::Drawing => Self::Drawing,
+            WrongNamed::Path => Self::Path,
+            WrongNamed::Draws => Self::Draws,
         }
     }
 }
@@ -153,7 +178,15 @@ impl From<Named> for Policy {
 
 impl TrialArguments {
     fn options(&self, figures: &Simulation) -> Options {
-        let draw = if self.evenly { Draw::Evenly } else { Draw::ByRate };
+        let draw = match self.evenly {
+            None => Draw::ByRate,
+            Some(Evenly::Faults) => Draw::Evenly,
+            Some(Evenly::Kinds) => Draw::ByKind,
+        };
+        let misreads = match (self.one_misread, self.misreads) {
+            (true, _) => Misreading::OneInEach,
+            (false, share) => Misreading::Share(share.unwrap_or(figures.misreads)),
+        };
         let conditions = if self.noise_free {
             Conditions { draw, wrong: self.wrong.into(), ..Conditions::noise_free(figures) }
         } else {
@@ -163,8 +196,9 @@ impl TrialArguments {
                 wrong: self.wrong.into(),
                 spread: self.spread.unwrap_or(usual.spread),
                 supplies: self.supplies.unwrap_or(usual.supplies),
-                tails: if self.heavy_tails { Tails::Heavy } else { Tails::Normal },
-                misreads: self.misreads.unwrap_or(usual.misreads),
+                tails: if self.heavy_tails { Tails::Heavy } else { Tails::Usual },
+                misreads,
+                departures: self.departures,
                 blocked: self.blocked,
                 instrument: MeterQuality::Real,
             }
@@ -185,12 +219,12 @@ impl TrialArguments {
 /// Runs it.
 pub fn trial(arguments: &TrialArguments) -> Result<Ending, Box<dyn Error>> {
     let factors = [arguments.spread, arguments.supplies];
-    let shares = [arguments.misreads, Some(arguments.blocked)];
+    let shares = [arguments.misreads, Some(arguments.blocked), Some(arguments.departures)];
     if !factors.iter().flatten().all(|factor| (0.0..=MOST_FACTOR).contains(factor)) {
         return Err("`--spread` and `--supplies` go from 0 to 10".into());
     }
     if !shares.iter().flatten().all(|share| (0.0..=1.0).contains(share)) {
-        return Err("`--misreads` and `--blocked` go from 0 to 1".into());
+        return Err("`--misreads`, `--blocked` and `--departures` go from 0 to 1".into());
     }
     let mut vehicle = open(arguments.vehicle.as_deref(), arguments.sample.as_deref())?.vehicle;
     if let Some(factor) = arguments.guessed {

@@ -2,16 +2,16 @@
 
 use super::cuts::Took;
 use crate::belief::{Appearance, Belief, Site};
-use crate::fault::ways;
+use crate::fault::{Size, ways};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::plan::Test;
 use crate::predict::Sized;
 use crate::tables::Tables;
-use crate::trial::{Conditions, Trouble, World, case_seed, drawn_within, real_parts};
+use crate::trial::{Conditions, Trouble, World, case_seed, real_parts};
 use crate::vehicle::{PartId, State, Vehicle};
-use rand::SeedableRng;
 use rand::distr::weighted::WeightedIndex;
+use rand::{Rng, RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rand_distr::Distribution;
 use std::rc::Rc;
@@ -102,4 +102,9 @@ impl<'a> Herd<'a> {
         }
         Ok(None)
     }
+}
+
+/// A size from a stretch, evenly in the logarithm.
+fn drawn_within(stretch: Size, random: &mut impl Rng) -> f64 {
+    stretch.value * (stretch.width * random.random_range(-1.0..1.0)).exp()
 }

@@ -17,6 +17,8 @@ use super::telling::Telling;
 use super::times::Times;
 use super::training::Teaching;
 use super::trial::Simulation;
+use super::world::Workshop;
+use super::world_rates::WorldRates;
 
 /// Reads one table after the other.
 pub trait TableReader {
@@ -91,8 +93,12 @@ tables! {
     sheet: Folding in "sheet.ron",
     /// What is usual, for a sketch.
     sketch: Sketching in "sketch.ron",
-    /// World of the trial.
+    /// Conduct of the trial.
     trial: Simulation in "trial.ron",
+    /// What the trial's vehicles, people and instruments are really like.
+    world: Workshop in "world.ron",
+    /// How often parts of the trial's vehicles fail.
+    world_rates: WorldRates in "world_rates.ron",
     /// Marks, prices and instrument of a lesson.
     training: Teaching in "training.ron",
 }

@@ -30,6 +30,8 @@ pub mod telling;
 pub mod times;
 pub mod training;
 pub mod trial;
+pub mod world;
+pub mod world_rates;
 
 pub use all::{TableReader, Tables};
 

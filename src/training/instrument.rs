@@ -192,7 +192,7 @@ impl Instrument {
                 }
             }
             None => {
-                let sheet = self.kind.meter(world.instruments());
+                let sheet = self.kind.meter(&world.tables().instruments);
                 let volts = world.misshown(at_tips, sheet.step(at_tips));
                 Typed { value: sheet.shows(volts), step: sheet.step(volts) }
             }
@@ -216,9 +216,9 @@ impl Instrument {
             &world.network(state),
             red.index(),
             black.index(),
-            Some(self.kind.meter(world.instruments()).input),
+            Some(self.kind.meter(&world.tables().instruments).input),
         )?;
-        if shows_live(world.instruments(), there) {
+        if shows_live(&world.tables().instruments, there) {
             return Ok(Display::Live(shown));
         }
         Ok(match (shown, self.dial.range) {

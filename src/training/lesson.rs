@@ -6,7 +6,7 @@ use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::tables::Tables;
 use crate::tables::trial::Simulation;
-use crate::trial::{Bench, Conditions, Hidden, Trouble, World, WrongKind, beside, real_parts};
+use crate::trial::{Bench, Conditions, Hidden, Misreading, Trouble, World, WrongKind, beside, real_parts};
 use crate::vehicle::{ControlId, PartId, Position, State, Vehicle};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
@@ -65,7 +65,7 @@ pub struct Lesson {
 /// The conditions that lessons are drawn under: real parts and a real meter,
 /// and nothing misread, since the learner reads the display.
 pub fn conditions(figures: &Simulation) -> Conditions {
-    Conditions { spread: 1.0, misreads: 0.0, ..Conditions::usual(figures) }
+    Conditions { spread: 1.0, misreads: Misreading::Share(0.0), ..Conditions::usual(figures) }
 }
 
 /// What is wrong, for a lesson that somebody sets.
@@ -102,7 +102,7 @@ impl Lesson {
         let blown = world.blow(&State::rest(&vehicle).with_all(&set.settings))?;
         let Set { trouble, comes_and_goes, subject, sign, settings } = set;
         let beside = beside(&vehicle, &trouble);
-        let hidden = Hidden { trouble, blown, beside, subject, sign, is_mistaken: false, settings };
+        let hidden = Hidden { trouble, departure: None, blown, beside, subject, sign, is_mistaken: false, settings };
         Ok(Self {
             brief,
             on,

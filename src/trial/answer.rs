@@ -2,14 +2,13 @@
 
 use super::hidden::Hidden;
 use super::played::{LEVELS, PlayedAnswer};
-use super::trouble::Trouble;
 use crate::belief::{Belief, Site, Suspect};
 use crate::tables::trial::Simulation;
 
 impl PlayedAnswer {
     /// What a belief says of the place.
     pub(super) fn of(figures: &Simulation, belief: &Belief, hidden: &Hidden) -> Self {
-        let undrawn = matches!(hidden.trouble, Trouble::Undrawn { .. });
+        let undrawn = hidden.trouble.is_of_drawing();
         let is_right = |site: Site| match site {
             Site::Undrawn => undrawn,
             site => site.parts().any(|part| hidden.is_at(part)),

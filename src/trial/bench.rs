@@ -1,22 +1,28 @@
 //! Test bench: a vehicle as drawn, its catalogue of faults and the engine for it.
 
+use super::mechanics::occurrences;
 use crate::belief::Engine;
-use crate::fault::{Likely, catalogue};
-use crate::network::SolveError;
+use crate::fault::Likely;
+use crate::memo::Memo;
+use crate::network::{Solution, SolveError, network_of, solve};
 use crate::plan::walk::{Scope, WalkReadings, Walks};
 use crate::tables::Tables;
 use crate::vehicle::trace::settings_for;
 use crate::vehicle::{ControlId, PartId, Position, State, Vehicle};
+use std::collections::BTreeMap;
 use std::rc::Rc;
 
 /// What cases are played on: a vehicle as drawn and the engine for it.
 pub struct Bench {
     pub(super) vehicle: Rc<Vehicle>,
     pub(super) tables: Rc<Tables>,
+    /// What can go wrong, as often as the world has it.
     pub(super) catalogue: Vec<Likely>,
     pub(super) engine: Rc<Engine>,
     pub(super) walks: Walks,
-    pub(super) loads: Vec<(PartId, Vec<(ControlId, Position)>)>,
+    /// Every load with what has to be set for it.
+    pub(super) loads: BTreeMap<PartId, Vec<(ControlId, Position)>>,
+    drawn: Memo<State, Rc<Solution>>,
 }
 
 impl Bench {
@@ -26,9 +32,10 @@ impl Bench {
         let rest = State::rest(&vehicle);
         let loads = vehicle.loads().map(|load| (load, settings_for(&vehicle, &rest, load))).collect();
         Self {
-            catalogue: catalogue(&vehicle, &tables),
+            catalogue: occurrences(&tables, &vehicle),
             engine: Rc::new(Engine::new(Rc::clone(&vehicle), Rc::clone(&tables))),
             walks: Walks::new(&tables),
+            drawn: Memo::new(tables.memory.real_states),
             vehicle,
             tables,
             loads,
@@ -38,6 +45,11 @@ impl Bench {
     /// The engine, with the vehicle as drawn.
     pub fn engine(&self) -> &Rc<Engine> {
         &self.engine
+    }
+
+    /// The vehicle solved as it is drawn.
+    pub(super) fn as_drawn(&self, state: &State) -> Result<Rc<Solution>, SolveError> {
+        self.drawn.get_or_try(state.clone(), || solve(network_of(&self.vehicle, state)).map(Rc::new))
     }
 
     /// What is read at handover.

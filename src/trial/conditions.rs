@@ -6,10 +6,13 @@ use crate::tables::trial::Simulation;
 /// Which faults are drawn how often.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Draw {
-    /// As the table of rates has it.
+    /// As the world's table of rates has it.
     ByRate,
     /// Every fault as often.
     Evenly,
+    /// Every kind of part as often, of each every way to fail, of those every
+    /// part.
+    ByKind,
 }
 
 /// What is wrong in every case.
@@ -25,15 +28,31 @@ pub enum WrongKind {
     Faint,
     /// Two parts at once.
     TwoParts,
-    /// The drawing: there is a path that it does not show.
+    /// The drawing: it has something otherwise.
     Drawing,
+    /// The drawing: there is a path that it does not show.
+    Path,
+    /// A load that draws too little or too much.
+    Draws,
+}
+
+/// How often readings are misread.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Misreading {
+    /// A share of them.
+    Share(f64),
+    /// One of each case.
+    OneInEach,
+    /// The one with this number, from nought.
+    At(usize),
 }
 
 /// How far real parts lie from what is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Tails {
-    /// Normally distributed.
-    Normal,
+    /// As each kind of part has it: contacts skewed, cables even, the rest
+    /// logistic.
+    Usual,
     /// Student's t with four degrees of freedom, of the same deviation.
     Heavy,
 }
@@ -41,7 +60,8 @@ pub enum Tails {
 /// What the person has in hand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum MeterQuality {
-    /// Gain, offset, wandering supply, noise; looks mistaken now and then.
+    /// Gain, offset, wandering supply, noise; people differ and are mistaken now
+    /// and then, loads are what they are by nature.
     Real,
     /// None of these: nothing but the digits of the display.
     Perfect,
@@ -60,8 +80,10 @@ pub struct Conditions {
     pub supplies: f64,
     /// Shape of that spread.
     pub tails: Tails,
-    /// Chance that a reading is misread.
-    pub misreads: f64,
+    /// Which readings are misread.
+    pub misreads: Misreading,
+    /// Share of cases in which the drawing has something otherwise besides.
+    pub departures: f64,
     /// Chance that a point cannot be reached.
     pub blocked: f64,
     /// The meter and the eye.
@@ -77,8 +99,9 @@ impl Conditions {
             wrong: WrongKind::OnePart,
             spread: figures.spread,
             supplies: figures.supplies,
-            tails: Tails::Normal,
-            misreads: figures.misreads,
+            tails: Tails::Usual,
+            misreads: Misreading::Share(figures.misreads),
+            departures: 0.0,
             blocked: 0.0,
             instrument: MeterQuality::Real,
         }
@@ -86,6 +109,7 @@ impl Conditions {
 
     /// Parts as drawn and nothing mistaken.
     pub fn noise_free(figures: &Simulation) -> Self {
-        Self { spread: 0.0, supplies: 0.0, misreads: 0.0, instrument: MeterQuality::Perfect, ..Self::usual(figures) }
+        let misreads = Misreading::Share(0.0);
+        Self { spread: 0.0, supplies: 0.0, misreads, instrument: MeterQuality::Perfect, ..Self::usual(figures) }
     }
 }

@@ -1,48 +1,104 @@
-//! Fault drawn from the catalogue until one makes a complaint (rejection
-//! sampling).
+//! What is wrong, drawn until it makes a complaint (rejection sampling).
 
 use super::bench::Bench;
 use super::complaint::Noticed;
 use super::conditions::{Conditions, Draw, WrongKind};
 use super::hidden::{DrawnCase, Hidden};
 use super::trouble::{Trouble, beside};
-use super::world::{World, real_parts};
-use crate::fault::{FailureMode, Likely, Size, sizes};
+use super::world::{Departure, World, departure, draw_size, joined, log_uniform, real_parts};
+use crate::fault::{FailureMode, Fault, Likely, class_of};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
-use crate::predict::Hypothesis;
-use crate::quantity::Ohms;
-use crate::tables::faults::Faults;
-use crate::tables::trial::Decades;
-use crate::vehicle::{PointId, State};
+use crate::tables::rates::PartClass;
+use crate::vehicle::State;
 use rand::distr::weighted::WeightedIndex;
+use rand::seq::IndexedRandom;
 use rand::{Rng, RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rand_distr::Distribution;
 
-/// Numerical: the middle of each third of a stretch of sizes, in its widths.
-const WITHIN: [f64; 3] = [-2.0 / 3.0, 0.0, 2.0 / 3.0];
+/// Numerical: draws of one kind of part and way to fail before another is taken:
+/// what nobody notices in so many parts and sizes, nobody would.
+const TRIES_EACH: usize = 60;
+
+/// How the next fault is drawn.
+struct Choice<'a> {
+    bench: &'a Bench,
+    /// Of all faults by how often they are, those that are not drawn left out.
+    by_weight: WeightedIndex<f64>,
+    /// Where kinds are drawn evenly: those that there are, and the one at hand.
+    kinds: Vec<(PartClass, FailureMode)>,
+    at_hand: Option<((PartClass, FailureMode), usize)>,
+}
+
+impl<'a> Choice<'a> {
+    /// None where there is nothing to draw.
+    fn of(bench: &'a Bench, conditions: &Conditions) -> Option<Self> {
+        let is_drawn = |likely: &Likely| match conditions.wrong {
+            WrongKind::Resistance | WrongKind::Faint => likely.fault.mode == FailureMode::HighResistance,
+            WrongKind::Draws => matches!(likely.fault.mode, FailureMode::HighDraw | FailureMode::LowDraw),
+            WrongKind::OnePart | WrongKind::TwoParts | WrongKind::Drawing | WrongKind::Path => true,
+        };
+        let weight = |likely: &Likely| match conditions.draw {
+            _ if !is_drawn(likely) => 0.0,
+            Draw::ByRate => likely.rate,
+            Draw::Evenly | Draw::ByKind => 1.0,
+        };
+        let by_weight = WeightedIndex::new(bench.catalogue.iter().map(weight)).ok()?;
+        let mut kinds = Vec::new();
+        if conditions.draw == Draw::ByKind {
+            kinds = bench
+                .catalogue
+                .iter()
+                .filter(|likely| is_drawn(likely))
+                .map(|likely| bench.kind(likely.fault))
+                .collect();
+            kinds.sort_unstable_by_key(|&(class, mode)| (class as usize, mode));
+            kinds.dedup();
+        }
+        Some(Self { bench, by_weight, kinds, at_hand: None })
+    }
+
+    /// The next fault.
+    fn fault(&mut self, random: &mut ChaCha8Rng) -> Option<Fault> {
+        let catalogue = &self.bench.catalogue;
+        if self.kinds.is_empty() {
+            return Some(catalogue[self.by_weight.sample(random)].fault);
+        }
+        let (kind, tries) = match self.at_hand {
+            Some((kind, tries)) if tries < TRIES_EACH => (kind, tries + 1),
+            _ => (self.kind(random)?, 1),
+        };
+        self.at_hand = Some((kind, tries));
+        let of_kind: Vec<Fault> =
+            catalogue.iter().map(|likely| likely.fault).filter(|&fault| self.bench.kind(fault) == kind).collect();
+        of_kind.choose(random).copied()
+    }
+
+    /// A kind of part evenly, then one of its ways to fail.
+    fn kind(&self, random: &mut ChaCha8Rng) -> Option<(PartClass, FailureMode)> {
+        let mut classes: Vec<PartClass> = self.kinds.iter().map(|&(class, _)| class).collect();
+        classes.dedup();
+        let class = *classes.choose(random)?;
+        let modes: Vec<_> = self.kinds.iter().filter(|(of, _)| *of == class).collect();
+        modes.choose(random).map(|kind| **kind)
+    }
+}
 
 impl Bench {
-    /// Draws faults until one makes a complaint.
+    /// Draws what is wrong until it makes a complaint.
     ///
     /// # Errors
     /// [`SolveError`] if the circuit has no solution.
     pub fn draw(&self, conditions: &Conditions, seed: u64) -> Result<DrawnCase, SolveError> {
         let mut random = ChaCha8Rng::seed_from_u64(seed);
         let mut drawn = DrawnCase { found: None, unnoticed: 0, restless: 0, alike: 0 };
-        let any_mode = !matches!(conditions.wrong, WrongKind::Resistance | WrongKind::Faint);
-        let is_drawn = |mode: FailureMode| any_mode || mode == FailureMode::HighResistance;
-        let weight = |likely: &Likely| match conditions.draw {
-            _ if !is_drawn(likely.fault.mode) => 0.0,
-            Draw::ByRate => likely.rate,
-            Draw::Evenly => 1.0,
-        };
-        let Ok(choice) = WeightedIndex::new(self.catalogue.iter().map(weight)) else { return Ok(drawn) };
+        let Some(mut choice) = Choice::of(self, conditions) else { return Ok(drawn) };
         for _ in 0..self.tables.trial.draws {
-            let Some(trouble) = self.trouble(conditions, &choice, &mut random) else { continue };
+            let Some(trouble) = self.trouble(conditions, &mut choice, &mut random) else { continue };
             let real = real_parts(&self.tables, &self.vehicle, conditions, &mut random);
-            let mut world = World::new(&self.tables, real, trouble, MeterKind::default(), conditions, &mut random);
+            let world = World::new(&self.tables, real, trouble, MeterKind::default(), conditions, &mut random);
+            let mut world = world.departing(self.departure(conditions, &trouble, &mut random));
             // Of two faults each must be one that somebody would notice.
             if let Trouble::Two(..) = trouble
                 && !self.are_both_noticed(&world, conditions, &mut random)?
@@ -51,7 +107,7 @@ impl Bench {
                 continue;
             }
             match self.complaint(&world, conditions, &mut random)? {
-                Noticed::Yes { subject, sign, is_mistaken, settings } => {
+                Noticed::Yes { subject, ailment, is_mistaken, settings } => {
                     let state = State::rest(&self.vehicle).with_all(&settings);
                     if self.reads_as_drawn(trouble, &state)? {
                         drawn.alike += 1;
@@ -59,7 +115,9 @@ impl Bench {
                     }
                     let blown = world.blow(&state)?;
                     let beside = beside(&self.vehicle, &trouble);
-                    let hidden = Hidden { trouble, blown, beside, subject, sign, is_mistaken, settings };
+                    let sign = ailment.into();
+                    let departure = world.departure();
+                    let hidden = Hidden { trouble, departure, blown, beside, subject, sign, is_mistaken, settings };
                     drawn.found = Some((hidden, world));
                     break;
                 }
@@ -70,56 +128,45 @@ impl Bench {
         Ok(drawn)
     }
 
+    /// Its kind of part and way to fail.
+    fn kind(&self, fault: Fault) -> (PartClass, FailureMode) {
+        (class_of(&self.vehicle.part(fault.part).kind).0, fault.mode)
+    }
+
     /// What is wrong this time.
-    fn trouble(
-        &self,
-        conditions: &Conditions,
-        choice: &WeightedIndex<f64>,
-        random: &mut ChaCha8Rng,
-    ) -> Option<Trouble> {
-        let mut fault = || {
-            let fault = self.catalogue[choice.sample(random)].fault;
-            (fault, draw_size(&self.tables.faults, fault.mode, random).unwrap_or(0.0))
+    fn trouble(&self, conditions: &Conditions, choice: &mut Choice<'_>, random: &mut ChaCha8Rng) -> Option<Trouble> {
+        let of = &self.tables.world;
+        let mut fault = |random: &mut ChaCha8Rng| {
+            let fault = choice.fault(random)?;
+            Some((fault, draw_size(of, &self.vehicle, fault, random).unwrap_or(0.0)))
         };
         match conditions.wrong {
             WrongKind::OnePart | WrongKind::Resistance | WrongKind::Faint => {
-                let (fault, size) = fault();
+                let (fault, size) = fault(random)?;
                 Some(Trouble::One(fault, size))
             }
+            WrongKind::Draws => {
+                let (fault, _) = fault(random)?;
+                let stretch = if random.random_bool(0.5) { of.draws_less } else { of.draws_more };
+                Some(Trouble::One(fault, log_uniform(stretch, random)))
+            }
             WrongKind::TwoParts => {
-                let (first, second) = (fault(), fault());
+                let (first, second) = (fault(random)?, fault(random)?);
                 (first.0.part != second.0.part).then_some(Trouble::Two(first, second))
             }
-            WrongKind::Drawing => {
-                let mut point = || PointId::new(random.random_range(0..self.vehicle.points.len()));
-                let (from, to) = (point(), point());
-                let Decades { from: least, to: most } = self.tables.trial.undrawn;
-                let ohms = Ohms(10f64.powf(random.random_range(least..most)));
-                (from != to).then_some(Trouble::Undrawn { from, to, ohms })
-            }
+            WrongKind::Path => joined(of, &self.vehicle, random).map(as_trouble),
+            WrongKind::Drawing => departure(of, &self.vehicle, random).map(as_trouble),
         }
     }
 
-    /// Whether a wrong drawing reads like a drawn fault at every point, as a
-    /// path to chassis or past a switch does: then it is that fault.
-    fn reads_as_drawn(&self, trouble: Trouble, state: &State) -> Result<bool, SolveError> {
-        let Trouble::Undrawn { from, to, ohms } = trouble else { return Ok(false) };
-        let model = self.engine.predictor().in_state(state)?;
-        let volts = |hypothesis: &Hypothesis| -> Vec<f64> {
-            let view = model.view(&self.vehicle, hypothesis);
-            (0..self.vehicle.points.len()).map(|point| view.volts(PointId::new(point), self.vehicle.black)).collect()
-        };
-        let size = Size { value: ohms.0, width: 0.0, share: 1.0 };
-        let real = volts(&Hypothesis::UndrawnPath { from, to, size, opened: None });
-        let alike = |hypothesis: &Hypothesis| {
-            let drawn = volts(hypothesis);
-            real.iter().zip(&drawn).all(|(a, b)| (a - b).abs() < self.tables.trial.telling * self.vehicle.nominal.0)
-        };
-        let drawn = self.catalogue.iter().flat_map(|likely| {
-            let sizes = sizes(&self.tables.faults, likely.fault.mode).into_iter().flat_map(finely);
-            sizes.map(|size| Hypothesis::Faulty { fault: likely.fault, size })
-        });
-        Ok(drawn.into_iter().any(|hypothesis| alike(&hypothesis)))
+    /// Where the drawing is wrong besides; not in a part that is at fault.
+    fn departure(&self, conditions: &Conditions, trouble: &Trouble, random: &mut ChaCha8Rng) -> Option<Departure> {
+        if trouble.is_of_drawing() || !random.random_bool(conditions.departures.clamp(0.0, 1.0)) {
+            return None;
+        }
+        let at_fault = beside(&self.vehicle, trouble);
+        let departure = departure(&self.tables.world, &self.vehicle, random)?;
+        (!departure.parts().any(|part| at_fault.contains(&part))).then_some(departure)
     }
 
     fn are_both_noticed(
@@ -138,24 +185,9 @@ impl Bench {
     }
 }
 
-/// Sizes throughout a stretch.
-fn finely(size: Option<Size>) -> Vec<Option<Size>> {
-    match size {
-        Some(size) => WITHIN.map(|at| Some(Size { value: size.value * (size.width * at).exp(), ..size })).to_vec(),
-        None => vec![None],
+fn as_trouble(departure: Departure) -> Trouble {
+    match departure {
+        Departure::Joined { from, to, ohms } => Trouble::Undrawn { from, to, ohms },
+        departure => Trouble::Departed(departure),
     }
-}
-
-/// A size from the whole range of a way to fail: one of its stretches by its
-/// share, evenly in the logarithm within.
-fn draw_size(faults: &Faults, mode: FailureMode, random: &mut impl Rng) -> Option<f64> {
-    let stretches: Vec<_> = sizes(faults, mode).into_iter().flatten().collect();
-    let choice = WeightedIndex::new(stretches.iter().map(|size| size.share)).ok()?;
-    let stretch = stretches[choice.sample(random)];
-    Some(drawn_within(stretch, random))
-}
-
-/// A size from a stretch, evenly in the logarithm.
-pub fn drawn_within(stretch: Size, random: &mut impl Rng) -> f64 {
-    stretch.value * (stretch.width * random.random_range(-1.0..1.0)).exp()
 }

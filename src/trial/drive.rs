@@ -2,6 +2,7 @@
 
 use super::bench::Bench;
 use super::complaint::Noticed;
+use super::conditions::Misreading;
 use super::hidden::Hidden;
 use super::optimum::{Endgame, endgame};
 use super::options::{Options, Search};
@@ -11,13 +12,35 @@ use super::world::{TakenReading, World};
 use crate::belief::{Engine, Symptom};
 use crate::case::{Assessment, Case, CaseError, Entry};
 use crate::plan::{Advice, Next, Test};
+use crate::predict::Probe;
 use crate::vehicle::{PartId, State};
-use rand::SeedableRng;
+use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use std::rc::Rc;
 
+/// Seed: keeps the draw of which reading goes wrong apart from all others.
+const WHICH: u64 = 0x6D69_7372_6561_6421;
+
 /// Plays a case by the tool's own tests.
 pub fn play(
+    bench: &Bench,
+    engine: &Rc<Engine>,
+    hidden: &Hidden,
+    world: &World,
+    options: &Options,
+    seed: u64,
+) -> Result<PlayedCase, CaseError> {
+    let Misreading::OneInEach = options.conditions.misreads else {
+        return play_with(bench, engine, hidden, &world.untouched(options.conditions.misreads), options, seed);
+    };
+    // Up to the reading that goes wrong, the case goes as it does when none does.
+    let without = play_with(bench, engine, hidden, &world.untouched(Misreading::Share(0.0)), options, seed)?;
+    let at = ChaCha8Rng::seed_from_u64(seed ^ WHICH).random_range(0..without.readings.max(1));
+    play_with(bench, engine, hidden, &world.untouched(Misreading::At(at)), options, seed)
+}
+
+/// Plays it with the readings that go wrong as the world has them.
+fn play_with(
     bench: &Bench,
     engine: &Rc<Engine>,
     hidden: &Hidden,
@@ -30,7 +53,8 @@ pub fn play(
     let mut case = Case::new(Rc::clone(engine))?;
     let complaint = Entry::Observe { settings: hidden.settings.clone(), subject: hidden.subject, sign: hidden.sign };
     case.add(complaint)?;
-    let (mut tests, mut misreads, mut minutes, mut repairs) = (0, 0, 0.0, 0);
+    let (mut tests, mut readings, mut misreads, mut minutes, mut repairs) = (0, 0, 0, 0.0, 0);
+    let mut refused = 0;
     let mut answers = vec![PlayedAnswer::of(figures, &case.assessment().belief, hidden)];
     let mut retaken = Vec::new();
     let mut endgame_at: Option<(Endgame, usize, f64)> = None;
@@ -46,7 +70,7 @@ pub fn play(
         }
         let doubtful = doubtful(&case).filter(|number| !retaken.contains(number));
         let advice = choose(case.assessment());
-        if tests >= figures.patience || (doubtful.is_none() && advice.is_none()) {
+        if tests >= figures.patience || refused >= figures.out_of_reach || (doubtful.is_none() && advice.is_none()) {
             // The repair may not have cured it: then the hunt goes on.
             let (_, named) = announced(case.assessment());
             found.extend(&named);
@@ -55,7 +79,7 @@ pub fn play(
                 break;
             }
             match after_repair(bench, &mut case, (hidden, world), options, &named, &mut random)? {
-                Some(next) if tests < figures.patience => mended = Some(next),
+                Some(next) if tests < figures.patience && refused < figures.out_of_reach => mended = Some(next),
                 _ => break,
             }
             continue;
@@ -78,7 +102,11 @@ pub fn play(
             (None, None) => break,
         };
         minutes += taken.0;
-        tests += usize::from(!matches!(entry, Entry::OutOfReach { .. }));
+        match entry {
+            Entry::OutOfReach { .. } | Entry::Unwanted { .. } => refused += 1,
+            _ => tests += 1,
+        }
+        readings += usize::from(matches!(entry, Entry::Read { .. } | Entry::Retake { .. }));
         case.add(entry)?;
         answers.push(PlayedAnswer::of(figures, &case.assessment().belief, hidden));
     }
@@ -91,11 +119,13 @@ pub fn play(
     let doubted = assessment.belief.doubts_drawing(&engine.tables().belief);
     Ok(PlayedCase {
         tests,
+        readings,
         misreads,
         minutes,
         ending,
         is_right: match hidden.trouble {
             Trouble::Undrawn { .. } => doubted,
+            Trouble::Departed(_) => doubted || hidden.is_named_by(&found),
             _ => hidden.is_named_by(&found),
         },
         renewed: found.iter().filter(|&&part| !hidden.is_at(part)).count(),
@@ -121,8 +151,8 @@ fn after_repair(
     let Some(mut next) = world.after_repair(named) else { return Ok(None) };
     // What no repair has touched is complained of as before.
     let (subject, sign, settings) = match (hidden.trouble, bench.complaint(&next, &options.conditions, random)?) {
-        (Trouble::Undrawn { .. }, _) => (hidden.subject, hidden.sign, hidden.settings.clone()),
-        (_, Noticed::Yes { subject, sign, settings, .. }) => (subject, sign, settings),
+        (trouble, _) if trouble.is_of_drawing() => (hidden.subject, hidden.sign, hidden.settings.clone()),
+        (_, Noticed::Yes { subject, ailment, settings, .. }) => (subject, ailment.into(), settings),
         _ => return Ok(None),
     };
     next.blow(&State::rest(case.vehicle()).with_all(&settings))?;
@@ -159,9 +189,12 @@ fn carry_out(case: &Case, advice: &Advice, world: &World, random: &mut ChaCha8Rn
         }
         Test::Measure(probe) => {
             let (red, black) = probe.points(case.vehicle());
-            match [red, black].into_iter().find(|&point| !world.can_reach(point)) {
-                Some(point) => (Entry::OutOfReach { point }, false),
-                None => {
+            let closed = [red, black].into_iter().find(|&point| !world.can_reach(point));
+            match (closed, probe) {
+                // A clamp goes round a wire, not onto a point.
+                (Some(_), Probe::Current { .. }) => (Entry::Unwanted { test: advice.test }, false),
+                (Some(point), _) => (Entry::OutOfReach { point }, false),
+                (None, _) => {
                     let TakenReading { measured, is_misread } =
                         world.read(&state, probe, case.standing().meter, random)?;
                     (Entry::Read { settings, probe, measured, symptom: Symptom::Present }, is_misread)

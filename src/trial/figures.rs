@@ -38,15 +38,21 @@ impl Share {
 
     /// Interval of Wilson 1927 without continuity correction.
     pub fn interval(&self) -> (f64, f64) {
-        if self.of == 0 {
-            return (0.0, 1.0);
-        }
-        let (n, p) = (self.of as f64, self.value());
-        let middle = (p + Z * Z / (2.0 * n)) / (1.0 + Z * Z / n);
-        // From: Wilson 1927.
-        let half = Z / (1.0 + Z * Z / n) * (p * (1.0 - p) / n + Z * Z / (4.0 * n * n)).sqrt();
-        ((middle - half).max(0.0), (middle + half).min(1.0))
+        wilson(self.value(), self.of)
     }
+}
+
+/// Wilson's interval of a share of so many trials, 1927, without continuity
+/// correction.
+pub fn wilson(share: f64, trials: usize) -> (f64, f64) {
+    if trials == 0 {
+        return (0.0, 1.0);
+    }
+    let (n, p) = (trials as f64, share);
+    let middle = (p + Z * Z / (2.0 * n)) / (1.0 + Z * Z / n);
+    // From: Wilson 1927.
+    let half = Z / (1.0 + Z * Z / n) * (p * (1.0 - p) / n + Z * Z / (4.0 * n * n)).sqrt();
+    ((middle - half).max(0.0), (middle + half).min(1.0))
 }
 
 /// A mean with its normal interval, and the 95th percentile of the values.
@@ -95,13 +101,18 @@ pub fn mean_ratio(pairs: &[(f64, f64)]) -> Option<(f64, (f64, f64))> {
     if !value.is_finite() {
         return None;
     }
-    let mut random = ChaCha8Rng::seed_from_u64(pairs.len() as u64);
+    Some((value, bootstrapped(pairs, ratio)))
+}
+
+/// Bootstrap interval of a figure of some cases (Efron 1979, percentile).
+pub fn bootstrapped<T>(cases: &[T], figure: impl Fn(&mut dyn Iterator<Item = &T>) -> f64) -> (f64, f64) {
+    let mut random = ChaCha8Rng::seed_from_u64(cases.len() as u64);
     let mut samples: Vec<f64> = (0..RESAMPLES)
-        .map(|_| ratio(&mut (0..pairs.len()).map(|_| &pairs[random.random_range(0..pairs.len())])))
+        .map(|_| figure(&mut (0..cases.len()).map(|_| &cases[random.random_range(0..cases.len())])))
         .collect();
     samples.sort_by(f64::total_cmp);
     let at = |share: f64| samples[((RESAMPLES - 1) as f64 * share).round() as usize];
-    Some((value, (at(TAIL), at(1.0 - TAIL))))
+    (at(TAIL), at(1.0 - TAIL))
 }
 
 /// Expected calibration error: mean distance between what was announced and

@@ -1,7 +1,7 @@
 //! Hidden fault of a case, with the complaint that somebody makes of it.
 
 use super::trouble::Trouble;
-use super::world::World;
+use super::world::{Departure, World};
 use crate::belief::Sign;
 use crate::fault::{FailureMode, Fault};
 use crate::vehicle::{ControlId, PartId, Position};
@@ -11,6 +11,8 @@ use crate::vehicle::{ControlId, PartId, Position};
 pub struct Hidden {
     /// What is wrong.
     pub trouble: Trouble,
+    /// What the drawing has otherwise besides.
+    pub departure: Option<Departure>,
     /// Fuses that it has opened.
     pub blown: Vec<PartId>,
     /// What fails together with it in the same plug or cable.
@@ -27,7 +29,11 @@ pub struct Hidden {
 impl Hidden {
     /// Whether naming a part is right: one at fault, or the fuse it opened.
     pub fn is_at(&self, part: PartId) -> bool {
-        self.trouble.faults().any(|(fault, _)| self.is_of(fault, part))
+        let departed = |departure: Departure| departure.parts().any(|other| other == part);
+        match self.trouble {
+            Trouble::Departed(departure) => departed(departure),
+            _ => self.trouble.faults().any(|(fault, _)| self.is_of(fault, part)),
+        }
     }
 
     /// Whether naming these is right: all that is at fault.
@@ -35,6 +41,7 @@ impl Hidden {
         let is_named = |(fault, _): (Fault, f64)| named.iter().any(|&part| self.is_of(fault, part));
         match self.trouble {
             Trouble::Nothing => named.is_empty(),
+            Trouble::Undrawn { .. } | Trouble::Departed(_) => named.iter().any(|&part| self.is_at(part)),
             _ => self.trouble.faults().all(is_named),
         }
     }

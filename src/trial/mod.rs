@@ -11,6 +11,7 @@
 //! follows the tool, `path` the textbook, `optimum` searches); what each came to;
 //! the report.
 
+mod alike;
 mod answer;
 mod baseline;
 mod bench;
@@ -23,6 +24,7 @@ mod drive;
 mod figures;
 pub mod generate;
 mod hidden;
+mod mechanics;
 mod optimum;
 mod options;
 mod outcome;
@@ -33,14 +35,14 @@ mod report;
 mod run;
 mod seed;
 mod threads;
+mod told;
 mod trouble;
 mod world;
 
 pub use bench::Bench;
 pub use bounds::{entropy, huffman_cost};
-pub use calibration::{Calibration, CalibrationTable};
-pub use conditions::{Conditions, Draw, MeterQuality, Tails, WrongKind};
-pub use draw::drawn_within;
+pub use calibration::{Band, Calibration, CalibrationTable};
+pub use conditions::{Conditions, Draw, MeterQuality, Misreading, Tails, WrongKind};
 pub use figures::{Mean, Share, calibration_error, mean_ratio, utility};
 pub use hidden::{DrawnCase, Hidden};
 pub use optimum::{Endgame, Optimum, endgame};
@@ -53,4 +55,4 @@ pub use run::{play, run};
 pub use seed::case_seed;
 pub use threads::in_threads;
 pub use trouble::{Trouble, beside};
-pub use world::{TakenReading, World, likeliest, real_parts};
+pub use world::{Departure, Look, TakenReading, World, likeliest, real_parts};

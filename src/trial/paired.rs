@@ -99,7 +99,7 @@ impl Paired {
                 difference: mean(|of| of.1 - of.0),
             }
         };
-        let every: Vec<PlayedAnswer> = played.iter().flat_map(|(_, with)| with.answers.iter().copied()).collect();
+        let every: Vec<Vec<PlayedAnswer>> = played.iter().map(|(_, with)| with.answers.clone()).collect();
         (!played.is_empty()).then(|| Self {
             cases: played.len(),
             pairs: PairedFigure::ALL.map(pair).to_vec(),

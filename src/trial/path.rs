@@ -78,6 +78,7 @@ pub fn play(
     let (tests, misreads, minutes) = (hand.tests, hand.misreads, hand.minutes);
     Ok(Some(PlayedCase {
         tests,
+        readings: tests,
         misreads,
         minutes,
         ending: if named.len() == 1 { PlayedEnding::Found } else { PlayedEnding::Inseparable },

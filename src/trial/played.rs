@@ -44,6 +44,8 @@ pub struct PlayedAnswer {
 pub struct PlayedCase {
     /// Readings and looks taken.
     pub tests: usize,
+    /// Readings among them.
+    pub readings: usize,
     /// Readings among them that were misread.
     pub misreads: usize,
     /// Time they took, with penalties for disturbing the fault.

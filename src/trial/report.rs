@@ -144,8 +144,9 @@ pub fn report(outcomes: &[CaseOutcome], policies: &[Policy], parts: usize) -> Re
         })
         .collect();
     let our_games: Vec<&PlayedCase> = ours.into_iter().flat_map(of_policy).flatten().collect();
-    let ends: Vec<PlayedAnswer> = our_games.iter().filter_map(|played| played.answers.last().copied()).collect();
-    let every: Vec<PlayedAnswer> = our_games.iter().flat_map(|played| played.answers.iter().copied()).collect();
+    let ends: Vec<Vec<PlayedAnswer>> =
+        our_games.iter().map(|played| played.answers.last().copied().into_iter().collect()).collect();
+    let every: Vec<Vec<PlayedAnswer>> = our_games.iter().map(|played| played.answers.clone()).collect();
     Report {
         cases: noticed.len(),
         unnoticed: Share { hits: unnoticed, of: drawn },

@@ -2,6 +2,7 @@
 //! again in order.
 
 use super::bench::Bench;
+use super::conditions::Misreading;
 use super::options::{Options, Policy};
 use super::outcome::CaseOutcome;
 use super::seed::case_seed;
@@ -38,7 +39,7 @@ pub fn play(bench: &Bench, options: &Options, seed: u64) -> Result<CaseOutcome, 
             played.push(match policy {
                 Policy::Ours => Some(drive::play(bench, bench.engine(), hidden, world, options, seed)?),
                 Policy::Walk | Policy::HalfSplit | Policy::HalfSplitByRate => {
-                    path::play(bench, hidden, world, policy, seed)?
+                    path::play(bench, hidden, &world.untouched(for_textbook(options)), policy, seed)?
                 }
             });
         }
@@ -56,4 +57,12 @@ pub fn play(bench: &Bench, options: &Options, seed: u64) -> Result<CaseOutcome, 
         played,
         informed,
     })
+}
+
+/// Where one reading of each case goes wrong, the textbook's is its first.
+fn for_textbook(options: &Options) -> Misreading {
+    match options.conditions.misreads {
+        Misreading::OneInEach => Misreading::At(0),
+        misreads => misreads,
+    }
 }

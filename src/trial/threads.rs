@@ -8,6 +8,10 @@ use std::rc::Rc;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+/// Numerical: cases after which a thread begins with a new bench. What the old
+/// one held of solved states would grow to some hundreds of megabytes.
+const FOR_ONE_BENCH: usize = 200;
+
 /// What `play` makes of each of so many cases, in order; `done` is told after
 /// each, from any thread.
 pub fn in_threads<T: Send>(
@@ -21,12 +25,18 @@ pub fn in_threads<T: Send>(
     let next = AtomicUsize::new(0);
     let results: Mutex<Vec<(usize, T)>> = Mutex::default();
     let work = || {
-        let bench = Bench::new(vehicle.clone(), Rc::new(tables.clone()));
+        let tables = Rc::new(tables.clone());
+        let new = || Bench::new(vehicle.clone(), Rc::clone(&tables));
+        let (mut bench, mut played) = (new(), 0);
         loop {
             let case = next.fetch_add(1, Ordering::Relaxed);
             if case >= cases {
                 break;
             }
+            if played == FOR_ONE_BENCH {
+                (bench, played) = (new(), 0);
+            }
+            played += 1;
             let result = play(&bench, case);
             if let Ok(mut results) = results.lock() {
                 results.push((case, result));

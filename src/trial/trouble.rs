@@ -1,5 +1,6 @@
 //! Ground truth of a case: what is really wrong with the vehicle.
 
+use super::world::Departure;
 use crate::fault::{Fault, ways};
 use crate::quantity::Ohms;
 use crate::vehicle::{PartId, PointId, Vehicle};
@@ -22,15 +23,22 @@ pub enum Trouble {
         /// Through this.
         ohms: Ohms,
     },
+    /// The drawing has something otherwise that is not broken.
+    Departed(Departure),
 }
 
 impl Trouble {
+    /// Whether it is the drawing that is wrong.
+    pub fn is_of_drawing(&self) -> bool {
+        matches!(self, Self::Undrawn { .. } | Self::Departed(_))
+    }
+
     /// The faults in it, with their sizes.
     pub fn faults(&self) -> impl Iterator<Item = (Fault, f64)> + use<> {
         let (first, second) = match *self {
             Self::One(fault, size) => (Some((fault, size)), None),
             Self::Two(first, second) => (Some(first), Some(second)),
-            Self::Nothing | Self::Undrawn { .. } => (None, None),
+            Self::Nothing | Self::Undrawn { .. } | Self::Departed(_) => (None, None),
         };
         first.into_iter().chain(second)
     }

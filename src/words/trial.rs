@@ -6,8 +6,9 @@ use crate::case::{Case, CaseError, Entry};
 use crate::fault::Fault;
 use crate::quantity::PERCENT;
 use crate::trial::{
-    CalibrationTable, CaseOutcome, Column, Conditions, Draw, FailureKind, Hidden, Mean, MeterQuality, Paired,
-    PairedCase, PairedFigure, PlayedCase, PlayedEnding, Policy, Report, ReportStretch, Share, Tails, Trouble,
+    Band, CalibrationTable, CaseOutcome, Column, Conditions, Departure, Draw, FailureKind, Hidden, Mean, MeterQuality,
+    Misreading, Paired, PairedCase, PairedFigure, PlayedCase, PlayedEnding, Policy, Report, ReportStretch, Share,
+    Tails, Trouble,
 };
 use crate::vehicle::Vehicle;
 use serde_json::{Value, json};
@@ -152,7 +153,21 @@ fn calibration(title: &str, of: &CalibrationTable, width: usize) -> String {
         })
         .collect();
     let levels = table::table(&["level", "announced", "held"], rows, width);
-    format!("{title}; expected calibration error of the likeliest place {:.4}:\n{levels}", of.error)
+    let bands = of.bands.iter().map(band).collect();
+    let bands = table::table(&["likeliest place announced", "answers", "cases", "held"], bands, width);
+    let error = interval(of.error, of.error_interval, 4);
+    format!("{title}; expected calibration error of the likeliest place {error}:\n{levels}\n{bands}")
+}
+
+fn band(of: &Band) -> Vec<String> {
+    let (from, below) = of.announced;
+    let (low, high) = of.interval();
+    let held = match of.held.of {
+        0 => "-".to_string(),
+        _ => format!("{:.1} % ({:.1} to {:.1})", of.held.value() * PERCENT, low * PERCENT, high * PERCENT),
+    };
+    let announced = format!("{:.0} to {:.0} %", from * PERCENT, below * PERCENT);
+    vec![announced, of.held.of.to_string(), of.cases.to_string(), held]
 }
 
 fn endgame(of: &ReportStretch, width: usize) -> String {
@@ -225,7 +240,11 @@ fn wrong(vehicle: &Vehicle, hidden: &Hidden) -> String {
     let blown = if blown.is_empty() { String::new() } else { format!(", opens {}", blown.join(", ")) };
     let fault = |(fault, size): (Fault, f64)| {
         let with = fault.other.map(|other| format!(" {}", names::short_part(vehicle, other))).unwrap_or_default();
-        let size = if size == 0.0 { String::new() } else { format!(" {size:.3}") };
+        let size = match size {
+            0.0 => String::new(),
+            // What draws is a multiple of what it should be.
+            size => format!(" {size:.3}"),
+        };
         format!("{} {}{with}{size}", names::part(vehicle, fault.part), names::mode(fault.mode))
     };
     let what = match hidden.trouble {
@@ -234,10 +253,35 @@ fn wrong(vehicle: &Vehicle, hidden: &Hidden) -> String {
             names::short_point(vehicle, from),
             names::short_point(vehicle, to)
         ),
+        Trouble::Departed(departure) => departed(vehicle, departure),
         Trouble::Nothing => "nothing".to_string(),
         trouble => trouble.faults().map(fault).collect::<Vec<_>>().join(" and "),
     };
-    format!("{what}{blown}; {}", names::sign(vehicle, hidden.subject, hidden.sign))
+    let besides =
+        hidden.departure.map(|departure| format!(" (besides, {})", departed(vehicle, departure))).unwrap_or_default();
+    format!("{what}{blown}{besides}; {}", names::sign(vehicle, hidden.subject, hidden.sign))
+}
+
+/// What the drawing has otherwise.
+fn departed(vehicle: &Vehicle, departure: Departure) -> String {
+    let part = |part| names::short_part(vehicle, part);
+    let point = |point| names::short_point(vehicle, point);
+    match departure {
+        Departure::Longer { cable, times } => format!("{} is {times} times as long as drawn", part(cable)),
+        Departure::Bigger { load, times } => format!("{} draws {times} times as much as drawn", part(load)),
+        Departure::Swapped { one, other } => {
+            format!("{} and {} have changed places at their far ends", part(one), part(other))
+        }
+        Departure::Spliced { from, to, ohms } => {
+            format!("something of {ohms} is spliced in from {} to {}", point(from), point(to))
+        }
+        Departure::Returned { from, to, ohms } => {
+            format!("a second return of {ohms} goes from {} to {}", point(from), point(to))
+        }
+        Departure::Joined { from, to, ohms } => {
+            format!("{ohms} from {} to {}, which the drawing does not show", point(from), point(to))
+        }
+    }
 }
 
 /// A case as a session: each entry, and what the tool said to it.
@@ -292,11 +336,15 @@ pub fn machine(vehicle: &Vehicle, conditions: &Conditions, seed: u64, of: &Repor
         "parts": vehicle.parts.len(),
         "seed": seed,
         "conditions": {
-            "draw": match conditions.draw { Draw::ByRate => "by rate", Draw::Evenly => "evenly" },
+            "draw": match conditions.draw { Draw::ByRate => "by rate", Draw::Evenly => "evenly", Draw::ByKind => "by kind" },
             "spread": conditions.spread,
             "supplies": conditions.supplies,
-            "tails": match conditions.tails { Tails::Normal => "normal", Tails::Heavy => "heavy" },
-            "misreads": conditions.misreads,
+            "tails": match conditions.tails { Tails::Usual => "usual", Tails::Heavy => "heavy" },
+            "misreads": match conditions.misreads {
+                Misreading::Share(share) => json!(share),
+                Misreading::OneInEach | Misreading::At(_) => json!("one in each"),
+            },
+            "departures": conditions.departures,
             "blocked": conditions.blocked,
             "instrument": match conditions.instrument { MeterQuality::Real => "real", MeterQuality::Perfect => "perfect" },
         },
@@ -379,5 +427,21 @@ fn pair_value(of: &PairedCase) -> Value {
 
 fn table_value(of: &CalibrationTable) -> Value {
     let level = |level: &crate::trial::Calibration| json!({ "level": level.level, "announced": level.announced, "held": share_value(&level.held) });
-    json!({ "levels": of.levels.iter().map(level).collect::<Vec<_>>(), "expected_calibration_error": of.error })
+    let band = |band: &Band| {
+        let (low, high) = band.interval();
+        json!({
+            "from": band.announced.0,
+            "to": band.announced.1,
+            "answers": band.held.of,
+            "cases": band.cases,
+            "held": { "share": band.held.value(), "low": low, "high": high },
+        })
+    };
+    let (low, high) = of.error_interval;
+    json!({
+        "levels": of.levels.iter().map(level).collect::<Vec<_>>(),
+        "bands": of.bands.iter().map(band).collect::<Vec<_>>(),
+        "expected_calibration_error": of.error,
+        "expected_calibration_error_interval": { "low": low, "high": high },
+    })
 }

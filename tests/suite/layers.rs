@@ -295,6 +295,92 @@ fn no_name_stands_for_two_types() {
     assert!(twice.is_empty(), "{twice:?}");
 }
 
+/// Files that draw the truth of a case: what is wrong, how bad, what people see
+/// and say of it, what instruments show.
+fn draws_truth(module: &[String]) -> bool {
+    let names: Vec<&str> = module.iter().map(String::as_str).collect();
+    matches!(
+        names[..],
+        ["trial", "world", ..] | ["trial", "draw" | "complaint" | "conditions" | "trouble" | "threads" | "seed"]
+    )
+}
+
+/// What such files know of what the engine supposes, arrow by arrow and field by
+/// field.
+fn supposed_by_the_engine(files: &[(PathBuf, String)]) -> Vec<String> {
+    const ROOMS: [&str; 4] = ["belief", "plan", "case", "complaint"];
+    const TABLES: [&str; 9] =
+        ["faults", "signs", "spreads", "belief", "plan", "telling", "sketch", "proof", "training"];
+    const FIELDS: [&str; 9] =
+        ["faults", "signs", "spreads", "belief", "plan", "telling", "rates", "instruments", "engine"];
+    const WORDS: [&str; 5] = ["Uncertain", "gain_deviation", "offset_deviation", "predictor", "sizes("];
+    let house = House::of(files);
+    let mut found = Vec::new();
+    for module in house.sources.keys().filter(|module| draws_truth(module)) {
+        let name = module.join("/");
+        for home in house.used_by(module) {
+            let names: Vec<&str> = home.iter().map(String::as_str).collect();
+            let is_supposed = match names[..] {
+                // How the leads lie is the question, not what is expected.
+                ["predict", "probe"] => false,
+                ["predict", ..] => true,
+                ["fault", "size"] => true,
+                ["tables", table] => TABLES.contains(&table),
+                [room, ..] => ROOMS.contains(&room),
+                [] => false,
+            };
+            if is_supposed {
+                found.push(format!("{name} uses {}", home.join("/")));
+            }
+        }
+        let text = &house.sources[module].text;
+        for field in FIELDS {
+            let is_field = |(at, _): (usize, &str)| {
+                let rest = &text[at + 1 + field.len()..];
+                !rest.starts_with(|next: char| next.is_alphanumeric() || next == '_' || next == '(')
+            };
+            if text.match_indices(&format!(".{field}")).any(is_field) {
+                found.push(format!("{name} reads `.{field}`"));
+            }
+        }
+        found.extend(WORDS.iter().filter(|word| text.contains(*word)).map(|word| format!("{name} says `{word}`")));
+    }
+    found
+}
+
+/// The trial is a trial only if its world is not the engine's.
+#[test]
+fn what_draws_the_truth_knows_nothing_of_what_the_engine_supposes() {
+    let files = files();
+    let drawing = files.iter().filter(|(path, _)| draws_truth(&module_of(path))).count();
+    assert!(drawing >= 15, "only {drawing} files draw the truth");
+    let found = supposed_by_the_engine(&files);
+    assert!(found.is_empty(), "{}", found.join("\n"));
+}
+
+#[test]
+fn a_world_that_peeps_is_found() {
+    let file = |path: &str, text: &str| (PathBuf::from(path), text.to_string());
+    let with = |text: &str| {
+        supposed_by_the_engine(&[
+            file("lib.rs", "pub mod belief;\npub mod tables;\npub mod predict;\npub mod trial;"),
+            file("belief/mod.rs", "pub struct Sign;"),
+            file("tables/mod.rs", "pub mod signs;"),
+            file("tables/signs.rs", "pub struct Signs;"),
+            file("predict/mod.rs", "mod probe;\nmod uncertain;\npub use probe::Probe;\npub use uncertain::Deviations;"),
+            file("predict/probe.rs", "pub struct Probe;"),
+            file("predict/uncertain.rs", "pub struct Deviations;"),
+            file("trial/mod.rs", "mod world;"),
+            file("trial/world/mod.rs", text),
+        ])
+    };
+    assert!(with("use crate::predict::Probe;\nfn one(of: &T) { of.world.x; trouble.faults(); }").is_empty());
+    assert_eq!(with("use crate::belief::Sign;"), ["trial/world uses belief"]);
+    assert_eq!(with("use crate::tables::signs::Signs;"), ["trial/world uses tables/signs"]);
+    assert_eq!(with("use crate::predict::Deviations;"), ["trial/world uses predict/uncertain"]);
+    assert_eq!(with("fn one(of: &T) { of.signs.lamp; }"), ["trial/world reads `.signs`"]);
+}
+
 /// The core never prints.
 #[test]
 fn only_main_and_the_prompt_write() {

@@ -18,8 +18,8 @@ use halfsplit::sheet::{self, SheetBranch, TestSheet, Then, When};
 use halfsplit::tables::practice::{DropLimit, Dropping, PRACTICE, drop_limit};
 use halfsplit::training::{Attempt, Ground, Judgement, Marks, Reason, Unsafe, Why, Yardstick};
 use halfsplit::trial::{
-    self, Calibration, CalibrationTable, Column, Failure, FailureKind, Hidden, Mean, Paired, PairedCase, PairedFigure,
-    Policy, Report, ReportStretch, Share, Trouble,
+    self, Band, Calibration, CalibrationTable, Column, Failure, FailureKind, Hidden, Mean, Paired, PairedCase,
+    PairedFigure, Policy, Report, ReportStretch, Share, Trouble,
 };
 use halfsplit::vehicle::{Position, State};
 use halfsplit::words::document::Paper;
@@ -181,7 +181,8 @@ fn trial_tables() {
         ours_minutes: None,
     };
     let levels = vec![Calibration { level: 0.95, announced: 0.97, held: share(193) }];
-    let table = Some(CalibrationTable { levels, error: 0.0123 });
+    let bands = vec![Band { announced: (0.95, 0.99), held: share(190), cases: 120 }];
+    let table = Some(CalibrationTable { levels, bands, error: 0.0123, error_interval: (0.01, 0.02) });
     let pairs =
         PairedFigure::ALL.map(|figure| PairedCase { figure, without: 4.0, with: 3.5, difference: mean(-0.5) }).to_vec();
     let kinds = [
@@ -196,6 +197,7 @@ fn trial_tables() {
     ];
     let hidden = Hidden {
         trouble: Trouble::One(Fault::new(part(&case, "JA.1"), FailureMode::HighResistance), 2.2),
+        departure: None,
         blown: vec![part(&case, "FA")],
         subject: part(&case, "lampA"),
         sign: Sign::Looks(Appearance::Weak),

@@ -11,7 +11,9 @@ use halfsplit::plan::walk::{Leg, Scope, Under, all, left, told_of, wanted};
 use halfsplit::predict::{Hypothesis, Probe};
 use halfsplit::quantity::{Measured, Typed, Volts};
 use halfsplit::repl::{Beginning, Session, Understanding};
-use halfsplit::trial::{Conditions, Options, PairedFigure, PlayedCase, Policy, Search, WrongKind, report, run};
+use halfsplit::trial::{
+    Conditions, Misreading, Options, PairedFigure, PlayedCase, Policy, Search, WrongKind, report, run,
+};
 use halfsplit::vehicle::trace::{settings_for, stops};
 use halfsplit::vehicle::{Reach, State};
 use roxmltree::{Document, ParsingOptions};
@@ -270,7 +272,7 @@ fn the_trial_plays_the_same_faults_with_and_without() {
     let rates = built_in_tables().expect("rates");
     let conditions = Conditions {
         wrong: WrongKind::Resistance,
-        misreads: 0.0,
+        misreads: Misreading::Share(0.0),
         ..Conditions::usual(&crate::tables::built_in().trial)
     };
     let options = Options {

@@ -1,7 +1,7 @@
 //! The training room: marks that a teacher would give, and how four learners
 //! come out whose lines stand in `tests/lessons/`.
 
-use halfsplit::belief::{Appearance, Sign, Site};
+use halfsplit::belief::{Sign, Site};
 use halfsplit::files::{built_in_tables, sample};
 use halfsplit::quantity::Measured;
 use halfsplit::repl::LessonSession;
@@ -11,7 +11,7 @@ use halfsplit::training::{
     PlayedLesson, TakenLesson, Told, Unsafe, Why, class, course, curtain, debrief, example, lesson_file, marks,
     marks_of, play, play_all, rows, yardstick,
 };
-use halfsplit::trial::{Trouble, WrongKind, likeliest};
+use halfsplit::trial::{Look, Trouble, WrongKind, likeliest};
 use halfsplit::vehicle::PartKind;
 use halfsplit::words::training::{class_csv, class_table, mistake};
 use std::cell::RefCell;
@@ -80,7 +80,7 @@ fn every_lesson_of_the_course_can_be_learnt_from() {
         let is_load = matches!(lesson.vehicle().part(hidden.subject).kind, PartKind::Load { .. });
         if is_load && hidden.trouble != Trouble::Nothing {
             let looks = lesson.world().looks(&lesson.complaint_state(), hidden.subject).expect("solved");
-            assert!(likeliest(&looks) != Appearance::Works, "{}: {looks:?}", written.title);
+            assert!(likeliest(&looks) != Look::Right, "{}: {looks:?}", written.title);
         }
         let attempt = play(&lesson, Learner::Planner, 0).unwrap_or_else(|error| panic!("{error}"));
         let marks = marks(&attempt, yardstick(&lesson).expect("played")).expect("marked");

@@ -11,7 +11,7 @@ use halfsplit::files::{SAMPLES, built_in_tables, sample};
 use halfsplit::meter::MeterKind;
 use halfsplit::network::{Between, Convergence, Network, solve};
 use halfsplit::predict::{Burden, Probe};
-use halfsplit::trial::{Bench, Conditions, Draw, Options, Policy, Search, case_seed, play};
+use halfsplit::trial::{Bench, Conditions, Draw, Misreading, Options, Policy, Search, case_seed, play};
 use halfsplit::vehicle::{PointId, State, Vehicle};
 use std::collections::BTreeSet;
 
@@ -30,7 +30,7 @@ fn options() -> Options {
         draw: Draw::Evenly,
         spread: 2.0,
         supplies: 2.0,
-        misreads: 0.02,
+        misreads: Misreading::Share(0.02),
         ..Conditions::usual(&crate::tables::built_in().trial)
     };
     Options {

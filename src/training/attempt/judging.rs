@@ -57,7 +57,7 @@ impl Attempt {
 
     fn is_live(&self, red: PointId, black: PointId) -> Result<bool, ActError> {
         let between = metered(&self.world.network(self.state()), red.index(), black.index(), None)?;
-        Ok(shows_live(self.world.instruments(), between))
+        Ok(shows_live(&self.world.tables().instruments, between))
     }
 
     /// Whether the engine doubts a reading and asks for it again.

@@ -2,12 +2,11 @@
 //! explanations.
 
 use super::choice::Choice;
-use crate::belief::{Belief, Engine, Explanation, Site, appearance_chances};
+use crate::belief::{Appearance, Belief, Engine, Explanation, Site, appearance_chances};
 use crate::network::SolveError;
 use crate::plan::{Sense, Situation, Test};
 use crate::predict::{Probe, StateModel};
 use crate::tables::trial::Simulation;
-use crate::trial::world::likeliest;
 use crate::vehicle::trace::settings_for;
 use crate::vehicle::{ControlId, ControlKind, PlaceId, PointId, Position, Vehicle};
 use rustc_hash::FxHashSet;
@@ -130,7 +129,7 @@ impl TestsAtHand<'_> {
                     kind,
                     model.performance(vehicle, &explanation.hypothesis, load),
                 );
-                likeliest(&chances).index() as i64
+                foretold(&chances).index() as i64
             };
             let outcomes = self.kept.iter().map(|(explanation, _)| look(explanation));
             choices.extend(self.choice(Test::Sense { subject: load, sense: Sense::Look }, &settings, outcomes));
@@ -164,4 +163,10 @@ fn told_apart(values: &[f64], gap: f64) -> impl Iterator<Item = i64> {
         outcomes[step[1]] = outcomes[step[0]] + i64::from(values[step[1]] - values[step[0]] > gap);
     }
     outcomes.into_iter()
+}
+
+/// How a load most likely looks.
+fn foretold(chances: &[f64; 3]) -> Appearance {
+    let most = |a: &Appearance, b: &Appearance| chances[a.index()].total_cmp(&chances[b.index()]);
+    Appearance::ALL.into_iter().max_by(most).unwrap_or(Appearance::Works)
 }

@@ -2,18 +2,23 @@
 //! fault, a meter that is a little off. Its voltages come from solving the whole
 //! network afresh, never from the engine's changed solve.
 
-use crate::fault::{Fault, alteration, concerns};
+use super::chance::laplace;
+use super::departure::Departure;
+use super::hand::Hand;
+use super::instruments::Errors;
+use super::people::Person;
+use crate::fault::{Fault, concerns};
 use crate::memo::Memo;
 use crate::meter::MeterKind;
 use crate::network::{Alteration, Branch, Convergence, Law, Network, Orders, Solution, SolveError, network_of};
 use crate::quantity::Amps;
 use crate::tables::Tables;
-use crate::tables::instruments::Instruments;
-use crate::trial::conditions::{Conditions, MeterQuality};
+use crate::trial::conditions::{Conditions, MeterQuality, Misreading};
+use crate::trial::mechanics::effect;
 use crate::trial::trouble::Trouble;
 use crate::vehicle::{PartId, PointId, Reach, State, Vehicle};
 use rand::{Rng, RngExt};
-use rand_distr::{Distribution, StandardNormal};
+use std::cell::Cell;
 use std::rc::Rc;
 
 /// What is really there.
@@ -25,8 +30,16 @@ pub struct World {
     /// Fuses that the fault has opened; they stay so.
     pub(super) blown: Vec<usize>,
     pub(super) blocked: Vec<PointId>,
-    pub(super) gain: f64,
-    pub(super) offset: f64,
+    pub(super) meter: MeterKind,
+    pub(super) errors: Errors,
+    pub(super) person: Person,
+    pub(super) hand: Hand,
+    /// Where the drawing is wrong though nothing is broken.
+    departure: Option<Departure>,
+    /// How far the supplies have wandered, as a share.
+    wander: Cell<f64>,
+    /// What they have lost since testing began, as a share.
+    sagged: Cell<f64>,
     pub(super) conditions: Conditions,
     solved: Memo<(State, Condition), Rc<Solution>>,
     orders: Rc<Orders>,
@@ -49,14 +62,10 @@ impl World {
         conditions: &Conditions,
         random: &mut impl Rng,
     ) -> Self {
-        let sheet = meter.meter(&tables.instruments);
-        let mut unit = || -> f64 {
-            match conditions.instrument {
-                MeterQuality::Real => StandardNormal.sample(random),
-                MeterQuality::Perfect => 0.0,
-            }
+        let (errors, person) = match conditions.instrument {
+            MeterQuality::Real => (Errors::today(&tables.world, random), Person::anybody(random)),
+            MeterQuality::Perfect => (Errors::none(&tables.world), Person::USUAL),
         };
-        let (gain, offset) = (sheet.gain_deviation() * unit(), sheet.digits / 2.0 * unit());
         let points = (0..vehicle.points.len()).map(PointId::new);
         let blocked =
             points.filter(|&point| point != vehicle.black && random.random_bool(conditions.blocked.clamp(0.0, 1.0)));
@@ -66,8 +75,13 @@ impl World {
             trouble,
             blown: Vec::new(),
             blocked,
-            gain,
-            offset,
+            meter,
+            errors,
+            person,
+            hand: Hand::new(conditions.misreads),
+            departure: None,
+            wander: Cell::new(0.0),
+            sagged: Cell::new(0.0),
             conditions: *conditions,
             solved: Memo::new(tables.memory.real_states),
             orders: Rc::default(),
@@ -80,9 +94,39 @@ impl World {
         &self.tables
     }
 
-    /// The instruments that it is read with.
-    pub fn instruments(&self) -> &Instruments {
-        &self.tables.instruments
+    /// The same with a drawing that is wrong besides.
+    pub fn departing(mut self, departure: Option<Departure>) -> Self {
+        if let Some(departure) = departure {
+            departure.shape(&mut self.vehicle);
+            self.departure = Some(departure);
+            self.solved.clear();
+        }
+        self
+    }
+
+    /// The same with what another has otherwise, in parts that are so already.
+    pub(super) fn departed_as(self, other: &Self) -> Self {
+        Self { departure: other.departure, ..self }
+    }
+
+    /// Where its drawing is wrong besides.
+    pub fn departure(&self) -> Option<Departure> {
+        self.departure
+    }
+
+    /// The same before anybody has read anything, with a hand that slips so.
+    pub fn untouched(&self, misreads: Misreading) -> Self {
+        let hand = Hand::new(misreads);
+        Self { hand, wander: Cell::new(0.0), sagged: Cell::new(0.0), ..self.clone() }
+    }
+
+    /// What the supplies stand at now, as a share: they wander, what pulls them
+    /// lasts a while, and they sag while they are tested.
+    pub(super) fn wandered(&self, random: &mut impl Rng) -> f64 {
+        let of = &self.tables.world;
+        self.wander.set(of.wander_kept * self.wander.get() + laplace(of.wander, random));
+        self.sagged.set(self.sagged.get() + of.sags);
+        1.0 + self.wander.get() - self.sagged.get()
     }
 
     /// The fuses that the fault opens in a state beside those that it has; they
@@ -123,7 +167,7 @@ impl World {
     pub fn after_repair(&self, renewed: &[PartId]) -> Option<Self> {
         let trouble = self.trouble_after(renewed);
         let goes_on = match trouble {
-            Trouble::Undrawn { .. } => true,
+            Trouble::Undrawn { .. } | Trouble::Departed(_) => true,
             left => left != Trouble::Nothing && left != self.trouble,
         };
         goes_on.then(|| self.with(trouble, Vec::new()))
@@ -139,7 +183,7 @@ impl World {
         let is_left = |(fault, _): &(Fault, f64)| !renewed.iter().any(|&part| concerns(&self.vehicle, *fault, part));
         let mut left = self.trouble.faults().filter(is_left);
         match (self.trouble, left.next(), left.next()) {
-            (Trouble::Undrawn { .. }, ..) => self.trouble,
+            (Trouble::Undrawn { .. } | Trouble::Departed(_), ..) => self.trouble,
             (_, Some(first), Some(second)) => Trouble::Two(first, second),
             (_, Some((fault, size)), None) => Trouble::One(fault, size),
             _ => Trouble::Nothing,
@@ -155,6 +199,9 @@ impl World {
             tables: Rc::clone(&self.tables),
             solved: Memo::new(self.tables.memory.real_states),
             orders: Rc::clone(&self.orders),
+            hand: self.hand.clone(),
+            wander: self.wander.clone(),
+            sagged: self.sagged.clone(),
             ..*self
         }
     }
@@ -165,7 +212,16 @@ impl World {
     }
 
     fn network_as(&self, state: &State, condition: Condition) -> Network {
-        let mut network = network_of(&self.vehicle, state);
+        let departed = match (self.trouble, condition) {
+            (Trouble::Departed(departure), Condition::Faulty) => Some(departure),
+            _ => None,
+        };
+        let mut shaped = None;
+        if let Some(departure) = departed {
+            departure.shape(shaped.insert(self.vehicle.clone()));
+        }
+        let mut network = network_of(shaped.as_ref().unwrap_or(&self.vehicle), state);
+        [self.departure, departed].into_iter().flatten().for_each(|departure| departure.join(&mut network));
         if condition == Condition::Faulty {
             network = self.change(state, &network).applied_to(&network);
             for &fuse in &self.blown {
@@ -177,10 +233,7 @@ impl World {
 
     /// What the trouble changes.
     fn change(&self, state: &State, network: &Network) -> Alteration {
-        let faults = self
-            .trouble
-            .faults()
-            .map(|(fault, size)| alteration(&self.tables.faults, &self.vehicle, state, network, fault, size));
+        let faults = self.trouble.faults().map(|sized| effect(&self.tables, &self.vehicle, state, network, sized));
         let mut change = faults.reduce(Alteration::and).unwrap_or_default();
         if let Trouble::Undrawn { from, to, ohms } = self.trouble {
             let law = Law::Resistor(ohms.conductance());

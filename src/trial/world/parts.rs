@@ -1,47 +1,63 @@
 //! Parts that are not quite as drawn.
 
 use super::as_is::World;
+use super::chance::{between, either_way};
+use super::nature::{by_nature, weaken};
 use crate::meter::MeterKind;
-use crate::predict::{Uncertain, Uncertainties};
+use crate::quantity::TWELVE_VOLTS;
 use crate::tables::Tables;
-use crate::trial::conditions::{Conditions, Tails};
+use crate::tables::conductor::{COPPER_PER_KELVIN, TABLES_AT};
+use crate::trial::conditions::{Conditions, MeterQuality, Tails};
 use crate::trial::trouble::Trouble;
-use crate::vehicle::{LoadBehaviour, PartId, PartKind, Supply, Vehicle};
-use rand::Rng;
-use rand_distr::{Distribution, StandardNormal, StudentT};
-use std::collections::HashMap;
+use crate::vehicle::{PartKind, Supply, Vehicle};
+use rand::{Rng, RngExt};
+use rand_distr::{Distribution, StudentT};
+use std::f64::consts::PI;
+
+/// From: Euler and Mascheroni's constant, the mean of Gumbel's distribution.
+const GUMBEL_MEAN: f64 = 0.577_215_664_9;
+
+/// How real parts of a kind lie about the drawn one.
+#[derive(Debug, Clone, Copy)]
+enum Shape {
+    /// The worst of many small spots: few far above, none far below.
+    Contact,
+    /// Cut to length by eye.
+    Cut,
+    /// Made by a maker, sorted by none.
+    Made,
+}
 
 /// Real parts for a vehicle that is drawn.
 pub fn real_parts(tables: &Tables, drawn: &Vehicle, conditions: &Conditions, random: &mut impl Rng) -> Vehicle {
-    let freedom = tables.trial.tail_freedom;
+    let (of, freedom) = (&tables.world, tables.trial.tail_freedom);
+    let is_real = conditions.instrument == MeterQuality::Real;
+    let volts = drawn.nominal.0 / TWELVE_VOLTS.0;
+    let warmth = between(of.degrees, random) - TABLES_AT.0;
+    let warmth = if is_real { 1.0 + COPPER_PER_KELVIN * warmth } else { 1.0 };
     let mut real = drawn.clone();
-    let supplies = Uncertainties::of(tables, drawn);
-    let missing: HashMap<PartId, f64> = supplies
-        .entries()
-        .iter()
-        .filter_map(|&(uncertain, deviation)| match uncertain {
-            Uncertain::SupplyVoltage(part) => Some((part, deviation)),
-            _ => None,
-        })
-        .collect();
-    for (index, part) in real.parts.iter_mut().enumerate() {
-        let factor = (part.spread * conditions.spread * deviate(conditions.tails, freedom, random)).exp();
+    for part in &mut real.parts {
+        let off = deviate(shape(&part.kind), conditions.tails, freedom, random);
+        let factor = (part.spread * conditions.spread * off).exp().clamp(1.0 / of.still_sound, of.still_sound);
         part.resistance.value.0 *= factor;
         match &mut part.kind {
-            PartKind::Load(load) => behave(&mut load.behaviour, factor),
-            PartKind::Supply(supply) => {
-                let spread = conditions.supplies * missing.get(&PartId::new(index)).copied().unwrap_or(0.0);
-                let off = spread * deviate(conditions.tails, freedom, random);
-                match supply {
-                    Supply::Battery(battery) => battery.rest.0 += off,
-                    Supply::Regulated(source) => source.set.0 += off,
+            PartKind::Cable(_) => part.resistance.value.0 *= warmth,
+            PartKind::Load(load) => {
+                if is_real {
+                    by_nature(of, load, random);
                 }
+                weaken(&mut load.behaviour, factor);
+            }
+            PartKind::Supply(Supply::Battery(battery)) => {
+                battery.rest.0 += conditions.supplies * volts * between(of.charge, random);
+            }
+            PartKind::Supply(Supply::Regulated(source)) => {
+                source.set.0 += conditions.supplies * volts * either_way(of.regulation.0, random);
             }
             // They have no other value than their resistance that differs.
             PartKind::HolderContact
             | PartKind::Fuse { .. }
             | PartKind::Breaker { .. }
-            | PartKind::Cable { .. }
             | PartKind::Joint
             | PartKind::Pin
             | PartKind::Switch
@@ -56,23 +72,39 @@ pub fn real_parts(tables: &Tables, drawn: &Vehicle, conditions: &Conditions, ran
     real
 }
 
-/// A load of so many times the resistance.
-fn behave(behaviour: &mut LoadBehaviour, factor: f64) {
-    match behaviour {
-        LoadBehaviour::ConstantCurrent(amps) | LoadBehaviour::Filament(amps) => amps.0 /= factor,
-        LoadBehaviour::ConstantPower { watts, .. } => watts.0 /= factor,
-        LoadBehaviour::Resistance(ohms) | LoadBehaviour::DiodeString { ohms, .. } => ohms.0 *= factor,
+fn shape(kind: &PartKind) -> Shape {
+    match kind {
+        PartKind::HolderContact
+        | PartKind::Joint
+        | PartKind::Pin
+        | PartKind::Switch
+        | PartKind::Isolator
+        | PartKind::Contact(_) => Shape::Contact,
+        PartKind::Cable(_) | PartKind::Chassis => Shape::Cut,
+        PartKind::Fuse { .. }
+        | PartKind::Breaker { .. }
+        | PartKind::Coil(_)
+        | PartKind::Shunt
+        | PartKind::Diode { .. }
+        | PartKind::Load(_)
+        | PartKind::Supply(_) => Shape::Made,
     }
 }
 
-/// A deviation of unit spread.
-fn deviate(tails: Tails, freedom: f64, random: &mut impl Rng) -> f64 {
-    match tails {
-        Tails::Normal => StandardNormal.sample(random),
-        Tails::Heavy => {
-            let wide: f64 = StudentT::new(freedom).map_or(0.0, |tails| tails.sample(random));
-            wide * ((freedom - 2.0) / freedom).sqrt()
-        }
+/// A deviation of unit spread about nothing.
+fn deviate(shape: Shape, tails: Tails, freedom: f64, random: &mut impl Rng) -> f64 {
+    if tails == Tails::Heavy {
+        let wide: f64 = StudentT::new(freedom).map_or(0.0, |tails| tails.sample(random));
+        return wide * ((freedom - 2.0) / freedom).sqrt();
+    }
+    let at = random.random::<f64>().clamp(f64::EPSILON, 1.0 - f64::EPSILON);
+    match shape {
+        // From: Gumbel's distribution of the largest, whose variance is π²/6.
+        Shape::Contact => (-(-at.ln()).ln() - GUMBEL_MEAN) * 6f64.sqrt() / PI,
+        // From: an even distribution, whose variance is a twelfth of its squared width.
+        Shape::Cut => (at - 0.5) * 12f64.sqrt(),
+        // From: the logistic distribution, whose variance is π²/3.
+        Shape::Made => (at / (1.0 - at)).ln() * 3f64.sqrt() / PI,
     }
 }
 
@@ -89,9 +121,10 @@ impl World {
             part.resistance.value.0 = now.resistance.value.0 * aged;
             if let (Some(load), Some(now)) = (part.kind.load_mut(), now.kind.load()) {
                 load.behaviour = now.behaviour;
-                behave(&mut load.behaviour, aged);
+                weaken(&mut load.behaviour, aged);
             }
         }
-        Self::new(&self.tables, vehicle, Trouble::Nothing, MeterKind::default(), &self.conditions, random)
+        let meter = MeterKind::default();
+        Self::new(&self.tables, vehicle, Trouble::Nothing, meter, &self.conditions, random).departed_as(self)
     }
 }
