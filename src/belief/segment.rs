@@ -80,7 +80,8 @@ impl Segment {
 
     /// Probability of the likeliest place: a part, or two at once.
     pub fn likeliest(&self) -> f64 {
-        let single = self.stretches.iter().flat_map(|stretch| stretch.parts.iter().map(|(_, probability)| *probability));
+        let single =
+            self.stretches.iter().flat_map(|stretch| stretch.parts.iter().map(|(_, probability)| *probability));
         single.chain(self.pairs.iter().map(|(_, probability)| *probability)).fold(0.0, f64::max)
     }
 }

@@ -43,7 +43,8 @@ impl FuseAmps {
         // The meter's own zero and the contact of the tips, which show something
         // where nothing flows, and the last digit.
         let offset = reading.meter.meter(&tables.instruments).offset_deviation(volts.value).0;
-        let error = (offset.powi(2) + tables.instruments.probe_noise.0.powi(2) + rounding_variance(volts.step.0)).sqrt();
+        let error =
+            (offset.powi(2) + tables.instruments.probe_noise.0.powi(2) + rounding_variance(volts.step.0)).sqrt();
         let at = |volts: f64, deviations: f64| Volts(volts.max(0.0)) / Ohms(ohms * (spread * deviations).exp());
         let (size, wide) = (volts.value.abs().0, figures.fuse_deviations);
         let is_known = size > figures.shows_by_itself * error;

@@ -60,8 +60,7 @@ const PLAIN: ModeFacts = ModeFacts {
 };
 
 /// A resistance in series.
-const SERIES: ModeFacts =
-    ModeFacts { is_in_series: true, is_in_ohms: true, may_be_green: true, ..PLAIN };
+const SERIES: ModeFacts = ModeFacts { is_in_series: true, is_in_ohms: true, may_be_green: true, ..PLAIN };
 
 /// A path beside what is drawn.
 const PATH: ModeFacts = ModeFacts { adds_path: true, is_in_ohms: true, is_harder_small: true, ..PLAIN };

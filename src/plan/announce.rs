@@ -49,11 +49,8 @@ pub(super) fn showing(
     let valuation = Valuation { engine, vehicle, belief, live: &live, sites: &sites, situation };
     let mut advices = Vec::new();
     for load in drawing_otherwise(belief, site) {
-        let settings = engine.predictor().in_state(situation.state)?.leads(vehicle).settings_for(
-            vehicle,
-            situation.state,
-            load,
-        );
+        let settings =
+            engine.predictor().in_state(situation.state)?.leads(vehicle).settings_for(vehicle, situation.state, load);
         let is_open = |probe: &Probe| {
             let (red, black) = probe.points(vehicle);
             let reaches = |point| situation.can_reach(vehicle, point) && phone::may_go(vehicle, situation, point);
@@ -111,12 +108,7 @@ fn is_shown(engine: &Engine, evidence: &Evidence, load: PartId) -> Result<bool, 
 }
 
 /// The parts that carry the current of a load and no other.
-fn carries_alone(
-    engine: &Engine,
-    vehicle: &Vehicle,
-    state: &State,
-    load: PartId,
-) -> Result<Vec<PartId>, SolveError> {
+fn carries_alone(engine: &Engine, vehicle: &Vehicle, state: &State, load: PartId) -> Result<Vec<PartId>, SolveError> {
     let model = engine.predictor().in_state(state)?;
     let amps = |part: PartId| model.solution().current(part.index()).0.abs();
     let own = amps(load);

@@ -117,7 +117,11 @@ fn site(vehicle: &Vehicle, site: Site) -> Value {
 }
 
 fn segment(vehicle: &Vehicle, of: &Segment) -> Value {
-    let fence = of.stretches.first().filter(|_| of.stretches.len() == 1 && of.pairs.is_empty()).and_then(|stretch| stretch.fence);
+    let fence = of
+        .stretches
+        .first()
+        .filter(|_| of.stretches.len() == 1 && of.pairs.is_empty())
+        .and_then(|stretch| stretch.fence);
     let sole = match &of.failures[..] {
         [sole] => Some(sole),
         _ => None,
