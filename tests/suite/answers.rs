@@ -14,7 +14,7 @@ use halfsplit::plan::{Advice, Next, Outcome, OutcomeSeen, Range, Sense, Test};
 use halfsplit::predict::{Burden, Hypothesis, Phase, Probe, Scale};
 use halfsplit::quantity::{Measured, Minutes, Volts, Watts};
 use halfsplit::vehicle::{ControlId, PartId, PlaceId, PointId, Position};
-use halfsplit::words::{answer, runners_up, segment_in_full, suspects};
+use halfsplit::words::{answer, machine, runners_up, segment_in_full, suspects};
 
 const WIDTH: usize = 80;
 
@@ -213,12 +213,20 @@ fn two_parts_and_a_blown_fuse() {
     let first = (Fault::new(pin, FailureMode::HighResistance), size);
     let second = (Fault::new(fan, FailureMode::OpenCircuit), None);
     held.explanations = vec![weighed(Hypothesis::Double { first, second }, both, 0.97)];
+    assert!(held.modes_at(Site::Nothing).is_empty(), "nothing wrong has no way to fail");
     let engine = case.engine();
     let model = engine.predictor().in_state(&case.standing().state).expect("solvable");
     let segment_of_both = held.segment(&engine.tables().belief, case.vehicle(), &model);
     let mut of = assessment(held, Next::Found { site: both });
     of.segment = segment_of_both;
     let (case, two) = said(case, of);
+    for (name, how) in [("fan", "open"), ("JA.1", "added resistance")] {
+        assert!(two.contains(name) && two.contains(&format!("{name}: {how}")), "{name} is not named as {how}: {two}");
+    }
+    assert!(two.find("repair fan first").is_some(), "an open hides what is beyond it: {two}");
+    let value = machine(&case);
+    assert_eq!(value["parts"][0]["mode"].as_array().map(Vec::len), Some(2), "a way to fail of each: {value}");
+    assert_eq!(value["segment"]["failures"].as_array().map(Vec::len), Some(2), "{value}");
     let two = format!("{two}\n{}", asked(&case));
     let case = fresh("bench_board");
     let fuse = part(&case, "FA");
