@@ -3,6 +3,7 @@
 
 mod blocked;
 mod circuits;
+mod converters;
 mod cut_out;
 mod drops;
 mod hypothesis;
@@ -21,6 +22,7 @@ mod uncertain;
 mod uncertainties;
 mod view;
 
+pub use converters::check_converters;
 pub use cut_out::Tripped;
 pub use drops::check_drops;
 pub use hypothesis::{Hypothesis, HypothesisKey, Phase, Sized};

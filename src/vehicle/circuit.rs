@@ -172,8 +172,8 @@ impl Vehicle {
 
     /// The place whose opening gives the cheapest reach of a point.
     pub fn reach(&self, id: PointId) -> Reach {
-        let cheapest =
-            self.point(id).places.iter().min_by(|a, b| self.place(**a).effort().total_cmp(&self.place(**b).effort()));
+        let open = self.point(id).places.iter().filter(|place| self.place(**place).lets_probes_in);
+        let cheapest = open.min_by(|a, b| self.place(**a).effort().total_cmp(&self.place(**b).effort()));
         cheapest.map_or(Reach::Never, |&place| Reach::At(place))
     }
 }
