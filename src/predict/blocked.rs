@@ -9,11 +9,10 @@ use super::prediction::Prediction;
 use super::uncertainties::Uncertainties;
 use super::view::View;
 use crate::meter::MeterKind;
-use crate::network::{Alteration, Altered, Between, Branch, IdleDiodes, Law};
+use crate::network::{Alteration, Between, Branch, Law};
 use crate::quantity::{Ohms, Volts};
 use crate::tables::spreads::Spreads;
 use crate::vehicle::{PartId, PointId};
-use std::rc::Rc;
 
 /// Numerical: slope resistance of a diode at a slight current, Ω: nothing beside the
 /// input of a meter, and enough to tell one way from the other.
@@ -118,12 +117,4 @@ fn usual_leak(spreads: &Spreads, forward: Option<Volts>) -> Ohms {
         Some(forward) if forward < spreads.schottky_below => spreads.schottky_leak,
         _ => spreads.silicon_leak,
     }
-}
-
-/// The diodes of a circuit that carry nothing.
-pub(super) type Idle = Option<Rc<IdleDiodes>>;
-
-/// Works them out.
-pub(super) fn idle(altered: &Altered) -> Idle {
-    altered.idle_diodes().map(Rc::new)
 }

@@ -1,13 +1,12 @@
 //! Memo of circuits: what a vehicle comes to in each state under each
 //! explanation asked for.
 
-use super::blocked::Idle;
 use super::cut_out::Tripped;
 use super::hypothesis::{HypothesisKey, Phase};
 use super::spread::Spread;
 use super::uncertainties::Quantities;
 use crate::memo::{Memo, MemoUnder};
-use crate::network::Altered;
+use crate::network::{Altered, IdleDiodes};
 use crate::tables::memory::Memory;
 use std::rc::Rc;
 
@@ -23,7 +22,7 @@ pub(super) struct Circuits {
     /// Of those where something trips.
     pub tripped: Memo<(StateNumber, HypothesisKey), Rc<Tripped>>,
     /// Of those with diodes, which of them carry nothing.
-    pub idle: Memo<(StateNumber, ViewName), Idle>,
+    pub idle: Memo<(StateNumber, ViewName), Option<Rc<IdleDiodes>>>,
     /// Each answer asks for those of the one before, as long as the same
     /// quantities matter.
     pub spreads: MemoUnder<Quantities, (StateNumber, ViewName), Rc<Spread>>,

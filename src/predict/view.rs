@@ -7,7 +7,6 @@
 //! the voltage across the part times its conductance g, and what changes the
 //! part's own resistance changes i beside.
 
-use super::blocked::{Idle, idle};
 use super::circuits::ViewName;
 use super::hypothesis::{Hypothesis, Phase};
 use super::model::StateModel;
@@ -19,7 +18,7 @@ use super::uncertain::Uncertain;
 use super::uncertainties::Uncertainties;
 use crate::fault::{concerns, ways};
 use crate::meter::{MeterKind, rounding_variance};
-use crate::network::{Alteration, Altered, Between, Branch, Convergence, Law, Transfer};
+use crate::network::{Alteration, Altered, Between, Branch, Convergence, IdleDiodes, Law, Transfer};
 use crate::quantity::{Amps, TWELVE_VOLTS};
 use crate::tables::Tables;
 use crate::tables::instruments::{AmmeterError, Instruments};
@@ -79,9 +78,9 @@ impl View<'_> {
     }
 
     /// The diodes that carry nothing; none in a circuit made up for one reading.
-    pub(super) fn idle_diodes(&self) -> Idle {
+    pub(super) fn idle_diodes(&self) -> Option<Rc<IdleDiodes>> {
         let name = self.name.filter(|_| self.model.has_diodes)?;
-        self.model.circuits.idle.get_or((self.model.number, name), || idle(&self.altered))
+        self.model.circuits.idle.get_or((self.model.number, name), || self.altered.idle_diodes().map(Rc::new))
     }
 
     /// The circuit with more changed.

@@ -3,6 +3,7 @@
 mod answers;
 mod bad_files;
 mod beliefs;
+mod blocked;
 mod cli;
 mod closed_loop;
 mod demo_faults;
@@ -29,6 +30,7 @@ mod reports;
 mod screens;
 mod sheets;
 mod sketches;
+mod spreads;
 mod stories;
 mod tables;
 mod training;

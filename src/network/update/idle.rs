@@ -4,6 +4,7 @@
 use super::altered::Altered;
 use crate::network::graph::Branch;
 use crate::network::law::{Law, Region};
+use crate::network::solution::Solution;
 use crate::quantity::Volts;
 use petgraph::unionfind::UnionFind;
 
@@ -16,6 +17,21 @@ pub struct IdleDiodes {
 }
 
 impl Altered {
+    /// Whether something that conducts only above a voltage has lost its feed: only
+    /// a solve from rest shows what then hangs in the air.
+    pub(super) fn has_lost_a_feed(&self, solution: &Solution) -> bool {
+        let mut conducting = solution
+            .piecewise
+            .iter()
+            .copied()
+            .filter(|&branch| matches!(self.law(branch), Law::Diode { .. }) && self.region(branch) == Region::On);
+        conducting.any(|branch| {
+            let was_idle =
+                solution.network.branches[branch].law.is_idle(solution.regions[branch], solution.across(branch).0);
+            !was_idle && self.law(branch).is_idle(Region::On, self.across(branch).0)
+        })
+    }
+
     /// The diodes that carry nothing; none where there is no such.
     pub fn idle_diodes(&self) -> Option<IdleDiodes> {
         let is_idle = |branch: usize| {

@@ -91,7 +91,7 @@ impl Solution {
                     altered.overrides = overrides;
                 }
                 Round::HangsOnHistory => return Err(NotUpdatable::History),
-                Round::Converged if altered.idles(self) => return Err(NotUpdatable::Digits),
+                Round::Converged if altered.has_lost_a_feed(self) => return Err(NotUpdatable::Digits),
                 Round::Converged => return Ok(Altered { convergence: Convergence::Converged, ..altered }),
             }
         }
@@ -322,21 +322,6 @@ impl Altered {
             effect: Effect::Nothing,
         })
         .collect()
-    }
-
-    /// Whether something that conducts only above a voltage has lost its feed: only
-    /// a solve from rest shows what then hangs in the air.
-    fn idles(&self, solution: &Solution) -> bool {
-        let mut conducting = solution
-            .piecewise
-            .iter()
-            .copied()
-            .filter(|&branch| matches!(self.law(branch), Law::Diode { .. }) && self.region(branch) == Region::On);
-        conducting.any(|branch| {
-            let was_idle =
-                solution.network.branches[branch].law.is_idle(solution.regions[branch], solution.across(branch).0);
-            !was_idle && self.law(branch).is_idle(Region::On, self.across(branch).0)
-        })
     }
 
     /// What the voltages say of the regimes assumed.
