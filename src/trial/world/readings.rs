@@ -119,9 +119,7 @@ impl World {
         let noise: [f64; 2] = [StandardNormal.sample(random), StandardNormal.sample(random)];
         let [wander, own] = if self.conditions.instrument == MeterQuality::Real { noise } else { [0.0; 2] };
         let (red, black) = (red.index(), black.index());
-        if self.solved(state, Condition::Faulty)?.between(red, black) == Between::Floating {
-            return Ok(Volts(self.tables.trial.stray.0 * own));
-        }
+        let floats = self.solved(state, Condition::Faulty)?.between(red, black) == Between::Floating;
         let mut metered = self.network(state);
         let law = Law::Resistor(meter.meter(self.instruments()).input.conductance());
         metered.branches.push(Branch { from: red, to: black, law });
@@ -134,6 +132,10 @@ impl World {
             Between::Volts(volts) => volts.0,
             Between::Floating => 0.0,
         };
+        // What nothing joins but the meter; through a diode that may be a way.
+        if floats && volts.abs() < self.tables.trial.stray.0 {
+            return Ok(Volts(volts + self.tables.trial.stray.0 * own));
+        }
         let Simulation { wander: spread, probe_noise, .. } = &self.tables.trial;
         Ok(Volts(volts * (1.0 + spread * wander) + probe_noise.0 * own))
     }
