@@ -19,7 +19,7 @@ use crate::vehicle::{PartId, PointId};
 const SLIGHT_SLOPE: Ohms = Ohms(1e4);
 
 /// A diode that carries nothing, as a meter finds it.
-struct Found {
+struct MeteredDiode {
     part: PartId,
     law: Law,
 }
@@ -27,7 +27,7 @@ struct Found {
 impl View<'_> {
     /// This view as a meter between two points finds it, where diodes that carry
     /// nothing part them; else none.
-    fn as_a_meter_finds_it(&self, red: PointId, black: PointId, input: Ohms) -> Option<(View<'_>, Vec<Found>)> {
+    fn as_a_meter_finds_it(&self, red: PointId, black: PointId, input: Ohms) -> Option<(View<'_>, Vec<MeteredDiode>)> {
         let idle = self.idle_diodes()?.between(red.index(), black.index());
         if idle.is_empty() {
             return None;
@@ -48,9 +48,9 @@ impl View<'_> {
         };
         let found = |one: &(usize, Volts)| {
             let conducts = metered.slope(one.0) != 0.0;
-            Found { part: PartId::new(one.0), law: if conducts { line(one) } else { leak(one) } }
+            MeteredDiode { part: PartId::new(one.0), law: if conducts { line(one) } else { leak(one) } }
         };
-        let found: Vec<Found> = idle.iter().map(found).collect();
+        let found: Vec<MeteredDiode> = idle.iter().map(found).collect();
         let replaced = found.iter().map(|one| (one.part.index(), one.law.clone())).collect();
         Some((self.of_one_reading(self.altered_further(Alteration { replaced, added: Vec::new() })), found))
     }
@@ -92,7 +92,7 @@ impl View<'_> {
     }
 
     /// What one deviation of a diode does to what a meter shows, V.
-    fn deviation_of(&self, found: &Found, (red, black): (PointId, PointId), input: Ohms) -> f64 {
+    fn deviation_of(&self, found: &MeteredDiode, (red, black): (PointId, PointId), input: Ohms) -> f64 {
         let altered = self.altered();
         let Between::Volts(volts) = altered.between(red.index(), black.index()) else { return 0.0 };
         let transfer = altered.transfer(red.index(), black.index());

@@ -207,9 +207,7 @@ impl World {
         let noise: f64 = StandardNormal.sample(random);
         let (own, supply) = if self.is_real() { (noise, self.wandered(random)) } else { (0.0, 1.0) };
         let (red, black) = (red.index(), black.index());
-        if self.solved(state, Condition::Faulty)?.between(red, black) == Between::Floating {
-            return Ok(Volts(self.tables.world.stray.0 * own));
-        }
+        let floats = self.solved(state, Condition::Faulty)?.between(red, black) == Between::Floating;
         let mut metered = self.network(state);
         let law = Law::Resistor(sheet(&self.tables.world, meter).input.conductance());
         metered.branches.push(Branch { from: red, to: black, law });
@@ -221,6 +219,10 @@ impl World {
             Between::Volts(volts) => volts.0,
             Between::Floating => 0.0,
         };
+        // What nothing joins but the meter; through a diode that may be a way.
+        if floats && volts.abs() < self.tables.world.stray.0 {
+            return Ok(Volts(volts + self.tables.world.stray.0 * own));
+        }
         Ok(Volts(volts * supply + self.tables.world.probe_noise.0 * own))
     }
 
