@@ -2,6 +2,7 @@
 //! site and by part.
 
 use super::candidate::Candidate;
+use super::gaussian::{Joint, Taken};
 use super::posterior::{Belief, Explanation, PartBelief, Suspect};
 use super::site::Site;
 use crate::fault::ways;
@@ -9,10 +10,13 @@ use crate::odds::{LogWeight, Probability};
 use crate::predict::Uncertainties;
 use crate::vehicle::{PartId, Vehicle};
 use rustc_hash::FxHashMap;
+use std::rc::Rc;
 
 /// Numerical: probabilities are ranked to this part of one.
 const RANKS: f64 = 1e4;
 
+/// Numerical: where the drawing is wrong for certain, no reading is doubted.
+const LEAST_LEFT: f64 = 1e-9;
 /// Numerical: explanations kept after each weighing, at most.
 const MOST_KEPT: usize = 4000;
 /// Numerical: ln of the weight, relative to the best, below which one is dropped.
@@ -26,13 +30,16 @@ pub(super) struct Shares {
     parts: FxHashMap<PartId, f64>,
     /// The best likelihood of each part.
     likelihood: FxHashMap<PartId, LogWeight>,
+    /// The same without each of the readings.
+    without: FxHashMap<PartId, Vec<f64>>,
 }
 
 impl Shares {
-    pub fn of<'e>(vehicle: &Vehicle, candidates: impl Iterator<Item = &'e Candidate> + Clone) -> Self {
+    pub fn of<'e>(vehicle: &Vehicle, candidates: impl Iterator<Item = &'e Candidate> + Clone, taken: &[Taken]) -> Self {
         let best = candidates.clone().map(|candidate| candidate.log_weight).fold(LogWeight::NEVER, LogWeight::max);
         let total: f64 = candidates.clone().map(|candidate| (candidate.log_weight - best).weight()).sum();
         let mut shares = Self::default();
+        let mut own: FxHashMap<*const Joint, Option<Vec<f64>>> = FxHashMap::default();
         for candidate in candidates {
             let probability = (candidate.log_weight - best).weight() / total;
             *shares.sites.entry(candidate.site).or_insert(0.0) += probability;
@@ -40,10 +47,18 @@ impl Shares {
             parts.extend(candidate.hypothesis.faults().flat_map(|(fault, _)| ways(vehicle, fault)));
             parts.sort_unstable();
             parts.dedup();
+            let joint = candidate.joint.as_ref().filter(|_| !taken.is_empty());
+            let own = joint.and_then(|joint| {
+                own.entry(Rc::as_ptr(joint)).or_insert_with(|| joint.own_densities(taken)).as_deref()
+            });
             for part in parts {
                 *shares.parts.entry(part).or_insert(0.0) += probability;
                 let likelihood = shares.likelihood.entry(part).or_insert(LogWeight::NEVER);
                 *likelihood = likelihood.max(candidate.log_likelihood());
+                let Some(own) = own else { continue };
+                let without = shares.without.entry(part).or_insert_with(|| vec![f64::NEG_INFINITY; own.len()]);
+                let whole = candidate.log_likelihood().ln();
+                without.iter_mut().zip(own).for_each(|(most, own)| *most = most.max(whole - own));
             }
         }
         shares
@@ -56,22 +71,29 @@ pub(super) fn collect(
     vehicle: &Vehicle,
     mut candidates: Vec<Candidate>,
     before: &Shares,
-    readings: usize,
+    (readings, taken): (usize, &[Taken]),
     theta: Uncertainties,
 ) -> Belief {
     // A fixed order, so that sums do not depend on how the list came about; of
     // references, since candidates are large.
     let mut order: Vec<&mut Candidate> = candidates.iter_mut().collect();
     order.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
-    let now = Shares::of(vehicle, order.iter().map(|candidate| &**candidate));
+    let now = Shares::of(vehicle, order.iter().map(|candidate| &**candidate), taken);
     let best = order.first().map_or(LogWeight::ONE, |candidate| candidate.log_weight);
     let total: f64 = order.iter().map(|candidate| (candidate.log_weight - best).weight()).sum();
     let mut misread = vec![0.0; readings];
+    let mut misread_as_drawn = vec![0.0; readings];
+    let mut as_drawn = 0.0;
     let mut weighed = Vec::new();
     for candidate in order {
         let probability = (candidate.log_weight - best).weight() / total;
+        let is_drawn = candidate.site != Site::Undrawn;
+        as_drawn += if is_drawn { probability } else { 0.0 };
         if let Some(joint) = &candidate.joint {
-            (0..readings).filter(|&index| joint.is_outlier(index)).for_each(|index| misread[index] += probability);
+            for index in (0..readings).filter(|&index| joint.is_outlier(index)) {
+                misread[index] += probability;
+                misread_as_drawn[index] += if is_drawn { probability } else { 0.0 };
+            }
         }
         if candidate.log_weight - best > LEAST && weighed.len() < MOST_KEPT {
             weighed.push(Explanation {
@@ -95,6 +117,14 @@ pub(super) fn collect(
     // Rounded, so that twins stand in drawing order on every machine.
     let rank = |suspect: &Suspect| (-suspect.probability.value() * RANKS).round() as i64;
     suspects.sort_by(|a, b| rank(a).cmp(&rank(b)).then(a.site.cmp(&b.site)));
+    misread_as_drawn.iter_mut().for_each(|share| *share /= f64::max(as_drawn, LEAST_LEFT));
+    let most_without =
+        |reading: usize| now.without.values().map(|each| each[reading]).fold(f64::NEG_INFINITY, f64::max);
+    let most_without: Vec<f64> = (0..taken.len()).map(most_without).collect();
+    let support_without_one = |part: &PartId| {
+        let each = now.without.get(part)?.iter().zip(&most_without);
+        each.map(|(own, most)| own - most).reduce(f64::max)
+    };
     let best_likelihood = now.likelihood.values().copied().fold(LogWeight::NEVER, LogWeight::max);
     let mut parts: Vec<PartBelief> = now
         .parts
@@ -106,9 +136,10 @@ pub(super) fn collect(
                 probability: Probability::of(probability),
                 before: Probability::of(before.parts.get(&part).copied().unwrap_or(0.0)),
                 support,
+                support_without_one: support_without_one(&part).map_or(support, LogWeight::from_ln),
             }
         })
         .collect();
     parts.sort_by_key(|belief| belief.part);
-    Belief { explanations: weighed, suspects, parts, misread, theta }
+    Belief { explanations: weighed, suspects, parts, misread, misread_as_drawn, taken: taken.to_vec(), theta }
 }

@@ -201,13 +201,18 @@ impl Joint {
         }
     }
 
-    /// Density of all readings but one, which may be wrong.
-    pub fn log_likelihood_without(&self, reading: usize, taken: &Taken) -> LogWeight {
-        let of_it = match self.outliers.iter().find(|(index, _)| *index == reading) {
-            Some((_, log_density)) => *log_density,
-            None => as_right(taken, self.by_the_rest(reading, taken.value)),
-        };
-        self.log_likelihood - LogWeight::from_ln(of_it)
+    /// ln of what each reading by itself adds to the density of all: less it, the
+    /// others are left. None where the hypothesis is out of the question.
+    pub fn own_densities(&self, taken: &[Taken]) -> Option<Vec<f64>> {
+        if self.is_given_up {
+            return None;
+        }
+        let mut own = vec![0.0; self.predictions.len()];
+        self.outliers.iter().for_each(|&(reading, log_density)| own[reading] = log_density);
+        for (row, &reading) in self.inliers.iter().enumerate() {
+            own[reading] = as_right(&taken[reading], self.given_the_rest(row, taken[reading].value));
+        }
+        Some(own)
     }
 
     fn covariances(&self, next: &Prediction) -> Vec<f64> {

@@ -1,7 +1,7 @@
 //! Posterior probabilities of all explanations: what is believed after some
 //! evidence.
 
-use super::gaussian::Joint;
+use super::gaussian::{Joint, Taken};
 use super::site::Site;
 use crate::odds::{LogWeight, Probability};
 use crate::predict::{Hypothesis, Phase, Uncertainties};
@@ -46,6 +46,9 @@ pub struct PartBelief {
     /// How well the evidence fits the best of its ways to fail, against the best
     /// of all: what speaks against it, however rare it is.
     pub support: LogWeight,
+    /// The same less whichever reading speaks against it most: any one may be
+    /// wrong.
+    pub support_without_one: LogWeight,
 }
 
 /// Probabilities after some evidence.
@@ -58,6 +61,10 @@ pub struct Belief {
     pub parts: Vec<PartBelief>,
     /// For each reading, the probability that it is a misread.
     pub misread: Vec<f64>,
+    /// The same if the drawing holds.
+    pub misread_as_drawn: Vec<f64>,
+    /// Every reading as it was taken.
+    pub taken: Vec<Taken>,
     /// The uncertain quantities that the readings share.
     pub theta: Uncertainties,
 }
@@ -65,7 +72,15 @@ pub struct Belief {
 impl Belief {
     /// Before anything is known: nothing is suspect.
     pub fn unasked(theta: Uncertainties) -> Self {
-        Self { explanations: Vec::new(), suspects: Vec::new(), parts: Vec::new(), misread: Vec::new(), theta }
+        Self {
+            explanations: Vec::new(),
+            suspects: Vec::new(),
+            parts: Vec::new(),
+            misread: Vec::new(),
+            misread_as_drawn: Vec::new(),
+            taken: Vec::new(),
+            theta,
+        }
     }
 
     /// Probability of a site.

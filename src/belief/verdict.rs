@@ -2,16 +2,14 @@
 //! badly with the rest.
 //!
 //! Proved good needs a low probability *and* a low likelihood of every way in which
-//! the part can fail, so that a rare fault is not cleared for being rare.
+//! the part can fail, so that a rare fault is not cleared for being rare; and the
+//! latter even without the reading that speaks against it most.
 
-use super::posterior::Belief;
+use super::posterior::{Belief, Explanation};
 use super::site::Site;
 use crate::odds::LogWeight;
 use crate::tables::belief::Weighing;
 use crate::vehicle::PartId;
-
-/// Numerical: where the drawing is wrong for certain, no reading is doubted.
-const LEAST_LEFT: f64 = 1e-9;
 
 /// A reading that does not go with the others.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -34,7 +32,9 @@ impl Belief {
             .iter()
             .filter(|belief| belief.before > figures.ever_in_question)
             .filter(|belief| {
-                belief.probability < figures.cleared_below && belief.support < LogWeight::of(figures.cleared_below)
+                belief.probability < figures.cleared_below
+                    && belief.support < LogWeight::of(figures.cleared_below)
+                    && belief.support_without_one < LogWeight::of(figures.cleared_without_one)
             })
             .map(|belief| belief.part)
             .collect()
@@ -44,8 +44,8 @@ impl Belief {
     /// right. Whether the drawing holds is another matter: before it is doubted
     /// for good, the reading that speaks against it is worth taking again.
     pub fn contradiction(&self, figures: &Weighing) -> Option<Contradiction> {
-        let (reading, doubted) = self.misread.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1))?;
-        let probability = doubted / (1.0 - self.probability(Site::Undrawn)).max(LEAST_LEFT);
+        let doubted = self.misread_as_drawn.iter().copied().enumerate();
+        let (reading, probability) = doubted.max_by(|a, b| a.1.total_cmp(&b.1))?;
         if probability < figures.doubted {
             return None;
         }
@@ -54,8 +54,23 @@ impl Belief {
             .iter()
             .filter_map(|explanation| explanation.joint.as_ref())
             .find(|joint| joint.is_outlier(reading))?;
-        let expected = doubting.forecast(&doubting.predictions[reading]).mean;
+        let expected = doubting.by_the_rest(reading, self.taken[reading].value).mean;
         Some(Contradiction { reading, probability, expected })
+    }
+
+    /// The reading without which a site would hardly be believed, if what is
+    /// believed of it rests on one.
+    pub fn rests_on(&self, figures: &Weighing, site: Site) -> Option<usize> {
+        let own: Vec<(&Explanation, Vec<f64>)> = (self.explanations.iter())
+            .filter_map(|one| Some((one, one.joint.as_ref()?.own_densities(&self.taken)?)))
+            .collect();
+        let without = |reading: usize| {
+            let least = own.iter().map(|(_, own)| own[reading]).fold(f64::INFINITY, f64::min);
+            let weight = |(one, own): &(&Explanation, Vec<f64>)| one.probability.value() * (least - own[reading]).exp();
+            let here = own.iter().filter(|(one, _)| one.site == site).map(weight).sum::<f64>();
+            here / own.iter().map(weight).sum::<f64>()
+        };
+        (0..self.misread.len()).find(|&reading| without(reading) < figures.rests_below)
     }
 
     /// Whether the drawing itself is in doubt.

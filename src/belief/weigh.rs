@@ -35,8 +35,14 @@ impl Engine {
         if self.is_well() {
             let mut sound = likelihood.soundness();
             likelihood.weigh_readings(&mut sound);
-            let before = Shares::of(self.vehicle(), std::iter::once(&sound));
-            return Ok(collect(self.vehicle(), vec![sound], &before, evidence.readings.len(), theta));
+            let before = Shares::of(self.vehicle(), std::iter::once(&sound), &[]);
+            return Ok(collect(
+                self.vehicle(),
+                vec![sound],
+                &before,
+                (evidence.readings.len(), &readings.taken),
+                theta,
+            ));
         }
         let mut candidates = likelihood.singles();
         if let Some(first) = repaired_before(&likelihood, &candidates) {
@@ -51,12 +57,12 @@ impl Engine {
             candidate.raise_prior(hearing.log_chance(&candidate.hypothesis, candidate.site));
         };
         candidates.iter_mut().for_each(hear);
-        let before = Shares::of(self.vehicle(), candidates.iter());
+        let before = Shares::of(self.vehicle(), candidates.iter(), &[]);
         likelihood.weigh_readings_of_all(&mut candidates);
         let mut more = beyond_singles(&Shortlist::new(likelihood, frequency, &candidates));
         more.iter_mut().for_each(hear);
         candidates.extend(more);
-        Ok(collect(self.vehicle(), candidates, &before, evidence.readings.len(), theta))
+        Ok(collect(self.vehicle(), candidates, &before, (evidence.readings.len(), &readings.taken), theta))
     }
 }
 

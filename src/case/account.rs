@@ -176,7 +176,14 @@ impl Case {
         let reading = &of.reading;
         let before = self.standing_before(entry);
         let belief = self.engine.posterior(&before.evidence)?;
-        let expected = sound_band(self.predictor(), &belief, &reading.state, reading.meter, reading.probe);
+        let expected = sound_band(
+            self.predictor(),
+            &belief,
+            &before.evidence.readings,
+            &reading.state,
+            reading.meter,
+            reading.probe,
+        );
         let retaken = self.entries.iter().filter_map(|other| match other {
             Entry::Retake { number, measured } if *number == of.number => Some(*measured),
             _ => None,
@@ -227,7 +234,14 @@ impl Case {
                 let judged = counting.iter().rev().find(|judged| judged.of.reading.probe == probe);
                 let expected = match judged {
                     Some(judged) => judged.expected,
-                    None => sound_band(self.predictor(), &assessment.belief, state, standing.meter, probe),
+                    None => sound_band(
+                        self.predictor(),
+                        &assessment.belief,
+                        &standing.evidence.readings,
+                        state,
+                        standing.meter,
+                        probe,
+                    ),
                 };
                 let read = judged.and_then(|judged| Some((judged.of.reading.voltage()?.2.value, judged.verdict)));
                 AccountPoint { stop, expected, read }

@@ -1,7 +1,7 @@
 //! A reading against what a sound vehicle shows.
 
 use super::Case;
-use crate::belief::{Belief, Site};
+use crate::belief::{Belief, Forecast, Reading, Site};
 use crate::meter::MeterKind;
 use crate::plan::Range;
 use crate::predict::{Hypothesis, Predictor, Probe};
@@ -38,10 +38,12 @@ impl ReadingVerdict {
 }
 
 /// What a sound vehicle shows in the light of the readings behind `belief`,
-/// two deviations either way; `None` if floating.
+/// two deviations either way; `None` if floating. A reading of the same among
+/// them is judged by all the others.
 pub fn sound_band(
     predictor: &Predictor,
     belief: &Belief,
+    readings: &[Reading],
     state: &State,
     meter: MeterKind,
     probe: Probe,
@@ -49,21 +51,21 @@ pub fn sound_band(
     let model = predictor.in_state(state).ok()?;
     let next = model.view(predictor.vehicle(), &Hypothesis::Sound).shown(probe, meter, 0.0, &belief.theta);
     let joint = belief.best_at(Site::Nothing).and_then(|explanation| explanation.joint.as_ref());
-    let (mean, variance) = match joint {
-        Some(joint) => {
-            let forecast = joint.forecast(&next);
-            (forecast.mean, forecast.variance)
-        }
-        None => (next.mean, next.variance()),
+    let itself = readings.iter().position(|reading| reading.probe == probe && reading.state == *state);
+    let Forecast { mean, variance } = match (joint, itself) {
+        (Some(joint), Some(reading)) => joint.by_the_rest(reading, belief.taken[reading].value),
+        (Some(joint), None) => joint.forecast(&next),
+        (None, _) => Forecast { mean: next.mean, variance: next.variance() },
     };
     let reach = 2.0 * variance.sqrt();
     (!next.floating).then_some(Range { scale: probe.scale(), low: mean - reach, high: mean + reach })
 }
 
 impl Case {
-    /// What a sound vehicle shows in the light of all readings that count;
-    /// `None` if floating.
+    /// What a sound vehicle shows in the light of all readings that count but
+    /// those of the same; `None` if floating.
     pub fn sound_band(&self, state: &State, meter: MeterKind, probe: Probe) -> Option<Range> {
-        sound_band(self.predictor(), &self.assessment.belief, state, meter, probe)
+        let readings = &self.standing.evidence.readings;
+        sound_band(self.predictor(), &self.assessment.belief, readings, state, meter, probe)
     }
 }

@@ -3,41 +3,63 @@
 //! A load that draws more or less than its own current moves other readings a
 //! little, as many other things do: what tells is a current of it, or the volts
 //! across its own terminals while it runs. Without either it is not announced,
-//! and that is the next test.
+//! and that is the next test. Nothing is announced from a complaint alone, and
+//! nothing for certain on the word of one reading: a confirming one comes first.
 
 use super::advice::Advice;
 use super::phone;
 use super::valuation::{Rough, Valuation};
 use super::value::live;
-use crate::belief::{Belief, Engine, Evidence, Reading, Site};
+use crate::belief::{Belief, Engine, Evidence, Reading, Site, Suspect};
 use crate::network::SolveError;
 use crate::plan::effort::Situation;
 use crate::predict::Probe;
 use crate::vehicle::trace::way_there_and_back;
 use crate::vehicle::{PartId, State, Vehicle};
 
-/// Whether what is believed of a site has what it takes to be announced.
+/// What a finding lacks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Lack {
+    /// A reading of what a load draws.
+    Draw,
+    /// Anything but the complaint.
+    Reading,
+    /// A second reading: all rests on one.
+    SecondReading,
+}
+
+/// What a belief in a site lacks to be announced.
 ///
 /// # Errors
 /// [`SolveError`] if a state that was read in has no solution.
-pub(super) fn may_be_announced(
+pub(super) fn lack(
     engine: &Engine,
     belief: &Belief,
     evidence: &Evidence,
-    site: Site,
-) -> Result<bool, SolveError> {
-    for load in drawing_otherwise(belief, site) {
+    found: &Suspect,
+) -> Result<Option<Lack>, SolveError> {
+    // What has no place is not repaired.
+    if found.site.parts().next().is_none() {
+        return Ok(None);
+    }
+    for load in drawing_otherwise(belief, found.site) {
         if !is_shown(engine, evidence, load)? {
-            return Ok(false);
+            return Ok(Some(Lack::Draw));
         }
     }
-    Ok(true)
+    if evidence.all_readings().next().is_none() && evidence.all_observations().count() < 2 {
+        return Ok(Some(Lack::Reading));
+    }
+    let (figures, tables) = (&engine.tables().plan, engine.tables());
+    let is_sure = found.probability >= figures.sure;
+    let rests = is_sure && belief.rests_on(&tables.belief, found.site).is_some();
+    Ok(rests.then_some(Lack::SecondReading))
 }
 
 /// The readings that would show what is believed of a site, the quickest first.
 ///
 /// # Errors
-/// As [`may_be_announced`].
+/// As [`lack`].
 pub(super) fn showing(
     engine: &Engine,
     belief: &Belief,
@@ -46,7 +68,15 @@ pub(super) fn showing(
 ) -> Result<Vec<Advice>, SolveError> {
     let vehicle = engine.vehicle();
     let (live, sites) = live(&engine.tables().plan, belief);
-    let valuation = Valuation { engine, vehicle, belief, live: &live, sites: &sites, situation };
+    let valuation = Valuation {
+        engine,
+        vehicle,
+        belief,
+        live: &live,
+        sites: &sites,
+        situation,
+        least_bits: engine.tables().plan.least_bits,
+    };
     let mut advices = Vec::new();
     for load in drawing_otherwise(belief, site) {
         let settings =

@@ -1,7 +1,7 @@
 //! The next test, or why there is none.
 
 use super::advice::{Advice, Next, Test};
-use super::announce;
+use super::announce::{self, Lack};
 use super::effort::Situation;
 use super::ranking;
 use super::senses;
@@ -24,19 +24,21 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
         return Ok((Next::NothingAmiss, Vec::new()));
     }
     let found = belief.suspects.first().filter(|first| first.probability >= engine.tables().plan.enough);
-    let mut advices = Vec::new();
-    if let Some(site) = found.map(|found| found.site) {
-        if announce::may_be_announced(engine, belief, situation.evidence, site)? {
-            return Ok((Next::Found { site }, Vec::new()));
-        }
-        advices = announce::showing(engine, belief, situation, site)?;
-    }
+    let lack = found.map(|found| announce::lack(engine, belief, situation.evidence, found)).transpose()?;
+    let mut advices = match (found, lack) {
+        (Some(found), Some(None)) => return Ok((Next::Found { site: found.site }, Vec::new())),
+        (Some(found), Some(Some(Lack::Draw))) => announce::showing(engine, belief, situation, found.site)?,
+        (_, Some(Some(Lack::Reading | Lack::SecondReading))) => ranking::confirming(engine, belief, situation)?,
+        _ => Vec::new(),
+    };
     if advices.is_empty() {
         advices = ranking::best(engine, belief, situation)?;
     }
-    let next = match advices.is_empty() {
-        true => without_a_test(&engine.tables().plan, belief),
-        false => Next::Test(Box::new(advices.remove(0))),
+    let next = match (advices.is_empty(), found, lack) {
+        // Nothing at hand would show it another way.
+        (true, Some(found), Some(Some(Lack::SecondReading))) => Next::Found { site: found.site },
+        (true, ..) => without_a_test(&engine.tables().plan, belief),
+        _ => Next::Test(Box::new(advices.remove(0))),
     };
     Ok((next, advices))
 }
@@ -47,7 +49,15 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
 /// As [`plan`].
 pub fn worth(engine: &Engine, belief: &Belief, situation: &Situation<'_>, test: Test) -> Result<f64, SolveError> {
     let (live, sites) = live(&engine.tables().plan, belief);
-    let valuation = Valuation { engine, vehicle: engine.vehicle(), belief, live: &live, sites: &sites, situation };
+    let valuation = Valuation {
+        engine,
+        vehicle: engine.vehicle(),
+        belief,
+        live: &live,
+        sites: &sites,
+        situation,
+        least_bits: engine.tables().plan.least_bits,
+    };
     match test {
         Test::Measure(probe) => valuation.worth(probe),
         Test::Sense { subject, sense } => senses::worth(&valuation, subject, sense),
@@ -57,7 +67,7 @@ pub fn worth(engine: &Engine, belief: &Belief, situation: &Situation<'_>, test: 
 }
 
 /// Whether nobody complains and every reading lies within three deviations of
-/// what a sound vehicle shows.
+/// what a sound vehicle shows by all the others.
 fn is_nothing_amiss(tables: &Tables, belief: &Belief, situation: &Situation<'_>) -> bool {
     let evidence = situation.evidence;
     if evidence.observations.iter().any(Observation::is_complaint) {
@@ -65,9 +75,10 @@ fn is_nothing_amiss(tables: &Tables, belief: &Belief, situation: &Situation<'_>)
     }
     let sound = belief.best_at(Site::Nothing).and_then(|explanation| explanation.joint.as_ref());
     sound.is_some_and(|joint| {
-        joint.predictions.iter().zip(&evidence.readings).all(|(shown, reading)| {
-            (reading.on_scale(&tables.instruments).0 - shown.mean).abs()
-                < tables.plan.as_expected * shown.variance().sqrt()
+        (0..evidence.readings.len()).all(|reading| {
+            let value = belief.taken[reading].value;
+            let rest = joint.by_the_rest(reading, value);
+            !joint.is_outlier(reading) && (value - rest.mean).abs() < tables.plan.as_expected * rest.variance.sqrt()
         })
     })
 }
@@ -93,5 +104,6 @@ fn without_a_test(figures: &Planning, belief: &Belief) -> Next {
             Site::Nothing | Site::Undrawn => {}
         }
     }
-    if parts.is_empty() { Next::NothingWorthwhile } else { Next::Inseparable { parts } }
+    // One by itself is not told apart from anything: it is as likely as it is.
+    if parts.len() < 2 { Next::NothingWorthwhile } else { Next::Inseparable { parts } }
 }

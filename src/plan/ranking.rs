@@ -11,7 +11,7 @@
 use super::advice::Advice;
 use super::effort::Situation;
 use super::valuation::{Valuation, rank};
-use super::value::live;
+use super::value::{live, site_entropy};
 use super::{phone, questions, senses};
 use crate::belief::{Belief, Engine};
 use crate::network::SolveError;
@@ -19,9 +19,29 @@ use crate::vehicle::{PartId, PlaceId, PointId};
 
 /// The best tests, each worth taking.
 pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Result<Vec<Advice>, SolveError> {
+    above(engine.tables().plan.least_bits, engine, belief, situation)
+}
+
+/// The best tests of what is all but certain.
+pub fn confirming(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Result<Vec<Advice>, SolveError> {
+    let figures = &engine.tables().plan;
+    let (live, sites) = live(figures, belief);
+    let shares: Vec<f64> = live.iter().map(|live| live.share).collect();
+    let open = site_entropy(&live, &shares, sites.len());
+    above((figures.confirms * open).min(figures.least_bits), engine, belief, situation)
+}
+
+/// The best tests that tell more than so many bits.
+fn above(
+    least_bits: f64,
+    engine: &Engine,
+    belief: &Belief,
+    situation: &Situation<'_>,
+) -> Result<Vec<Advice>, SolveError> {
     let figures = &engine.tables().plan;
     let (live, sites) = live(&engine.tables().plan, belief);
-    let valuation = Valuation { engine, vehicle: engine.vehicle(), belief, live: &live, sites: &sites, situation };
+    let valuation =
+        Valuation { engine, vehicle: engine.vehicle(), belief, live: &live, sites: &sites, situation, least_bits };
     let mut exact = senses::advices(&valuation)?;
     let mut rough = valuation.rough(&[Vec::new()])?;
     if valuation.hunts_a_drain() {
@@ -30,7 +50,7 @@ pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     }
     exact.extend(valuation.exact(&rough)?);
     let asked = questions::advices(&valuation);
-    let good = exact.iter().any(|exact| exact.bits > figures.least_bits && exact.rate() > figures.good_rate);
+    let good = exact.iter().any(|exact| exact.bits > least_bits && exact.rate() > figures.good_rate);
     if !good {
         rough = valuation.rough(&valuation.toggles())?;
         rough.extend(valuation.special(&valuation.special_probes()?)?);
@@ -38,7 +58,7 @@ pub fn best(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
         exact.extend(valuation.exact(&rough)?);
     }
     exact.extend(asked);
-    exact.retain(|advice| advice.bits > figures.least_bits);
+    exact.retain(|advice| advice.bits > least_bits);
     let cheapest = exact.iter().map(Advice::rate).fold(0.0, f64::max);
     exact.sort_by_cached_key(|advice| {
         rank(figures.worth_of_a_bit * advice.bits / cheapest - valuation.own_minutes(advice))

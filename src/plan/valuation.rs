@@ -34,6 +34,8 @@ pub(super) struct Valuation<'a> {
     pub live: &'a [Live<'a>],
     pub sites: &'a [Site],
     pub situation: &'a Situation<'a>,
+    /// Bits that a test tells at least.
+    pub least_bits: f64,
 }
 
 /// Order of a rate, the highest first; rounded, so that what tells the same
@@ -70,7 +72,7 @@ impl Valuation<'_> {
         let entropy = site_entropy(self.live, &shares, self.sites.len());
         let sketch = RoughPartition::new(self.live, means, self.engine.tables().plan.rough_bin * deviation);
         let bits = sketch.bits(&shares, entropy);
-        (bits > 0.5 * self.engine.tables().plan.least_bits).then(|| {
+        (bits > 0.5 * self.least_bits).then(|| {
             let minutes = self.situation.effort(self.vehicle, Test::Measure(probe), settings).minutes;
             Rough { probe, settings: settings.to_vec(), rate: bits / minutes.0 }
         })

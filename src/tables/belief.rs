@@ -107,6 +107,12 @@ parameters! {
         /// way to fail that fits is not cleared for being rare, and none by one
         /// reading that may be a misread.
         cleared_below: f64 where SHARE,
+        /// The same for the likelihood without the reading that speaks against it
+        /// most.
+        cleared_without_one: f64 where SHARE,
+        /// What is believed of a site rests on one reading if less is believed of it
+        /// without that.
+        rests_below: f64 where SHARE,
         /// Parts less suspect than this were never in question.
         ever_in_question: f64 where SHARE,
         /// Standard deviations of the meter beyond which a loop does not close.

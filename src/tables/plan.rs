@@ -9,6 +9,10 @@ parameters! {
         /// Belief in one site that ends the search: the proof of the repair tells
         /// the rest for less than further tests.
         enough: f64 where SHARE,
+        /// Belief in one site that is not announced on the word of one reading.
+        sure: f64 where SHARE,
+        /// Of what is uncertain then, what a confirming reading tells at least.
+        confirms: f64 where SHARE,
         /// A test that tells less than this many bits is not worth taking.
         least_bits: f64 where NOT_NEGATIVE,
         /// Tests that get an exact valuation.

@@ -51,8 +51,13 @@ fn is_outlier(case: &Case, width: usize) -> Vec<String> {
     if let Some(doubt) = assessment.contradiction {
         let number = standing.number_of(doubt.reading);
         let reading = &standing.evidence.readings[doubt.reading];
+        let again = match reading.agreed {
+            0 => format!("take it again (`retake {number} VALUE`)"),
+            _ => "read again, it was the same: try bare metal beside it, or another meter, before you believe either"
+                .to_string(),
+        };
         lines.push(format!(
-            "Reading {number} ({}, {}) does not go with the rest, which would make it about {}: take it again (`retake {number} VALUE`).",
+            "Reading {number} ({}, {}) does not go with the rest, which would make it about {}: {again}.",
             pair(vehicle, standing, reading.probe),
             reading.measured,
             quantities::on_scale(reading.probe.scale(), doubt.expected),

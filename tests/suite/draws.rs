@@ -196,6 +196,7 @@ fn no_current_is_made_of_what_a_meter_shows_by_itself() {
                 state: case.standing().state.clone(),
                 symptom: Symptom::Present,
                 moment: 0,
+                agreed: 0,
             };
             let told = FuseAmps::of(case.engine().tables(), vehicle, &reading).expect("a fuse that is in");
             assert!(

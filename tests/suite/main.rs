@@ -11,6 +11,7 @@ mod draws;
 mod drift;
 mod foretold;
 mod instruments;
+mod invariants;
 mod journal;
 mod kirchhoff;
 mod layers;
