@@ -122,6 +122,44 @@ impl<S: PartialEq + Clone, K: Eq + Hash, V: Clone> MemoUnder<S, K, V> {
     }
 }
 
+/// A memo of values of which each answer asks for those of the one before, and
+/// that are too large to be held longer.
+#[derive(Debug)]
+pub struct LastAnswer<S, K, V> {
+    under: RefCell<Option<S>>,
+    before: RefCell<FxHashMap<K, V>>,
+    now: RefCell<FxHashMap<K, V>>,
+    capacity: Capacity,
+}
+
+impl<S: PartialEq + Clone, K: Eq + Hash, V: Clone> LastAnswer<S, K, V> {
+    /// An empty one, of so many values.
+    pub fn new(capacity: Capacity) -> Self {
+        Self { under: RefCell::new(None), before: RefCell::default(), now: RefCell::default(), capacity }
+    }
+
+    /// A new answer begins: what the last one did not ask for is forgotten.
+    pub fn turn(&self, under: &S) {
+        let is_same = self.under.borrow().as_ref() == Some(under);
+        *self.under.borrow_mut() = Some(under.clone());
+        *self.before.borrow_mut() = if is_same { self.now.take() } else { FxHashMap::default() };
+        self.now.borrow_mut().clear();
+    }
+
+    /// The value for a key, if this answer or the last one had it.
+    pub fn get(&self, key: &K) -> Option<V> {
+        self.now.borrow().get(key).or(self.before.borrow().get(key)).cloned()
+    }
+
+    /// Holds a value, unless there are too many.
+    pub fn hold(&self, key: K, value: &V) {
+        let mut now = self.now.borrow_mut();
+        if now.len() < self.capacity.0 {
+            now.insert(key, value.clone());
+        }
+    }
+}
+
 /// Numbers in place of keys that are long: no two keys ever have the same.
 #[derive(Debug)]
 pub struct Numbers<K> {

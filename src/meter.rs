@@ -16,6 +16,9 @@ pub enum MeterKind {
 }
 
 impl MeterKind {
+    /// All of them.
+    pub const ALL: [Self; 2] = [Self::Cheap, Self::Good];
+
     /// The data sheet.
     pub fn meter(self, instruments: &Instruments) -> Meter {
         match self {

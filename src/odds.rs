@@ -6,7 +6,7 @@ use std::iter::Sum;
 use std::ops::{Add, AddAssign, Mul, Sub};
 
 /// ln of a weight. Evidence multiplies weights, so it adds here.
-#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, PartialOrd)]
 pub struct LogWeight(f64);
 
 impl LogWeight {

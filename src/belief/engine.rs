@@ -9,9 +9,8 @@ use super::memory::WeighingMemo;
 use super::needs::Needs;
 use crate::complaint::Trees;
 use crate::fault::{FailureMode, Fault, Likely, catalogue};
-use crate::meter::MeterKind;
 use crate::network::SolveError;
-use crate::predict::{Predictor, StateModel, Uncertainties};
+use crate::predict::{Predictor, Uncertainties};
 use crate::tables::Tables;
 use crate::vehicle::{PartId, State, Vehicle};
 use std::cell::OnceCell;
@@ -35,6 +34,8 @@ struct Knowledge {
     handover: Option<Rc<Handover>>,
     history: Vec<Raise>,
     trees: Rc<Trees>,
+    /// Whether nothing is wrong: then no fault is weighed.
+    is_well: bool,
 }
 
 impl Engine {
@@ -67,7 +68,7 @@ impl Engine {
     pub fn with_handover(&self, readings: Vec<Reading>) -> Result<Self, SolveError> {
         let handover = match readings.is_empty() {
             true => None,
-            false => Some(Rc::new(Handover::of(&self.predictor, readings, self.tables.belief.misread)?)),
+            false => Some(Rc::new(Handover::of(&self.predictor, readings)?)),
         };
         Ok(self.knowing(|knowledge| knowledge.handover = handover))
     }
@@ -75,6 +76,11 @@ impl Engine {
     /// The same engine for a vehicle whose past cases are known.
     pub fn with_history(&self, history: Vec<Raise>) -> Self {
         self.knowing(|knowledge| knowledge.history = history)
+    }
+
+    /// The same for a vehicle that is known to be well, as on the day of handover.
+    pub fn known_well(&self) -> Self {
+        self.knowing(|knowledge| knowledge.is_well = true)
     }
 
     /// The same with complaint trees at hand.
@@ -85,6 +91,11 @@ impl Engine {
     /// The same tables and trees for another vehicle.
     pub fn on(&self, vehicle: Rc<Vehicle>) -> Self {
         Self::new(vehicle, Rc::clone(&self.tables)).with_trees(Rc::clone(self.trees()))
+    }
+
+    /// Whether nothing is wrong.
+    pub(super) fn is_well(&self) -> bool {
+        self.knowledge.is_well
     }
 
     /// What the past raises.
@@ -148,24 +159,14 @@ impl Engine {
         if evidence.unheeded.contains(&Past::History) { 1.0 } else { factor(&self.tables.signs, self.history(), part) }
     }
 
-    /// What is uncertain in all readings of a record and in the next one, which
-    /// is to be taken in a state with a meter.
-    pub(super) fn theta<'m>(
-        &self,
-        evidence: &Evidence,
-        used: impl Iterator<Item = (&'m State, &'m Rc<StateModel>)>,
-        now: &StateModel,
-        meter: MeterKind,
-    ) -> Uncertainties {
-        let read_in = used
-            .filter(|(state, _)| evidence.all_readings().any(|reading| reading.state == **state))
-            .map(|(_, model)| &**model);
-        let read_in: Vec<&StateModel> = read_in.chain([now]).collect();
-        let meters: Vec<_> = evidence.all_readings().map(|reading| reading.meter).chain([meter]).collect();
-        let theta = Uncertainties::of(&self.tables, self.vehicle(), &read_in, &meters).after(evidence.moment());
-        match self.handover() {
-            Some(handover) if !evidence.unheeded.contains(&Past::Handover) => theta.knowing(handover.known()),
-            _ => theta,
-        }
+    /// What is uncertain in all readings of a record and in the next one.
+    pub(super) fn theta(&self, evidence: &Evidence) -> Uncertainties {
+        let theta = match self.handover().filter(|_| !evidence.unheeded.contains(&Past::Handover)) {
+            Some(handover) => {
+                self.memo.informed.get_or_init(|| self.predictor.uncertainties().clone().knowing(handover.known()))
+            }
+            None => self.predictor.uncertainties(),
+        };
+        theta.clone().after(evidence.moment())
     }
 }

@@ -5,6 +5,7 @@ use crate::complaint::{Channel, QuestionId, TreeId, Wrong};
 use crate::meter::MeterKind;
 use crate::predict::{Probe, Scale};
 use crate::quantity::{Measured, Typed, Volts};
+use crate::tables::Tables;
 use crate::tables::instruments::Instruments;
 use crate::tables::signs::Signs;
 use crate::vehicle::{LoadKind, PartId, PointId, State};
@@ -52,12 +53,24 @@ pub struct Reading {
     /// How many readings had been taken before it, or before it was taken again:
     /// supplies drift meanwhile.
     pub moment: usize,
+    /// How often it was taken again and found the same.
+    pub agreed: usize,
 }
 
 impl Reading {
     /// Value on the scale of the probe, and the step of its last digit there.
     pub fn on_scale(&self, instruments: &Instruments) -> (f64, f64) {
         Scale::value_of(instruments, &self.measured)
+    }
+
+    /// Whether another reading is of the same and found it the same.
+    pub fn is_found_again_in(&self, tables: &Tables, other: &Self) -> bool {
+        let is_same = self.probe == other.probe
+            && (self.meter, self.symptom, self.channel) == (other.meter, other.symptom, other.channel)
+            && self.state == other.state;
+        let ((value, step), (again, _)) = (self.on_scale(&tables.instruments), other.on_scale(&tables.instruments));
+        let [share, digits] = tables.belief.agrees;
+        is_same && (value - again).abs() <= (share * value.abs()).max(digits * step)
     }
 
     /// Red lead, black lead and voltage of a plain voltage.

@@ -3,146 +3,222 @@
 //!
 //! ln p(y) = −½ (dᵀ S⁻¹ d + ln det 2πS), d = y − μ. A reading whose density given the
 //! others is below that of an outlier (chance times density of a misread) is taken
-//! out, the worst first, and counts as one. A further reading has mean μ* + cᵀ S⁻¹ d
-//! and variance s* − cᵀ S⁻¹ c (conditioning), c its covariance with the others.
+//! out, the worst first, and counts as one; it comes in again once others speak for
+//! it. A further reading has mean μ* + cᵀ S⁻¹ d and variance s* − cᵀ S⁻¹ c
+//! (conditioning), c its covariance with the others; with it S⁻¹ is bordered (Hager,
+//! SIAM Review 31, 1989), so that an answer costs what its last reading costs.
 
+use super::normal::{Forecast, log_normal};
+use super::outlier::AsMisread;
+use super::symmetric::Symmetric;
 use crate::odds::LogWeight;
-use crate::predict::{Prediction, Scale};
-use crate::tables::Tables;
-use crate::tables::belief::Weighing;
-use crate::vehicle::Vehicle;
+use crate::predict::Prediction;
 use std::rc::Rc;
 
 /// Numerical: what readings leave of a size's unit variance, at least.
 const LEAST_VARIANCE: f64 = 1e-6;
 /// Numerical: a pivot of a covariance that rounding has made nought or less.
 const LEAST_PIVOT: f64 = 1e-12;
+/// Numerical: a gain below which a reading stays where it is, so that none goes
+/// to and fro.
+const LEAST_GAIN: f64 = 1e-9;
+/// Numerical: readings moved out or in at one time, at most.
+const MOST_MOVES: usize = 64;
+/// Numerical: misreads beyond which nobody asks whether they are any.
+const MOST_DOUBTED: usize = 6;
 
-/// What a misread reading may show: density by value, 1/V.
-#[derive(Debug, Clone, Copy)]
-pub struct Outlier<'t> {
-    figures: &'t Weighing,
-    /// Chance of it.
-    pub chance: f64,
-    /// Supply voltage: half of misreads are the wrong pin, and that is mostly
-    /// at supply voltage or at none.
-    pub supply: f64,
-    /// ln Ω that an ohmmeter shows of leads joined, and of no path.
-    pub log_ohms: (f64, f64),
-}
-
-impl<'t> Outlier<'t> {
-    /// On a vehicle, whose supply stands a little above nominal.
-    pub fn on(tables: &'t Tables, vehicle: &Vehicle, chance: f64) -> Self {
-        let log_ohms = [0.0, f64::INFINITY].map(|ohms| Scale::of_ohms(&tables.instruments, ohms)).into();
-        let figures = &tables.belief;
-        Self { figures, chance, supply: vehicle.nominal.0 * figures.misread_supply, log_ohms }
-    }
-
-    /// ln of chance times density at a value of a scale.
-    pub fn log_density(&self, scale: Scale, value: f64) -> f64 {
-        let figures = self.figures;
-        let at = |mean: f64, deviation: f64| log_normal(value - mean, deviation * deviation).exp();
-        let density = match scale {
-            Scale::Volts => {
-                let [any, nought, supply] = figures.misread_volts;
-                let span = figures.misread_span * self.supply;
-                let flat = if value.abs() <= span / 2.0 { 1.0 / span } else { figures.misread_beyond };
-                any * flat
-                    + nought * at(0.0, figures.misread_nought.0)
-                    + supply * at(self.supply, figures.misread_at_supply * self.supply)
-            }
-            // From leads joined to no path, with both ends common.
-            Scale::LogOhms => {
-                let (least, most) = self.log_ohms;
-                let ([any, joined, none], deviation) = (figures.misread_ohms, figures.misread_log_ohms);
-                any / (most - least) + joined * at(least, deviation) + none * at(most, deviation)
-            }
-            Scale::Amps => {
-                let ([any, none], [wide, narrow]) = (figures.misread_amps, figures.misread_amps_deviation);
-                any * at(0.0, wide) + none * at(0.0, narrow)
-            }
-        };
-        (self.chance * density).ln()
-    }
+/// A reading as it was taken, and as it would be if it was a misread.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Taken {
+    /// On the scale of its probe.
+    pub value: f64,
+    /// What speaks for a misread.
+    pub misread: AsMisread,
 }
 
 /// Readings under one hypothesis.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Joint {
     /// What each reading was expected to show.
     pub predictions: Vec<Rc<Prediction>>,
-    /// Which readings count; the others are taken as misread.
-    pub inliers: Vec<usize>,
+    /// Which readings count, as they were let in; the others are taken as
+    /// misread.
+    inliers: Vec<usize>,
+    /// The others, with ln of the chance and density of each.
+    outliers: Vec<(usize, f64)>,
     /// Probability density of all readings.
     pub log_likelihood: LogWeight,
-    /// Inverse covariance of the kept readings, row by row.
-    inverse: Vec<f64>,
+    /// Inverse covariance of the kept readings.
+    inverse: Symmetric,
+    /// How far each is from what was expected.
+    deviations: Vec<f64>,
     /// Inverse covariance times deviation.
     pull: Vec<f64>,
-}
-
-/// Mean and variance of a reading given those already taken.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Forecast {
-    /// Expected value.
-    pub mean: f64,
-    /// Variance.
-    pub variance: f64,
+    log_determinant: f64,
+    /// Sum of the ln of the chances that readings are no misreads: they change
+    /// when something is read again.
+    log_right: f64,
+    /// Whether further readings are weighed one by one.
+    is_given_up: bool,
 }
 
 impl Joint {
-    /// Weighs `values` against what was expected.
-    pub fn new(shown: Vec<Rc<Prediction>>, values: &[f64], misread: Outlier<'_>) -> Self {
-        let mistaken: Vec<f64> =
-            shown.iter().zip(values).map(|(shown, &value)| misread.log_density(shown.scale, value)).collect();
-        Self::against(shown, values, &mistaken, misread.chance)
+    /// Weighs readings, in the order they were taken, against what was expected.
+    pub fn of(predictions: impl Iterator<Item = Rc<Prediction>>, taken: &[Taken]) -> Self {
+        let grow = |joint: Self, prediction| joint.with(prediction, taken);
+        predictions.fold(Self::default(), grow)
     }
 
-    /// The same where ln of chance times density of each reading as a misread is
-    /// known.
-    pub fn against(predictions: Vec<Rc<Prediction>>, values: &[f64], mistaken: &[f64], chance: f64) -> Self {
-        let mut inliers: Vec<usize> = (0..values.len()).collect();
-        let mut deviations: Vec<f64> =
-            values.iter().zip(&predictions).map(|(value, shown)| value - shown.mean).collect();
-        let (mut inverse, mut log_determinant) = invert(&covariance_of(&predictions), inliers.len());
-        let mut penalty = 0.0;
-        loop {
-            let pull = times(&inverse, &deviations);
-            // Density of each given the others, from the inverse alone.
-            let worst = inliers
-                .iter()
-                .enumerate()
-                .map(|(row, &index)| {
-                    let precision = inverse[row * inliers.len() + row];
-                    let given_rest = log_normal(pull[row] / precision, 1.0 / precision);
-                    (row, mistaken[index] - given_rest)
-                })
-                .max_by(|a, b| a.1.total_cmp(&b.1));
-            match worst {
-                Some((row, gain)) if gain > 0.0 => {
-                    penalty += mistaken[inliers[row]];
-                    log_determinant += inverse[row * inliers.len() + row].ln();
-                    inverse = without(&inverse, inliers.len(), row);
-                    inliers.remove(row);
-                    deviations.remove(row);
-                }
-                _ => {
-                    let fit: f64 = deviations.iter().zip(&pull).map(|(a, b)| a * b).sum();
-                    let count = inliers.len() as f64;
-                    let sound = count * ((1.0 - chance).ln() - 0.5 * std::f64::consts::TAU.ln());
-                    let log_likelihood = LogWeight::from_ln(sound - 0.5 * (fit + log_determinant) + penalty);
-                    return Self { predictions, inliers, log_likelihood, inverse, pull };
-                }
+    /// The same readings and one more, which is the next of all taken: what the
+    /// older ones come to is not worked out again.
+    pub fn with(&self, prediction: Rc<Prediction>, taken: &[Taken]) -> Self {
+        let mut all = self.clone();
+        let newest = all.predictions.len();
+        if all.is_given_up {
+            let alone = Forecast { mean: prediction.mean, variance: prediction.variance() };
+            let misread = taken[newest].misread.log_density(taken[newest].value, alone);
+            all.log_likelihood += LogWeight::from_ln(as_right(&taken[newest], alone).max(misread));
+            all.predictions.push(prediction);
+            return all;
+        }
+        all.predictions.push(prediction);
+        all.let_in(newest, taken[newest].value);
+        all.settle(taken);
+        all
+    }
+
+    /// The same readings once some of them are surer than before.
+    pub(super) fn as_sure_as(self: Rc<Self>, taken: &[Taken]) -> Rc<Self> {
+        if self.is_given_up || self.log_right == log_right(taken) {
+            return self;
+        }
+        let mut all = Self::clone(&self);
+        all.settle(taken);
+        Rc::new(all)
+    }
+
+    /// The same for a hypothesis that is out of the question: what its readings
+    /// come to together is let go.
+    pub(super) fn given_up(&self) -> Self {
+        Self {
+            predictions: self.predictions.clone(),
+            log_likelihood: self.log_likelihood,
+            is_given_up: true,
+            ..Self::default()
+        }
+    }
+
+    /// Borders the inverse by one more reading.
+    fn let_in(&mut self, reading: usize, value: f64) {
+        let next = Rc::clone(&self.predictions[reading]);
+        let with = self.covariances(&next);
+        let through = self.inverse.times(&with);
+        let known = dot(&through, &with);
+        let left = (next.variance() - known).max(LEAST_PIVOT).max(next.own_variance);
+        let off = value - next.mean;
+        let pull = (off - dot(&with, &self.pull)) / left;
+        self.pull.iter_mut().zip(&through).for_each(|(old, through)| *old -= through * pull);
+        self.pull.push(pull);
+        self.inverse.border(&through, left);
+        self.log_determinant += left.ln();
+        self.inliers.push(reading);
+        self.deviations.push(off);
+    }
+
+    /// Takes a row out as a misread of that log density.
+    fn put_out(&mut self, row: usize, log_density: f64) {
+        self.log_determinant += self.inverse.diagonal(row).ln();
+        self.inverse = self.inverse.without(row);
+        let reading = self.inliers.remove(row);
+        self.deviations.remove(row);
+        self.pull = self.inverse.times(&self.deviations);
+        self.outliers.push((reading, log_density));
+    }
+
+    /// Moves readings out and in again, the one that gains most first, until
+    /// each is where it is likelier.
+    fn settle(&mut self, taken: &[Taken]) {
+        for _ in 0..MOST_MOVES {
+            if let Some((row, log_density)) = self.worst(taken) {
+                self.put_out(row, log_density);
+            } else if let Some(place) = self.wronged(taken) {
+                let (reading, _) = self.outliers.remove(place);
+                self.let_in(reading, taken[reading].value);
+            } else {
+                break;
             }
         }
+        self.log_right = log_right(taken);
+        let fit = dot(&self.deviations, &self.pull);
+        let right: f64 = self.inliers.iter().map(|&index| taken[index].misread.log_right).sum();
+        let units = self.inliers.len() as f64 * std::f64::consts::TAU.ln();
+        let wrong: f64 = self.outliers.iter().map(|(_, log_density)| log_density).sum();
+        self.log_likelihood = LogWeight::from_ln(right - 0.5 * (fit + self.log_determinant + units) + wrong);
+    }
+
+    /// The row that is likelier a misread, by most, with its density as one.
+    fn worst(&self, taken: &[Taken]) -> Option<(usize, f64)> {
+        let gain = |(row, &index): (usize, &usize)| {
+            let rest = self.given_the_rest(row, taken[index].value);
+            let misread = taken[index].misread.log_density(taken[index].value, rest);
+            (row, misread, misread - as_right(&taken[index], rest))
+        };
+        let worst = self.inliers.iter().enumerate().map(gain).max_by(|a, b| a.2.total_cmp(&b.2))?;
+        (worst.2 > LEAST_GAIN).then_some((worst.0, worst.1))
+    }
+
+    /// The misread that is likelier none, by most. Where there are many, the
+    /// hypothesis is out of the question, and they stay.
+    fn wronged(&mut self, taken: &[Taken]) -> Option<usize> {
+        if self.outliers.len() > MOST_DOUBTED {
+            return None;
+        }
+        let mut best = None;
+        for place in 0..self.outliers.len() {
+            let (index, _) = self.outliers[place];
+            let expected = self.forecast(&self.predictions[index]);
+            let misread = taken[index].misread.log_density(taken[index].value, expected);
+            self.outliers[place].1 = misread;
+            let gain = as_right(&taken[index], expected) - misread;
+            if gain > LEAST_GAIN && best.is_none_or(|(_, most)| gain > most) {
+                best = Some((place, gain));
+            }
+        }
+        best.map(|(place, _)| place)
+    }
+
+    /// What a row was to show by all other rows.
+    fn given_the_rest(&self, row: usize, value: f64) -> Forecast {
+        let precision = self.inverse.diagonal(row);
+        Forecast { mean: value - self.pull[row] / precision, variance: 1.0 / precision }
+    }
+
+    /// What a reading was to show by everything except itself.
+    pub fn by_the_rest(&self, reading: usize, value: f64) -> Forecast {
+        match self.inliers.iter().position(|&index| index == reading) {
+            Some(row) => self.given_the_rest(row, value),
+            None => self.forecast(&self.predictions[reading]),
+        }
+    }
+
+    /// Density of all readings but one, which may be wrong.
+    pub fn log_likelihood_without(&self, reading: usize, taken: &Taken) -> LogWeight {
+        let of_it = match self.outliers.iter().find(|(index, _)| *index == reading) {
+            Some((_, log_density)) => *log_density,
+            None => as_right(taken, self.by_the_rest(reading, taken.value)),
+        };
+        self.log_likelihood - LogWeight::from_ln(of_it)
+    }
+
+    fn covariances(&self, next: &Prediction) -> Vec<f64> {
+        self.inliers.iter().map(|&index| self.predictions[index].covariance(next)).collect()
     }
 
     /// What a further reading will show.
     pub fn forecast(&self, next: &Prediction) -> Forecast {
-        let with: Vec<f64> = self.inliers.iter().map(|&index| self.predictions[index].covariance(next)).collect();
-        let mean = next.mean + with.iter().zip(&self.pull).map(|(a, b)| a * b).sum::<f64>();
-        let known: f64 = times(&self.inverse, &with).iter().zip(&with).map(|(a, b)| a * b).sum();
+        let with = self.covariances(next);
+        let mean = next.mean + dot(&with, &self.pull);
+        let known = dot(&self.inverse.times(&with), &with);
         Forecast { mean, variance: (next.variance() - known).max(next.own_variance) }
     }
 
@@ -150,22 +226,26 @@ impl Joint {
     /// their means, and what is gone of their covariance, row by row.
     pub fn told(&self, count: usize) -> (Vec<f64>, Vec<f64>) {
         let column = |quantity: usize| -> Vec<f64> {
-            self.inliers.iter().map(|&index| self.predictions[index].loadings[quantity]).collect()
+            self.inliers.iter().map(|&index| self.predictions[index].loadings.of_quantity(quantity)).collect()
         };
         let columns: Vec<Vec<f64>> = (0..count).map(column).collect();
-        let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
+        let is_told = |column: &[f64]| column.iter().any(|loading| *loading != 0.0);
         let mean = columns.iter().map(|column| dot(column, &self.pull)).collect();
-        let weighted: Vec<Vec<f64>> = columns.iter().map(|column| times(&self.inverse, column)).collect();
-        let gone = weighted.iter().flat_map(|row| columns.iter().map(|column| dot(row, column)));
-        (mean, gone.collect())
+        let told: Vec<usize> = (0..count).filter(|&quantity| is_told(&columns[quantity])).collect();
+        let mut gone = vec![0.0; count * count];
+        for &row in &told {
+            let weighted = self.inverse.times(&columns[row]);
+            told.iter().for_each(|&column| gone[row * count + column] = dot(&weighted, &columns[column]));
+        }
+        (mean, gone)
     }
 
     /// Mean and standard deviation of the fault's ln(size), in standard
     /// deviations of its stretch.
     pub fn size_shift(&self) -> (f64, f64) {
         let with: Vec<f64> = self.inliers.iter().map(|&index| self.predictions[index].size_loading()).collect();
-        let mean = with.iter().zip(&self.pull).map(|(a, b)| a * b).sum::<f64>();
-        let known: f64 = times(&self.inverse, &with).iter().zip(&with).map(|(a, b)| a * b).sum();
+        let mean = dot(&with, &self.pull);
+        let known = dot(&self.inverse.times(&with), &with);
         (mean, (1.0 - known).max(LEAST_VARIANCE).sqrt())
     }
 
@@ -175,80 +255,33 @@ impl Joint {
     }
 }
 
-fn covariance_of(shown: &[Rc<Prediction>]) -> Vec<f64> {
-    let size = shown.len();
-    let mut covariance = vec![0.0; size * size];
-    for row in 0..size {
-        for column in 0..=row {
-            let value = shown[row].covariance(&shown[column]);
-            covariance[row * size + column] = value;
-            covariance[column * size + row] = value;
-        }
-        covariance[row * size + row] += shown[row].own_variance;
-    }
-    covariance
+fn log_right(taken: &[Taken]) -> f64 {
+    taken.iter().map(|taken| taken.misread.log_right).sum()
 }
 
-/// The inverse of a matrix less one row and its column, from its own inverse.
-fn without(inverse: &[f64], size: usize, left_out: usize) -> Vec<f64> {
-    let entry = |row: usize, column: usize| inverse[row * size + column];
-    let others = || (0..size).filter(|&other| other != left_out);
-    let through =
-        |row: usize, column: usize| entry(row, left_out) * entry(left_out, column) / entry(left_out, left_out);
-    others().flat_map(|row| others().map(move |column| entry(row, column) - through(row, column))).collect()
+/// ln of the chance that a reading is none, times its density.
+fn as_right(taken: &Taken, expected: Forecast) -> f64 {
+    taken.misread.log_right + log_normal(taken.value - expected.mean, expected.variance)
 }
 
-/// ln of the normal density at a deviation.
-pub fn log_normal(deviation: f64, variance: f64) -> f64 {
-    -0.5 * (deviation * deviation / variance + (std::f64::consts::TAU * variance).ln())
-}
-
-fn times(matrix: &[f64], vector: &[f64]) -> Vec<f64> {
-    let size = vector.len();
-    (0..size).map(|row| (0..size).map(|column| matrix[row * size + column] * vector[column]).sum()).collect()
-}
-
-/// Inverse and ln(determinant) of a positive definite matrix, by Cholesky.
-/// Every own variance is above zero, so the pivots are too.
-fn invert(matrix: &[f64], size: usize) -> (Vec<f64>, f64) {
-    let mut lower = matrix.to_vec();
-    let mut log_determinant = 0.0;
-    for column in 0..size {
-        for row in column..size {
-            let dot: f64 = (0..column).map(|k| lower[row * size + k] * lower[column * size + k]).sum();
-            let rest = lower[row * size + column] - dot;
-            lower[row * size + column] =
-                if row == column { rest.max(LEAST_PIVOT).sqrt() } else { rest / lower[column * size + column] };
-        }
-        log_determinant += 2.0 * lower[column * size + column].ln();
-    }
-    let mut inverse = vec![0.0; size * size];
-    for unit in 0..size {
-        let mut x = vec![0.0; size];
-        for row in unit..size {
-            let dot: f64 = (unit..row).map(|k| lower[row * size + k] * x[k]).sum();
-            x[row] = (f64::from(u8::from(row == unit)) - dot) / lower[row * size + row];
-        }
-        for row in (0..size).rev() {
-            let dot: f64 = (row + 1..size).map(|k| lower[k * size + row] * x[k]).sum();
-            x[row] = (x[row] - dot) / lower[row * size + row];
-        }
-        (0..size).for_each(|row| inverse[row * size + unit] = x[row]);
-    }
-    (inverse, log_determinant)
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| a * b).sum()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::belief::outlier::Anything;
     use crate::files::built_in_tables;
+    use crate::predict::{Loadings, Scale};
 
     fn shown(mean: f64, shared: f64, own: f64) -> Rc<Prediction> {
         Rc::new(Prediction {
             scale: Scale::Volts,
             mean,
             floating: false,
-            loadings: vec![shared, 0.0, 0.0],
+            loadings: Loadings::of([(0, shared)].into_iter()),
+            sizes: [0.0; 2],
             own_variance: own * own,
             supplies: 0,
             moment: 0,
@@ -256,10 +289,15 @@ mod tests {
         })
     }
 
-    fn joint(shown: Vec<Rc<Prediction>>, values: &[f64]) -> Joint {
+    fn taken(values: &[f64]) -> Vec<Taken> {
         let tables = built_in_tables().expect("tables");
-        let misread = Outlier { figures: &tables.belief, chance: 0.01, supply: 12.7, log_ohms: (-1.6, 17.5) };
-        Joint::new(shown, values, misread)
+        let anything = Anything { figures: &tables.belief, supply: 12.7, log_ohms: (-1.6, 17.5) };
+        let one = |&value: &f64| Taken { value, misread: AsMisread::of(&anything, 0.01, Scale::Volts, value, &[]) };
+        values.iter().map(one).collect()
+    }
+
+    fn joint(shown: Vec<Rc<Prediction>>, values: &[f64]) -> Joint {
+        Joint::of(shown.into_iter(), &taken(values))
     }
 
     /// Two readings that sag together are no surprise together: the density
@@ -287,5 +325,46 @@ mod tests {
         let forecast = joint.forecast(&shown(11.0, 0.3, 0.01));
         assert!((forecast.mean - 11.3).abs() < 0.002, "{}", forecast.mean);
         assert!(forecast.variance.sqrt() < 0.02, "{}", forecast.variance.sqrt());
+    }
+
+    /// Density of many readings, against the covariance matrix factored by hand
+    /// (Cholesky), which the bordered inverse never sees.
+    #[test]
+    fn bordering_comes_to_the_same_as_factoring_all_at_once() {
+        let count = 40;
+        let shared = |index: usize, quantity: usize| 0.2 * ((index * 7 + quantity * 13) % 11) as f64 / 11.0;
+        let shown: Vec<Rc<Prediction>> = (0..count)
+            .map(|index| {
+                let mut shown = (*shown(12.0, 0.0, 0.02)).clone();
+                shown.loadings = Loadings::of((0..6).map(|quantity| (quantity, shared(index, quantity))));
+                Rc::new(shown)
+            })
+            .collect();
+        let values: Vec<f64> = (0..count).map(|index| 12.0 + 0.3 * shared(index, 2) - 0.1 * shared(index, 5)).collect();
+        let joint = joint(shown.clone(), &values);
+        let mut lower = vec![0.0; count * count];
+        let (mut log_density, mut solved) = (0.0, vec![0.0; count]);
+        for row in 0..count {
+            for column in 0..=row {
+                let dot: f64 = (0..column).map(|k| lower[row * count + k] * lower[column * count + k]).sum();
+                let own = if row == column { shown[row].own_variance } else { 0.0 };
+                let rest = shown[row].covariance(&shown[column]) + own - dot;
+                lower[row * count + column] =
+                    if row == column { rest.sqrt() } else { rest / lower[column * count + column] };
+            }
+            let dot: f64 = (0..row).map(|k| lower[row * count + k] * solved[k]).sum();
+            solved[row] = (values[row] - shown[row].mean - dot) / lower[row * count + row];
+            log_density += log_normal(solved[row], 1.0) - lower[row * count + row].ln() + 0.99f64.ln();
+        }
+        assert!((joint.log_likelihood.ln() - log_density).abs() < 1e-6, "{:?} {log_density}", joint.log_likelihood);
+    }
+
+    /// A misread that comes first is known for one once others speak against it.
+    #[test]
+    fn what_was_right_comes_in_again() {
+        let all = vec![shown(12.0, 0.3, 0.02); 4];
+        let joint = joint(all, &[9.0, 12.1, 12.1, 12.12]);
+        let doubted: Vec<usize> = (0..4).filter(|&reading| joint.is_outlier(reading)).collect();
+        assert_eq!(doubted, [0]);
     }
 }

@@ -8,7 +8,9 @@
 //! [`PartKnowledge`].
 
 use super::evidence::{Reading, Symptom};
-use super::gaussian::{Forecast, Joint, Outlier};
+use super::gaussian::{Joint, Taken};
+use super::normal::Forecast;
+use super::outlier::as_misreads;
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, PartKnowledge, Prediction, Predictor, Probe, StateModel, Uncertain, Uncertainties};
@@ -26,29 +28,24 @@ pub struct Handover {
 }
 
 impl Handover {
-    /// From readings of a vehicle in order; `misread` is the share of misreads.
+    /// From readings of a vehicle in order.
     ///
     /// # Errors
     /// [`SolveError`] if a state has no solution.
-    pub fn of(predictor: &Predictor, readings: Vec<Reading>, misread: f64) -> Result<Self, SolveError> {
+    pub fn of(predictor: &Predictor, readings: Vec<Reading>) -> Result<Self, SolveError> {
         let (vehicle, tables) = (predictor.vehicle(), predictor.tables());
         let models: Vec<Rc<StateModel>> =
             readings.iter().map(|reading| predictor.in_state(&reading.state)).collect::<Result<_, _>>()?;
-        let mut used: Vec<&StateModel> = Vec::new();
-        for model in &models {
-            if !used.iter().any(|other| std::ptr::eq(*other, &**model)) {
-                used.push(model);
-            }
-        }
-        let meters: Vec<MeterKind> = readings.iter().map(|reading| reading.meter).collect();
-        let theta = Uncertainties::of(tables, vehicle, &used, &meters);
+        let theta = predictor.uncertainties().clone();
         let shown = readings.iter().zip(&models).map(|(reading, model)| {
             let step = reading.on_scale(&tables.instruments).1;
             let shown = model.view(vehicle, &Hypothesis::Sound).shown(reading.probe, reading.meter, step, &theta);
             Rc::new(Prediction { moment: reading.moment, ..shown })
         });
-        let values: Vec<f64> = readings.iter().map(|reading| reading.on_scale(&tables.instruments).0).collect();
-        let joint = Joint::new(shown.collect(), &values, Outlier::on(tables, vehicle, misread));
+        let values = readings.iter().map(|reading| reading.on_scale(&tables.instruments).0);
+        let misreads = as_misreads(predictor, readings.iter());
+        let taken: Vec<Taken> = values.zip(misreads).map(|(value, misread)| Taken { value, misread }).collect();
+        let joint = Joint::of(shown, &taken);
         let quantities: Vec<Uncertain> = theta.entries().iter().map(|(quantity, _)| *quantity).collect();
         let (mean, gone) = joint.told(quantities.len());
         let known = PartKnowledge::of(&tables.spreads, &quantities, &mean, &gone);

@@ -10,12 +10,14 @@
 use super::candidate::{Candidate, Showing};
 use super::engine::Engine;
 use super::evidence::{Evidence, Observation, Reading, Sign, Symptom};
-use super::gaussian::{Joint, Outlier, log_normal};
-use super::memory::ReadingNumber;
+use super::gaussian::{Joint, Taken};
+use super::memory::{Chain, ReadingNumber, RecordNumber, Sequence, SequenceNumber};
 use super::models::Models;
 use super::needs::chance_of_naming;
+use super::normal::log_normal;
+use super::outlier::{Anything, as_misreads};
 use super::phone::as_told;
-use crate::complaint::{Channel, Extent};
+use crate::complaint::Extent;
 use crate::odds::LogWeight;
 use crate::predict::{Hypothesis, Phase, Prediction, Uncertainties, View};
 use crate::vehicle::{PointId, State};
@@ -25,26 +27,40 @@ use std::rc::Rc;
 /// What of the readings of a record hangs on no candidate.
 pub(super) struct RecordedReadings {
     pub numbers: Vec<ReadingNumber>,
-    /// On the scale of each probe.
-    values: Vec<f64>,
-    /// Chance that one of them is a misread.
-    misread: f64,
-    /// ln of that chance times the density of each as a misread.
-    mistaken: Vec<f64>,
+    /// Of the record up to each, a number that no other has.
+    records: Vec<RecordNumber>,
+    pub taken: Vec<Taken>,
 }
 
 impl RecordedReadings {
     pub fn of(engine: &Engine, evidence: &Evidence) -> Self {
-        let tables = engine.tables();
-        let values: Vec<f64> = evidence.all_readings().map(|one| one.on_scale(&tables.instruments).0).collect();
-        let by_phone = evidence.all_readings().any(|reading| reading.channel == Channel::ByPhone);
-        let usual = tables.belief.misread;
-        let misread = if by_phone { tables.belief.misread_by_phone.max(usual) } else { usual };
-        let as_misread = Outlier::on(tables, engine.vehicle(), misread);
-        let density = |(reading, &value): (&Reading, &f64)| as_misread.log_density(reading.probe.scale(), value);
-        let mistaken = evidence.all_readings().zip(&values).map(density).collect();
-        Self { numbers: engine.memo().numbered(&tables.instruments, evidence), values, misread, mistaken }
+        let instruments = &engine.tables().instruments;
+        let misreads = as_misreads(engine.predictor(), evidence.all_readings());
+        let values = evidence.all_readings().map(|one| one.on_scale(instruments).0);
+        let taken = values.zip(misreads).map(|(value, misread)| Taken { value, misread }).collect();
+        let memo = engine.memo();
+        let numbers = memo.numbered(instruments, evidence);
+        let record = |before: &mut Option<RecordNumber>, &last: &ReadingNumber| {
+            *before = Some(memo.records.of((*before, last)));
+            *before
+        };
+        Self { records: numbers.iter().scan(None, record).collect(), numbers, taken }
     }
+}
+
+/// Numerical: ln of the weight, against the best, from which a hypothesis does not
+/// come back: a reading that goes against it takes some ten of it.
+const GIVEN_UP: f64 = 45.0;
+
+/// What the readings of a record say of a candidate.
+struct Weighed {
+    gained: LogWeight,
+    phase: Phase,
+    joint: Option<Rc<Joint>>,
+    /// Weight of the likeliest that shows the same.
+    most: LogWeight,
+    /// The readings in either phase.
+    sequences: [Option<SequenceNumber>; 2],
 }
 
 /// A record, and what its likelihood is worked out with.
@@ -85,40 +101,62 @@ impl Likelihood<'_> {
         let ends: Option<Vec<[PointId; 2]>> =
             self.evidence.all_readings().map(|reading| reading.probe.ends()).collect();
         let ends = ends.map(|ends| ends.concat());
-        let mut known: FxHashMap<_, (LogWeight, Phase, Option<Rc<Joint>>)> = FxHashMap::default();
+        let mut known: FxHashMap<_, Weighed> = FxHashMap::default();
+        let mut best = LogWeight::NEVER;
         for candidate in candidates {
             let shows = self.alike(&candidate.shows, ends.as_deref()).key();
             let like = (shows, candidate.showed.map(|showed| showed.key()), candidate.is_vague());
-            if let Some((gained, phase, joint)) = known.get(&like) {
-                candidate.log_weight += *gained;
-                (candidate.phase, candidate.joint) = (*phase, joint.clone());
-                continue;
-            }
-            let before = candidate.log_weight;
-            self.weigh_readings(candidate);
-            known.insert(like, (candidate.log_weight - before, candidate.phase, candidate.joint.clone()));
+            let weighed = known.entry(like).or_insert_with(|| self.weighed(candidate));
+            candidate.log_weight += weighed.gained;
+            (candidate.phase, candidate.joint) = (weighed.phase, weighed.joint.clone());
+            weighed.most = weighed.most.max(candidate.log_weight);
+            best = best.max(candidate.log_weight);
         }
+        let given_up = best - LogWeight::from_ln(GIVEN_UP);
+        known.values().filter(|weighed| weighed.most < given_up).for_each(|weighed| self.give_up(weighed));
     }
 
     /// Weighs a candidate by the readings.
     pub fn weigh_readings(&self, candidate: &mut Candidate) {
+        let Weighed { gained, phase, joint, .. } = self.weighed(candidate);
+        candidate.log_weight += gained;
+        (candidate.phase, candidate.joint) = (phase, joint);
+    }
+
+    /// What the readings say of a candidate.
+    fn weighed(&self, candidate: &Candidate) -> Weighed {
+        let none = Weighed {
+            gained: LogWeight::ONE,
+            phase: Phase::Trying,
+            joint: None,
+            most: LogWeight::NEVER,
+            sequences: [None; 2],
+        };
         if candidate.is_vague() {
-            candidate.log_weight = self.vague(candidate);
-            return;
+            return Weighed { gained: self.vague(candidate), ..none };
         }
         let readings = Readings::of(self, candidate);
-        let RecordedReadings { values, misread, mistaken, .. } = self.readings;
-        let joint = |phase: Phase| Joint::against(readings.predicted(phase), values, mistaken, *misread);
-        let trips = readings.may_trip();
-        let (phase, joint) = match (joint(Phase::Trying), trips.then(|| joint(Phase::Tripped))) {
+        let count = self.readings.numbers.len();
+        let trying = readings.chain(count, Phase::Trying);
+        let sequences =
+            [trying.sequence, trying.trips.then(|| readings.chain(count, Phase::Tripped).sequence).flatten()];
+        let (phase, joint) = match (readings.joint(Phase::Trying), trying.trips.then(|| readings.joint(Phase::Tripped)))
+        {
             (trying, Some(tripped)) if tripped.log_likelihood > trying.log_likelihood => (Phase::Tripped, tripped),
             (trying, _) => (Phase::Trying, trying),
         };
         // Where something trips, either phase is as likely as the other.
-        let log_phase = if trips { std::f64::consts::LN_2 } else { 0.0 };
-        candidate.log_weight += LogWeight::from_ln(joint.log_likelihood.ln() - log_phase);
-        candidate.phase = phase;
-        candidate.joint = Some(Rc::new(joint));
+        let log_phase = LogWeight::from_ln(if trying.trips { std::f64::consts::LN_2 } else { 0.0 });
+        Weighed { gained: joint.log_likelihood - log_phase, phase, joint: Some(joint), sequences, ..none }
+    }
+
+    /// Further readings of what is out of the question are not worked into the
+    /// old ones.
+    fn give_up(&self, weighed: &Weighed) {
+        let Some(joint) = &weighed.joint else { return };
+        let joints = &self.engine.memo().joints;
+        let given_up = Rc::new(joint.given_up());
+        weighed.sequences.iter().flatten().for_each(|&sequence| joints.hold(sequence, &given_up));
     }
 
     /// The weight of a drawing that is wrong nobody knows where: of each reading
@@ -126,15 +164,16 @@ impl Likelihood<'_> {
     fn vague(&self, candidate: &Candidate) -> LogWeight {
         let figures = &self.engine.tables().belief;
         let as_it_should = figures.undrawn_as_sound;
-        let anything = Outlier::on(self.engine.tables(), self.engine.vehicle(), 1.0);
-        let predicted = Readings::of(self, candidate).predicted(Phase::Trying);
-        let mut log_weight = candidate.log_weight;
-        for (shown, &value) in predicted.iter().zip(&self.readings.values) {
+        let anything = Anything::on(self.engine.tables(), self.engine.vehicle());
+        let readings = Readings::of(self, candidate);
+        let predicted = readings.predicted(Phase::Trying, 0);
+        let mut gained = LogWeight::ONE;
+        for (shown, Taken { value, .. }) in predicted.zip(&self.readings.taken) {
             let as_sound = log_normal(value - shown.mean, figures.undrawn_variance * shown.variance()).exp();
-            let anything = anything.log_density(shown.scale, value).exp();
-            log_weight += LogWeight::of(as_it_should * as_sound + (1.0 - as_it_should) * anything);
+            let anything = anything.density(shown.scale, *value);
+            gained += LogWeight::of(as_it_should * as_sound + (1.0 - as_it_should) * anything);
         }
-        log_weight
+        gained
     }
 
     /// A reading on the scale of its probe.
@@ -153,35 +192,79 @@ impl Likelihood<'_> {
 struct Readings<'a> {
     of: &'a Likelihood<'a>,
     candidate: &'a Candidate,
-    /// What shows in each.
-    shows: Vec<Hypothesis>,
+    all: Vec<&'a Reading>,
 }
 
 impl<'a> Readings<'a> {
     fn of(of: &'a Likelihood<'a>, candidate: &'a Candidate) -> Self {
-        let now = of.evidence.readings.len();
-        let shows = (of.evidence.all_readings().enumerate()).map(|(index, reading)| {
-            let ends = reading.probe.ends();
-            of.alike(&candidate.shows_in(index, now), ends.as_ref().map(|ends| &ends[..]))
-        });
-        Self { of, candidate, shows: shows.collect() }
+        Self { of, candidate, all: of.evidence.all_readings().collect() }
     }
 
-    fn may_trip(&self) -> bool {
-        let trips = |(reading, shows): (&Reading, &Hypothesis)| {
-            self.of.models[&reading.state].trips(self.of.engine.vehicle(), shows).is_some()
+    /// What shows in a reading.
+    fn shows(&self, index: usize) -> Hypothesis {
+        let (of, reading) = (self.of, self.all[index]);
+        let ends = reading.probe.ends();
+        let shows = match self.candidate.shows_in(index, of.evidence.readings.len()) {
+            Hypothesis::Faulty { fault, .. } if !of.could_show_in(index, reading, fault) => Hypothesis::Sound,
+            shows => shows,
         };
-        self.of.evidence.all_readings().zip(&self.shows).any(trips)
+        of.alike(&shows, ends.as_ref().map(|ends| &ends[..]))
     }
 
-    fn predicted(&self, phase: Phase) -> Vec<Rc<Prediction>> {
+    /// What all of them together come to, from what those before the last came
+    /// to where that is known.
+    fn joint(&self, phase: Phase) -> Rc<Joint> {
+        let (memo, taken, count) = (self.of.engine.memo(), &self.of.readings.taken, self.all.len());
+        let known = |count: usize| Some((count, memo.joints.get(&self.chain(count, phase).sequence?)?));
+        let (count, mut joint) = known(count).or_else(|| known(count.checked_sub(1)?)).unwrap_or_default();
+        for prediction in self.predicted(phase, count) {
+            joint = Rc::new(joint.with(prediction, taken));
+        }
+        let joint = joint.as_sure_as(taken);
+        if let Some(sequence) = self.chain(self.all.len(), phase).sequence {
+            memo.joints.hold(sequence, &joint);
+        }
+        joint
+    }
+
+    /// The first of the readings under what shows in each.
+    fn chain(&self, count: usize, phase: Phase) -> Chain {
+        let (memo, candidate) = (self.of.engine.memo(), self.candidate);
+        // What shows in which reading is known of two faults for this answer alone.
+        let lasts = candidate.showing.is_empty();
+        let (shows, showed) = (candidate.shows.key(), candidate.showed.map(|showed| showed.key()));
+        let key = |count: usize| (self.of.readings.records[count - 1], shows, showed, phase);
+        let known = |count: usize| Some((count, memo.chains.get(&key(count))?));
+        let known = (1..=count).rev().filter(|_| lasts).find_map(known);
+        let (start, mut chain) = known.unwrap_or_default();
+        for index in start..count {
+            chain = self.link(chain, index, phase);
+            if lasts {
+                memo.chains.hold(key(index + 1), &chain);
+            }
+        }
+        chain
+    }
+
+    fn link(&self, before: Chain, index: usize, phase: Phase) -> Chain {
+        let (shows, last, is_second) = (self.shows(index), self.of.readings.numbers[index], self.is_second(index));
+        let sequence = Sequence { before: before.sequence, last, shows: shows.key(), phase, is_second };
+        let trips = || self.of.models[&self.all[index].state].trips(self.of.engine.vehicle(), &shows).is_some();
+        Chain { sequence: Some(self.of.engine.memo().sequences.of(sequence)), trips: before.trips || trips() }
+    }
+
+    fn is_second(&self, reading: usize) -> bool {
+        self.candidate.showing.get(reading) == Some(&Showing::Second)
+    }
+
+    /// What was to be read, from one reading on.
+    fn predicted(&self, phase: Phase, from: usize) -> impl Iterator<Item = Rc<Prediction>> {
         let mut views = ReadingViews { of: self.of, phase, known: Vec::new() };
-        let shown = |(index, reading)| {
-            let shown = views.prediction(self.of.readings.numbers[index], reading, &self.shows[index]);
-            let is_second = self.candidate.showing.get(index) == Some(&Showing::Second);
-            if is_second { Rc::new(shown.of_second()) } else { shown }
+        let shown = move |index: usize| {
+            let shown = views.prediction(self.of.readings.numbers[index], self.all[index], &self.shows(index));
+            if self.is_second(index) { Rc::new(shown.of_second()) } else { shown }
         };
-        self.of.evidence.all_readings().enumerate().map(shown).collect()
+        (from..self.all.len()).map(shown)
     }
 }
 
@@ -196,7 +279,7 @@ impl<'a> ReadingViews<'a> {
     /// What a reading was to show.
     fn prediction(&mut self, number: ReadingNumber, reading: &'a Reading, hypothesis: &Hypothesis) -> Rc<Prediction> {
         let predictions = self.of.engine.memo().predictions.under(self.of.theta.quantities());
-        let weight = |shown: &Rc<Prediction>| shown.loadings.len();
+        let weight = |shown: &Rc<Prediction>| shown.loadings.len().max(1);
         predictions.get_or_weighing((number, hypothesis.key(), self.phase), weight, || {
             Rc::new(Prediction { moment: reading.moment, ..self.shown(reading, hypothesis) })
         })

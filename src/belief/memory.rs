@@ -3,22 +3,34 @@
 
 use super::candidate::Candidate;
 use super::evidence::{Evidence, Observation, Reading, Symptom};
+use super::gaussian::Joint;
 use super::undrawn::UndrawnMemo;
 use crate::complaint::TreeId;
 use crate::fault::Fault;
-use crate::memo::{Memo, MemoUnder, Numbers};
+use crate::memo::{LastAnswer, Memo, MemoUnder, Numbers};
 use crate::meter::MeterKind;
-use crate::predict::{HypothesisKey, Phase, Prediction, Probe, Quantities};
+use crate::predict::{HypothesisKey, Phase, Prediction, Probe, Quantities, Uncertainties};
 use crate::tables::instruments::Instruments;
 use crate::tables::memory::Memory;
 use crate::vehicle::State;
+use std::cell::OnceCell;
 use std::rc::Rc;
 
 /// What was worked out for one engine.
 pub(super) struct WeighingMemo {
+    /// What is uncertain where the handover is known.
+    pub informed: OnceCell<Uncertainties>,
     readings: Numbers<ReadingKey>,
     /// What readings are to show.
     pub predictions: MemoUnder<Quantities, (ReadingNumber, HypothesisKey, Phase), Rc<Prediction>>,
+    /// Records, by the one before the last reading and that.
+    pub records: Numbers<(Option<RecordNumber>, ReadingNumber)>,
+    /// Sequences of readings under what shows in each.
+    pub sequences: Numbers<Sequence>,
+    /// Those of a record under a hypothesis, and what showed before a repair.
+    pub chains: LastAnswer<Quantities, (RecordNumber, HypothesisKey, Option<HypothesisKey>, Phase), Chain>,
+    /// What they come to.
+    pub joints: LastAnswer<Quantities, SequenceNumber, Rc<Joint>>,
     /// Whether a fault of any size could move a reading.
     pub moves: Memo<(ReadingNumber, Fault), bool>,
     /// The faults that stand.
@@ -28,6 +40,32 @@ pub(super) struct WeighingMemo {
 
 /// A reading, by a number that no other has.
 pub(super) type ReadingNumber = usize;
+
+/// A record, by a number that no other has.
+pub(super) type RecordNumber = usize;
+
+/// The readings of a record under a hypothesis.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Chain {
+    /// None of no readings.
+    pub sequence: Option<SequenceNumber>,
+    /// Whether anything trips in one of them.
+    pub trips: bool,
+}
+
+/// A sequence of readings, by a number that no other has.
+pub(super) type SequenceNumber = usize;
+
+/// A sequence of readings: all before the last, the last, and what shows in it.
+#[derive(PartialEq, Eq, Hash)]
+pub(super) struct Sequence {
+    pub before: Option<SequenceNumber>,
+    pub last: ReadingNumber,
+    pub shows: HypothesisKey,
+    pub phase: Phase,
+    /// Whether it shows the second of two faults.
+    pub is_second: bool,
+}
 
 /// All of a reading that decides what it is to show: the value counts for what
 /// comes and goes, the step for its rounding.
@@ -72,12 +110,23 @@ pub(super) struct Seen {
 impl WeighingMemo {
     pub fn new(memory: &Memory) -> Self {
         Self {
+            informed: OnceCell::new(),
             readings: Numbers::new(memory.readings),
             predictions: MemoUnder::new(memory.predictions),
+            records: Numbers::new(memory.sequences),
+            sequences: Numbers::new(memory.sequences),
+            chains: LastAnswer::new(memory.sequences),
+            joints: LastAnswer::new(memory.joints),
             moves: Memo::new(memory.moves),
             faulty: Memo::new(memory.explaining_faults),
             undrawn: UndrawnMemo::new(memory),
         }
+    }
+
+    /// A new answer begins, under these quantities.
+    pub fn turn(&self, quantities: &Quantities) {
+        self.chains.turn(quantities);
+        self.joints.turn(quantities);
     }
 
     /// The numbers of [`Evidence::all_readings`].

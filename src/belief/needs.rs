@@ -191,6 +191,7 @@ fn passes(vehicle: &Vehicle, (fault, size): Sized) -> Passes {
         | FailureMode::ShortBetweenCircuits
         | FailureMode::Leakage
         | FailureMode::HighDraw
+        | FailureMode::LowDraw
         | FailureMode::StaysAwake
         | FailureMode::WrongTerminal
         | FailureMode::WrongRating

@@ -1,12 +1,13 @@
 //! The smallest set of parts that holds nearly all the belief, the points that
 //! fence it in, and how big the fault is.
 
+use super::failure::Failure;
+use super::normal::normal_below;
 use super::posterior::Belief;
 use super::site::Site;
-use crate::fault::{FailureMode, Fault, Size};
 use crate::meter::MeterKind;
-use crate::predict::{Hypothesis, Prediction, Probe, StateModel};
-use crate::quantity::{Amps, Ohms, Volts, Watts};
+use crate::predict::{Prediction, Probe, StateModel};
+use crate::quantity::Amps;
 use crate::tables::belief::Weighing;
 use crate::vehicle::{PartId, PartKind, PointId, Vehicle};
 
@@ -23,7 +24,7 @@ pub struct Estimate<T> {
 
 impl<T> Estimate<T> {
     /// From the quantile of each share.
-    fn of(at: impl Fn(f64) -> T) -> Self {
+    pub(super) fn of(at: impl Fn(f64) -> T) -> Self {
         let [low, middle, high] = PERCENTILES.map(at);
         Self { low, middle, high }
     }
@@ -46,34 +47,43 @@ pub struct Stretch {
     pub fence: Option<(PointId, PointId)>,
 }
 
+/// Two parts at fault at once, with their probability.
+pub type Pair = ([PartId; 2], f64);
+
 /// Where the trouble is.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Segment {
     /// Stretches of adjoining parts, likeliest first.
     pub stretches: Vec<Stretch>,
-    /// Belief that these parts hold.
+    /// Parts at fault two at once, likeliest first.
+    pub pairs: Vec<Pair>,
+    /// Belief that all these hold.
     pub held: f64,
-    /// The likeliest way to fail.
-    pub mode: FailureMode,
-    /// How big, where the likeliest way to fail has a size.
-    pub size: Option<Estimate<f64>>,
-    /// Volts dropped there in the present state.
-    pub dropped: Option<Estimate<Volts>>,
-    /// Heat made there in the present state.
-    pub heat: Option<Estimate<Watts>>,
+    /// What is likeliest: one part at fault, or two in the order in which to
+    /// repair them.
+    pub failures: Vec<Failure>,
 }
 
 impl Segment {
-    /// Every part in it.
-    pub fn parts(&self) -> impl Iterator<Item = (PartId, f64)> + '_ {
-        self.stretches.iter().flat_map(|stretch| stretch.parts.iter().copied())
+    /// Every part in it: with what it holds by itself and in pairs.
+    pub fn parts(&self) -> impl Iterator<Item = (PartId, f64)> + use<> {
+        let mut parts: Vec<(PartId, f64)> =
+            self.stretches.iter().flat_map(|stretch| stretch.parts.iter().copied()).collect();
+        let paired = self.pairs.iter().flat_map(|&(pair, probability)| pair.map(|part| (part, probability)));
+        for (part, probability) in paired {
+            match parts.iter_mut().find(|(known, _)| *known == part) {
+                Some((_, held)) => *held += probability,
+                None => parts.push((part, probability)),
+            }
+        }
+        parts.into_iter()
     }
 
-    /// The added resistance, where that is the fault.
-    pub fn ohms(&self) -> Option<Estimate<Ohms>> {
-        let size =
-            self.size.filter(|_| matches!(self.mode, FailureMode::HighResistance | FailureMode::ShortToGround))?;
-        Some(Estimate { low: Ohms(size.low), middle: Ohms(size.middle), high: Ohms(size.high) })
+    /// Probability of the likeliest place: a part, or two at once.
+    pub fn likeliest(&self) -> f64 {
+        let single =
+            self.stretches.iter().flat_map(|stretch| stretch.parts.iter().map(|(_, probability)| *probability));
+        single.chain(self.pairs.iter().map(|(_, probability)| *probability)).fold(0.0, f64::max)
     }
 }
 
@@ -82,47 +92,24 @@ impl Belief {
     pub fn segment(&self, figures: &Weighing, vehicle: &Vehicle, model: &StateModel) -> Option<Segment> {
         // No fault and a wrong drawing have no place; they are told beside it.
         let placed = 1.0 - self.probability(Site::Nothing) - self.probability(Site::Undrawn);
-        let mut parts = Vec::new();
+        let (mut parts, mut pairs) = (Vec::new(), Vec::new());
         let mut held = 0.0;
+        let mut lead = None;
         for suspect in &self.suspects {
             if held >= figures.held * placed {
                 break;
             }
-            if let Site::Part(part) = suspect.site {
-                parts.push((part, suspect.probability.value()));
-                held += suspect.probability;
+            let probability = suspect.probability.value();
+            match suspect.site {
+                Site::Part(part) => parts.push((part, probability)),
+                Site::Both(first, second) => pairs.push(([first, second], probability)),
+                Site::Nothing | Site::Undrawn => continue,
             }
+            lead = lead.or(Some(suspect.site));
+            held += probability;
         }
-        let lead = self
-            .explanations
-            .iter()
-            .find(|explanation| parts.iter().any(|(part, _)| explanation.site == Site::Part(*part)))?;
-        let lead = lead.hypothesis.faults().next().map_or(FailureMode::OpenCircuit, |(fault, _)| fault.mode);
-        let mode = self.likeliest_mode(Site::Part(parts.first()?.0)).unwrap_or(lead);
-        let size = self.size_of(&parts, mode);
-        let (dropped, heat) = match size {
-            Some(size) if mode == FailureMode::HighResistance => {
-                effect(figures.least_drop, vehicle, model, parts[0].0, size)
-            }
-            _ => (None, None),
-        };
-        Some(Segment { stretches: stretches(vehicle, &parts), held, mode, size, dropped, heat })
-    }
-
-    /// The likeliest way to fail at a site.
-    pub fn likeliest_mode(&self, site: Site) -> Option<FailureMode> {
-        let mut modes: Vec<(FailureMode, f64)> = Vec::new();
-        for explanation in self.explanations.iter().filter(|explanation| explanation.site == site) {
-            // A short elsewhere shows at this site as an open fuse.
-            let here =
-                explanation.hypothesis.faults().map(|(fault, _)| fault).find(|fault| Site::Part(fault.part) == site);
-            let mode = here.map_or(FailureMode::OpenCircuit, |fault| fault.mode);
-            match modes.iter_mut().find(|(known, _)| *known == mode) {
-                Some((_, probability)) => *probability += explanation.probability,
-                None => modes.push((mode, explanation.probability.value())),
-            }
-        }
-        modes.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).map(|(mode, _)| mode)
+        let failures = self.failures(figures, vehicle, model, lead?, &parts);
+        (!failures.is_empty()).then(|| Segment { stretches: stretches(vehicle, &parts), pairs, held, failures })
     }
 
     /// The current through a part in a state, by everything known; what the
@@ -154,30 +141,10 @@ impl Belief {
         let at = |share| Amps(quantile(&pieces, share));
         (!pieces.is_empty()).then(|| Estimate::of(at))
     }
-
-    fn size_of(&self, parts: &[(PartId, f64)], mode: FailureMode) -> Option<Estimate<f64>> {
-        let mut pieces = Vec::new();
-        for explanation in &self.explanations {
-            let Hypothesis::Faulty { fault, size: Some(size) } = explanation.hypothesis else { continue };
-            if fault.mode == mode && parts.iter().any(|(part, _)| *part == fault.part) {
-                let (shift, deviation) = explanation.joint.as_ref().map_or((0.0, 1.0), |joint| joint.size_shift());
-                pieces.push((
-                    size.value.ln() + size.width * shift,
-                    size.width * deviation,
-                    explanation.probability.value(),
-                ));
-            }
-        }
-        if pieces.is_empty() {
-            return None;
-        }
-        let at = |share| quantile(&pieces, share).exp();
-        Some(Estimate::of(at))
-    }
 }
 
 /// Quantile of a mixture of normals (mean, deviation, weight), by bisection.
-fn quantile(pieces: &[(f64, f64, f64)], share: f64) -> f64 {
+pub(super) fn quantile(pieces: &[(f64, f64, f64)], share: f64) -> f64 {
     let total: f64 = pieces.iter().map(|piece| piece.2).sum();
     let below = |x: f64| -> f64 {
         pieces.iter().map(|&(mean, deviation, weight)| weight * normal_below((x - mean) / deviation)).sum::<f64>()
@@ -191,36 +158,6 @@ fn quantile(pieces: &[(f64, f64, f64)], share: f64) -> f64 {
         if below(middle) < share { low = middle } else { high = middle }
     }
     0.5 * (low + high)
-}
-
-/// Probability that a standard normal lies below `x`.
-pub fn normal_below(x: f64) -> f64 {
-    0.5 * libm::erfc(-x / std::f64::consts::SQRT_2)
-}
-
-fn effect(
-    least_drop: Volts,
-    vehicle: &Vehicle,
-    model: &StateModel,
-    part: PartId,
-    size: Estimate<f64>,
-) -> (Option<Estimate<Volts>>, Option<Estimate<Watts>>) {
-    let at = |value: f64| {
-        let fault = Fault::new(part, FailureMode::HighResistance);
-        let hypothesis = Hypothesis::Faulty { fault, size: Some(Size { value, width: 0.0, share: 1.0 }) };
-        let current = model.under(vehicle, &hypothesis).current(part.index());
-        let dropped = Volts(current.0.abs() * value);
-        (dropped, dropped * current.abs())
-    };
-    let (low, middle, high) = (at(size.low), at(size.middle), at(size.high));
-    if middle.0.0 < least_drop.0 {
-        return (None, None);
-    }
-    // A bigger resistance can make less heat; keep the figures in order.
-    let (least, most) = (low.1.0.min(high.1.0), low.1.0.max(high.1.0).max(middle.1.0));
-    let volts = Estimate { low: low.0, middle: middle.0, high: high.0 };
-    let watts = Estimate { low: Watts(least.min(middle.1.0)), middle: middle.1, high: Watts(most) };
-    (Some(volts), Some(watts))
 }
 
 /// Sorts parts into stretches that adjoin, likeliest stretch first.

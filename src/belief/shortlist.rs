@@ -3,8 +3,8 @@
 
 use super::candidate::Candidate;
 use super::evidence::{Observation, Reading};
-use super::gaussian::log_normal;
 use super::likelihood::Likelihood;
+use super::normal::log_normal;
 use super::site::Site;
 use crate::odds::LogWeight;
 use crate::predict::{Hypothesis, HypothesisKey, Prediction, Sized};

@@ -51,6 +51,13 @@ impl Likelihood<'_> {
         candidates
     }
 
+    /// That nothing is wrong, and nothing beside it.
+    pub fn soundness(&self) -> Candidate {
+        let observations: Vec<&Observation> = self.evidence.all_observations().collect();
+        let seen = self.seen(&observations, &Hypothesis::Sound);
+        Candidate::new(Hypothesis::Sound, Site::Nothing, LogWeight::ONE, seen)
+    }
+
     /// Every fault as what was left when a repair had cured another one: until
     /// then `first` showed and hid it.
     pub fn singles_behind(&self, first: &Candidate) -> Vec<Candidate> {
@@ -192,6 +199,7 @@ impl Likelihood<'_> {
             | FailureMode::ShortAcross
             | FailureMode::LowVoltage
             | FailureMode::HighDraw
+            | FailureMode::LowDraw
             | FailureMode::StaysAwake
             | FailureMode::WrongTerminal
             | FailureMode::WrongRating => true,
@@ -200,11 +208,14 @@ impl Likelihood<'_> {
 
     /// A cheap look at whether any size of a fault could move any reading.
     fn could_show(&self, fault: Fault) -> bool {
+        let mut readings = self.evidence.all_readings().enumerate();
+        readings.any(|(index, reading)| self.could_show_in(index, reading, fault))
+    }
+
+    /// The same of one reading.
+    pub fn could_show_in(&self, index: usize, reading: &Reading, fault: Fault) -> bool {
         let moves = &self.engine.memo().moves;
-        self.evidence
-            .all_readings()
-            .zip(&self.readings.numbers)
-            .any(|(reading, &number)| moves.get_or((number, fault), || self.could_move(fault, reading)))
+        moves.get_or((self.readings.numbers[index], fault), || self.could_move(fault, reading))
     }
 
     fn could_move(&self, fault: Fault, reading: &Reading) -> bool {
@@ -220,17 +231,15 @@ impl Likelihood<'_> {
             }
             // The hardest blows a fuse, and may show less than a milder one.
             FailureMode::ShortToGround | FailureMode::ShortBetweenCircuits | FailureMode::Leakage => {
-                let volts = |hypothesis: &Hypothesis| model.view(vehicle, hypothesis).volts(red, black);
-                let sound = volts(&Hypothesis::Sound);
                 let some = sizes(&self.engine.tables().faults, fault.mode).into_iter().step_by(SIZES_TRIED);
-                some.map(|size| Hypothesis::Faulty { fault, size }).any(|hypothesis| {
-                    model.drives(vehicle, &hypothesis) && (volts(&hypothesis) - sound).abs() > LEAST_SHOWN.0
-                })
+                some.map(|size| Hypothesis::Faulty { fault, size })
+                    .any(|hypothesis| model.paths_move(vehicle, &hypothesis, (red, black), LEAST_SHOWN))
             }
             FailureMode::ContactWelded
             | FailureMode::ShortAcross
             | FailureMode::LowVoltage
             | FailureMode::HighDraw
+            | FailureMode::LowDraw
             | FailureMode::StaysAwake
             | FailureMode::WrongTerminal
             | FailureMode::WrongRating => true,
@@ -269,7 +278,7 @@ fn complaint_and_later<'o>(
 /// The sizes that a way to fail can have, the one that does most first.
 fn hardest_first(faults: &Faults, mode: FailureMode) -> Vec<Option<Size>> {
     let mut sizes = sizes(faults, mode);
-    if !mode.adds_path() {
+    if !mode.is_harder_small() {
         sizes.reverse();
     }
     sizes

@@ -13,27 +13,31 @@ use super::posterior::Belief;
 use super::proposer::pruned;
 use super::shortlist::{Frequency, Shortlist};
 use super::undrawn::UndrawnPaths;
-use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::odds::LogWeight;
-use crate::vehicle::State;
 
 impl Engine {
-    /// Probabilities given everything known; the next reading will be taken in
-    /// state `now` with `meter`.
+    /// Probabilities given everything known.
     ///
     /// # Errors
     /// [`SolveError`] if the circuit has no solution in a state that was used.
-    pub fn posterior(&self, evidence: &Evidence, now: &State, meter: MeterKind) -> Result<Belief, SolveError> {
+    pub fn posterior(&self, evidence: &Evidence) -> Result<Belief, SolveError> {
         let used = evidence.all_observations().map(|seen| &seen.state);
         let used = used.chain(evidence.all_readings().map(|reading| &reading.state));
         let models = Models::of(self.predictor(), used)?;
-        let theta = self.theta(evidence, models.iter(), &*self.predictor().in_state(now)?, meter);
+        let theta = self.theta(evidence);
         if evidence.is_empty() {
             return Ok(Belief::unasked(theta));
         }
         let readings = RecordedReadings::of(self, evidence);
         let likelihood = Likelihood { engine: self, evidence, readings: &readings, models: &models, theta: &theta };
+        self.memo().turn(theta.quantities());
+        if self.is_well() {
+            let mut sound = likelihood.soundness();
+            likelihood.weigh_readings(&mut sound);
+            let before = Shares::of(self.vehicle(), std::iter::once(&sound));
+            return Ok(collect(self.vehicle(), vec![sound], &before, evidence.readings.len(), theta));
+        }
         let mut candidates = likelihood.singles();
         if let Some(first) = repaired_before(&likelihood, &candidates) {
             candidates.extend(likelihood.singles_behind(&first));

@@ -150,7 +150,7 @@ impl Case {
     }
 
     fn standing_before(&self, entry: usize) -> Standing {
-        Standing::of(self.vehicle(), &self.entries[..entry])
+        Standing::of(&self.engine, &self.entries[..entry])
     }
 
     fn seen(&self) -> Vec<SeenSign> {
@@ -175,7 +175,7 @@ impl Case {
     fn judge(&self, entry: usize, first: Measured, of: &Numbered) -> Result<Judged, CaseError> {
         let reading = &of.reading;
         let before = self.standing_before(entry);
-        let belief = self.engine.posterior(&before.evidence, &reading.state, reading.meter)?;
+        let belief = self.engine.posterior(&before.evidence)?;
         let expected = sound_band(self.predictor(), &belief, &reading.state, reading.meter, reading.probe);
         let retaken = self.entries.iter().filter_map(|other| match other {
             Entry::Retake { number, measured } if *number == of.number => Some(*measured),

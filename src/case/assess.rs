@@ -37,7 +37,7 @@ impl Assessment {
     /// [`CaseError::Unsolvable`] if a state has no solution.
     pub fn of(engine: &Engine, standing: &Standing) -> Result<Self, CaseError> {
         let vehicle = engine.vehicle();
-        let belief = engine.posterior(&standing.evidence, &standing.state, standing.meter)?;
+        let belief = engine.posterior(&standing.evidence)?;
         let model = engine.predictor().in_state(&standing.state)?;
         let (next, others) = plan(engine, &belief, &standing.situation(engine.tables()))?;
         let segment = match next {

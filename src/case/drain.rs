@@ -3,7 +3,7 @@
 
 use super::Case;
 use crate::belief::{Estimate, Reading, Sign};
-use crate::meter::MeterKind;
+use crate::meter::{MeterKind, rounding_variance};
 use crate::quantity::{Amps, HOURS_A_DAY, Ohms, Volts};
 use crate::tables::Tables;
 use crate::tables::supply::hours_to_flat;
@@ -13,7 +13,7 @@ use crate::vehicle::{PartId, PartKind, PointId, Vehicle};
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FuseAmps {
     pub fuse: PartId,
-    /// Without sign; low is nought where the reading is lost in the last digit.
+    /// Without sign; low is nought where the meter would show as much with nothing flowing.
     pub amps: Estimate<Amps>,
 }
 
@@ -40,13 +40,18 @@ impl FuseAmps {
             .map(|&part| (vehicle.part(part).spread * vehicle.part(part).resistance.value.0 / ohms).powi(2))
             .sum();
         let spread = variance.sqrt();
-        let digits = reading.meter.meter(&tables.instruments).offset_deviation(volts.value).0.hypot(volts.step.0 / 2.0);
+        // The meter's own zero and the contact of the tips, which show something
+        // where nothing flows, and the last digit.
+        let offset = reading.meter.meter(&tables.instruments).offset_deviation(volts.value).0;
+        let error =
+            (offset.powi(2) + tables.instruments.probe_noise.0.powi(2) + rounding_variance(volts.step.0)).sqrt();
         let at = |volts: f64, deviations: f64| Volts(volts.max(0.0)) / Ohms(ohms * (spread * deviations).exp());
-        let size = volts.value.abs().0;
+        let (size, wide) = (volts.value.abs().0, figures.fuse_deviations);
+        let is_known = size > figures.shows_by_itself * error;
         let amps = Estimate {
-            low: at(size - digits, figures.fuse_deviations),
+            low: if is_known { at(size - wide * error, wide) } else { Amps(0.0) },
             middle: at(size, 0.0),
-            high: at(size + digits, -figures.fuse_deviations),
+            high: at(size + wide * error, -wide),
         };
         Some(Self { fuse, amps })
     }

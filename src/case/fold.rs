@@ -1,7 +1,7 @@
 //! Entries to how things stand.
 
 use super::entry::Entry;
-use crate::belief::{Answered, Earlier, Evidence, Observation, Reading, Sign, Symptom};
+use crate::belief::{Answered, Earlier, Engine, Evidence, Observation, Reading, Sign, Symptom};
 use crate::complaint::{Channel, Complaint, QuestionId};
 use crate::meter::MeterKind;
 use crate::plan::walk::Scope;
@@ -63,6 +63,8 @@ pub struct Standing {
     pub channel: Channel,
     /// The walk taken at handover.
     pub walk: Scope,
+    /// Of each reading of the evidence, its number in the record.
+    weighed: Vec<usize>,
     /// Readings taken, and taken again.
     taken: usize,
     /// The hunt that a repair has ended, unless the same complaint comes again.
@@ -80,7 +82,8 @@ struct EndedHunt {
 
 impl Standing {
     /// After some entries.
-    pub fn of(vehicle: &Vehicle, entries: &[Entry]) -> Self {
+    pub fn of(engine: &Engine, entries: &[Entry]) -> Self {
+        let (vehicle, tables): (&Vehicle, &Tables) = (engine.vehicle(), engine.tables());
         let mut standing = Self {
             state: State::rest(vehicle),
             evidence: Evidence::default(),
@@ -93,12 +96,12 @@ impl Standing {
             complaint: None,
             channel: Channel::default(),
             walk: Scope::default(),
+            weighed: Vec::new(),
             taken: 0,
             ended: EndedHunt::default(),
         };
-        entries.iter().for_each(|entry| standing.apply(vehicle, entry));
-        let counting = standing.readings.iter().filter(|reading| reading.counts());
-        standing.evidence.readings = counting.map(|reading| reading.reading.clone()).collect();
+        entries.iter().for_each(|entry| standing.apply(vehicle, tables, entry));
+        standing.weigh_once(tables);
         if let Some(earlier) = &mut standing.evidence.earlier {
             let before = standing.readings[standing.ended.first_reading..].iter();
             let before = before.filter(|reading| reading.bearing == Bearing::BeforeRepair);
@@ -108,7 +111,20 @@ impl Standing {
         standing
     }
 
-    fn apply(&mut self, vehicle: &Vehicle, entry: &Entry) {
+    /// What was read again and found the same is one reading, surer than once.
+    fn weigh_once(&mut self, tables: &Tables) {
+        for Numbered { number, reading, .. } in self.readings.iter().filter(|reading| reading.counts()) {
+            match self.evidence.readings.iter_mut().find(|known| known.is_found_again_in(tables, reading)) {
+                Some(known) => known.agreed += 1 + reading.agreed,
+                None => {
+                    self.evidence.readings.push(reading.clone());
+                    self.weighed.push(*number);
+                }
+            }
+        }
+    }
+
+    fn apply(&mut self, vehicle: &Vehicle, tables: &Tables, entry: &Entry) {
         match entry {
             Entry::Observe { settings, subject, sign } => {
                 self.set(vehicle, settings);
@@ -142,13 +158,18 @@ impl Standing {
                     symptom: *symptom,
                     channel: self.channel,
                     moment: self.taken,
+                    agreed: 0,
                 };
                 self.taken += 1;
                 self.readings.push(Numbered { number: self.readings.len() + 1, reading, bearing: Bearing::Counts });
             }
             Entry::Retake { number, measured } => {
                 let again = &mut self.readings[*number - 1].reading;
-                (again.measured, again.moment) = (*measured, self.taken);
+                let found = Reading { measured: *measured, moment: self.taken, agreed: 0, ..again.clone() };
+                match again.is_found_again_in(tables, &found) {
+                    true => again.agreed += 1,
+                    false => *again = found,
+                }
                 self.taken += 1;
             }
             Entry::Strike { number } => self.readings[*number - 1].bearing = Bearing::StruckOut,
@@ -248,6 +269,6 @@ impl Standing {
 
     /// Number in the record of a reading that counts.
     pub fn number_of(&self, counting: usize) -> usize {
-        self.readings.iter().filter(|reading| reading.counts()).nth(counting).map_or(0, |reading| reading.number)
+        self.weighed.get(counting).copied().unwrap_or(0)
     }
 }

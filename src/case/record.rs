@@ -33,7 +33,7 @@ impl Case {
     /// [`CaseError`] if the vehicle has no solution at rest.
     pub fn new(engine: impl Into<Rc<Engine>>) -> Result<Self, CaseError> {
         let engine = engine.into();
-        let standing = Standing::of(engine.vehicle(), &[]);
+        let standing = Standing::of(&engine, &[]);
         let assessment = Assessment::of(&engine, &standing)?;
         Ok(Self {
             walks: Walks::new(engine.tables()),
@@ -141,7 +141,7 @@ impl Case {
     /// Makes `entries` the record, once it is known that they can stand and
     /// once the change is on the disk.
     fn adopt(&mut self, entries: Vec<Entry>, change: Change<'_>) -> Result<(), CaseError> {
-        let standing = Standing::of(self.engine.vehicle(), &entries);
+        let standing = Standing::of(&self.engine, &entries);
         let assessment = Assessment::of(&self.engine, &standing)?;
         if let Some(journal) = &mut self.journal {
             journal.keep(self.engine.vehicle(), self.engine.trees(), &self.entries, change)?;

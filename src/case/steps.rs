@@ -33,8 +33,8 @@ impl Case {
             if !entry.is_evidence() {
                 continue;
             }
-            let standing = Standing::of(self.vehicle(), &self.entries[..=index]);
-            let after = self.engine.posterior(&standing.evidence, &standing.state, standing.meter)?;
+            let standing = Standing::of(&self.engine, &self.entries[..=index]);
+            let after = self.engine.posterior(&standing.evidence)?;
             if let Some(before) = &before {
                 steps.push(step(figures, index, before, &after));
             } else {

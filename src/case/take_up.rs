@@ -118,12 +118,12 @@ impl Case {
 
     /// The entries that stand after those before them, and pass a test.
     fn that_stand(&self, kept: &[Kept], test: impl Fn(&Standing) -> Result<(), CaseError>) -> Standable {
-        let standing = Standing::of(self.vehicle(), &[]);
+        let standing = Standing::of(&self.engine, &[]);
         let mut of = Standable { entries: Vec::new(), stamps: Vec::new(), standing, findings: Vec::new() };
         for one in kept {
             let outcome = of.standing.admits(&one.entry).and_then(|()| {
                 let entries: Vec<Entry> = of.entries.iter().chain([&one.entry]).cloned().collect();
-                let standing = Standing::of(self.vehicle(), &entries);
+                let standing = Standing::of(&self.engine, &entries);
                 test(&standing).map(|()| (entries, standing))
             });
             match outcome {

@@ -96,6 +96,8 @@ pub enum Kind {
     Crossed,
     /// Draws too much, or does not go to sleep.
     Draws,
+    /// Draws too little: part of it is open or worn.
+    Worn,
     /// A source gives too little voltage.
     Low,
     /// A fuse of too small a rating.

@@ -25,6 +25,7 @@ impl From<FailureMode> for Kind {
             FailureMode::ContactWelded | FailureMode::Leakage => Self::Stuck,
             FailureMode::Crossed | FailureMode::WrongTerminal => Self::Crossed,
             FailureMode::HighDraw | FailureMode::StaysAwake => Self::Draws,
+            FailureMode::LowDraw => Self::Worn,
             FailureMode::LowVoltage => Self::Low,
             FailureMode::WrongRating => Self::Rating,
         }

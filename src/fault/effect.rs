@@ -30,7 +30,7 @@ pub fn alteration(
         FailureMode::Undersized => replaced(with_series(&branch.law, (size - 1.0) * part.resistance.value.0)),
         FailureMode::ContactWelded => replaced(Law::Resistor(part.resistance.value.conductance())),
         FailureMode::ShortAcross => replaced(Law::Resistor(faults.dead_short.conductance())),
-        FailureMode::HighDraw => replaced(drawing(&branch.law, size)),
+        FailureMode::HighDraw | FailureMode::LowDraw => replaced(drawing(&branch.law, size)),
         FailureMode::StaysAwake => match part.kind.load() {
             Some(load) if branch.law != Law::Open => replaced(awake_law(load)),
             _ => Alteration::default(),

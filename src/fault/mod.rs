@@ -104,6 +104,7 @@ fn can_happen(vehicle: &Vehicle, part: PartId, mode: FailureMode) -> bool {
         | FailureMode::ShortAcross
         | FailureMode::LowVoltage
         | FailureMode::HighDraw
+        | FailureMode::LowDraw
         | FailureMode::WrongTerminal
         | FailureMode::WrongRating
         | FailureMode::Undersized

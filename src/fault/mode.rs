@@ -12,14 +12,14 @@ struct ModeFacts {
     is_in_series: bool,
     /// Of those, is a resistance in series with its part and nothing else.
     is_plain_series: bool,
-    /// Has a size that is part of the resistance of its part.
-    is_at_part: bool,
     /// Is a further path for current, of some resistance.
     adds_path: bool,
     /// Has a size in ohms.
     is_in_ohms: bool,
-    /// Lets a load that has it do nothing, whatever voltage it has.
-    stops_load: bool,
+    /// What a load that has it does at its own voltage.
+    does: Does,
+    /// Does more the smaller its size is.
+    is_harder_small: bool,
     /// Makes more current flow than should.
     draws_more: bool,
     /// May open a fuse.
@@ -32,15 +32,26 @@ struct ModeFacts {
     may_be_green: bool,
 }
 
+/// What a load at fault does at its own voltage.
+#[derive(Clone, Copy)]
+enum Does {
+    /// Nothing.
+    Nothing,
+    /// As much as it should.
+    AsItShould,
+    /// As much less as it draws less.
+    AsItDraws,
+}
+
 /// A mode of which nothing holds but that its load does nothing.
 const PLAIN: ModeFacts = ModeFacts {
     takes_two: false,
     is_in_series: false,
     is_plain_series: false,
-    is_at_part: false,
     adds_path: false,
     is_in_ohms: false,
-    stops_load: true,
+    does: Does::Nothing,
+    is_harder_small: false,
     draws_more: false,
     may_blow: false,
     may_feed: false,
@@ -49,16 +60,15 @@ const PLAIN: ModeFacts = ModeFacts {
 };
 
 /// A resistance in series.
-const SERIES: ModeFacts =
-    ModeFacts { is_in_series: true, is_at_part: true, is_in_ohms: true, may_be_green: true, ..PLAIN };
+const SERIES: ModeFacts = ModeFacts { is_in_series: true, is_in_ohms: true, may_be_green: true, ..PLAIN };
 
 /// A path beside what is drawn.
-const PATH: ModeFacts = ModeFacts { adds_path: true, is_in_ohms: true, ..PLAIN };
+const PATH: ModeFacts = ModeFacts { adds_path: true, is_in_ohms: true, is_harder_small: true, ..PLAIN };
 
 impl FailureMode {
     fn facts(self) -> ModeFacts {
         match self {
-            Self::OpenCircuit => ModeFacts { is_plain_series: true, is_at_part: false, is_in_ohms: false, ..SERIES },
+            Self::OpenCircuit => ModeFacts { is_plain_series: true, is_in_ohms: false, ..SERIES },
             Self::HighResistance => ModeFacts { is_plain_series: true, weakens_battery: true, ..SERIES },
             Self::CommonCause => ModeFacts { takes_two: true, ..SERIES },
             Self::Undersized => ModeFacts { is_in_ohms: false, may_be_green: false, ..SERIES },
@@ -75,9 +85,8 @@ impl FailureMode {
             },
             Self::Leakage => PATH,
             Self::LowVoltage => ModeFacts { weakens_battery: true, ..PLAIN },
-            Self::HighDraw => {
-                ModeFacts { is_at_part: true, stops_load: false, draws_more: true, may_blow: true, ..PLAIN }
-            }
+            Self::HighDraw => ModeFacts { does: Does::AsItShould, draws_more: true, may_blow: true, ..PLAIN },
+            Self::LowDraw => ModeFacts { does: Does::AsItDraws, is_harder_small: true, ..PLAIN },
             Self::StaysAwake => ModeFacts { draws_more: true, ..PLAIN },
             Self::WrongTerminal => ModeFacts { may_feed: true, ..PLAIN },
             Self::WrongRating => ModeFacts { may_blow: true, ..PLAIN },
@@ -100,11 +109,6 @@ impl FailureMode {
         self.facts().is_plain_series
     }
 
-    /// Whether its size is part of the resistance of its part.
-    pub fn is_at_part(self) -> bool {
-        self.facts().is_at_part
-    }
-
     /// Whether it is a further path for current.
     pub fn adds_path(self) -> bool {
         self.facts().adds_path
@@ -115,9 +119,25 @@ impl FailureMode {
         self.facts().is_in_ohms
     }
 
-    /// Whether a load that has it does nothing, whatever voltage it has.
-    pub fn stops_load(self) -> bool {
-        self.facts().stops_load
+    /// What a load that has it of a size does at its own voltage: as much as a
+    /// sound one at this share of that. Power goes with current and with the
+    /// square of voltage: P = k V²/R = (√k V)²/R.
+    pub fn output(self, size: f64) -> f64 {
+        match self.facts().does {
+            Does::Nothing => 0.0,
+            Does::AsItShould => 1.0,
+            Does::AsItDraws => size.sqrt(),
+        }
+    }
+
+    /// Whether it does more the smaller its size is.
+    pub fn is_harder_small(self) -> bool {
+        self.facts().is_harder_small
+    }
+
+    /// Whether it is a load that draws another current than its own.
+    pub fn is_of_draw(self) -> bool {
+        matches!(self, Self::HighDraw | Self::LowDraw)
     }
 
     /// Whether more current flows than should.

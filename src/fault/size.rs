@@ -43,6 +43,7 @@ pub fn sizes(faults: &Faults, mode: FailureMode) -> Vec<Option<Size>> {
         FailureMode::ShortBetweenCircuits => stretches(faults.bridged, 1.0).map(Some).collect(),
         FailureMode::Leakage => stretches(faults.seeping, 1.0).map(Some).collect(),
         FailureMode::HighDraw => stretches(faults.high_draw, 1.0).map(Some).collect(),
+        FailureMode::LowDraw => stretches(faults.low_draw, 1.0).map(Some).collect(),
         FailureMode::Undersized => stretches(faults.undersized, 1.0).map(Some).collect(),
         FailureMode::WrongRating => {
             let share = 1.0 / faults.wrong_rating.len() as f64;

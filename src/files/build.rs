@@ -95,6 +95,7 @@ impl<'a> Builder<'_, 'a> {
                     Disturbs::Slightly => Disturbance::Slight,
                     Disturbs::Yes => Disturbance::Strong,
                 },
+                lets_probes_in: value.probes == Probes::Fit,
             });
         }
         for Located { value, span } in self.reader.entries::<CautionEntry>(entry.list("cautions")) {

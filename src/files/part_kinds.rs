@@ -88,11 +88,12 @@ impl<'a> Builder<'_, 'a> {
                 let place = self.placed(name, at, entry);
                 self.two_ended(name, PartKind::Shunt, resistance, spread::SHUNT, Vec::new(), Some(place))
             }
-            PartEntry::Diode { name, forward, at } => {
+            PartEntry::Diode { name, forward, leak_amps, at } => {
                 let forward = self.bounded(entry, "forward", forward);
+                let leak = leak_amps.map(|amps| self.bounded(entry, "leak_amps", amps));
                 let slope = supply::DIODE_SLOPE;
                 let place = self.placed(name, at, entry);
-                self.two_ended(name, PartKind::Diode { forward }, slope, spread::CONTACT, Vec::new(), Some(place))
+                self.two_ended(name, PartKind::Diode { forward, leak }, slope, spread::CONTACT, Vec::new(), Some(place))
             }
             PartEntry::Chassis { name, ohms } => {
                 let resistance = self.resistance(entry, Some(ohms), || given(Ohms(LEAST_OHMS)));
@@ -120,7 +121,10 @@ impl<'a> Builder<'_, 'a> {
                 let current = self.current(name, amps, watts, ohms, rated, entry);
                 let fold = min_volts.map(|volts| self.bounded(entry, "min_volts", volts));
                 let forward = forward.map(|volts| self.bounded(entry, "forward", volts));
-                let behaviour = match behaves {
+                // Half-way between a resistance and constant power.
+                let is_supposed = behaves.is_none() && ohms.is_none() && kind.is_electronic();
+                let usual = if is_supposed { Behaves::ConstantCurrent } else { Behaves::Resistance };
+                let behaviour = match behaves.unwrap_or(usual) {
                     Behaves::Resistance => LoadBehaviour::Resistance(rated / current),
                     Behaves::ConstantCurrent => LoadBehaviour::ConstantCurrent(current),
                     Behaves::ConstantPower => {
@@ -149,7 +153,7 @@ impl<'a> Builder<'_, 'a> {
                 });
                 let gates = calling.map(|control| (control, Position::On)).into_iter().collect();
                 let hold = hold_minutes.map(|minutes| self.bounded(entry, "hold_minutes", minutes));
-                let load = Load { kind, behaviour, rated, allowed_drop, cut_out, sleep: None, hold };
+                let load = Load { kind, behaviour, is_supposed, rated, allowed_drop, cut_out, sleep: None, hold };
                 let ends = self.load(name, label, load, gates, place);
                 if let Some(sleep) = sleep {
                     let amps = self.bounded_inside(entry, sleep.with, "amps", sleep.amps);

@@ -134,6 +134,9 @@ pub enum PartEntry<'a> {
         #[serde(borrow)]
         name: Name<'a>,
         forward: Volts,
+        /// What leaks back through it when it blocks.
+        #[serde(default)]
+        leak_amps: Option<Amps>,
         #[serde(default, borrow)]
         at: Option<Name<'a>>,
     },
@@ -158,7 +161,7 @@ pub enum PartEntry<'a> {
         #[serde(default)]
         volts: Option<Volts>,
         #[serde(default)]
-        behaves: Behaves,
+        behaves: Option<Behaves>,
         /// Voltage below which a constant-power load folds back.
         #[serde(default)]
         min_volts: Option<Volts>,
@@ -192,9 +195,8 @@ pub enum PartEntry<'a> {
     },
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
 pub enum Behaves {
-    #[default]
     Resistance,
     ConstantCurrent,
     ConstantPower,

@@ -108,6 +108,17 @@ pub struct PlaceEntry<'a> {
     /// Reaching it may cure or change the fault for a while.
     #[serde(default)]
     pub disturbs: Disturbs,
+    /// Whether probes get in there at all.
+    #[serde(default)]
+    pub probes: Probes,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+pub enum Probes {
+    #[default]
+    Fit,
+    /// Potted, glued shut or sealed.
+    Never,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
@@ -151,6 +162,9 @@ pub enum SupplyEntry<'a> {
         celsius: Option<Celsius>,
         #[serde(default)]
         ohms: Option<Ohms>,
+        /// What it sets against charging current.
+        #[serde(default)]
+        charge_ohms: Option<Ohms>,
         /// The most its protection lets out.
         #[serde(default)]
         amps: Option<Amps>,

@@ -28,6 +28,7 @@ impl<'a> Builder<'_, 'a> {
                     charge,
                     celsius,
                     ohms,
+                    charge_ohms,
                     amps,
                     min_volts,
                     at,
@@ -42,7 +43,9 @@ impl<'a> Builder<'_, 'a> {
                     };
                     let resistance = self
                         .resistance(span, ohms, || supply::internal_resistance(chemistry, ampere_hours, rest, celsius));
-                    let supply = Supply::Battery(Battery { chemistry, ampere_hours, rest, protection });
+                    let charging = charge_ohms.map(|ohms| self.bounded(span, "charge_ohms", ohms));
+                    let charging = charging.unwrap_or_else(|| supply::charging_resistance(chemistry, ampere_hours));
+                    let supply = Supply::Battery(Battery { chemistry, ampere_hours, rest, charging, protection });
                     let place = self.place(Some(at));
                     self.add_supply(name, label, supply, resistance, place);
                     if let Some(place) = place {

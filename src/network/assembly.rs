@@ -7,7 +7,6 @@ use super::law::{ControllingVoltage, Law};
 use super::update::Alteration;
 use crate::quantity::{Ohms, Volts};
 use crate::tables::fuse::OPENING_MULTIPLE;
-use crate::tables::supply;
 use crate::vehicle::{Battery, Coil, Contact, Load, LoadBehaviour, Part, PartKind};
 use crate::vehicle::{Position, Regulated, State, Supply, Vehicle};
 
@@ -71,7 +70,7 @@ fn law_of(vehicle: &Vehicle, state: &State, part: &Part) -> Law {
             let coil = ControllingVoltage { branch: coil.index(), volts: pull_in };
             Law::Contact { conductance: ohms.conductance(), coil, drop_out, rest: *rest }
         }
-        PartKind::Diode { forward } => Law::Diode { forward: *forward, ohms },
+        PartKind::Diode { forward, .. } => Law::Diode { forward: *forward, ohms },
         PartKind::Load(load) => match load.sleep {
             Some(sleep) if state.position(sleep.with) == Position::On => {
                 Law::ConstantCurrent { amps: sleep.amps, knee: load.rated * KNEE_SHARE }
@@ -106,11 +105,9 @@ pub fn awake_law(load: &Load) -> Law {
 /// Law of a supply in a state whose voltage is down by `missing`.
 pub fn source_law(supply: &Supply, state: &State, ohms: Ohms, missing: Volts) -> Law {
     match supply {
-        Supply::Battery(Battery { rest, chemistry, ampere_hours, .. }) => Law::Battery {
-            emf: *rest - missing,
-            ohms,
-            charging: supply::charging_resistance(*chemistry, *ampere_hours),
-        },
+        Supply::Battery(Battery { rest, charging, .. }) => {
+            Law::Battery { emf: *rest - missing, ohms, charging: *charging }
+        }
         Supply::Regulated(Regulated { set, limit, needs, eased }) => Law::Regulated {
             emf: match eased {
                 Some(eased) if state.position(eased.with) == Position::On => eased.set - missing,

@@ -233,11 +233,18 @@ impl Law {
         if *self == Self::Open { 0.0 } else { u }
     }
 
+    /// Whether it conducts only above a voltage and carries nothing at `u`, on the
+    /// edge of that: nothing says which of its ends holds the other at its level.
+    pub(super) fn is_idle(&self, region: Region, u: f64) -> bool {
+        matches!(self, Self::Diode { forward, .. } if region == Region::On && u - forward.0 <= EDGE)
+    }
+
     /// The region to start from: relays at rest and sources with needs off, as
-    /// if nothing had voltage yet.
+    /// if nothing had voltage yet. A diode blocks, or one that nothing feeds would
+    /// push what hangs in the air up by its forward voltage.
     pub fn at_rest(&self) -> Region {
         match self {
-            Self::Contact { rest: ContactRest::Make, .. } => Region::Off,
+            Self::Contact { rest: ContactRest::Make, .. } | Self::Diode { .. } => Region::Off,
             Self::Regulated { needs, .. } if !needs.is_empty() => Region::Off,
             Self::Curve(curve) => Region::Along(curve.start()),
             Self::Contact { rest: ContactRest::Break, .. } | Self::Regulated { .. } => Region::On,
@@ -245,8 +252,7 @@ impl Law {
             | Self::Resistor(_)
             | Self::Fuse { .. }
             | Self::Battery { .. }
-            | Self::ConstantCurrent { .. }
-            | Self::Diode { .. } => Region::On,
+            | Self::ConstantCurrent { .. } => Region::On,
         }
     }
 }

@@ -46,4 +46,4 @@ pub use law::{ControllingVoltage, Law, Region};
 pub use newton::solve;
 pub use orders::Orders;
 pub use solution::{Convergence, Solution};
-pub use update::{Alteration, Altered, Outputs, Transfer};
+pub use update::{Alteration, Altered, IdleDiodes, Outputs, Transfer};

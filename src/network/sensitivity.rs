@@ -18,6 +18,14 @@ impl Solution {
         Volts(self.injected_by_opening(branch) * transfer).abs()
     }
 
+    /// Whether opening a branch would leave one of two points hanging in the air
+    /// that are joined now: where nothing flows no voltage moves, and a meter finds
+    /// nothing all the same.
+    pub fn parts_by_opening(&self, branch: usize, red: usize, black: usize) -> bool {
+        let are_joined = self.bridges.island(red) == self.bridges.island(black);
+        are_joined && self.bridges.is_beyond(branch, red) != self.bridges.is_beyond(branch, black)
+    }
+
     /// Which of many branches, each opened alone, would move any of those that
     /// are observed further than its `least`.
     pub fn movers(&self, opened: &[usize], observed: &[(usize, Volts)]) -> Vec<bool> {

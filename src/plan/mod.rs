@@ -7,6 +7,7 @@
 //! and Alexandridis 1990).
 
 mod advice;
+mod announce;
 mod effort;
 mod ladder;
 mod outcome;

@@ -1,6 +1,7 @@
 //! The next test, or why there is none.
 
 use super::advice::{Advice, Next, Test};
+use super::announce;
 use super::effort::Situation;
 use super::ranking;
 use super::senses;
@@ -22,10 +23,17 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     if is_nothing_amiss(engine.tables(), belief, situation) {
         return Ok((Next::NothingAmiss, Vec::new()));
     }
-    if let Some(found) = belief.suspects.first().filter(|first| first.probability >= engine.tables().plan.enough) {
-        return Ok((Next::Found { site: found.site }, Vec::new()));
+    let found = belief.suspects.first().filter(|first| first.probability >= engine.tables().plan.enough);
+    let mut advices = Vec::new();
+    if let Some(site) = found.map(|found| found.site) {
+        if announce::may_be_announced(engine, belief, situation.evidence, site)? {
+            return Ok((Next::Found { site }, Vec::new()));
+        }
+        advices = announce::showing(engine, belief, situation, site)?;
     }
-    let mut advices = ranking::best(engine, belief, situation)?;
+    if advices.is_empty() {
+        advices = ranking::best(engine, belief, situation)?;
+    }
     let next = match advices.is_empty() {
         true => without_a_test(&engine.tables().plan, belief),
         false => Next::Test(Box::new(advices.remove(0))),

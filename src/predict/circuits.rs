@@ -6,7 +6,7 @@ use super::hypothesis::{HypothesisKey, Phase};
 use super::spread::Spread;
 use super::uncertainties::Quantities;
 use crate::memo::{Memo, MemoUnder};
-use crate::network::Altered;
+use crate::network::{Altered, IdleDiodes};
 use crate::tables::memory::Memory;
 use std::rc::Rc;
 
@@ -21,6 +21,8 @@ pub(super) struct Circuits {
     pub altered: Memo<(StateNumber, HypothesisKey), Rc<Altered>>,
     /// Of those where something trips.
     pub tripped: Memo<(StateNumber, HypothesisKey), Rc<Tripped>>,
+    /// Of those with diodes, which of them carry nothing.
+    pub idle: Memo<(StateNumber, ViewName), Option<Rc<IdleDiodes>>>,
     /// Each answer asks for those of the one before, as long as the same
     /// quantities matter.
     pub spreads: MemoUnder<Quantities, (StateNumber, ViewName), Rc<Spread>>,
@@ -31,6 +33,7 @@ impl Circuits {
         Self {
             altered: Memo::new(memory.circuits),
             tripped: Memo::new(memory.circuits),
+            idle: Memo::new(memory.circuits),
             spreads: MemoUnder::new(memory.spreads),
         }
     }

@@ -8,6 +8,7 @@
 //! loadings a has mean μ + aᵀ k m and loadings Aᵀ a on quantities that are
 //! independent again.
 
+use super::loadings::Loadings;
 use super::uncertain::Uncertain;
 use crate::tables::spreads::Spreads;
 
@@ -67,13 +68,25 @@ impl PartKnowledge {
 impl Informed {
     /// Moves loadings to quantities that are independent again, and returns
     /// what is known to move the value itself.
-    pub fn applied(&self, loadings: &mut [f64]) -> f64 {
-        let before: Vec<f64> = self.at.iter().map(|&at| loadings[at]).collect();
-        let size = before.len();
-        for (column, &at) in self.at.iter().enumerate() {
-            loadings[at] = (column..size).map(|row| self.factor[row * size + column] * before[row]).sum();
+    pub fn applied(&self, loadings: &mut Loadings) -> f64 {
+        let size = self.at.len();
+        let mut mixed = vec![0.0; size];
+        let (mut moved, mut reaches) = (0.0, 0);
+        let mut others: Vec<(usize, f64)> = Vec::with_capacity(loadings.len());
+        for (at, loading) in loadings.iter() {
+            let Ok(row) = self.at.binary_search(&at) else {
+                others.push((at, loading));
+                continue;
+            };
+            moved += loading * self.mean[row];
+            reaches = row + 1;
+            let factors = &self.factor[row * size..=row * size + row];
+            mixed.iter_mut().zip(factors).for_each(|(sum, factor)| *sum += factor * loading);
         }
-        before.iter().zip(&self.mean).map(|(loading, mean)| loading * mean).sum()
+        others.extend(self.at.iter().copied().zip(mixed).take(reaches));
+        others.sort_unstable_by_key(|&(at, _)| at);
+        *loadings = Loadings::of(others.into_iter());
+        moved
     }
 }
 
@@ -106,11 +119,12 @@ mod tests {
         let kept = spreads.kept_since_handover;
         let quantity = Uncertain::Resistance(PartId::new(0));
         let known = PartKnowledge::of(spreads, &[quantity], &[1.5], &[0.99]);
-        let mut loadings = [0.2, 7.0];
+        let mut loadings = Loadings::of([(0, 0.2), (1, 7.0)].into_iter());
         let moved = known.among([quantity].into_iter()).applied(&mut loadings);
         assert!((moved - 0.2 * 1.5 * kept).abs() < 1e-12);
         let left = 1.0 - kept * kept * 0.99;
-        assert!((loadings[0] - 0.2 * left.sqrt()).abs() < 1e-12 && loadings[1] == 7.0, "{loadings:?}");
+        let narrowed = loadings.of_quantity(0) - 0.2 * left.sqrt();
+        assert!(narrowed.abs() < 1e-12 && loadings.of_quantity(1) == 7.0, "{loadings:?}");
     }
 
     /// Two that are known by their sum alone: the sum is narrow, the difference
@@ -122,9 +136,10 @@ mod tests {
         let quantities = [0, 1].map(|part| Uncertain::Resistance(PartId::new(part)));
         let known = PartKnowledge::of(spreads, &quantities, &[0.5, 0.5], &[0.5, 0.5, 0.5, 0.5]);
         let informed = known.among(quantities.into_iter());
-        let variance = |mut loadings: [f64; 2]| {
+        let variance = |loadings: [f64; 2]| {
+            let mut loadings = Loadings::of(loadings.into_iter().enumerate());
             informed.applied(&mut loadings);
-            loadings.iter().map(|loading| loading * loading).sum::<f64>()
+            loadings.dot(&loadings, 0).1
         };
         assert!((variance([1.0, 1.0]) - (2.0 - 2.0 * kept * kept)).abs() < 1e-9);
         assert!((variance([1.0, -1.0]) - 2.0).abs() < 1e-9);

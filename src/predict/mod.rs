@@ -1,11 +1,14 @@
 //! What an instrument shows and what a person sees, under each fault, in each
 //! state, with its spread. Knows nothing of what was actually read.
 
+mod blocked;
 mod circuits;
+mod converters;
 mod cut_out;
 mod drops;
 mod hypothesis;
 mod knowledge;
+mod loadings;
 mod model;
 mod ohms;
 mod prediction;
@@ -14,15 +17,18 @@ mod quantities;
 mod sensitivity;
 mod series;
 mod spread;
+mod supposed;
 mod trips;
 mod uncertain;
 mod uncertainties;
 mod view;
 
+pub use converters::check_converters;
 pub use cut_out::Tripped;
 pub use drops::check_drops;
 pub use hypothesis::{Hypothesis, HypothesisKey, Phase, Sized};
 pub use knowledge::PartKnowledge;
+pub use loadings::Loadings;
 pub use model::{Predictor, StateModel};
 pub use prediction::Prediction;
 pub use probe::{Burden, Probe, Scale};

@@ -4,6 +4,7 @@ use super::circuits::{Circuits, StateNumber};
 use super::cut_out::may_trip;
 use super::hypothesis::{Hypothesis, Sized};
 use super::series::UnbranchedWays;
+use super::uncertainties::Uncertainties;
 use crate::fault::{Fault, alteration, ways};
 use crate::memo::{Memo, Numbers};
 use crate::network::{
@@ -30,6 +31,7 @@ pub struct Predictor {
     orders: Orders,
     circuits: Rc<Circuits>,
     series: Rc<UnbranchedWays>,
+    theta: Uncertainties,
 }
 
 impl Predictor {
@@ -43,9 +45,15 @@ impl Predictor {
             orders: Orders::default(),
             circuits: Rc::new(Circuits::new(memory)),
             series,
+            theta: Uncertainties::of(&tables, &vehicle),
             vehicle,
             tables,
         }
+    }
+
+    /// What is uncertain of the vehicle and of the meters.
+    pub fn uncertainties(&self) -> &Uncertainties {
+        &self.theta
     }
 
     /// The vehicle.
@@ -84,6 +92,7 @@ impl Predictor {
             sound,
             dead: OnceCell::new(),
             may_trip: may_trip(&self.vehicle),
+            has_diodes: self.vehicle.parts.iter().any(|part| part.kind.forward().is_some()),
             steers: OnceCell::new(),
             leads: OnceCell::new(),
         })
@@ -103,6 +112,7 @@ pub struct StateModel {
     sound: Rc<Altered>,
     pub(super) dead: OnceCell<Option<Rc<Solution>>>,
     pub(super) may_trip: Vec<PartId>,
+    pub(super) has_diodes: bool,
     steers: OnceCell<Box<[bool]>>,
     leads: OnceCell<SupplyLeads>,
 }
@@ -208,11 +218,31 @@ impl StateModel {
     /// that stand alike, or of which one hangs in the air, nothing flows.
     pub fn drives(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> bool {
         let change = self.alteration(vehicle, hypothesis);
-        let carries = |path: &Branch| match self.solution.between(path.from, path.to) {
-            Between::Volts(volts) => volts.0.abs() > LEAST_DRIVE,
-            Between::Floating => false,
+        !change.replaced.is_empty() || self.between_ends(&change).any(is_driven)
+    }
+
+    /// Whether paths that a hypothesis adds move what stands between two points by
+    /// more than `least`, or join what hangs in the air.
+    pub fn paths_move(
+        &self,
+        vehicle: &Vehicle,
+        hypothesis: &Hypothesis,
+        (red, black): (PointId, PointId),
+        least: Volts,
+    ) -> bool {
+        let under = |hypothesis: &Hypothesis| self.under(vehicle, hypothesis).between(red.index(), black.index());
+        let moves = || match (under(&Hypothesis::Sound), under(hypothesis)) {
+            (Between::Volts(sound), Between::Volts(now)) => (now - sound).abs() > least,
+            (sound, now) => sound != now,
         };
-        !change.replaced.is_empty() || change.added.iter().any(carries)
+        let change = self.alteration(vehicle, hypothesis);
+        let counts = |between: Between| between == Between::Floating || is_driven(between);
+        self.between_ends(&change).any(counts) && moves()
+    }
+
+    /// What stands between the ends of the paths that a change adds.
+    fn between_ends(&self, change: &Alteration) -> impl Iterator<Item = Between> {
+        change.added.iter().map(|path| self.solution.between(path.from, path.to))
     }
 
     /// Volts that a part has, or would have if it were fed.
@@ -221,10 +251,19 @@ impl StateModel {
     }
 
     /// Whether opening a part could move the voltage between two points by more
-    /// than `least`, or work a coil or a sense input.
+    /// than `least`, leave one of them hanging in the air, or work a coil or a sense
+    /// input.
     pub fn could_move(&self, vehicle: &Vehicle, part: PartId, red: PointId, black: PointId, least: Volts) -> bool {
         self.solution.shift_by_opening(part.index(), red.index(), black.index()) > least
+            || self.solution.parts_by_opening(part.index(), red.index(), black.index())
+            || self.is_held_by_leaks(red, black)
             || self.steers.get_or_init(|| self.steering(vehicle))[part.index()]
+    }
+
+    /// Whether two points are joined by what leaks back through a diode, if by
+    /// anything.
+    fn is_held_by_leaks(&self, red: PointId, black: PointId) -> bool {
+        self.has_diodes && self.solution.between(red.index(), black.index()) == Between::Floating
     }
 
     /// For each part, whether opening it could work a coil or a sense input.
@@ -255,9 +294,14 @@ impl StateModel {
     }
 
     /// How a load is served, as a share of what it gets when all is sound: 0
-    /// dead, 1 as it should be. A load at fault itself does nothing.
+    /// dead, 1 as it should be. One at fault itself does less at the same volts.
     pub fn performance(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, load: PartId) -> f64 {
-        if hypothesis.faults().any(|(fault, _)| fault.part == load && fault.mode.stops_load()) {
+        let own = |(fault, size): Sized| match fault.part == load {
+            true => fault.mode.output(size.map_or(1.0, |size| size.value)),
+            false => 1.0,
+        };
+        let output: f64 = hypothesis.faults().map(own).product();
+        if output == 0.0 {
             return 0.0;
         }
         let hypothesis = &self.series.stand_in(hypothesis, &[]);
@@ -269,7 +313,7 @@ impl StateModel {
         let altered = self.under(vehicle, hypothesis);
         let part = vehicle.part(load);
         match altered.between(part.from.index(), part.to.index()) {
-            Between::Volts(volts) => volts.0.abs() / reference,
+            Between::Volts(volts) => output * volts.0.abs() / reference,
             Between::Floating => 0.0,
         }
     }
@@ -287,6 +331,14 @@ impl StateModel {
     pub fn is_served(&self, vehicle: &Vehicle, load: PartId) -> bool {
         let carries = self.carries_current(load);
         carries && self.solution.across(load.index()).0.abs() > self.tables.spreads.runs_from * rated(vehicle, load)
+    }
+}
+
+/// Whether anything flows in a path where this stands between its ends.
+fn is_driven(between: Between) -> bool {
+    match between {
+        Between::Volts(volts) => volts.0.abs() > LEAST_DRIVE,
+        Between::Floating => false,
     }
 }
 

@@ -9,8 +9,8 @@
 //! by at the earlier one: cov gains d² min(m_i, m_k) Σ_supplies a_ij a_kj, m the
 //! number of readings taken before.
 
+use super::loadings::Loadings;
 use super::probe::Scale;
-use super::uncertainties::Uncertainties;
 
 /// A reading before it is taken.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,12 +21,14 @@ pub struct Prediction {
     pub mean: f64,
     /// Whether a probe is on a point that hangs in the air.
     pub floating: bool,
-    /// Standard deviation from each uncertain quantity, with sign, in
-    /// [`Uncertainties`] order; last the sizes of the faults, of which there may be two.
-    pub loadings: Vec<f64>,
+    /// Standard deviation from each uncertain quantity, with sign, by its position
+    /// in [`Uncertainties`](super::Uncertainties).
+    pub loadings: Loadings,
+    /// The same from the sizes of the faults, of which there may be two.
+    pub sizes: [f64; SIZES],
     /// Variance of its own.
     pub own_variance: f64,
-    /// How many of the loadings, from the first, are those of supplies.
+    /// How many of the quantities, from the first, are supplies.
     pub supplies: usize,
     /// Readings taken before it.
     pub moment: usize,
@@ -46,46 +48,36 @@ impl Prediction {
 
     /// Covariance with another reading.
     pub fn covariance(&self, other: &Self) -> f64 {
-        let shared = |count: usize| dot(&self.loadings[..count], &other.loadings[..count]);
+        let (supplies, all) = self.loadings.dot(&other.loadings, self.supplies);
         let drifted = self.drift * self.moment.min(other.moment) as f64;
-        shared(self.loadings.len()) + drifted * shared(self.supplies)
+        let sizes: f64 = self.sizes.iter().zip(&other.sizes).map(|(a, b)| a * b).sum();
+        all + drifted * supplies + sizes
     }
 
     /// Loading of the size of the first fault.
     pub fn size_loading(&self) -> f64 {
-        self.loadings[self.loadings.len() - SIZES]
+        self.sizes[0]
     }
 
     /// The same of a fault that is the second of two.
     pub fn of_second(&self) -> Self {
         let mut second = self.clone();
-        let first = second.loadings.len() - SIZES;
-        second.loadings.swap(first, first + 1);
+        second.sizes.reverse();
         second
     }
 
-    pub(super) fn alone(scale: Scale, mean: f64, deviation: f64, theta: &Uncertainties) -> Self {
-        let loadings = vec![0.0; theta.entries().len() + SIZES];
+    /// One that hangs on nothing that is shared.
+    pub(super) fn alone(scale: Scale, mean: f64, deviation: f64) -> Self {
         Self {
             scale,
             mean,
             floating: false,
-            loadings,
+            loadings: Loadings::default(),
+            sizes: [0.0; SIZES],
             own_variance: deviation * deviation,
             supplies: 0,
             moment: 0,
             drift: 0.0,
         }
     }
-}
-
-/// In four sums side by side, which a processor takes at once.
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    let (a_fours, b_fours) = (a.chunks_exact(4), b.chunks_exact(4));
-    let rest: f64 = a_fours.remainder().iter().zip(b_fours.remainder()).map(|(a, b)| a * b).sum();
-    let mut sums = [0.0; 4];
-    for (a, b) in a_fours.zip(b_fours) {
-        (0..4).for_each(|lane| sums[lane] += a[lane] * b[lane]);
-    }
-    (sums[0] + sums[1]) + (sums[2] + sums[3]) + rest
 }

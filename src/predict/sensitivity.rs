@@ -14,17 +14,21 @@ use crate::network::{Altered, Between, Transfer};
 use crate::vehicle::{PartId, PointId, Vehicle};
 
 /// Share of a part's present resistance that is its fault's.
-pub(super) fn fault_share(vehicle: &Vehicle, hypothesis: &Hypothesis, part: PartId) -> f64 {
+pub(super) fn fault_share(vehicle: &Vehicle, hypothesis: &Hypothesis, altered: &Altered, part: PartId) -> f64 {
     let share = |(fault, size): (Fault, Option<Size>)| match (fault.mode, size) {
-        (FailureMode::HighResistance | FailureMode::CommonCause, Some(size)) => {
-            size.value / (size.value + vehicle.part(part).resistance.value.0)
-        }
+        // Of all that is in series there, which for a battery on charge is more
+        // than its own.
+        (FailureMode::HighResistance | FailureMode::CommonCause, Some(size)) => match altered.slope(part.index()) {
+            conductance if conductance > 0.0 => size.value * conductance,
+            _ => size.value / (size.value + vehicle.part(part).resistance.value.0),
+        },
         // More or less of the healthy resistance: its spread stays.
         (
             FailureMode::ShortToGround
             | FailureMode::ShortBetweenCircuits
             | FailureMode::Leakage
             | FailureMode::HighDraw
+            | FailureMode::LowDraw
             | FailureMode::Undersized,
             _,
         ) => 0.0,
@@ -59,7 +63,7 @@ impl Sensitivity<'_> {
     }
 
     pub fn fault_share(&self, part: PartId) -> f64 {
-        fault_share(self.vehicle, self.hypothesis, part)
+        fault_share(self.vehicle, self.hypothesis, self.altered, part)
     }
 
     pub fn healthy_share(&self, part: PartId) -> f64 {
@@ -80,16 +84,15 @@ impl Sensitivity<'_> {
 
     /// For each fault, what one deviation of ln(size) does to the voltage and
     /// to the resistance behind it.
-    pub fn size_loadings(&self) -> impl Iterator<Item = (f64, f64)> {
+    pub fn size_loadings(&self) -> [(f64, f64); SIZES] {
         if let Hypothesis::UndrawnPath { from, to, size, .. } = *self.hypothesis {
-            return [self.path_loading(from, to, size), (0.0, 0.0)].into_iter();
+            return [self.path_loading(from, to, size), (0.0, 0.0)];
         }
         let mut faults = self.hypothesis.faults();
-        let loadings: [(f64, f64); SIZES] = std::array::from_fn(|_| match faults.next() {
+        std::array::from_fn(|_| match faults.next() {
             Some((fault, Some(size))) => self.size_loading(fault, size),
             _ => (0.0, 0.0),
-        });
-        loadings.into_iter()
+        })
     }
 
     fn size_loading(&self, fault: Fault, size: Size) -> (f64, f64) {
@@ -108,7 +111,7 @@ impl Sensitivity<'_> {
                 .fold((0.0, 0.0), |sum, one| (sum.0 + one.0, sum.1 + one.1)),
             FailureMode::Undersized => at_part(1.0),
             // Twice the current is half the resistance.
-            FailureMode::HighDraw => at_part(-1.0),
+            FailureMode::HighDraw | FailureMode::LowDraw => at_part(-1.0),
             FailureMode::LowVoltage => (-size.width * size.value * self.supply_loading(fault.part), 0.0),
             FailureMode::ShortToGround => self.vehicle.chassis.map_or((0.0, 0.0), beside),
             FailureMode::Leakage => self.path_loading(part.from, part.to, size),
@@ -122,6 +125,40 @@ impl Sensitivity<'_> {
             | FailureMode::WrongTerminal
             | FailureMode::WrongRating
             | FailureMode::Crossed => (0.0, 0.0),
+        }
+    }
+
+    /// For each fault, what one deviation of ln(size) does to the current of a
+    /// part at the same voltage across it: nothing where it is elsewhere.
+    pub fn own_size_loadings(&self, part: PartId) -> [f64; SIZES] {
+        let mut faults = self.hypothesis.faults();
+        std::array::from_fn(|_| match faults.next() {
+            Some((fault, Some(size))) if concerns(self.vehicle, fault, part) => {
+                size.width * self.own_size_loading(fault, size, part)
+            }
+            _ => 0.0,
+        })
+    }
+
+    /// ∂i/∂ln(size) of a part that is at fault, its voltage held.
+    fn own_size_loading(&self, fault: Fault, size: Size, part: PartId) -> f64 {
+        let amps = self.altered.current(part.index()).0;
+        match fault.mode {
+            FailureMode::HighResistance | FailureMode::CommonCause => -self.fault_share(part) * amps,
+            FailureMode::Undersized => -amps,
+            FailureMode::HighDraw | FailureMode::LowDraw => amps,
+            FailureMode::LowVoltage => -size.value * self.altered.source_conductance(part.index()),
+            // What it adds is a path of its own, or has no size.
+            FailureMode::ShortToGround
+            | FailureMode::ShortBetweenCircuits
+            | FailureMode::Leakage
+            | FailureMode::OpenCircuit
+            | FailureMode::ContactWelded
+            | FailureMode::ShortAcross
+            | FailureMode::StaysAwake
+            | FailureMode::WrongTerminal
+            | FailureMode::WrongRating
+            | FailureMode::Crossed => 0.0,
         }
     }
 

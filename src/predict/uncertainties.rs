@@ -3,10 +3,12 @@
 //! is what one deviation does to the reading.
 
 use super::knowledge::{Informed, PartKnowledge};
+use super::loadings::Loadings;
 use super::uncertain::Uncertain;
+use crate::vehicle::PartId;
 use std::rc::Rc;
 
-/// The uncertain quantities that matter in some states, with their spreads.
+/// The uncertain quantities of a vehicle, with their spreads.
 #[derive(Debug, Clone, Default)]
 pub struct Uncertainties {
     quantities: Quantities,
@@ -30,8 +32,8 @@ pub(super) struct Content {
     pub(super) informed: Option<Informed>,
     /// How many of the entries are supplies; they come first.
     pub(super) supplies: usize,
-    /// Positions of the resistances that are copper.
-    pub(super) copper: Vec<usize>,
+    /// Of each of the first, whether it is the resistance of copper.
+    pub(super) copper: Vec<bool>,
 }
 
 impl Uncertainties {
@@ -76,6 +78,19 @@ impl Uncertainties {
         self.content().supplies
     }
 
+    /// What is uncertain of a part, with its position and deviation.
+    pub(super) fn of_part(&self, part: PartId) -> Option<(usize, Uncertain, f64)> {
+        let at = self.supplies() + part.index();
+        self.entries().get(at).map(|&(quantity, deviation)| (at, quantity, deviation))
+    }
+
+    /// Position and deviation of the voltage of a supply.
+    pub(super) fn of_supply(&self, part: PartId) -> Option<(usize, f64)> {
+        let supplies = self.entries().iter().take(self.supplies()).enumerate();
+        let mut found = supplies.filter(|(_, (quantity, _))| quantity.part() == Some(part));
+        found.next().map(|(at, &(_, deviation))| (at, deviation))
+    }
+
     /// Gain and offset of each meter, with their positions; they come last.
     pub(super) fn of_meters(&self) -> impl Iterator<Item = (usize, &(Uncertain, f64))> {
         let is_of_meter = |(_, (quantity, _)): &(usize, &(Uncertain, f64))| {
@@ -85,11 +100,13 @@ impl Uncertainties {
     }
 
     /// Gives the temperature its loading: that of all conductors at once.
-    pub(super) fn warm(&self, loadings: &mut [f64]) {
+    pub(super) fn warm(&self, loadings: &mut Loadings) {
         let Content { entries, copper, .. } = self.content();
-        let Some(at) = entries.iter().position(|(quantity, _)| *quantity == Uncertain::Warmth) else { return };
-        let each = copper.iter().map(|&copper| loadings[copper] / entries[copper].1);
-        loadings[at] = entries[at].1 * each.sum::<f64>();
+        let is_copper = |&(at, _): &(usize, f64)| copper.get(at).is_some_and(|&is_copper| is_copper);
+        let each = loadings.iter().filter(is_copper).map(|(at, loading)| loading / entries[at].1);
+        // It stands behind all of the parts.
+        let warmth = copper.len();
+        loadings.add(warmth, entries[warmth].1 * each.sum::<f64>());
     }
 
     /// Each quantity and its standard deviation.

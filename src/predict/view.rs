@@ -9,21 +9,25 @@
 
 use super::circuits::ViewName;
 use super::hypothesis::{Hypothesis, Phase};
+use super::loadings::Loadings;
 use super::model::StateModel;
-use super::prediction::{Prediction, SIZES};
+use super::prediction::Prediction;
 use super::probe::{Burden, Probe, Scale};
 use super::sensitivity::{Sensitivity, fault_share};
 use super::spread::Spread;
 use super::uncertain::Uncertain;
 use super::uncertainties::Uncertainties;
-use crate::fault::{concerns, ways};
+use crate::fault::ways;
 use crate::meter::{MeterKind, rounding_variance};
-use crate::network::{Altered, Between, Branch, Convergence, Law, Transfer};
+use crate::network::{Alteration, Altered, Between, Branch, Convergence, IdleDiodes, Law, Transfer};
 use crate::quantity::{Amps, TWELVE_VOLTS};
 use crate::tables::Tables;
 use crate::tables::instruments::{AmmeterError, Instruments};
 use crate::vehicle::{PartId, PointId, Vehicle};
 use std::rc::Rc;
+
+/// Numerical: current below which a quantity pushes nothing that could be read, A.
+const LEAST_PUSH: f64 = 1e-9;
 
 /// A state under one hypothesis, ready to be read many times.
 pub struct View<'a> {
@@ -65,16 +69,50 @@ impl StateModel {
 }
 
 impl View<'_> {
-    fn tables(&self) -> &Tables {
+    pub(super) fn tables(&self) -> &Tables {
         self.model.tables()
+    }
+
+    pub(super) fn vehicle(&self) -> &Vehicle {
+        self.vehicle
+    }
+
+    pub(super) fn altered(&self) -> &Altered {
+        &self.altered
+    }
+
+    /// The diodes that carry nothing; none in a circuit made up for one reading.
+    pub(super) fn idle_diodes(&self) -> Option<Rc<IdleDiodes>> {
+        let name = self.name.filter(|_| self.model.has_diodes)?;
+        self.model.circuits.idle.get_or((self.model.number, name), || self.altered.idle_diodes().map(Rc::new))
+    }
+
+    /// The circuit with more changed.
+    pub(super) fn altered_further(&self, more: Alteration) -> Rc<Altered> {
+        let mut change = self.model.alteration(self.vehicle, &self.hypothesis);
+        let off: Vec<usize> = self.off.iter().map(|part| part.index()).collect();
+        let is_changed =
+            |branch: &usize| off.contains(branch) || more.replaced.iter().any(|(other, _)| other == branch);
+        change.replaced.retain(|(branch, _)| !is_changed(branch));
+        change.replaced.extend(off.iter().map(|&branch| (branch, Law::Open)));
+        self.model.altered_by(&change.and(more))
+    }
+
+    /// The same view of a circuit made up for one reading.
+    pub(super) fn of_one_reading(&self, altered: Rc<Altered>) -> Self {
+        View { altered, off: self.off.clone(), name: None, ..*self }
     }
 
     fn instruments(&self) -> &Instruments {
         &self.tables().instruments
     }
 
-    /// Voltage between two points, without the meter; 0 where one hangs in the air.
+    /// Voltage between two points, without the meter but where it draws through
+    /// diodes that carry nothing else; 0 where one hangs in the air.
     pub fn volts(&self, red: PointId, black: PointId) -> f64 {
+        if let Some(volts) = self.volts_beyond_diodes(red, black) {
+            return volts;
+        }
         match self.altered.between(red.index(), black.index()) {
             Between::Volts(volts) => volts.0,
             Between::Floating => 0.0,
@@ -95,7 +133,6 @@ impl View<'_> {
             Probe::Resistance { red, black } => self.resistance(red, black, step, theta),
             Probe::Current { part } => self.current(part, step, theta),
         };
-        theta.warm(&mut shown.loadings);
         shown.supplies = theta.supplies();
         shown.moment = theta.moment();
         shown.drift = self.tables().spreads.supply_drift.powi(2);
@@ -115,36 +152,59 @@ impl View<'_> {
     }
 
     fn spread_afresh(&self, theta: &Uncertainties) -> Spread {
-        let part = |(quantity, _): &(Uncertain, f64)| quantity.part().map(PartId::index);
-        let outputs = self.altered.outputs(theta.entries().iter().map(part));
         let shares: Vec<(PartId, f64)> = (self.hypothesis.faults())
             .flat_map(|(fault, _)| ways(self.vehicle, fault))
-            .map(|part| (part, fault_share(self.vehicle, &self.hypothesis, part)))
+            .map(|part| (part, fault_share(self.vehicle, &self.hypothesis, &self.altered, part)))
             .collect();
         let healthy = |part: PartId| 1.0 - shares.iter().find(|(one, _)| *one == part).map_or(0.0, |(_, share)| *share);
-        let push = |(&(uncertain, deviation), amps): (&(Uncertain, f64), &f64)| match uncertain {
-            Uncertain::Resistance(part) => deviation * healthy(part) * amps,
+        let volts = self.altered.against(self.vehicle.black.index());
+        let amps = |part: PartId| {
+            let (from, to) = self.vehicle.part(part).ends();
+            let across = volts[from.index()] - volts[to.index()];
+            // No number where no path leads there.
+            if across.is_nan() {
+                self.altered.current(part.index()).0
+            } else {
+                self.altered.current_at(part.index(), across)
+            }
+        };
+        let push = |&(uncertain, deviation): &(Uncertain, f64)| match uncertain {
+            Uncertain::Resistance(part) => self.deviation_here(part, deviation) * healthy(part) * amps(part),
             Uncertain::SupplyVoltage(part) => -deviation * self.altered.source_conductance(part.index()),
             Uncertain::Forward(part) => deviation * self.altered.slope(part.index()),
             Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Warmth => 0.0,
         };
-        let pushes = theta.entries().iter().zip(&outputs.amps).map(push).collect();
+        let all = theta.entries().iter().map(push).enumerate();
+        let (at, pushes): (Vec<usize>, Vec<f64>) =
+            all.filter(|&(at, push)| at < theta.supplies() || push.abs() > LEAST_PUSH).unzip();
+        let part = |&at: &usize| theta.entries()[at].0.part().map(PartId::index);
+        let outputs = self.altered.outputs(at.iter().map(part));
         let far = self.tables().spreads.supply_wander.0 * self.vehicle.nominal.0 / TWELVE_VOLTS.0;
         let supplies = theta.entries().iter().take(theta.supplies()).filter_map(|(quantity, _)| quantity.part());
         let wander = supplies.map(|part| far * self.altered.source_conductance(part.index())).collect();
-        Spread { outputs, pushes, wander }
+        Spread { at, outputs, pushes, wander }
     }
 
     fn sensitivity<'r>(&'r self, altered: &'r Altered, transfer: &'r Transfer) -> Sensitivity<'r> {
         Sensitivity { vehicle: self.vehicle, hypothesis: &self.hypothesis, altered, transfer }
     }
 
-    fn voltage(&self, red: PointId, black: PointId, meter: MeterKind, step: f64, theta: &Uncertainties) -> Prediction {
+    pub(super) fn voltage(
+        &self,
+        red: PointId,
+        black: PointId,
+        meter: MeterKind,
+        step: f64,
+        theta: &Uncertainties,
+    ) -> Prediction {
+        if let Some(shown) = self.voltage_beyond_diodes((red, black), meter, step, theta) {
+            return shown;
+        }
         let volts = match self.altered.between(red.index(), black.index()) {
             Between::Volts(volts) => volts,
             Between::Floating => {
                 let deviation = self.instruments().floating.0;
-                return Prediction { floating: true, ..Prediction::alone(Scale::Volts, 0.0, deviation, theta) };
+                return Prediction { floating: true, ..Prediction::alone(Scale::Volts, 0.0, deviation) };
             }
         };
         let transfer = self.altered.transfer(red.index(), black.index());
@@ -153,22 +213,24 @@ impl View<'_> {
         let mean = volts * left;
         let at = self.sensitivity(&self.altered, &transfer);
         let spread = self.spread(theta);
-        let mut loadings = transfer.to_all(&spread.outputs);
-        let wander: f64 = loadings.iter().zip(&spread.wander).map(|(across, push)| (across * push).powi(2)).sum();
-        loadings.iter_mut().zip(&spread.pushes).for_each(|(loading, push)| *loading *= push);
+        let mut across = transfer.to_all(&spread.outputs);
+        across.iter_mut().for_each(|across| *across *= left);
+        let wander: f64 = across.iter().zip(&spread.wander).map(|(across, push)| (across * push).powi(2)).sum();
+        let mut loadings = spread.moved(&across);
+        theta.warm(&mut loadings);
         for (at, &(uncertain, deviation)) in theta.of_meters() {
             match uncertain {
-                Uncertain::Gain(kind) if kind == meter => loadings[at] = deviation * mean.0,
-                Uncertain::Offset(kind) if kind == meter => loadings[at] = sheet.offset_deviation(mean).0,
+                Uncertain::Gain(kind) if kind == meter => loadings.add(at, deviation * mean.0),
+                Uncertain::Offset(kind) if kind == meter => loadings.add(at, sheet.offset_deviation(mean).0),
                 _ => {}
             }
         }
         // A resistance too large to move the voltage itself still moves what
         // the meter's own input leaves of it.
         let sag = volts.0 * left * left / sheet.input.0;
-        loadings.extend(at.size_loadings().map(|(loading, swing)| loading - sag * swing));
+        let sizes = at.size_loadings().map(|(loading, swing)| left * loading - sag * swing);
         let step = step.max(sheet.step(mean).0);
-        let sizes: f64 = loadings[loadings.len() - SIZES..].iter().map(|loading| loading * loading).sum();
+        let of_sizes: f64 = sizes.iter().map(|loading| loading * loading).sum();
         let spreads = &self.tables().spreads;
         // A state that chatters shows anything between its phases.
         let chatter = match self.altered.convergence() {
@@ -178,13 +240,14 @@ impl View<'_> {
         let own_variance = rounding_variance(step)
             + self.instruments().probe_noise.0.powi(2)
             + wander
-            + spreads.curvature.powi(2) * sizes
+            + spreads.curvature.powi(2) * of_sizes
             + chatter * chatter;
         Prediction {
             scale: Scale::Volts,
             mean: mean.0,
             floating: false,
             loadings,
+            sizes,
             own_variance,
             supplies: 0,
             moment: 0,
@@ -203,12 +266,8 @@ impl View<'_> {
     ) -> Prediction {
         let law = Law::Resistor((self.instruments().lamp * (self.vehicle.nominal.0 / TWELVE_VOLTS.0)).conductance());
         let lamp = Branch { from: red.index(), to: black.index(), law };
-        let mut change = self.model.alteration(self.vehicle, &self.hypothesis);
-        change.replaced.retain(|(branch, _)| !self.off.iter().any(|part| part.index() == *branch));
-        change.replaced.extend(self.off.iter().map(|part| (part.index(), Law::Open)));
-        change.added.push(lamp);
-        let (altered, off) = (self.model.altered_by(&change), self.off.clone());
-        let lit = View { altered, off, name: None, ..*self };
+        let more = Alteration { replaced: Vec::new(), added: vec![lamp] };
+        let lit = self.of_one_reading(self.altered_further(more));
         lit.voltage(red, black, meter, step, theta)
     }
 
@@ -217,10 +276,10 @@ impl View<'_> {
         let live = self.volts(red, black);
         if live.abs() > instruments.live.0 {
             let mean = Scale::of_ohms(instruments, live.abs() / instruments.ohmmeter_current.0);
-            return Prediction::alone(Scale::LogOhms, mean, instruments.live_deviation, theta);
+            return Prediction::alone(Scale::LogOhms, mean, instruments.live_deviation);
         }
         let no_path = Scale::of_ohms(instruments, instruments.no_path.0);
-        let over = || Prediction::alone(Scale::LogOhms, no_path, instruments.no_path_deviation, theta);
+        let over = || Prediction::alone(Scale::LogOhms, no_path, instruments.no_path_deviation);
         let Some(dead) = self.model.dead_under(self.vehicle, &self.hypothesis) else { return over() };
         if dead.between(red.index(), black.index()) == Between::Floating {
             return over();
@@ -237,17 +296,13 @@ impl View<'_> {
             let share = at.share_of_resistance(load) / whole;
             electronics += (instruments.asleep_deviation * share).powi(2);
         }
-        let mut loadings: Vec<f64> = theta
-            .entries()
-            .iter()
-            .map(|&(uncertain, deviation)| match uncertain {
-                Uncertain::Resistance(part) => {
-                    deviation * at.healthy_share(part) * at.share_of_resistance(part) / whole
-                }
-                _ => 0.0,
-            })
-            .collect();
-        loadings.extend(at.size_loadings().map(|(_, swing)| swing / whole));
+        let moves = |&(uncertain, deviation): &(Uncertain, f64)| match uncertain {
+            Uncertain::Resistance(part) => deviation * at.healthy_share(part) * at.share_of_resistance(part) / whole,
+            _ => 0.0,
+        };
+        let mut loadings = Loadings::of(theta.entries().iter().map(moves).enumerate());
+        theta.warm(&mut loadings);
+        let sizes = at.size_loadings().map(|(_, swing)| swing / whole);
         let leads = instruments.leads_deviation.0 / whole;
         let own_variance = instruments.ohmmeter_gain.powi(2) + leads * leads + rounding_variance(step) + electronics;
         Prediction {
@@ -255,6 +310,7 @@ impl View<'_> {
             mean: Scale::of_ohms(instruments, ohms),
             floating: false,
             loadings,
+            sizes,
             own_variance,
             supplies: 0,
             moment: 0,
@@ -269,22 +325,22 @@ impl View<'_> {
         let at = self.sensitivity(&self.altered, &transfer);
         let slope = self.altered.slope(part.index());
         let spread = self.spread(theta);
-        let mut loadings = transfer.to_all(&spread.outputs);
-        loadings.iter_mut().zip(&spread.pushes).for_each(|(loading, push)| *loading *= slope * push);
+        let across = transfer.to_all(&spread.outputs);
+        let mut loadings = spread.moved_by(&across, slope);
         // What changes a part's own resistance changes its current beside the
         // voltage across it.
-        for (loading, &(uncertain, deviation)) in loadings.iter_mut().zip(theta.entries()) {
-            match uncertain {
-                Uncertain::Resistance(own) if own == part => *loading -= deviation * at.healthy_share(own) * amps,
-                Uncertain::SupplyVoltage(own) if own == part => *loading += deviation * slope,
-                _ => {}
+        match theta.of_part(part) {
+            Some((place, Uncertain::Resistance(_), deviation)) => {
+                loadings.add(place, -self.deviation_here(part, deviation) * at.healthy_share(part) * amps);
             }
+            _ => {}
         }
-        loadings.extend(at.size_loadings().map(|(loading, _)| slope * loading));
-        if let Some((index, width)) = self.size_at(part) {
-            let position = loadings.len() - SIZES + index;
-            loadings[position] -= width * at.fault_share(part) * amps;
+        if let Some((place, deviation)) = theta.of_supply(part) {
+            loadings.add(place, deviation * slope);
         }
+        theta.warm(&mut loadings);
+        let (across, own) = (at.size_loadings(), at.own_size_loadings(part));
+        let sizes = std::array::from_fn(|index| slope * across[index].0 + own[index]);
         let instruments = self.instruments();
         let is_in_line = step < instruments.in_line_step.0 && step > 0.0;
         let AmmeterError { zero: Amps(zero), gain } = if is_in_line { instruments.ammeter } else { instruments.clamp };
@@ -299,20 +355,12 @@ impl View<'_> {
             mean: amps,
             floating: false,
             loadings,
+            sizes,
             own_variance,
             supplies: 0,
             moment: 0,
             drift: 0.0,
         }
-    }
-
-    /// Which fault of a size sits at a part, and the width of its stretch.
-    fn size_at(&self, part: PartId) -> Option<(usize, f64)> {
-        let mut faults = self.hypothesis.faults().enumerate();
-        faults.find_map(|(index, (fault, size))| {
-            let is_here = concerns(self.vehicle, fault, part) && fault.mode.is_at_part();
-            size.filter(|_| is_here).map(|size| (index, size.width))
-        })
     }
 }
 

@@ -265,7 +265,7 @@ fn harder(case: &Case, red: PointId, black: PointId) -> PointId {
 }
 
 fn meter(word: &str) -> Result<Command, CommandError> {
-    let kinds = [MeterKind::Cheap, MeterKind::Good];
+    let kinds = MeterKind::ALL;
     match kinds.into_iter().find(|kind| kind.word() == word.to_lowercase()) {
         Some(kind) => Ok(Command::Enter(Entry::TakeMeter { kind })),
         None => Err(CommandError::NoSuch {

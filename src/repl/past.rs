@@ -60,7 +60,7 @@ impl Session {
             return Err(CaseError::KeepFirst);
         }
         // A reading at handover is held against tables, not against itself.
-        let mut case = Case::new(self.case.engine().with_handover(Vec::new())?)?;
+        let mut case = Case::new(self.case.engine().with_handover(Vec::new())?.known_well())?;
         case.open(&shelf.handovers(), &shelf.handover_name(), Access::Write)?;
         self.case = case;
         Ok(())
@@ -93,7 +93,7 @@ impl Session {
         let Some(shelf) = self.shelf.as_ref().filter(|shelf| shelf.handovers().has(&shelf.handover_name())) else {
             return Ok(None);
         };
-        let mut then = Case::new(self.case.engine().with_handover(Vec::new())?)?;
+        let mut then = Case::new(self.case.engine().with_handover(Vec::new())?.known_well())?;
         then.open(&shelf.handovers(), &shelf.handover_name(), Access::ReadOnly)?;
         let readings = then.standing().evidence.readings.clone();
         self.case = Case::new(self.case.engine().with_handover(readings)?)?;

@@ -37,8 +37,8 @@ pub fn sheet(engine: &Rc<Engine>, load: PartId, seed: u64) -> Result<Option<Test
     let settings = settings_for(vehicle, &State::rest(vehicle), load);
     let sign = Sign::Looks(Appearance::Dead);
     let complaint = Entry::Observe { settings: settings.clone(), subject: load, sign };
-    let standing = Standing::of(vehicle, std::slice::from_ref(&complaint));
-    let belief = engine.posterior(&standing.evidence, &standing.state, meter)?;
+    let standing = Standing::of(engine, std::slice::from_ref(&complaint));
+    let belief = engine.posterior(&standing.evidence)?;
     let Some(herd) = Herd::of(engine.tables(), vehicle, &belief, load, &standing.state) else { return Ok(None) };
     let mut heads = herd.heads(seed, engine.tables().sheet.grown_from)?;
     if heads.is_empty() {
@@ -86,7 +86,7 @@ fn grow(
         return Ok((last_word(figures, named), Vec::new()));
     }
     for _ in 0..=figures.passed_over {
-        let standing = Standing::of(vehicle, &entries);
+        let standing = Standing::of(engine, &entries);
         let advice = match Assessment::of(engine, &standing)?.next {
             Next::Test(advice) => *advice,
             Next::Found { .. } | Next::Inseparable { .. } => return Ok((Then::Parts(named), Vec::new())),

@@ -28,6 +28,21 @@ parameters! {
         misread_nought: Volts where POSITIVE,
         /// Deviation of the supply, as a share of it.
         misread_at_supply: f64 where POSITIVE,
+        /// Of misreads, the share of slips of the pen: a decimal place, a range, a sign.
+        misread_slip: f64 where SHARE,
+        /// Of other misread voltages, the shares that are anything, without contact,
+        /// and at a neighbouring point.
+        misread_kinds: [f64; 3] where SHARE,
+        /// Deviations of what shows without contact: lead in the air, and near
+        /// something live, V.
+        misread_no_contact: [f64; 2] where POSITIVE,
+        /// Deviation at a neighbouring point: V, and as a share of the supply.
+        misread_pin_deviation: [f64; 2] where POSITIVE,
+        /// Chance that a misread is repeated when the same is read again.
+        misread_repeated: f64 where SHARE,
+        /// Share of a value within which a reading taken again is the same, and its
+        /// last digits.
+        agrees: [f64; 2] where POSITIVE,
         /// Shares of misread resistances that are anything, leads joined, and no
         /// path.
         misread_ohms: [f64; 3] where SHARE,

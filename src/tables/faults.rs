@@ -71,6 +71,8 @@ parameters! {
         undrawn: Steps where POSITIVE,
         /// Current drawn, as a multiple of what it should be.
         high_draw: Ladder where POSITIVE,
+        /// Current drawn where it is less, as a share of what it should be.
+        low_draw: Ladder where POSITIVE,
         /// Resistance of a cable too thin or too long, as a multiple.
         undersized: Ladder where POSITIVE,
         /// Ratings of a fuse that is too small, as shares of the drawn one.

@@ -34,7 +34,7 @@ pub struct Bound {
 }
 
 /// Every numeric key of a vehicle file.
-pub const BOUNDS: [Bound; 18] = [
+pub const BOUNDS: [Bound; 20] = [
     bound("metres", 0.01, 30.0, "m", "lengths are in metres; 4000 mm is `4.0`"),
     bound("mm2", 0.1, 150.0, "mm²", "cross-section in mm², not an outside diameter; `awg` for gauge sizes"),
     bound("awg", -3.0, 30.0, "gauge", "gauge number; 1/0 is 0, 2/0 is -1, 4/0 is -3"),
@@ -48,6 +48,8 @@ pub const BOUNDS: [Bound; 18] = [
     bound("ah", 0.5, 2000.0, "A·h", "capacity in ampere-hours"),
     bound("celsius", -40.0, 150.0, "°C", "conductor temperature"),
     bound("forward", 0.05, 32.0, "V", "forward drop of a diode or of a string of them"),
+    bound("charge_ohms", 1e-4, 10.0, "Ω", "what a battery sets against charging current, in ohms; 50 mΩ is `0.05`"),
+    bound("leak_amps", 1e-12, 0.1, "A", "what leaks back is in amperes; 10 µA is `1e-5`"),
     bound("min_volts", 0.5, 32.0, "V", "voltage below which it stops"),
     bound("drop_volts", 0.1, 32.0, "V", "coil voltage below which a relay lets go"),
     bound("charge", 0.0, 1.0, "", "state of charge from 0 to 1; 70 % is `0.7`"),

@@ -16,6 +16,10 @@ parameters! {
         spreads: Capacity where NOT_NEGATIVE,
         /// Loadings in what readings are to show under explanations.
         predictions: Capacity where NOT_NEGATIVE,
+        /// Sequences of readings that have a number.
+        sequences: Capacity where NOT_NEGATIVE,
+        /// Of the last two answers, what sequences of readings come to.
+        joints: Capacity where NOT_NEGATIVE,
         /// Readings that have a number.
         readings: Capacity where NOT_NEGATIVE,
         /// Pairs of a reading and a fault that may move it.

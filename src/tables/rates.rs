@@ -57,6 +57,8 @@ pub enum FailureMode {
     LowVoltage,
     /// Draws more than it should.
     HighDraw,
+    /// Draws less than it should: part of it is open or worn.
+    LowDraw,
     /// Does not go to sleep.
     StaysAwake,
     /// A relay contact wired to the terminal of its opposite.

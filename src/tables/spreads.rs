@@ -3,7 +3,7 @@
 //! resistances stand beside the tables of parts in [`contact`](super::contact).
 
 use super::row::{NOT_NEGATIVE, POSITIVE, SHARE, parameters};
-use crate::quantity::{Amps, Volts};
+use crate::quantity::{Amps, Ohms, Volts};
 
 parameters! {
     /// Spreads, and the thresholds of prediction.
@@ -14,6 +14,22 @@ parameters! {
         regulated_voltage: f64 where NOT_NEGATIVE,
         /// Of a diode's forward voltage, as a share of it.
         forward_voltage: f64 where NOT_NEGATIVE,
+        /// What a blocked rectifier of silicon leaks back through.
+        silicon_leak: Ohms where POSITIVE,
+        /// The same of a Schottky diode.
+        schottky_leak: Ohms where POSITIVE,
+        /// Forward voltage below which a rectifier is a Schottky diode.
+        schottky_below: Volts where POSITIVE,
+        /// Of ln of what is leaked through.
+        leak_deviation: f64 where NOT_NEGATIVE,
+        /// Share of its forward voltage at which a diode lets through what a meter
+        /// draws.
+        slight_forward: f64 where SHARE,
+        /// Spread of that, as a share of it.
+        slight_deviation: f64 where NOT_NEGATIVE,
+        /// Of the exponent of current against voltage of a load whose law is only
+        /// supposed.
+        supposed_exponent: f64 where NOT_NEGATIVE,
         /// Of the temperature of all conductors together against the 20 °C of
         /// the tables, K.
         conductor_temperature: f64 where NOT_NEGATIVE,

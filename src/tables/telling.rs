@@ -11,6 +11,9 @@ parameters! {
         fuse_is_bad: Volts where POSITIVE,
         /// Deviations of its resistance either way that such a current is told with.
         fuse_deviations: f64 where POSITIVE,
+        /// Deviations of what a meter shows by itself, within which a reading need
+        /// not be of any current.
+        shows_by_itself: f64 where POSITIVE,
         /// High over low above which a current is not known well enough to be told.
         vague: f64 where POSITIVE,
 

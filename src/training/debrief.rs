@@ -32,8 +32,8 @@ pub fn debrief(attempt: &Attempt) -> Result<Vec<DebriefPoint>, CaseError> {
             Worth::Void | Worth::Known => 0.0,
             Worth::NoTest | Worth::Proving => continue,
         };
-        let standing = Standing::of(case.vehicle(), &case.entries()[..done.entries]);
-        let belief = engine.posterior(&standing.evidence, &standing.state, standing.meter)?;
+        let standing = Standing::of(case.engine(), &case.entries()[..done.entries]);
+        let belief = engine.posterior(&standing.evidence)?;
         let left = belief.suspects.iter().filter(|suspect| suspect.probability >= figures.possible);
         let left = left.map(|suspect| (suspect.site, suspect.probability.value())).collect();
         let better = done.better.clone().filter(|better| bits < figures.as_good * better.bits);

@@ -29,7 +29,16 @@ pub fn engine(bench: &Bench, world: &World, scope: Scope, seed: u64) -> Result<R
         }
         let measured = before.read(state, *probe, meter, &mut random)?.measured;
         let (state, symptom, channel) = (state.clone(), Symptom::Present, Channel::default());
-        readings.push(Reading { probe: *probe, measured, meter, state, symptom, channel, moment: readings.len() });
+        readings.push(Reading {
+            probe: *probe,
+            measured,
+            meter,
+            state,
+            symptom,
+            channel,
+            moment: readings.len(),
+            agreed: 0,
+        });
     }
     Ok(Rc::new(bench.engine().with_handover(readings)?))
 }

@@ -36,7 +36,7 @@ impl<'a> Choice<'a> {
     fn of(bench: &'a Bench, conditions: &Conditions) -> Option<Self> {
         let is_drawn = |likely: &Likely| match conditions.wrong {
             WrongKind::Resistance | WrongKind::Faint => likely.fault.mode == FailureMode::HighResistance,
-            WrongKind::Draws => likely.fault.mode == FailureMode::HighDraw,
+            WrongKind::Draws => likely.fault.mode.is_of_draw(),
             WrongKind::OnePart | WrongKind::TwoParts | WrongKind::Drawing | WrongKind::Path => true,
         };
         let weight = |likely: &Likely| match conditions.draw {
@@ -147,7 +147,7 @@ impl Bench {
             }
             WrongKind::Draws => {
                 let (fault, _) = fault(random)?;
-                let stretch = if random.random_bool(0.5) { of.draws_less } else { of.draws_more };
+                let stretch = if fault.mode == FailureMode::LowDraw { of.draws_less } else { of.draws_more };
                 Some(Trouble::One(fault, log_uniform(stretch, random)))
             }
             WrongKind::TwoParts => {

@@ -51,7 +51,7 @@ pub fn play(
         world,
         state: &state,
         model: &model,
-        theta: Uncertainties::of(bench.engine().tables(), vehicle, &[&model], &[MeterKind::default()]),
+        theta: bench.engine().predictor().uncertainties().clone(),
         random: ChaCha8Rng::seed_from_u64(!seed),
         opened: hidden.settings.iter().filter_map(|&(control, _)| vehicle.control(control).place).collect(),
         tests: 0,

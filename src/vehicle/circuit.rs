@@ -73,6 +73,15 @@ pub struct VehicleParts {
 }
 
 impl Vehicle {
+    /// The other points at the places of a point.
+    pub fn points_beside(&self, point: PointId) -> impl Iterator<Item = PointId> + '_ {
+        let places = &self.point(point).places;
+        let beside = move |&other: &PointId| {
+            other != point && self.point(other).places.iter().any(|place| places.contains(place))
+        };
+        (0..self.points.len()).map(PointId::new).filter(beside)
+    }
+
     /// Links the parts into a graph.
     pub fn new(of: VehicleParts) -> Self {
         let mut graph = UnGraph::with_capacity(of.points.len(), of.parts.len());
@@ -172,8 +181,8 @@ impl Vehicle {
 
     /// The place whose opening gives the cheapest reach of a point.
     pub fn reach(&self, id: PointId) -> Reach {
-        let cheapest =
-            self.point(id).places.iter().min_by(|a, b| self.place(**a).effort().total_cmp(&self.place(**b).effort()));
+        let open = self.point(id).places.iter().filter(|place| self.place(**place).lets_probes_in);
+        let cheapest = open.min_by(|a, b| self.place(**a).effort().total_cmp(&self.place(**b).effort()));
         cheapest.map_or(Reach::Never, |&place| Reach::At(place))
     }
 }

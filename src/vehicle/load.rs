@@ -45,6 +45,33 @@ pub enum LoadKind {
     Actuator,
 }
 
+impl LoadKind {
+    /// Whether a circuit board stands between the wires and what it does: then it
+    /// may draw as a resistance, the same current or the same power.
+    pub fn is_electronic(self) -> bool {
+        match self {
+            Self::Led
+            | Self::Fridge
+            | Self::Electronics
+            | Self::Radio
+            | Self::Camera
+            | Self::Socket
+            | Self::Inverter
+            | Self::Charger
+            | Self::Module
+            | Self::Beacon => true,
+            Self::Lamp
+            | Self::Fan
+            | Self::Pump
+            | Self::Motor
+            | Self::Heater
+            | Self::Compressor
+            | Self::Valve
+            | Self::Actuator => false,
+        }
+    }
+}
+
 /// Current against voltage.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum LoadBehaviour {
@@ -113,6 +140,8 @@ pub struct Load {
     pub kind: LoadKind,
     /// Its current against voltage.
     pub behaviour: LoadBehaviour,
+    /// Whether that is only supposed, since the file does not say it.
+    pub is_supposed: bool,
     /// Voltage it is made for.
     pub rated: Volts,
     /// Allowed drop as a share of that.

@@ -47,6 +47,8 @@ pub enum PartKind {
     /// Diode, forward from its first end.
     Diode {
         forward: Volts,
+        /// What leaks back through it at the vehicle's voltage, where that is known.
+        leak: Option<Amps>,
     },
     /// Body metal.
     Chassis,
@@ -173,7 +175,7 @@ impl PartKind {
     /// Forward voltage of what conducts only above one.
     pub fn forward(&self) -> Option<Volts> {
         match self {
-            Self::Diode { forward } => Some(*forward),
+            Self::Diode { forward, .. } => Some(*forward),
             Self::Load(load) => load.behaviour.forward(),
             Self::HolderContact
             | Self::Fuse { .. }
@@ -194,6 +196,11 @@ impl PartKind {
 
 /// Look-ups of one kind: of any other they are nothing.
 impl PartKind {
+    /// What a diode leaks back through, where that is known.
+    pub fn leak(&self, nominal: Volts) -> Option<Ohms> {
+        if let Self::Diode { leak, .. } = self { leak.map(|amps| nominal / amps) } else { None }
+    }
+
     pub fn load(&self) -> Option<&Load> {
         if let Self::Load(load) = self { Some(load) } else { None }
     }

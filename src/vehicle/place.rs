@@ -28,6 +28,8 @@ pub struct Place {
     pub open: String,
     /// Whether getting there may change the fault.
     pub disturbance: Disturbance,
+    /// Whether probes get in there at all; not where it is potted or sealed.
+    pub lets_probes_in: bool,
 }
 
 impl Place {

@@ -1,7 +1,7 @@
 //! Batteries and the sources that charge them.
 
 use super::id::{ControlId, PartId};
-use crate::quantity::{Amps, Volts};
+use crate::quantity::{Amps, Ohms, Volts};
 pub use crate::tables::supply::BatteryChemistry;
 
 /// What lets a battery off when it is abused.
@@ -38,6 +38,8 @@ pub struct Battery {
     pub ampere_hours: f64,
     /// Rest voltage.
     pub rest: Volts,
+    /// What it sets against charging current.
+    pub charging: Ohms,
     /// Protection that opens it.
     pub protection: Protection,
 }

@@ -41,6 +41,7 @@ pub fn next_test(case: &Case, width: usize) -> String {
             width,
             2,
         ),
+        Next::Found { site: Site::Both(..) } => wrapped(&repair_both(case), width, 2),
         Next::Found { .. } => wrapped(
             "Next: repair it and say so (`fixed NAME`), then read the same points again in the same state; `trace` shows what they must read.",
             width,
@@ -63,6 +64,18 @@ pub fn next_test(case: &Case, width: usize) -> String {
             wrapped(&(text.to_string() + &others.unwrap_or_default()), width, 2)
         }
     }
+}
+
+/// Which of two to repair first.
+fn repair_both(case: &Case) -> String {
+    let failures = case.assessment().segment.iter().flat_map(|segment| &segment.failures);
+    let named: Vec<&str> = failures.map(|failure| names::short_part(case.vehicle(), failure.part)).collect();
+    let [first, second] = named[..] else {
+        return "Next: repair one, say so (`fixed NAME`), and read the same points again; then the other.".to_string();
+    };
+    format!(
+        "Next: repair {first} first and say so (`fixed {first}`), then read the same points again in the same state: what is still off shows {second} by itself. Then repair {second} (`fixed {second}`)."
+    )
 }
 
 fn advised(lead: &str, case: &Case, advice: &Advice, width: usize) -> String {

@@ -38,7 +38,10 @@ pub fn through_a_fuse(case: &Case, width: usize) -> Option<String> {
     let name = names::short_part(case.vehicle(), fuse);
     let text = match amps.low {
         Amps(low) if low > 0.0 => format!("{} across {name} is {}.", reading.measured, quantities::estimate(amps)),
-        _ => format!("{} across {name} is less than {}, which need not be nothing.", reading.measured, amps.high),
+        _ => format!(
+            "{} across {name} is no more than the meter shows by itself: less than {}, and maybe nothing.",
+            reading.measured, amps.high
+        ),
     };
     Some(wrapped(&text, width, 2))
 }

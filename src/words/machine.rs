@@ -2,9 +2,10 @@
 //! are described in the README.
 
 use super::names::{self, Length};
-use crate::belief::{Estimate, Segment, Sign, Site};
+use crate::belief::{Estimate, Failure, Segment, Sign, Site};
 use crate::case::Case;
 use crate::case::proof::{Check, CheckOutcome as Came, Found, Proof, ProofVerdict, What};
+use crate::fault::FailureMode;
 use crate::plan::{Advice, Next, Outcome, OutcomeSeen, Range, Sense, Test};
 use crate::predict::{Burden, Probe, Scale};
 use crate::vehicle::Vehicle;
@@ -27,7 +28,7 @@ pub fn machine(case: &Case) -> Value {
             json!({
                 "part": site(vehicle, suspect.site),
                 "probability": suspect.probability.value(),
-                "mode": belief.likeliest_mode(suspect.site).map(names::mode),
+                "mode": mode(&belief.modes_at(suspect.site).into_iter().map(|(_, mode)| mode).collect::<Vec<_>>()),
             })
         })
         .collect();
@@ -116,16 +117,43 @@ fn site(vehicle: &Vehicle, site: Site) -> Value {
 }
 
 fn segment(vehicle: &Vehicle, of: &Segment) -> Value {
-    let fence = of.stretches.first().filter(|_| of.stretches.len() == 1).and_then(|stretch| stretch.fence);
+    let fence = of
+        .stretches
+        .first()
+        .filter(|_| of.stretches.len() == 1 && of.pairs.is_empty())
+        .and_then(|stretch| stretch.fence);
+    let sole = match &of.failures[..] {
+        [sole] => Some(sole),
+        _ => None,
+    };
     json!({
         "from": fence.map(|(from, _)| names::short_point(vehicle, from)),
         "to": fence.map(|(_, to)| names::short_point(vehicle, to)),
         "parts": of.parts().map(|(part, _)| names::short_part(vehicle, part)).collect::<Vec<_>>(),
         "held": of.held,
+        "mode": mode(&of.failures.iter().map(|failure| failure.mode).collect::<Vec<_>>()),
+        "ohms": sole.and_then(Failure::ohms).map(|ohms| estimate(ohms, |ohms| ohms.0)),
+        "volts": sole.and_then(|failure| failure.dropped).map(|volts| estimate(volts, |volts| volts.0)),
+        "watts": sole.and_then(|failure| failure.heat).map(|watts| estimate(watts, |watts| watts.0)),
+        "failures": of.failures.iter().map(|of| failure(vehicle, of)).collect::<Vec<_>>(),
+    })
+}
+
+/// How it failed: a word, one for each of two, or null where no part has.
+fn mode(modes: &[FailureMode]) -> Value {
+    match modes {
+        [] => Value::Null,
+        [mode] => json!(names::mode(*mode)),
+        modes => json!(modes.iter().map(|&mode| names::mode(mode)).collect::<Vec<_>>()),
+    }
+}
+
+fn failure(vehicle: &Vehicle, of: &Failure) -> Value {
+    json!({
+        "part": names::short_part(vehicle, of.part),
         "mode": names::mode(of.mode),
         "ohms": of.ohms().map(|ohms| estimate(ohms, |ohms| ohms.0)),
-        "volts": of.dropped.map(|volts| estimate(volts, |volts| volts.0)),
-        "watts": of.heat.map(|watts| estimate(watts, |watts| watts.0)),
+        "times": of.times().map(|times| estimate(times, |times| times)),
     })
 }
 
@@ -167,7 +195,11 @@ fn next(case: &Case, next: &Next) -> Value {
         Next::AskComplaint => json!({ "do": "complaint" }),
         Next::NothingAmiss => json!({ "do": "nothing amiss" }),
         Next::Test(of) => advice(case, of),
-        Next::Found { site: found } => json!({ "do": "repair", "part": site(vehicle, *found) }),
+        Next::Found { site: found } => {
+            let failures = case.assessment().segment.iter().flat_map(|segment| &segment.failures);
+            let order: Vec<&str> = failures.map(|failure| names::short_part(vehicle, failure.part)).collect();
+            json!({ "do": "repair", "part": site(vehicle, *found), "order": order })
+        }
         Next::Inseparable { parts } => {
             json!({ "do": "inseparable", "parts": parts.iter().map(|&part| names::short_part(vehicle, part)).collect::<Vec<_>>() })
         }

@@ -67,6 +67,7 @@ pub fn mode(mode: FailureMode) -> &'static str {
         FailureMode::ShortToGround => "leaking to body metal",
         FailureMode::LowVoltage => "low voltage",
         FailureMode::HighDraw => "draws too much",
+        FailureMode::LowDraw => "draws too little",
         FailureMode::StaysAwake => "does not go to sleep",
         FailureMode::WrongTerminal => "wired to the terminal of its opposite",
         FailureMode::WrongRating => "a fuse of too small a rating",

@@ -2,7 +2,7 @@
 //! every suspect as a table.
 
 use super::{names, quantities, table, wrapped};
-use crate::belief::{Belief, Segment, Site, Stretch};
+use crate::belief::{Belief, Estimate, Failure, Pair, Segment, Site, Stretch};
 use crate::case::Case;
 use crate::fault::FailureMode;
 use crate::plan::Next;
@@ -31,23 +31,23 @@ pub fn where_it_is(case: &Case, width: usize) -> Vec<String> {
     let found = matches!(case.assessment().next, Next::Found { .. });
     let inseparable = matches!(case.assessment().next, Next::Inseparable { .. });
     let count = segment.parts().count();
+    let is_pair = segment.failures.len() > 1;
     let lead = match (found, inseparable) {
         (true, _) => "Found:".to_string(),
         (_, true) => "No test at hand tells these apart:".to_string(),
-        _ if count > FENCED => format!("{count} parts in question, likeliest"),
+        _ if count > FENCED && !is_pair => format!("{count} parts in question, likeliest"),
         _ => "Narrowed to:".to_string(),
     };
     let named: Vec<String> = match count > FENCED {
-        true => vec![parts_said(figures, vehicle, segment.parts())],
-        false => stretches_said(figures, vehicle, segment),
+        true if !is_pair => vec![parts_said(figures, vehicle, segment.parts())],
+        _ => stretches_said(figures, vehicle, segment),
     };
     if segment.held >= figures.segment_held {
         lines.push(wrapped(&format!("{lead} {}.", named.join("; or ")), width, 2));
     }
-    if segment.parts().next().is_some_and(|(_, probability)| probability > 0.5) {
-        lines.extend(
-            what_is_wrong(figures, vehicle, segment, belief).map(|text| wrapped(&format!("  {text}"), width, 2)),
-        );
+    if segment.likeliest() > 0.5 {
+        let said = what_is_wrong(figures, vehicle, segment, belief);
+        lines.extend(said.into_iter().map(|text| wrapped(&format!("  {text}"), width, 2)));
     }
     let beside: Vec<String> = [Site::Nothing, Site::Undrawn]
         .into_iter()
@@ -75,8 +75,23 @@ fn undrawn(case: &Case) -> Option<String> {
     ))
 }
 
-/// The stretches worth naming, and how many parts lie elsewhere.
+/// The stretches and pairs worth naming, and how many lie elsewhere.
 pub fn stretches_said(figures: &Telling, vehicle: &Vehicle, segment: &Segment) -> Vec<String> {
+    let said = |&([first, second], probability): &Pair| {
+        format!("{} {}", names::site(vehicle, Site::Both(first, second)), quantities::percent(probability))
+    };
+    let worth = segment.pairs.iter().filter(|(_, probability)| *probability > figures.named).count().min(NAMED);
+    let mut pairs: Vec<String> = segment.pairs.iter().take(worth).map(said).collect();
+    let more = segment.pairs.len() - worth;
+    pairs.extend((more > 0).then(|| format!("{more} less likely pairs")));
+    let singles = singles_said(figures, vehicle, segment);
+    match segment.failures.len() {
+        0 | 1 => singles.into_iter().chain(pairs).collect(),
+        _ => pairs.into_iter().chain(singles).collect(),
+    }
+}
+
+fn singles_said(figures: &Telling, vehicle: &Vehicle, segment: &Segment) -> Vec<String> {
     let is_named = |stretch: &&Stretch| stretch.parts.iter().any(|(_, probability)| *probability > figures.named);
     let (named, faint): (Vec<&Stretch>, Vec<&Stretch>) = segment.stretches.iter().partition(is_named);
     let mut said: Vec<String> = named.into_iter().map(|stretch| stretch_said(figures, vehicle, stretch)).collect();
@@ -107,18 +122,33 @@ fn parts_said(figures: &Telling, vehicle: &Vehicle, parts: impl Iterator<Item = 
     }
 }
 
-/// The fault itself: how it failed, how big, what it does there.
-pub fn what_is_wrong(figures: &Telling, vehicle: &Vehicle, segment: &Segment, belief: &Belief) -> Option<String> {
-    let (part, _) = segment.parts().next()?;
-    let mut text = names::mode(segment.mode).to_string();
-    if let Some(other) = other_way(belief, part, segment.mode) {
-        let upto = if segment.mode == FailureMode::CommonCause { "as far as " } else { "" };
+/// The fault itself: how it failed, how big, what it does there. One sentence
+/// for each part at fault.
+pub fn what_is_wrong(figures: &Telling, vehicle: &Vehicle, segment: &Segment, belief: &Belief) -> Vec<String> {
+    let said = |failure: &Failure| failure_said(figures, vehicle, failure, belief);
+    match &segment.failures[..] {
+        [sole] => vec![said(sole)],
+        failures => {
+            let named = |failure: &Failure| format!("{}: {}", names::short_part(vehicle, failure.part), said(failure));
+            failures.iter().map(named).collect()
+        }
+    }
+}
+
+fn failure_said(figures: &Telling, vehicle: &Vehicle, failure: &Failure, belief: &Belief) -> String {
+    let (part, mode) = (failure.part, failure.mode);
+    let mut text = names::mode(mode).to_string();
+    if let Some(other) = other_way(belief, part, mode) {
+        let upto = if mode == FailureMode::CommonCause { "as far as " } else { "" };
         text += &format!(", {upto}{}", names::part(vehicle, other));
     }
-    if let Some(ohms) = segment.ohms() {
+    if let Some(ohms) = failure.ohms() {
         text += &format!(" {}", quantities::estimate(ohms));
     }
-    if let (Some(dropped), Some(heat)) = (segment.dropped, segment.heat) {
+    if let Some(times) = failure.times() {
+        text += &draw_said(mode, times);
+    }
+    if let (Some(dropped), Some(heat)) = (failure.dropped, failure.heat) {
         text += &format!(
             "; drops {} and makes {} there in this state",
             quantities::estimate(dropped),
@@ -128,13 +158,26 @@ pub fn what_is_wrong(figures: &Telling, vehicle: &Vehicle, segment: &Segment, be
             text += ": hot, feel near it before touching";
         }
     }
-    if segment.mode == FailureMode::ShortToGround && segment.size.is_some_and(|size| size.low > figures.a_load.0) {
+    if mode == FailureMode::ShortToGround && failure.size.is_some_and(|size| size.low > figures.a_load.0) {
         text += ": damp, a chafe, or something connected there that the drawing does not show";
     }
-    if segment.mode == FailureMode::OpenCircuit {
+    if mode == FailureMode::OpenCircuit {
         text += &advice_on_open(figures, vehicle, belief, part);
     }
-    Some(text + ".")
+    text + "."
+}
+
+/// How much of its own current a load draws, and what that is. Common practice,
+/// no source.
+fn draw_said(mode: FailureMode, times: Estimate<f64>) -> String {
+    let said = format!(", about {:.2} times its own current ({:.2} to {:.2})", times.middle, times.low, times.high);
+    let cause = match mode {
+        FailureMode::LowDraw => {
+            ": part of it is open or worn, such as one element of several, one lamp of a bank, or a brush"
+        }
+        _ => ": it turns hard, is partly shorted inside, or is bigger than the drawing says",
+    };
+    said + cause
 }
 
 /// What to mind about a part that has opened. Common practice, no source.
@@ -213,18 +256,19 @@ pub fn suspects(case: &Case, width: usize) -> String {
         .iter()
         .filter(|suspect| suspect.probability > figures.named)
         .map(|suspect| {
-            let (how, between) = match suspect.site {
-                Site::Part(part) => {
+            let ways = belief.modes_at(suspect.site);
+            let how: Vec<&str> = ways.into_iter().map(|(_, mode)| names::mode(mode)).collect();
+            let between: Vec<String> = (suspect.site.parts())
+                .map(|part| {
                     let (from, to) = vehicle.ends(part);
-                    (belief.likeliest_mode(suspect.site).map_or("", names::mode), format!("{from} to {to}"))
-                }
-                Site::Both(..) | Site::Nothing | Site::Undrawn => ("", String::new()),
-            };
+                    format!("{from} to {to}")
+                })
+                .collect();
             vec![
                 quantities::percent(suspect.probability.value()),
                 names::site(vehicle, suspect.site),
-                how.to_string(),
-                between,
+                how.join("; "),
+                between.join("; "),
             ]
         })
         .collect::<Vec<_>>();

@@ -3,7 +3,7 @@
 
 use crate::played::fresh;
 use halfsplit::belief::{
-    Belief, Contradiction, Estimate, Explanation, LoopGap, Segment, Sign, Site, Stretch, Suspect, Symptom,
+    Belief, Contradiction, Estimate, Explanation, Failure, LoopGap, Segment, Sign, Site, Stretch, Suspect, Symptom,
 };
 use halfsplit::case::{Assessment, Case, Entry};
 use halfsplit::complaint::{Channel, Kind, Supposed};
@@ -11,7 +11,7 @@ use halfsplit::fault::{FailureMode, Fault, Size};
 use halfsplit::network::Convergence;
 use halfsplit::odds::Probability;
 use halfsplit::plan::{Advice, Next, Outcome, OutcomeSeen, Range, Sense, Test};
-use halfsplit::predict::{Burden, Hypothesis, Phase, Probe, Scale, Uncertainties};
+use halfsplit::predict::{Burden, Hypothesis, Phase, Probe, Scale};
 use halfsplit::quantity::{Measured, Minutes, Volts, Watts};
 use halfsplit::vehicle::{ControlId, PartId, PlaceId, PointId, Position};
 use halfsplit::words::{answer, runners_up, segment_in_full, suspects};
@@ -50,7 +50,7 @@ fn belief(case: &Case, sites: &[(Site, f64)]) -> Belief {
         probability: Probability::of(probability),
         before: Probability::of(0.1),
     };
-    let unasked = Belief::unasked(Uncertainties::of(case.engine().tables(), case.vehicle(), &[], &[]));
+    let unasked = Belief::unasked(case.predictor().uncertainties().clone());
     Belief { suspects: sites.iter().map(held).collect(), ..unasked }
 }
 
@@ -77,7 +77,8 @@ fn segment(case: &Case, mode: FailureMode, fence: (&str, &str), parts: &[(&str, 
     let fence = Some((point(case, fence.0), point(case, fence.1)));
     let parts: Vec<(PartId, f64)> = parts.iter().map(|&(name, held)| (part(case, name), held)).collect();
     let held = parts.iter().map(|(_, probability)| probability).sum();
-    Segment { stretches: vec![Stretch { parts, fence }], held, mode, size: None, dropped: None, heat: None }
+    let failures = vec![Failure::of(parts[0].0, mode)];
+    Segment { stretches: vec![Stretch { parts, fence }], pairs: Vec::new(), held, failures }
 }
 
 fn on_parts(case: &Case, parts: &[(&str, f64)]) -> Belief {
@@ -123,9 +124,9 @@ fn found() {
     let site = Site::Part(part(&case, "JA.1"));
     let mut of = assessment(on_parts(&case, &[("JA.1", 0.996), ("SA", 0.004)]), Next::Found { site });
     let mut segment = segment(&case, FailureMode::HighResistance, ("TA3", "TA4"), &[("JA.1", 0.996)]);
-    segment.size = estimate(|size| size, 1.9, 2.2, 2.6);
-    segment.dropped = estimate(Volts, 2.7, 3.0, 3.4);
-    segment.heat = estimate(Watts, 3.8, 4.1, 4.4);
+    segment.failures[0].size = estimate(|size| size, 1.9, 2.2, 2.6);
+    segment.failures[0].dropped = estimate(Volts, 2.7, 3.0, 3.4);
+    segment.failures[0].heat = estimate(Watts, 3.8, 4.1, 4.4);
     of.segment = Some(segment);
     of.proved_good = ["LP", "CB", "QB", "FA/in", "FA", "FA/out", "PSU"].map(|name| part(&case, name)).to_vec();
     let (case, text) = said(case, of);
@@ -207,7 +208,16 @@ fn two_parts_and_a_blown_fuse() {
     let case = fresh("bench_board");
     let (fan, pin) = (part(&case, "fan"), part(&case, "JA.1"));
     let both = Site::Both(fan.min(pin), fan.max(pin));
-    let of = assessment(belief(&case, &[(both, 0.97), (Site::Part(fan), 0.02)]), Next::Found { site: both });
+    let mut held = belief(&case, &[(both, 0.97), (Site::Part(fan), 0.02)]);
+    let size = Some(Size { value: 2.0, width: 0.1, share: 1.0 });
+    let first = (Fault::new(pin, FailureMode::HighResistance), size);
+    let second = (Fault::new(fan, FailureMode::OpenCircuit), None);
+    held.explanations = vec![weighed(Hypothesis::Double { first, second }, both, 0.97)];
+    let engine = case.engine();
+    let model = engine.predictor().in_state(&case.standing().state).expect("solvable");
+    let segment_of_both = held.segment(&engine.tables().belief, case.vehicle(), &model);
+    let mut of = assessment(held, Next::Found { site: both });
+    of.segment = segment_of_both;
     let (case, two) = said(case, of);
     let two = format!("{two}\n{}", asked(&case));
     let case = fresh("bench_board");

@@ -75,7 +75,6 @@ impl Random {
 
 struct Bench {
     vehicle: Rc<Vehicle>,
-    state: State,
     evidence: Evidence,
 }
 
@@ -98,14 +97,12 @@ fn bench(appearance: Appearance, readings: &[(&str, &str, f64)]) -> Bench {
         readings: readings.iter().map(reading).collect(),
         ..Evidence::default()
     };
-    Bench { vehicle, state, evidence }
+    Bench { vehicle, evidence }
 }
 
 fn believed(bench: &Bench) -> Belief {
     let rates = built_in_tables().unwrap_or_else(|error| panic!("{error}"));
-    Engine::new(Rc::clone(&bench.vehicle), rates)
-        .posterior(&bench.evidence, &bench.state, MeterKind::Cheap)
-        .expect("solvable")
+    Engine::new(Rc::clone(&bench.vehicle), rates).posterior(&bench.evidence).expect("solvable")
 }
 
 /// A loop as it may be: resistance of each part in order round the loop, and voltage.
@@ -173,16 +170,22 @@ fn counted(bench: &Bench) -> HashMap<PartId, (f64, f64)> {
                 FailureMode::LowVoltage => drawn.emf -= size,
                 FailureMode::Undersized => drawn.ohms[place] *= size,
                 // More current from the lamp alone is as much less resistance.
-                FailureMode::HighDraw => drawn.ohms[place] /= size,
+                FailureMode::HighDraw | FailureMode::LowDraw => drawn.ohms[place] /= size,
                 _ => {}
             }
-            let is_lamp = place == lamp && likely.fault.mode != FailureMode::HighDraw;
+            // P = k V²/R: at k of its current it makes as much as at √k of its volts.
+            let output = match likely.fault.mode {
+                FailureMode::LowDraw => size.sqrt(),
+                FailureMode::HighDraw => 1.0,
+                _ if place == lamp => 0.0,
+                _ => 1.0,
+            };
             let drawn_amps = (drawn.volts_after(lamp - 1) - drawn.volts_after(lamp)) / drawn.ohms[lamp];
             if drawn_amps > opens_at {
                 // Dead, and another complaint.
                 continue;
             }
-            let across = if is_lamp { 0.0 } else { drawn.volts_after(lamp - 1) - drawn.volts_after(lamp) };
+            let across = output * (drawn.volts_after(lamp - 1) - drawn.volts_after(lamp));
             let (gain, offset) = (sheet.gain_deviation() * random.normal(), random.normal());
             let fits = bench.evidence.readings.iter().all(|reading| {
                 let volts = |point: PointId| {
@@ -244,6 +247,7 @@ fn read(vehicle: &Vehicle, state: &State, red: &str, black: &str, volts: f64, st
         state: state.clone(),
         symptom: Symptom::Present,
         moment: 0,
+        agreed: 0,
     }
 }
 
@@ -302,7 +306,7 @@ fn what_was_worked_out_before_moves_no_odds() {
         let seen =
             Observation { subject, sign, state: rest.clone(), channel: Channel::OnSite, symptom: Symptom::Present };
         let evidence = Evidence { observations: vec![seen], readings: read[..many].to_vec(), ..Evidence::default() };
-        engine.posterior(&evidence, &rest, MeterKind::Cheap).expect("solvable")
+        engine.posterior(&evidence).expect("solvable")
     };
     let seasoned = case.engine();
     believed(seasoned, Sign::Glows, read.len());

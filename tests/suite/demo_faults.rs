@@ -14,7 +14,7 @@ use halfsplit::files::SAMPLES;
 use halfsplit::meter::MeterKind;
 use halfsplit::network::{Between, Convergence, network_of, solve};
 use halfsplit::plan::Next;
-use halfsplit::predict::{Burden, Hypothesis, Probe, Uncertain, Uncertainties};
+use halfsplit::predict::{Burden, Hypothesis, Probe, Uncertain};
 use halfsplit::quantity::{Amps, Measured, Typed, Volts};
 use halfsplit::vehicle::{ControlId, PartId, PointId, Position, Vehicle};
 
@@ -566,11 +566,10 @@ fn predicted(case: &Case, hidden: &Hidden<'_>, set: &[(ControlId, Position)], pr
         [(fault, size)] => Hypothesis::Faulty { fault, size },
         [first, second, ..] => Hypothesis::Double { first, second },
     };
-    let theta = Uncertainties::of(crate::tables::built_in(), vehicle, &[&model], &[MeterKind::Good]);
-    let shown = model.view(vehicle, &hypothesis).shown(probe, MeterKind::Good, 0.0, &theta);
-    let of_parts = theta.entries().iter().zip(&shown.loadings);
-    let of_parts = of_parts.filter(|((uncertain, _), _)| matches!(uncertain, Uncertain::Resistance(_)));
-    let variance: f64 = of_parts.map(|(_, loading)| loading * loading).sum();
+    let theta = case.predictor().uncertainties();
+    let shown = model.view(vehicle, &hypothesis).shown(probe, MeterKind::Good, 0.0, theta);
+    let of_part = |&(at, _): &(usize, f64)| matches!(theta.entries()[at].0, Uncertain::Resistance(_));
+    let variance: f64 = shown.loadings.iter().filter(of_part).map(|(_, loading)| loading * loading).sum();
     // Three faults at once are beyond any hypothesis, not beyond the solver.
     let mean = match (probe, faults.len()) {
         (Probe::Voltage { red, black, .. }, 3..) => {

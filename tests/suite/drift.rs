@@ -6,7 +6,7 @@ use halfsplit::belief::{Site, Symptom};
 use halfsplit::case::{Case, Entry, FuseAmps};
 use halfsplit::meter::MeterKind;
 use halfsplit::plan::Next;
-use halfsplit::predict::{Probe, Uncertainties};
+use halfsplit::predict::Probe;
 use halfsplit::quantity::Measured;
 use halfsplit::vehicle::Position;
 
@@ -76,7 +76,7 @@ fn one_warm_cable_speaks_for_a_warm_day() {
         let (from, to) = vehicle.part(vehicle.find_part(name).expect("a part")).ends();
         Probe::voltage(from, to)
     };
-    let theta = Uncertainties::of(crate::tables::built_in(), &vehicle, &[&model], &[MeterKind::Good]);
+    let theta = case.predictor().uncertainties().clone();
     let sound = |name: &str| {
         let view = model.view(&vehicle, &halfsplit::predict::Hypothesis::Sound);
         view.shown(across(name), MeterKind::Good, 0.0, &theta).mean

@@ -514,6 +514,7 @@ fn sizes_of(mode: FailureMode) -> &'static [f64] {
         FailureMode::Leakage => &[50.0, 33e3],
         FailureMode::LowVoltage => &[0.4, 4.0],
         FailureMode::HighDraw | FailureMode::Undersized => &[2.0, 6.0],
+        FailureMode::LowDraw => &[0.3, 0.9],
         FailureMode::WrongRating => &[0.5, 0.25],
         FailureMode::OpenCircuit
         | FailureMode::ContactWelded

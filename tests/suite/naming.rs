@@ -4,7 +4,6 @@ use halfsplit::belief::{Appearance, Belief, Engine, Evidence, Observation, Sign,
 use halfsplit::complaint::{Channel, built_in_trees};
 use halfsplit::fault::{FailureMode, Fault};
 use halfsplit::files::{built_in_tables, parse};
-use halfsplit::meter::MeterKind;
 use halfsplit::source::SourceFile;
 use halfsplit::vehicle::{PartId, State, Vehicle};
 use std::rc::Rc;
@@ -56,7 +55,7 @@ impl Bench {
         };
         let tree = self.engine.trees().find(class);
         let evidence = Evidence { observations: vec![seen], tree, ..Evidence::default() };
-        self.engine.posterior(&evidence, &self.state, MeterKind::default()).expect("solvable")
+        self.engine.posterior(&evidence).expect("solvable")
     }
 
     /// How much likelier the first fuse is open than the second, beyond their rates.

@@ -33,7 +33,7 @@ const ALLOWED: f64 = 1e-3;
 const CASES: u64 = 300;
 const KEPT: u64 = 12;
 
-const MODES: [FailureMode; 14] = [
+const MODES: [FailureMode; 15] = [
     FailureMode::OpenCircuit,
     FailureMode::HighResistance,
     FailureMode::ContactWelded,
@@ -41,6 +41,7 @@ const MODES: [FailureMode; 14] = [
     FailureMode::ShortToGround,
     FailureMode::LowVoltage,
     FailureMode::HighDraw,
+    FailureMode::LowDraw,
     FailureMode::Undersized,
     FailureMode::WrongTerminal,
     FailureMode::WrongRating,

@@ -16,7 +16,7 @@ use halfsplit::fault::{FailureMode, Fault, Size, alteration};
 use halfsplit::files::{LoadError, Loaded, built_in_tables, parse};
 use halfsplit::meter::MeterKind;
 use halfsplit::network::{Altered, Between, Convergence, network_of, solve};
-use halfsplit::predict::{Burden, Hypothesis, Predictor, Probe, Uncertainties};
+use halfsplit::predict::{Burden, Hypothesis, Predictor, Probe};
 use halfsplit::quantity::Celsius;
 use halfsplit::source::SourceFile;
 use halfsplit::tables::supply::{BatteryChemistry, internal_resistance, rest_voltage};
@@ -271,7 +271,7 @@ impl Case<'_> {
         hypothesis: &Hypothesis,
     ) -> Vec<Option<f64>> {
         let model = predictor.in_state(state).expect("solvable");
-        let theta = Uncertainties::of(crate::tables::built_in(), vehicle, &[&model], &[MeterKind::Good]);
+        let theta = predictor.uncertainties().clone();
         let view = model.view(vehicle, hypothesis);
         let voltage = |red: &str, black: &str, burden| Probe::Voltage {
             red: point(vehicle, red),

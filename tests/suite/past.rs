@@ -77,6 +77,7 @@ fn walked(engine: &Engine, factor: f64) -> Vec<Reading> {
             symptom: Symptom::Present,
             channel: Channel::default(),
             moment: 0,
+            agreed: 0,
         }
     };
     all(engine.predictor()).into_iter().map(read).collect()

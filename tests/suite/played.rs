@@ -244,6 +244,18 @@ pub fn hunt(case: &mut Case, hidden: &Hidden<'_>, simulator: &mut impl Simulator
 
 /// Follows the tool's tests to its answer.
 pub fn follow(case: &mut Case, hidden: &Hidden<'_>, simulator: &mut impl Simulator) -> Hunt {
+    follow_looking(case, hidden, simulator, |simulator, state, subject, sense| {
+        hidden.sign(simulator, state, subject, sense)
+    })
+}
+
+/// The same by somebody who tells of a part what `look` says.
+pub fn follow_looking<S: Simulator>(
+    case: &mut Case,
+    hidden: &Hidden<'_>,
+    simulator: &mut S,
+    look: impl Fn(&mut S, &State, PartId, Sense) -> Sign,
+) -> Hunt {
     let mut hunt = Hunt { tests: 0, named: Vec::new(), answered: false, cleared: false, log: String::new() };
     let mut state = case.standing().state.clone();
     loop {
@@ -260,7 +272,7 @@ pub fn follow(case: &mut Case, hidden: &Hidden<'_>, simulator: &mut impl Simulat
         let entry = match advice.test {
             Test::Ask(_) => Entry::Unwanted { test: advice.test },
             Test::Sense { subject, sense } => {
-                let sign = hidden.sign(simulator, &state, subject, sense);
+                let sign = look(simulator, &state, subject, sense);
                 hunt.log += &format!("; {} {sign:?}", hidden.vehicle.part(subject).name);
                 Entry::Observe { settings: advice.settings, subject, sign }
             }

@@ -48,7 +48,7 @@ pub fn checks(case: &Case, then: &Standing, made: &Repair<'_>) -> Result<Chosen,
     let (here, elsewhere): (Vec<PartId>, Vec<PartId>) =
         touched.iter().copied().partition(|&part| model.carries_current(part));
     if let Some(watched) = watched {
-        let theta = Uncertainties::of(case.engine.tables(), vehicle, &[&model], &[then.meter]);
+        let theta = case.predictor().uncertainties().clone();
         let bench = CheckChooser { case, then, model: Rc::clone(&model), made, watched, theta };
         bench.readings(&here, &mut chosen);
     }

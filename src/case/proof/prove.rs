@@ -20,7 +20,7 @@ impl Case {
         let Some((index, repaired)) = repair else { return Ok(None) };
         let (complaints, showing) = self.complaints(index);
         // What is to be shown does not change with what is shown of it.
-        let mut then = Standing::of(self.vehicle(), &self.entries[..=index]);
+        let mut then = Standing::of(&self.engine, &self.entries[..=index]);
         then.out_of_reach.clone_from(&self.standing.out_of_reach);
         then.meter = self.standing.meter;
         let made = Repair { repaired, complaints: &complaints, showing: &showing };
@@ -51,7 +51,7 @@ impl Case {
     /// reading.
     fn complaints(&self, before: usize) -> (Vec<Reported>, State) {
         let mut complaints: Vec<Reported> = Vec::new();
-        let state_after = |index: usize| Standing::of(self.vehicle(), &self.entries[..=index]).state;
+        let state_after = |index: usize| Standing::of(&self.engine, &self.entries[..=index]).state;
         let mut read_in = None;
         for (index, entry) in self.entries[..before].iter().enumerate() {
             if let Some((subject, sign)) = entry.seen().filter(|(_, sign)| sign.is_complaint())

@@ -24,6 +24,7 @@
 mod alteration;
 mod altered;
 mod branch_change;
+mod idle;
 mod islands;
 mod rank_k;
 mod rank_one;
@@ -31,4 +32,5 @@ mod transfer;
 
 pub use alteration::Alteration;
 pub use altered::Altered;
+pub use idle::IdleDiodes;
 pub use transfer::{Outputs, Transfer};

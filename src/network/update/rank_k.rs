@@ -91,6 +91,7 @@ impl Solution {
                     altered.overrides = overrides;
                 }
                 Round::HangsOnHistory => return Err(NotUpdatable::History),
+                Round::Converged if altered.has_lost_a_feed(self) => return Err(NotUpdatable::Digits),
                 Round::Converged => return Ok(Altered { convergence: Convergence::Converged, ..altered }),
             }
         }
@@ -170,7 +171,7 @@ enum History {
 
 /// Why an alteration cannot be answered by an update.
 enum NotUpdatable {
-    /// It would lose digits.
+    /// It would lose digits, or cannot tell what hangs in the air.
     Digits,
     /// It hangs on what was before.
     History,

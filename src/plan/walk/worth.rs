@@ -10,7 +10,7 @@ use super::circuits::{Losses, all, losses};
 use super::leg::leg;
 use crate::meter::MeterKind;
 use crate::network::SolveError;
-use crate::predict::{Hypothesis, Prediction, Predictor, Probe, StateModel, Uncertainties};
+use crate::predict::{Hypothesis, Prediction, Predictor, Probe, StateModel};
 use crate::quantity::Minutes;
 use crate::vehicle::{PartId, PlaceId, State};
 use std::rc::Rc;
@@ -104,20 +104,17 @@ impl GainTable {
                 models.push((state, predictor.in_state(state)?));
             }
         }
-        let used: Vec<&StateModel> = models.iter().map(|(_, model)| &**model).collect();
         let meter = MeterKind::default();
-        let theta = Uncertainties::of(predictor.tables(), vehicle, &used, &[meter]);
+        let theta = predictor.uncertainties();
         let shown = |of: &[(State, Probe)]| -> Vec<Prediction> {
             let of = of.iter().filter_map(|(state, probe)| {
                 let (_, model) = models.iter().find(|(known, _)| *known == state)?;
-                Some(model.view(vehicle, &Hypothesis::Sound).shown(*probe, meter, 0.0, &theta))
+                Some(model.view(vehicle, &Hypothesis::Sound).shown(*probe, meter, 0.0, theta))
             });
             of.collect()
         };
         let (readings, mut drops) = (shown(readings), shown(&wanted));
-        for (at, _) in theta.entries().iter().enumerate().filter(|(_, (quantity, _))| !quantity.lasts()) {
-            drops.iter_mut().for_each(|drop| drop.loadings[at] = 0.0);
-        }
+        drops.iter_mut().for_each(|drop| drop.loadings.retain(|at| theta.entries()[at].0.lasts()));
         let with = |others: &[Prediction]| -> Vec<Vec<f64>> {
             let row = |reading: &Prediction| others.iter().map(|other| reading.covariance(other)).collect();
             readings.iter().map(row).collect()

@@ -48,7 +48,7 @@ pub fn cause_in_short(figures: &Telling, vehicle: &Vehicle, hunt: &Hunt) -> Stri
 }
 
 fn lead(hunt: &Hunt, segment: &Segment) -> &'static str {
-    let stands_out = segment.parts().any(|(_, probability)| probability > 0.5);
+    let stands_out = segment.likeliest() > 0.5;
     let is_wide = segment.held < 0.5 || segment.parts().count() > segment::FENCED;
     match hunt.assessment.next {
         Next::Found { .. } => "Found",
@@ -62,12 +62,15 @@ fn cause(figures: &Telling, vehicle: &Vehicle, hunt: &Hunt) -> Vec<String> {
     let belief = &hunt.assessment.belief;
     let mut lines = vec![cause_in_short(figures, vehicle, hunt) + "."];
     if let Some(segment) = &hunt.assessment.segment
-        && segment.parts().next().is_some_and(|(_, probability)| probability > 0.5)
+        && segment.likeliest() > 0.5
     {
-        lines.extend(segment::what_is_wrong(figures, vehicle, segment, belief).map(|text| format!("How: {text}")));
+        let said = segment::what_is_wrong(figures, vehicle, segment, belief);
+        lines.extend(said.into_iter().map(|text| format!("How: {text}")));
     }
-    let is_suspect =
-        |part| belief.suspects.iter().any(|of| of.site == Site::Part(part) && of.probability > figures.named);
+    let is_suspect = |part| {
+        let mut suspects = belief.suspects.iter().filter(|suspect| suspect.probability > figures.named);
+        suspects.any(|suspect| suspect.site.parts().any(|one| one == part))
+    };
     for &part in hunt.repaired.iter().filter(|&&part| !is_suspect(part)) {
         lines.push(format!("{} was repaired, which the readings do not point to.", names::part(vehicle, part)));
     }

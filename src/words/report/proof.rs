@@ -115,13 +115,13 @@ pub fn not_checked(case: &Case, account: &Account) -> Vec<Block> {
 
 fn left_open(figures: &Telling, vehicle: &Vehicle, hunt: &Hunt) -> Vec<String> {
     let belief = &hunt.assessment.belief;
-    let found = match hunt.assessment.next {
-        Next::Found { site: Site::Part(part) } => Some(part),
-        _ => None,
+    let found: Vec<PartId> = match hunt.assessment.next {
+        Next::Found { site } => site.parts().collect(),
+        _ => Vec::new(),
     };
     // What was found or repaired is told as the cause, not as left open.
-    let is_told = |part: PartId| hunt.repaired.contains(&part) || found == Some(part);
-    let is_done = |site: Site| matches!(site, Site::Part(part) if is_told(part));
+    let is_told = |part: PartId| hunt.repaired.contains(&part) || found.contains(&part);
+    let is_done = |site: Site| site.parts().count() > 0 && site.parts().all(is_told);
     let possible: Vec<String> = belief
         .suspects
         .iter()

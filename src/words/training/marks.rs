@@ -82,7 +82,7 @@ fn truth(attempt: &Attempt) -> String {
             let size = match fault.mode {
                 _ if size <= 0.0 => String::new(),
                 FailureMode::LowVoltage => format!(" of {}", Volts(size)),
-                FailureMode::HighDraw | FailureMode::Undersized | FailureMode::WrongRating => {
+                FailureMode::HighDraw | FailureMode::LowDraw | FailureMode::Undersized | FailureMode::WrongRating => {
                     format!(", {size:.1} times")
                 }
                 FailureMode::OpenCircuit

@@ -1,0 +1,198 @@
+//! What a misread shows: a mixture of what people do wrong. The neighbouring
+//! pin, a probe without contact, a slip of the pen, or anything at all.
+//!
+//! p(y | misread) = s Σ_k N(y_k; m, v) |dy_k/dy| / n + (1 − s) f(y), with y_k what
+//! the display may have shown before the slip k, (m, v) what was to be expected,
+//! and f what hangs on no hypothesis.
+
+use super::evidence::Reading;
+use super::normal::{Forecast, log_normal};
+use crate::complaint::Channel;
+use crate::predict::{Hypothesis, Predictor, Scale};
+use crate::tables::Tables;
+use crate::tables::belief::Weighing;
+use crate::vehicle::Vehicle;
+
+/// Density of what is read where nothing is known of it.
+#[derive(Debug, Clone, Copy)]
+pub struct Anything<'t> {
+    /// Shares and deviations.
+    pub figures: &'t Weighing,
+    /// Supply voltage: what is not what it should be is mostly at supply
+    /// voltage or at none.
+    pub supply: f64,
+    /// ln Ω that an ohmmeter shows of leads joined, and of no path.
+    pub log_ohms: (f64, f64),
+}
+
+impl<'t> Anything<'t> {
+    /// On a vehicle, whose supply stands a little above nominal.
+    pub fn on(tables: &'t Tables, vehicle: &Vehicle) -> Self {
+        let log_ohms = [0.0, f64::INFINITY].map(|ohms| Scale::of_ohms(&tables.instruments, ohms)).into();
+        let figures = &tables.belief;
+        Self { figures, supply: vehicle.nominal.0 * figures.misread_supply, log_ohms }
+    }
+
+    /// Density at a value of a scale.
+    pub fn density(&self, scale: Scale, value: f64) -> f64 {
+        let figures = self.figures;
+        match scale {
+            Scale::Volts => {
+                let [any, nought, supply] = figures.misread_volts;
+                any * self.flat(value)
+                    + nought * normal(value, figures.misread_nought.0)
+                    + supply * normal(value - self.supply, figures.misread_at_supply * self.supply)
+            }
+            // From leads joined to no path, with both ends common.
+            Scale::LogOhms => {
+                let (least, most) = self.log_ohms;
+                let ([any, joined, none], deviation) = (figures.misread_ohms, figures.misread_log_ohms);
+                let flat = if (least..=most).contains(&value) { 1.0 / (most - least) } else { figures.misread_beyond };
+                any * flat + joined * normal(value - least, deviation) + none * normal(value - most, deviation)
+            }
+            Scale::Amps => {
+                let ([any, none], [wide, narrow]) = (figures.misread_amps, figures.misread_amps_deviation);
+                any * normal(value, wide) + none * normal(value, narrow)
+            }
+        }
+    }
+
+    /// Density of a voltage that may be any.
+    fn flat(&self, volts: f64) -> f64 {
+        let span = self.figures.misread_span * self.supply;
+        if volts.abs() <= span / 2.0 { 1.0 / span } else { self.figures.misread_beyond }
+    }
+}
+
+fn normal(off: f64, deviation: f64) -> f64 {
+    log_normal(off, deviation * deviation).exp()
+}
+
+/// A reading as a misread.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct AsMisread {
+    scale: Scale,
+    /// ln of the chance that it is none.
+    pub log_right: f64,
+    /// Chance of a slip of the pen.
+    slip: f64,
+    /// Chance times density of any other misread.
+    other: f64,
+}
+
+impl AsMisread {
+    /// Of a reading of a vehicle; `pins` are what neighbouring points show.
+    pub fn of(anything: &Anything<'_>, chance: f64, scale: Scale, value: f64, pins: &[f64]) -> Self {
+        let figures = anything.figures;
+        let at_pins = || {
+            let [near, share] = figures.misread_pin_deviation;
+            let deviation = near + share * anything.supply;
+            pins.iter().map(|pin| normal(value - pin, deviation)).sum::<f64>() / pins.len() as f64
+        };
+        let other = match scale {
+            Scale::Volts if !pins.is_empty() => {
+                let [unlike, no_contact, pin] = figures.misread_kinds;
+                let [touching, stray] = figures.misread_no_contact;
+                let air = 0.5 * (normal(value, touching) + normal(value, stray));
+                unlike * anything.density(scale, value) + no_contact * air + pin * at_pins()
+            }
+            Scale::Volts | Scale::LogOhms | Scale::Amps => anything.density(scale, value),
+        };
+        let slip = figures.misread_slip;
+        Self { scale, log_right: (1.0 - chance).ln(), slip: chance * slip, other: chance * (1.0 - slip) * other }
+    }
+
+    /// ln of chance times density, where the rest of the readings lets expect
+    /// something.
+    pub fn log_density(&self, value: f64, expected: Forecast) -> f64 {
+        let slips = slips(self.scale, value);
+        let slipped =
+            slips.map(|(meant, stretch)| log_normal(meant - expected.mean, expected.variance).exp() * stretch);
+        (self.other + self.slip * slipped.iter().sum::<f64>() / slips.len() as f64).ln()
+    }
+}
+
+/// What may have been meant by a value with the decimal point one place off, the
+/// range a thousandfold off or the sign lost; with how many of it go to one
+/// of the value.
+fn slips(scale: Scale, value: f64) -> [(f64, f64); 5] {
+    // Format: decimal places, and thousands from unit to unit.
+    let factors = [10.0, 0.1, 1e3, 1e-3];
+    let [a, b, c, d] = match scale {
+        Scale::Volts | Scale::Amps => factors.map(|factor: f64| (value * factor, factor)),
+        Scale::LogOhms => factors.map(|factor| (value + factor.ln(), 1.0)),
+    };
+    let sign = match scale {
+        Scale::Volts | Scale::Amps => (-value, 1.0),
+        Scale::LogOhms => (value, 1.0),
+    };
+    [a, b, c, d, sign]
+}
+
+/// Chance that a reading is a misread. The same hand at the same place repeats
+/// its mistake often.
+pub fn misread_chance(figures: &Weighing, reading: &Reading) -> f64 {
+    let once = match reading.channel {
+        Channel::ByPhone => figures.misread_by_phone.max(figures.misread),
+        Channel::OnSite => figures.misread,
+    };
+    once * figures.misread_repeated.powi(reading.agreed.min(MOST_AGREED) as i32)
+}
+
+/// Numerical: times that a reading is found the same, beyond which it is no surer.
+const MOST_AGREED: usize = 8;
+
+/// Readings as misreads.
+pub fn as_misreads<'r>(predictor: &Predictor, readings: impl Iterator<Item = &'r Reading>) -> Vec<AsMisread> {
+    let (tables, vehicle) = (predictor.tables(), predictor.vehicle());
+    let anything = Anything::on(tables, vehicle);
+    let one = |reading: &Reading| {
+        let chance = misread_chance(&tables.belief, reading);
+        let value = reading.on_scale(&tables.instruments).0;
+        AsMisread::of(&anything, chance, reading.probe.scale(), value, &pins(predictor, reading))
+    };
+    readings.map(one).collect()
+}
+
+/// What a voltmeter would show with one lead at a neighbouring point, if all
+/// were sound.
+fn pins(predictor: &Predictor, reading: &Reading) -> Vec<f64> {
+    let vehicle = predictor.vehicle();
+    let (Some((red, black)), Ok(model)) = (reading.probe.plain_voltage(), predictor.in_state(&reading.state)) else {
+        return Vec::new();
+    };
+    let sound = model.view(vehicle, &Hypothesis::Sound);
+    let beside_red = vehicle.points_beside(red).filter(|&near| near != black).map(|near| sound.volts(near, black));
+    let beside_black = vehicle.points_beside(black).filter(|&near| near != red).map(|near| sound.volts(red, near));
+    beside_red.chain(beside_black).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::files::built_in_tables;
+
+    /// Whatever is expected, a misread shows something: its density is one in
+    /// all, by the trapezoidal rule.
+    #[test]
+    fn densities_add_to_one() {
+        let tables = built_in_tables().expect("tables");
+        let anything = Anything { figures: &tables.belief, supply: 12.7, log_ohms: (-1.6, 17.5) };
+        let expected = |mean: f64| Forecast { mean, variance: 4.0 };
+        for (scale, mean, reach, step) in
+            [(Scale::Volts, 11.0, 2e4, 1e-3), (Scale::Amps, 3.0, 1e4, 1e-3), (Scale::LogOhms, 2.0, 40.0, 1e-3)]
+        {
+            let count = (2.0 * reach / step) as usize;
+            let total: f64 = (0..count)
+                .map(|index| {
+                    let value = -reach + (index as f64 + 0.5) * step;
+                    let misread = AsMisread::of(&anything, 1.0, scale, value, &[12.6, 0.02, 6.0]);
+                    step * misread.log_density(value, expected(mean)).exp()
+                })
+                .sum();
+            // The tail that no meter shows is a little more than nothing.
+            let beyond = if scale == Scale::Amps { 0.0 } else { tables.belief.misread_beyond * 2.0 * reach };
+            assert!((total - 1.0).abs() < 0.01 + beyond, "{scale:?}: {total}");
+        }
+    }
+}

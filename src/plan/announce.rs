@@ -1,0 +1,117 @@
+//! What a finding needs before it is announced.
+//!
+//! A load that draws more or less than its own current moves other readings a
+//! little, as many other things do: what tells is a current of it, or the volts
+//! across its own terminals while it runs. Without either it is not announced,
+//! and that is the next test.
+
+use super::advice::Advice;
+use super::phone;
+use super::valuation::{Rough, Valuation};
+use super::value::live;
+use crate::belief::{Belief, Engine, Evidence, Reading, Site};
+use crate::network::SolveError;
+use crate::plan::effort::Situation;
+use crate::predict::Probe;
+use crate::vehicle::trace::way_there_and_back;
+use crate::vehicle::{PartId, State, Vehicle};
+
+/// Whether what is believed of a site has what it takes to be announced.
+///
+/// # Errors
+/// [`SolveError`] if a state that was read in has no solution.
+pub(super) fn may_be_announced(
+    engine: &Engine,
+    belief: &Belief,
+    evidence: &Evidence,
+    site: Site,
+) -> Result<bool, SolveError> {
+    for load in drawing_otherwise(belief, site) {
+        if !is_shown(engine, evidence, load)? {
+            return Ok(false);
+        }
+    }
+    Ok(true)
+}
+
+/// The readings that would show what is believed of a site, the quickest first.
+///
+/// # Errors
+/// As [`may_be_announced`].
+pub(super) fn showing(
+    engine: &Engine,
+    belief: &Belief,
+    situation: &Situation<'_>,
+    site: Site,
+) -> Result<Vec<Advice>, SolveError> {
+    let vehicle = engine.vehicle();
+    let (live, sites) = live(&engine.tables().plan, belief);
+    let valuation = Valuation { engine, vehicle, belief, live: &live, sites: &sites, situation };
+    let mut advices = Vec::new();
+    for load in drawing_otherwise(belief, site) {
+        let settings =
+            engine.predictor().in_state(situation.state)?.leads(vehicle).settings_for(vehicle, situation.state, load);
+        let is_open = |probe: &Probe| {
+            let (red, black) = probe.points(vehicle);
+            let reaches = |point| situation.can_reach(vehicle, point) && phone::may_go(vehicle, situation, point);
+            let takes_both = !matches!(probe, Probe::Current { .. });
+            reaches(red) && (!takes_both || reaches(black)) && !valuation.is_done(*probe, &settings)
+        };
+        let (red, black) = vehicle.part(load).ends();
+        let state = situation.state.with_all(&settings);
+        let alone = carries_alone(engine, vehicle, &state, load)?;
+        let clamps = alone.into_iter().filter(|_| !phone::plain_volts_only(situation));
+        let probes = clamps.map(|part| Probe::Current { part }).chain([Probe::voltage(red, black)]);
+        let rough = |probe| {
+            let minutes = situation.effort(vehicle, super::Test::Measure(probe), &settings).minutes;
+            Rough { probe, settings: settings.clone(), rate: 1.0 / minutes.0 }
+        };
+        let mut rough: Vec<Rough> = probes.filter(is_open).map(rough).collect();
+        rough.sort_by(|a, b| b.rate.total_cmp(&a.rate));
+        rough.truncate(1);
+        advices.extend(valuation.exact(&rough)?);
+    }
+    Ok(advices)
+}
+
+/// The loads at a site that are believed to draw another current than their own.
+fn drawing_otherwise(belief: &Belief, site: Site) -> impl Iterator<Item = PartId> {
+    belief.modes_at(site).into_iter().filter(|(_, mode)| mode.is_of_draw()).map(|(part, _)| part)
+}
+
+/// Whether a current of a load has been read, or its own volts while it runs.
+fn is_shown(engine: &Engine, evidence: &Evidence, load: PartId) -> Result<bool, SolveError> {
+    let vehicle = engine.vehicle();
+    let (red, black) = vehicle.part(load).ends();
+    let readings: Vec<&Reading> = evidence.all_readings().collect();
+    for reading in &readings {
+        if !engine.predictor().in_state(&reading.state)?.is_served(vehicle, load) {
+            continue;
+        }
+        if let Probe::Current { part } = reading.probe
+            && (part == load || way_there_and_back(vehicle, &reading.state, load).contains(&part))
+        {
+            return Ok(true);
+        }
+        // Each terminal against one point is as good as one against the other.
+        let against = |end| {
+            readings.iter().filter(|other| other.state == reading.state).filter_map(move |other| {
+                let (one, two) = other.probe.plain_voltage()?;
+                (one == end).then_some(two).or((two == end).then_some(one))
+            })
+        };
+        if against(red).any(|far| far == black || against(black).any(|other| other == far)) {
+            return Ok(true);
+        }
+    }
+    Ok(false)
+}
+
+/// The parts that carry the current of a load and no other.
+fn carries_alone(engine: &Engine, vehicle: &Vehicle, state: &State, load: PartId) -> Result<Vec<PartId>, SolveError> {
+    let model = engine.predictor().in_state(state)?;
+    let amps = |part: PartId| model.solution().current(part.index()).0.abs();
+    let own = amps(load);
+    let is_same = |part: &PartId| (amps(*part) - own).abs() < engine.tables().plan.least_drain.0;
+    Ok(way_there_and_back(vehicle, state, load).into_iter().chain([load]).filter(is_same).collect())
+}
