@@ -106,6 +106,8 @@ parameters! {
         seeping: LogNormal where POSITIVE,
         /// Current that a load draws more, as a share of its own.
         drags: Weibull where POSITIVE,
+        /// Current of a load with some of its elements gone, as a share of its own.
+        elements_left: [f64; 4] where POSITIVE,
         /// Share of its voltage that a motor drops in its windings.
         winding_drop: f64 where SHARE,
         /// Resistance of a cable too thin or too long, as a multiple.

@@ -22,7 +22,7 @@ use rand_distr::Distribution;
 const TRIES_EACH: usize = 60;
 
 /// How the next fault is drawn.
-struct Choice<'a> {
+struct FaultChoice<'a> {
     bench: &'a Bench,
     /// Of all faults by how often they are, those that are not drawn left out.
     by_weight: WeightedIndex<f64>,
@@ -31,12 +31,12 @@ struct Choice<'a> {
     at_hand: Option<((PartClass, FailureMode), usize)>,
 }
 
-impl<'a> Choice<'a> {
+impl<'a> FaultChoice<'a> {
     /// None where there is nothing to draw.
     fn of(bench: &'a Bench, conditions: &Conditions) -> Option<Self> {
         let is_drawn = |likely: &Likely| match conditions.wrong {
             WrongKind::Resistance | WrongKind::Faint => likely.fault.mode == FailureMode::HighResistance,
-            WrongKind::Draws => matches!(likely.fault.mode, FailureMode::HighDraw | FailureMode::LowDraw),
+            WrongKind::Draws => likely.fault.mode.is_of_draw(),
             WrongKind::OnePart | WrongKind::TwoParts | WrongKind::Drawing | WrongKind::Path => true,
         };
         let weight = |likely: &Likely| match conditions.draw {
@@ -93,7 +93,7 @@ impl Bench {
     pub fn draw(&self, conditions: &Conditions, seed: u64) -> Result<DrawnCase, SolveError> {
         let mut random = ChaCha8Rng::seed_from_u64(seed);
         let mut drawn = DrawnCase { found: None, unnoticed: 0, restless: 0, alike: 0 };
-        let Some(mut choice) = Choice::of(self, conditions) else { return Ok(drawn) };
+        let Some(mut choice) = FaultChoice::of(self, conditions) else { return Ok(drawn) };
         for _ in 0..self.tables.trial.draws {
             let Some(trouble) = self.trouble(conditions, &mut choice, &mut random) else { continue };
             let real = real_parts(&self.tables, &self.vehicle, conditions, &mut random);
@@ -134,7 +134,12 @@ impl Bench {
     }
 
     /// What is wrong this time.
-    fn trouble(&self, conditions: &Conditions, choice: &mut Choice<'_>, random: &mut ChaCha8Rng) -> Option<Trouble> {
+    fn trouble(
+        &self,
+        conditions: &Conditions,
+        choice: &mut FaultChoice<'_>,
+        random: &mut ChaCha8Rng,
+    ) -> Option<Trouble> {
         let of = &self.tables.world;
         let mut fault = |random: &mut ChaCha8Rng| {
             let fault = choice.fault(random)?;
@@ -147,7 +152,7 @@ impl Bench {
             }
             WrongKind::Draws => {
                 let (fault, _) = fault(random)?;
-                let stretch = if random.random_bool(0.5) { of.draws_less } else { of.draws_more };
+                let stretch = if fault.mode == FailureMode::LowDraw { of.draws_less } else { of.draws_more };
                 Some(Trouble::One(fault, log_uniform(stretch, random)))
             }
             WrongKind::TwoParts => {

@@ -461,7 +461,7 @@ fn a_load_that_draws_too_little_looks_weak() {
     let state =
         State::rest(&board).with_all(&halfsplit::vehicle::trace::settings_for(&board, &State::rest(&board), lamp));
     let looks = |size: f64| {
-        let trouble = Trouble::One(Fault::new(lamp, FailureMode::HighDraw), size);
+        let trouble = Trouble::One(Fault::new(lamp, FailureMode::LowDraw), size);
         let conditions = Conditions::noise_free(&crate::tables::built_in().trial);
         let mut random = ChaCha8Rng::seed_from_u64(1);
         let world = World::new(&rates(), board.clone(), trouble, MeterKind::Cheap, &conditions, &mut random);

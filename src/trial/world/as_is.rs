@@ -4,7 +4,7 @@
 
 use super::chance::laplace;
 use super::departure::Departure;
-use super::hand::Hand;
+use super::hand::Habit;
 use super::instruments::Errors;
 use super::people::Person;
 use crate::fault::{Fault, concerns};
@@ -33,7 +33,7 @@ pub struct World {
     pub(super) meter: MeterKind,
     pub(super) errors: Errors,
     pub(super) person: Person,
-    pub(super) hand: Hand,
+    pub(super) hand: Habit,
     /// Where the drawing is wrong though nothing is broken.
     departure: Option<Departure>,
     /// How far the supplies have wandered, as a share.
@@ -78,7 +78,7 @@ impl World {
             meter,
             errors,
             person,
-            hand: Hand::new(conditions.misreads),
+            hand: Habit::new(conditions.misreads),
             departure: None,
             wander: Cell::new(0.0),
             sagged: Cell::new(0.0),
@@ -116,7 +116,7 @@ impl World {
 
     /// The same before anybody has read anything, with a hand that slips so.
     pub fn untouched(&self, misreads: Misreading) -> Self {
-        let hand = Hand::new(misreads);
+        let hand = Habit::new(misreads);
         Self { hand, wander: Cell::new(0.0), sagged: Cell::new(0.0), ..self.clone() }
     }
 

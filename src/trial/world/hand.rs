@@ -44,7 +44,7 @@ const KINDS: [SlipKind; 6] =
 
 /// The hand of a case: what it has read so far, and how.
 #[derive(Debug, Clone)]
-pub(super) struct Hand {
+pub(super) struct Habit {
     misreading: Misreading,
     taken: Cell<usize>,
     made: RefCell<Vec<(Probe, Slip)>>,
@@ -61,7 +61,7 @@ pub(super) enum Now {
     Again(Slip),
 }
 
-impl Hand {
+impl Habit {
     pub fn new(misreading: Misreading) -> Self {
         Self { misreading, taken: Cell::new(0), made: RefCell::default() }
     }

@@ -19,7 +19,7 @@ const GUMBEL_MEAN: f64 = 0.577_215_664_9;
 
 /// How real parts of a kind lie about the drawn one.
 #[derive(Debug, Clone, Copy)]
-enum Shape {
+enum Scatter {
     /// The worst of many small spots: few far above, none far below.
     Contact,
     /// Cut to length by eye.
@@ -72,27 +72,27 @@ pub fn real_parts(tables: &Tables, drawn: &Vehicle, conditions: &Conditions, ran
     real
 }
 
-fn shape(kind: &PartKind) -> Shape {
+fn shape(kind: &PartKind) -> Scatter {
     match kind {
         PartKind::HolderContact
         | PartKind::Joint
         | PartKind::Pin
         | PartKind::Switch
         | PartKind::Isolator
-        | PartKind::Contact(_) => Shape::Contact,
-        PartKind::Cable(_) | PartKind::Chassis => Shape::Cut,
+        | PartKind::Contact(_) => Scatter::Contact,
+        PartKind::Cable(_) | PartKind::Chassis => Scatter::Cut,
         PartKind::Fuse { .. }
         | PartKind::Breaker { .. }
         | PartKind::Coil(_)
         | PartKind::Shunt
         | PartKind::Diode { .. }
         | PartKind::Load(_)
-        | PartKind::Supply(_) => Shape::Made,
+        | PartKind::Supply(_) => Scatter::Made,
     }
 }
 
 /// A deviation of unit spread about nothing.
-fn deviate(shape: Shape, tails: Tails, freedom: f64, random: &mut impl Rng) -> f64 {
+fn deviate(shape: Scatter, tails: Tails, freedom: f64, random: &mut impl Rng) -> f64 {
     if tails == Tails::Heavy {
         let wide: f64 = StudentT::new(freedom).map_or(0.0, |tails| tails.sample(random));
         return wide * ((freedom - 2.0) / freedom).sqrt();
@@ -100,11 +100,11 @@ fn deviate(shape: Shape, tails: Tails, freedom: f64, random: &mut impl Rng) -> f
     let at = random.random::<f64>().clamp(f64::EPSILON, 1.0 - f64::EPSILON);
     match shape {
         // From: Gumbel's distribution of the largest, whose variance is π²/6.
-        Shape::Contact => (-(-at.ln()).ln() - GUMBEL_MEAN) * 6f64.sqrt() / PI,
+        Scatter::Contact => (-(-at.ln()).ln() - GUMBEL_MEAN) * 6f64.sqrt() / PI,
         // From: an even distribution, whose variance is a twelfth of its squared width.
-        Shape::Cut => (at - 0.5) * 12f64.sqrt(),
+        Scatter::Cut => (at - 0.5) * 12f64.sqrt(),
         // From: the logistic distribution, whose variance is π²/3.
-        Shape::Made => (at / (1.0 - at)).ln() * 3f64.sqrt() / PI,
+        Scatter::Made => (at / (1.0 - at)).ln() * 3f64.sqrt() / PI,
     }
 }
 

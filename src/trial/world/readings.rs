@@ -17,6 +17,8 @@ use rand_distr::{Distribution, StandardNormal};
 const LEAST_LEFT: f64 = 1e-9;
 /// Numerical: last digits by which a misread reading differs at least.
 const SEEN: f64 = 2.5;
+/// Format: a decimal place.
+const TENTH: f64 = 0.1;
 
 /// A reading as it was written down.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -129,7 +131,7 @@ impl World {
                     Slip::Alternating(false) => Volts(0.0),
                     slip => Volts(miswritten(slip, shown.value.0)),
                 };
-                let volts = if volts.abs().0 > LARGEST_READING.0 { Volts(0.1 * shown.value.0) } else { volts };
+                let volts = if volts.abs().0 > LARGEST_READING.0 { Volts(TENTH * shown.value.0) } else { volts };
                 Measured::Volts(Typed { value: sheet.shows(volts), step: sheet.step(volts) })
             }
             Measured::Amps(shown) => {
@@ -266,8 +268,8 @@ fn miswritten(slip: Slip, value: f64) -> f64 {
         Slip::Decades(decades) => value * 10f64.powi(decades),
         Slip::Sign => -value,
         Slip::Digit(tenths) => {
-            let decade = if value == 0.0 { 0.1 } else { 10f64.powf(value.abs().log10().floor()) };
-            value + value.signum() * f64::from(tenths) * 0.1 * decade
+            let decade = if value == 0.0 { TENTH } else { 10f64.powf(value.abs().log10().floor()) };
+            value + value.signum() * f64::from(tenths) * TENTH * decade
         }
         Slip::NextPin(_) | Slip::NextWire(_) | Slip::NoContact | Slip::Alternating(_) => value,
     }

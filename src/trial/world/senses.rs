@@ -84,9 +84,7 @@ impl World {
     /// share: with half of its elements it does half, like on √½ of its volts;
     /// a motor that drags slows by what its windings drop more, ω ∝ V − I·R.
     fn worth(&self, load: PartId) -> f64 {
-        let draws = |(fault, size): (Fault, f64)| {
-            (fault.part == load && matches!(fault.mode, FailureMode::HighDraw | FailureMode::LowDraw)).then_some(size)
-        };
+        let draws = |(fault, size): (Fault, f64)| (fault.part == load && fault.mode.is_of_draw()).then_some(size);
         match (self.trouble.faults().find_map(draws), self.vehicle.part(load).kind.load()) {
             (Some(size), _) if size < 1.0 => size.sqrt(),
             (Some(size), Some(load)) if turns(load.kind) => {
@@ -185,10 +183,10 @@ impl World {
     }
 }
 
-/// Whether a load that has failed so does nothing: one that only draws more, or
+/// Whether a load that has failed so does nothing: one that draws more or less, or
 /// does not go to sleep, goes on.
 fn stands_still(mode: FailureMode) -> bool {
-    !matches!(mode, FailureMode::HighDraw | FailureMode::LowDraw | FailureMode::StaysAwake)
+    !mode.is_of_draw() && mode != FailureMode::StaysAwake
 }
 
 /// What a load is to most people.

@@ -28,7 +28,7 @@ pub fn draw_size(of: &Workshop, vehicle: &Vehicle, fault: Fault, random: &mut im
         },
         FailureMode::Leakage => log_normal(of.seeping, random),
         FailureMode::HighDraw => 1.0 + weibull(of.drags, random),
-        FailureMode::LowDraw => log_uniform(of.draws_less, random),
+        FailureMode::LowDraw => of.elements_left.choose(random).copied()?,
         FailureMode::Undersized => of.thinner.choose(random).copied()?,
         FailureMode::WrongRating => of.smaller_fuse.choose(random).copied()?,
         FailureMode::LowVoltage => missing(of, vehicle, fault, random),
