@@ -1,8 +1,8 @@
 //! How a part has failed, as far as is known: in which way, how big, and what
 //! that does in the present state.
 
+use super::estimate::{Estimate, quantile};
 use super::posterior::Belief;
-use super::segment::{Estimate, quantile};
 use super::site::Site;
 use crate::fault::{FailureMode, Fault, Size};
 use crate::predict::{Hypothesis, StateModel};

@@ -52,6 +52,9 @@ impl RecordedReadings {
 /// come back: a reading that goes against it takes some ten of it.
 const GIVEN_UP: f64 = 45.0;
 
+/// Numerical: deviations within which a wire in the air is still.
+const STILL_WITHIN: f64 = 3.0;
+
 /// What the readings of a record say of a candidate.
 struct Weighed {
     gained: LogWeight,
@@ -290,8 +293,14 @@ impl<'a> ReadingViews<'a> {
     fn shown(&mut self, reading: &'a Reading, hypothesis: &Hypothesis) -> Prediction {
         let (value, step) = reading.on_scale(&self.of.engine.tables().instruments);
         let theta = self.of.theta;
+        let still = self.of.engine.tables().instruments.floating_still.0;
         let mut under = |hypothesis: &Hypothesis| {
-            self.of(&reading.state, hypothesis).shown(reading.probe, reading.meter, step, theta)
+            let shown = self.of(&reading.state, hypothesis).shown(reading.probe, reading.meter, step, theta);
+            // A wire in the air shows next to nothing, or anything there is about.
+            match shown.floating && value.abs() < STILL_WITHIN * still {
+                true => Prediction { own_variance: still * still, ..shown },
+                false => shown,
+            }
         };
         match reading.symptom {
             Symptom::Present => under(hypothesis),

@@ -9,6 +9,7 @@ mod answers;
 mod bayes;
 mod candidate;
 mod engine;
+mod estimate;
 mod evidence;
 mod failure;
 mod gaussian;
@@ -37,6 +38,7 @@ mod weigh;
 
 pub use answers::{Asking, is_seen};
 pub use engine::Engine;
+pub use estimate::Estimate;
 pub use evidence::{
     Answered, Appearance, Earlier, Evidence, Observation, Past, Reading, Sign, Symptom, appearance_chances,
 };
@@ -48,7 +50,7 @@ pub use loops::{LoopGap, loop_gap};
 pub use normal::{Forecast, normal_below};
 pub use phone::as_told;
 pub use posterior::{Belief, Explanation, PartBelief, Suspect};
-pub use segment::{Estimate, Pair, Segment, Stretch};
+pub use segment::{Pair, Segment, Stretch};
 pub use signs::chance;
 pub use site::Site;
 pub use verdict::Contradiction;

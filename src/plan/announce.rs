@@ -19,7 +19,7 @@ use crate::vehicle::{PartId, State, Vehicle};
 
 /// What a finding lacks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Lack {
+pub(super) enum Missing {
     /// A reading of what a load draws.
     Draw,
     /// Anything but the complaint.
@@ -32,34 +32,36 @@ pub(super) enum Lack {
 ///
 /// # Errors
 /// [`SolveError`] if a state that was read in has no solution.
-pub(super) fn lack(
+pub(super) fn missing(
     engine: &Engine,
     belief: &Belief,
     evidence: &Evidence,
     found: &Suspect,
-) -> Result<Option<Lack>, SolveError> {
+) -> Result<Option<Missing>, SolveError> {
     // What has no place is not repaired.
     if found.site.parts().next().is_none() {
         return Ok(None);
     }
     for load in drawing_otherwise(belief, found.site) {
         if !is_shown(engine, evidence, load)? {
-            return Ok(Some(Lack::Draw));
+            return Ok(Some(Missing::Draw));
         }
     }
     if evidence.all_readings().next().is_none() && evidence.all_observations().count() < 2 {
-        return Ok(Some(Lack::Reading));
+        return Ok(Some(Missing::Reading));
     }
     let (figures, tables) = (&engine.tables().plan, engine.tables());
     let is_sure = found.probability >= figures.sure;
-    let rests = is_sure && belief.rests_on(&tables.belief, found.site).is_some();
-    Ok(rests.then_some(Lack::SecondReading))
+    let rests_on = belief.rests_on(&tables.belief, found.site).filter(|_| is_sure);
+    // What was read again and found the same is no longer the word of one reading.
+    let is_alone = rests_on.is_some_and(|reading| evidence.readings[reading].agreed == 0);
+    Ok(is_alone.then_some(Missing::SecondReading))
 }
 
 /// The readings that would show what is believed of a site, the quickest first.
 ///
 /// # Errors
-/// As [`lack`].
+/// As [`missing`].
 pub(super) fn showing(
     engine: &Engine,
     belief: &Belief,
@@ -102,6 +104,28 @@ pub(super) fn showing(
         advices.extend(valuation.exact(&rough)?);
     }
     Ok(advices)
+}
+
+/// The reading that all rests on, once more; not where it was of another state.
+///
+/// # Errors
+/// As [`missing`].
+pub(super) fn again(
+    engine: &Engine,
+    belief: &Belief,
+    situation: &Situation<'_>,
+    site: Site,
+) -> Result<Vec<Advice>, SolveError> {
+    let rests_on = belief.rests_on(&engine.tables().belief, site);
+    let readings = &situation.evidence.readings;
+    let Some(reading) = rests_on.map(|at| &readings[at]).filter(|reading| reading.state == *situation.state) else {
+        return Ok(Vec::new());
+    };
+    let (live, sites) = live(&engine.tables().plan, belief);
+    let least_bits = engine.tables().plan.least_bits;
+    let valuation =
+        Valuation { engine, vehicle: engine.vehicle(), belief, live: &live, sites: &sites, situation, least_bits };
+    valuation.exact(&[Rough { probe: reading.probe, settings: Vec::new(), rate: 0.0 }])
 }
 
 /// The loads at a site that are believed to draw another current than their own.

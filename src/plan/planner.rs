@@ -1,7 +1,7 @@
 //! The next test, or why there is none.
 
 use super::advice::{Advice, Next, Test};
-use super::announce::{self, Lack};
+use super::announce::{self, Missing};
 use super::effort::Situation;
 use super::ranking;
 use super::senses;
@@ -24,19 +24,25 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
         return Ok((Next::NothingAmiss, Vec::new()));
     }
     let found = belief.suspects.first().filter(|first| first.probability >= engine.tables().plan.enough);
-    let lack = found.map(|found| announce::lack(engine, belief, situation.evidence, found)).transpose()?;
-    let mut advices = match (found, lack) {
+    let missing = found.map(|found| announce::missing(engine, belief, situation.evidence, found)).transpose()?;
+    let mut advices = match (found, missing) {
         (Some(found), Some(None)) => return Ok((Next::Found { site: found.site }, Vec::new())),
-        (Some(found), Some(Some(Lack::Draw))) => announce::showing(engine, belief, situation, found.site)?,
-        (_, Some(Some(Lack::Reading | Lack::SecondReading))) => ranking::confirming(engine, belief, situation)?,
+        (Some(found), Some(Some(Missing::Draw))) => announce::showing(engine, belief, situation, found.site)?,
+        (Some(found), Some(Some(Missing::SecondReading))) => {
+            match ranking::confirming(engine, belief, situation)? {
+                none if none.is_empty() => announce::again(engine, belief, situation, found.site)?,
+                others => others,
+            }
+        }
+        (_, Some(Some(Missing::Reading))) => ranking::confirming(engine, belief, situation)?,
         _ => Vec::new(),
     };
     if advices.is_empty() {
         advices = ranking::best(engine, belief, situation)?;
     }
-    let next = match (advices.is_empty(), found, lack) {
+    let next = match (advices.is_empty(), found, missing) {
         // Nothing at hand would show it another way.
-        (true, Some(found), Some(Some(Lack::SecondReading))) => Next::Found { site: found.site },
+        (true, Some(found), Some(Some(Missing::SecondReading))) => Next::Found { site: found.site },
         (true, ..) => without_a_test(&engine.tables().plan, belief),
         _ => Next::Test(Box::new(advices.remove(0))),
     };

@@ -53,6 +53,8 @@ parameters! {
         probe_noise: Volts where NOT_NEGATIVE,
         /// Deviation of what a meter shows on a point that hangs in the air.
         floating: Volts where POSITIVE,
+        /// The same where nothing is near: the meter drains it.
+        floating_still: Volts where POSITIVE,
         /// Resistance of a test lamp on a 12 V vehicle; twice that at 24 V.
         lamp: Ohms where POSITIVE,
         /// Share of nominal voltage across one that is bright, and what that leaves

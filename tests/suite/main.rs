@@ -4,6 +4,7 @@ mod answers;
 mod bad_files;
 mod beliefs;
 mod blocked;
+mod clearing;
 mod cli;
 mod closed_loop;
 mod demo_faults;
