@@ -28,12 +28,10 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     let mut advices = match (found, missing) {
         (Some(found), Some(None)) => return Ok((Next::Found { site: found.site }, Vec::new())),
         (Some(found), Some(Some(Missing::Draw))) => announce::showing(engine, belief, situation, found.site)?,
-        (Some(found), Some(Some(Missing::SecondReading))) => {
-            match ranking::confirming(engine, belief, situation)? {
-                none if none.is_empty() => announce::again(engine, belief, situation, found.site)?,
-                others => others,
-            }
-        }
+        (Some(found), Some(Some(Missing::SecondReading))) => match ranking::confirming(engine, belief, situation)? {
+            none if none.is_empty() => announce::again(engine, belief, situation, found.site)?,
+            others => others,
+        },
         (_, Some(Some(Missing::Reading))) => ranking::confirming(engine, belief, situation)?,
         _ => Vec::new(),
     };

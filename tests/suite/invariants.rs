@@ -101,12 +101,13 @@ fn announced(case: &Case, holds: &mut impl FnMut(bool, &str)) {
         assessment.belief.suspects.iter().find(of).map_or(0.0, |suspect| suspect.probability.value())
     };
     holds(good.iter().all(|&part| suspect(part) < 0.01), "a part is proved good and suspect");
-    let told = standing.evidence.readings.len() + standing.evidence.all_observations().count();
-    let is_sure = assessment
-        .belief
-        .suspects
-        .first()
-        .is_some_and(|first| first.site.parts().next().is_some() && first.probability.value() > ANNOUNCED);
+    let figures = &case.engine().tables().belief;
+    let is_alone = |site| {
+        let reading = assessment.belief.rests_on(figures, site);
+        reading.is_some_and(|reading| standing.evidence.readings[reading].agreed == 0)
+    };
+    let first = assessment.belief.suspects.first().filter(|first| first.site.parts().next().is_some());
+    let is_sure = first.is_some_and(|first| first.probability.value() > ANNOUNCED && is_alone(first.site));
     let is_found = matches!(assessment.next, Next::Found { .. });
-    holds(!(is_sure && is_found && told < 3), "announced at 99 % on the word of one reading");
+    holds(!(is_sure && is_found), "announced at 99 % on the word of one reading");
 }

@@ -236,7 +236,9 @@ fn trial_tables() {
             huffman_tests: 1.9,
             huffman_minutes: 3.9,
         }),
-        failures: kinds.map(|kind| FailedCase { seed: 7, case: 0, kind, is_mistaken: true, is_misread: false }).to_vec(),
+        failures: kinds
+            .map(|kind| FailedCase { seed: 7, case: 0, kind, is_mistaken: true, is_misread: false })
+            .to_vec(),
     };
     insta::assert_snapshot!(words::trial::report(case.vehicle(), &of, &[outcome], 120));
 }

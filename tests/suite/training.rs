@@ -36,10 +36,11 @@ fn played(lessons: usize, threads: usize) -> (LessonSeries, Vec<PlayedLesson>) {
 }
 
 #[test]
-fn the_planner_gets_full_marks_and_who_has_not_learnt_gets_clearly_less() {
+fn the_planner_gets_nearly_full_marks_and_who_has_not_learnt_gets_clearly_less() {
     let (series, played) = played(30, 2);
     let rows = rows(&series, &played);
-    assert!(rows[0].full.value() >= 0.95, "{:?}", rows[0]);
+    // A confirming reading costs it a mark or two now and then.
+    assert!(rows[0].marks.mean > 98.0 && rows[0].passed.value() >= 0.95, "{:?}", rows[0]);
     for worse in &rows[1..] {
         assert!(worse.marks.mean + worse.marks.half < rows[0].marks.mean - 20.0, "{worse:?}");
         // Who probes at random and reasons, who walks and does not, who swaps.
