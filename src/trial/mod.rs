@@ -50,7 +50,7 @@ pub use options::{Options, Policy, Search};
 pub use outcome::CaseOutcome;
 pub use paired::{Paired, PairedCase, PairedFigure};
 pub use played::{LEVELS, PlayedAnswer, PlayedCase, PlayedEnding};
-pub use report::{Column, Failure, FailureKind, Report, ReportStretch, report};
+pub use report::{Column, FailedCase, FailureKind, Report, ReportStretch, report};
 pub use run::{play, run};
 pub use seed::case_seed;
 pub use threads::in_threads;

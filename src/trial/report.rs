@@ -65,7 +65,7 @@ pub struct ReportStretch {
 
 /// A case that went wrong.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Failure {
+pub struct FailedCase {
     pub seed: u64,
     /// Position in the outcomes.
     pub case: usize,
@@ -121,7 +121,7 @@ pub struct Report {
     /// The last stretch of the tool against the optimum.
     pub endgame: Option<ReportStretch>,
     /// What went wrong with the tool's own tests.
-    pub failures: Vec<Failure>,
+    pub failures: Vec<FailedCase>,
 }
 
 /// Puts outcomes of these policies together; `parts` is how many the vehicle has.
@@ -217,7 +217,7 @@ fn stretch(played: &[&PlayedCase]) -> Option<ReportStretch> {
     })
 }
 
-fn failures(outcomes: &[CaseOutcome], ours: usize) -> Vec<Failure> {
+fn failures(outcomes: &[CaseOutcome], ours: usize) -> Vec<FailedCase> {
     let failure = |(case, outcome): (usize, &CaseOutcome)| {
         let played = outcome.played.get(ours)?.as_ref()?;
         let kind = match (played.is_right, played.ending) {
@@ -232,9 +232,9 @@ fn failures(outcomes: &[CaseOutcome], ours: usize) -> Vec<Failure> {
             (false, PlayedEnding::GaveUp) => FailureKind::GaveUp,
         };
         let is_mistaken = outcome.hidden.as_ref()?.is_mistaken;
-        Some(Failure { seed: outcome.seed, case, kind, is_mistaken, is_misread: played.misreads > 0 })
+        Some(FailedCase { seed: outcome.seed, case, kind, is_mistaken, is_misread: played.misreads > 0 })
     };
-    let mut failures: Vec<Failure> = outcomes.iter().enumerate().filter_map(failure).collect();
+    let mut failures: Vec<FailedCase> = outcomes.iter().enumerate().filter_map(failure).collect();
     failures.sort_by_key(|failure| (failure.kind, failure.case));
     failures
 }

@@ -18,7 +18,7 @@ use halfsplit::sheet::{self, SheetBranch, TestSheet, Then, When};
 use halfsplit::tables::practice::{DropLimit, Dropping, PRACTICE, drop_limit};
 use halfsplit::training::{Attempt, Ground, Judgement, Marks, Reason, Unsafe, Why, Yardstick};
 use halfsplit::trial::{
-    self, Band, Calibration, CalibrationTable, Column, Failure, FailureKind, Hidden, Mean, Paired, PairedCase,
+    self, Band, Calibration, CalibrationTable, Column, FailedCase, FailureKind, Hidden, Mean, Paired, PairedCase,
     PairedFigure, Policy, Report, ReportStretch, Share, Trouble,
 };
 use halfsplit::vehicle::{Position, State};
@@ -236,7 +236,9 @@ fn trial_tables() {
             huffman_tests: 1.9,
             huffman_minutes: 3.9,
         }),
-        failures: kinds.map(|kind| Failure { seed: 7, case: 0, kind, is_mistaken: true, is_misread: false }).to_vec(),
+        failures: kinds
+            .map(|kind| FailedCase { seed: 7, case: 0, kind, is_mistaken: true, is_misread: false })
+            .to_vec(),
     };
     insta::assert_snapshot!(words::trial::report(case.vehicle(), &of, &[outcome], 120));
 }
