@@ -9,8 +9,9 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Numerical: cases after which a thread begins with a new bench. What the old
-/// one held of solved states would grow to some hundreds of megabytes.
-const FOR_ONE_BENCH: usize = 200;
+/// one held of solved states would grow to some hundreds of megabytes; a new one costs
+/// less than a case.
+const FOR_ONE_BENCH: usize = 50;
 
 /// What `play` makes of each of so many cases, in order; `done` is told after
 /// each, from any thread.
