@@ -329,11 +329,8 @@ impl View<'_> {
         let mut loadings = spread.moved_by(&across, slope);
         // What changes a part's own resistance changes its current beside the
         // voltage across it.
-        match theta.of_part(part) {
-            Some((place, Uncertain::Resistance(_), deviation)) => {
-                loadings.add(place, -self.deviation_here(part, deviation) * at.healthy_share(part) * amps);
-            }
-            _ => {}
+        if let Some((place, Uncertain::Resistance(_), deviation)) = theta.of_part(part) {
+            loadings.add(place, -self.deviation_here(part, deviation) * at.healthy_share(part) * amps);
         }
         if let Some((place, deviation)) = theta.of_supply(part) {
             loadings.add(place, deviation * slope);
