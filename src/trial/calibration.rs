@@ -49,7 +49,7 @@ impl Band {
 pub struct CalibrationTable {
     /// One for each of [`LEVELS`].
     pub levels: Vec<Calibration>,
-    /// One for each of [`BANDS`].
+    /// One for each of the stretches that are told.
     pub bands: Vec<Band>,
     /// Expected calibration error of the likeliest place.
     pub error: f64,
