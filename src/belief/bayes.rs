@@ -2,7 +2,8 @@
 //! site and by part.
 
 use super::candidate::Candidate;
-use super::gaussian::{Joint, Taken};
+use super::gaussian::Joint;
+use super::outlier::Taken;
 use super::posterior::{Belief, Explanation, PartBelief, Suspect};
 use super::site::Site;
 use crate::fault::ways;

@@ -9,7 +9,7 @@
 //! SIAM Review 31, 1989), so that an answer costs what its last reading costs.
 
 use super::normal::{Forecast, log_normal};
-use super::outlier::AsMisread;
+use super::outlier::Taken;
 use super::symmetric::Symmetric;
 use crate::odds::LogWeight;
 use crate::predict::Prediction;
@@ -26,15 +26,6 @@ const LEAST_GAIN: f64 = 1e-9;
 const MOST_MOVES: usize = 64;
 /// Numerical: misreads beyond which nobody asks whether they are any.
 const MOST_DOUBTED: usize = 6;
-
-/// A reading as it was taken, and as it would be if it was a misread.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Taken {
-    /// On the scale of its probe.
-    pub value: f64,
-    /// What speaks for a misread.
-    pub misread: AsMisread,
-}
 
 /// Readings under one hypothesis.
 #[derive(Debug, Clone, Default)]
@@ -276,7 +267,7 @@ fn dot(a: &[f64], b: &[f64]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::belief::outlier::Anything;
+    use crate::belief::outlier::{Anything, AsMisread};
     use crate::files::built_in_tables;
     use crate::predict::{Loadings, Scale};
 

@@ -8,9 +8,9 @@
 //! [`PartKnowledge`].
 
 use super::evidence::{Reading, Symptom};
-use super::gaussian::{Joint, Taken};
+use super::gaussian::Joint;
 use super::normal::Forecast;
-use super::outlier::as_misreads;
+use super::outlier::Taken;
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, PartKnowledge, Prediction, Predictor, Probe, StateModel, Uncertain, Uncertainties};
@@ -42,10 +42,7 @@ impl Handover {
             let shown = model.view(vehicle, &Hypothesis::Sound).shown(reading.probe, reading.meter, step, &theta);
             Rc::new(Prediction { moment: reading.moment, ..shown })
         });
-        let values = readings.iter().map(|reading| reading.on_scale(&tables.instruments).0);
-        let misreads = as_misreads(predictor, readings.iter());
-        let taken: Vec<Taken> = values.zip(misreads).map(|(value, misread)| Taken { value, misread }).collect();
-        let joint = Joint::of(shown, &taken);
+        let joint = Joint::of(shown, &Taken::of(predictor, readings.iter()));
         let quantities: Vec<Uncertain> = theta.entries().iter().map(|(quantity, _)| *quantity).collect();
         let (mean, gone) = joint.told(quantities.len());
         let known = PartKnowledge::of(&tables.spreads, &quantities, &mean, &gone);

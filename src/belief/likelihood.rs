@@ -10,12 +10,12 @@
 use super::candidate::{Candidate, Showing};
 use super::engine::Engine;
 use super::evidence::{Evidence, Observation, Reading, Sign, Symptom};
-use super::gaussian::{Joint, Taken};
+use super::gaussian::Joint;
 use super::memory::{Chain, ReadingNumber, RecordNumber, Sequence, SequenceNumber};
 use super::models::Models;
 use super::needs::chance_of_naming;
 use super::normal::log_normal;
-use super::outlier::{Anything, as_misreads};
+use super::outlier::{Anything, Taken};
 use super::phone::as_told;
 use crate::complaint::Extent;
 use crate::odds::LogWeight;
@@ -25,26 +25,25 @@ use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
 /// What of the readings of a record hangs on no candidate.
-pub(super) struct RecordedReadings {
+pub(super) struct RecordedReadings<'a> {
+    all: Vec<&'a Reading>,
     pub numbers: Vec<ReadingNumber>,
     /// Of the record up to each, a number that no other has.
     records: Vec<RecordNumber>,
     pub taken: Vec<Taken>,
 }
 
-impl RecordedReadings {
-    pub fn of(engine: &Engine, evidence: &Evidence) -> Self {
-        let instruments = &engine.tables().instruments;
-        let misreads = as_misreads(engine.predictor(), evidence.all_readings());
-        let values = evidence.all_readings().map(|one| one.on_scale(instruments).0);
-        let taken = values.zip(misreads).map(|(value, misread)| Taken { value, misread }).collect();
+impl<'a> RecordedReadings<'a> {
+    pub fn of(engine: &Engine, evidence: &'a Evidence) -> Self {
         let memo = engine.memo();
-        let numbers = memo.numbered(instruments, evidence);
+        let all: Vec<&Reading> = evidence.all_readings().collect();
+        let taken = Taken::of(engine.predictor(), all.iter().copied());
+        let numbers = memo.numbered(&engine.tables().instruments, evidence);
         let record = |before: &mut Option<RecordNumber>, &last: &ReadingNumber| {
             *before = Some(memo.records.of((*before, last)));
             *before
         };
-        Self { records: numbers.iter().scan(None, record).collect(), numbers, taken }
+        Self { records: numbers.iter().scan(None, record).collect(), numbers, taken, all }
     }
 }
 
@@ -71,7 +70,7 @@ struct Weighed {
 pub(super) struct Likelihood<'a> {
     pub engine: &'a Engine,
     pub evidence: &'a Evidence,
-    pub readings: &'a RecordedReadings,
+    pub readings: &'a RecordedReadings<'a>,
     pub models: &'a Models<'a>,
     pub theta: &'a Uncertainties,
 }
@@ -103,7 +102,12 @@ impl Likelihood<'_> {
     pub fn weigh_readings_of_all(&self, candidates: &mut [Candidate]) {
         let ends: Option<Vec<[PointId; 2]>> =
             self.evidence.all_readings().map(|reading| reading.probe.ends()).collect();
-        let ends = ends.map(|ends| ends.concat());
+        let ends = ends.map(|ends| {
+            let mut ends = ends.concat();
+            ends.sort_unstable();
+            ends.dedup();
+            ends
+        });
         let mut known: FxHashMap<_, Weighed> = FxHashMap::default();
         let mut best = LogWeight::NEVER;
         for candidate in candidates {
@@ -139,17 +143,16 @@ impl Likelihood<'_> {
             return Weighed { gained: self.vague(candidate), ..none };
         }
         let readings = Readings::of(self, candidate);
-        let count = self.readings.numbers.len();
-        let trying = readings.chain(count, Phase::Trying);
-        let sequences =
-            [trying.sequence, trying.trips.then(|| readings.chain(count, Phase::Tripped).sequence).flatten()];
-        let (phase, joint) = match (readings.joint(Phase::Trying), trying.trips.then(|| readings.joint(Phase::Tripped)))
-        {
-            (trying, Some(tripped)) if tripped.log_likelihood > trying.log_likelihood => (Phase::Tripped, tripped),
-            (trying, _) => (Phase::Trying, trying),
+        let chain = |phase| readings.chain(readings.all.len(), phase);
+        let Chain { sequence, trips } = chain(Phase::Trying);
+        let sequences = [sequence, trips.then(|| chain(Phase::Tripped).sequence).flatten()];
+        let trying = readings.joint(Phase::Trying, sequences[0]);
+        let (phase, joint) = match trips.then(|| readings.joint(Phase::Tripped, sequences[1])) {
+            Some(tripped) if tripped.log_likelihood > trying.log_likelihood => (Phase::Tripped, tripped),
+            _ => (Phase::Trying, trying),
         };
         // Where something trips, either phase is as likely as the other.
-        let log_phase = LogWeight::from_ln(if trying.trips { std::f64::consts::LN_2 } else { 0.0 });
+        let log_phase = LogWeight::from_ln(if trips { std::f64::consts::LN_2 } else { 0.0 });
         Weighed { gained: joint.log_likelihood - log_phase, phase, joint: Some(joint), sequences, ..none }
     }
 
@@ -195,12 +198,12 @@ impl Likelihood<'_> {
 struct Readings<'a> {
     of: &'a Likelihood<'a>,
     candidate: &'a Candidate,
-    all: Vec<&'a Reading>,
+    all: &'a [&'a Reading],
 }
 
 impl<'a> Readings<'a> {
     fn of(of: &'a Likelihood<'a>, candidate: &'a Candidate) -> Self {
-        Self { of, candidate, all: of.evidence.all_readings().collect() }
+        Self { of, candidate, all: &of.readings.all }
     }
 
     /// What shows in a reading.
@@ -214,18 +217,22 @@ impl<'a> Readings<'a> {
         of.alike(&shows, ends.as_ref().map(|ends| &ends[..]))
     }
 
-    /// What all of them together come to, from what those before the last came
-    /// to where that is known.
-    fn joint(&self, phase: Phase) -> Rc<Joint> {
+    /// What all of them together, which is `whole`, come to: from what those before
+    /// the last came to where that is known.
+    fn joint(&self, phase: Phase, whole: Option<SequenceNumber>) -> Rc<Joint> {
         let (memo, taken, count) = (self.of.engine.memo(), &self.of.readings.taken, self.all.len());
-        let known = |count: usize| Some((count, memo.joints.get(&self.chain(count, phase).sequence?)?));
-        let (count, mut joint) = known(count).or_else(|| known(count.checked_sub(1)?)).unwrap_or_default();
+        let known = |count: usize, sequence: Option<SequenceNumber>| Some((count, memo.joints.get(&sequence?)?));
+        let but_the_last = || {
+            let before = count.checked_sub(1)?;
+            known(before, self.chain(before, phase).sequence)
+        };
+        let (count, mut joint) = known(count, whole).or_else(but_the_last).unwrap_or_default();
         for prediction in self.predicted(phase, count) {
             joint = Rc::new(joint.with(prediction, taken));
         }
         let joint = joint.as_sure_as(taken);
-        if let Some(sequence) = self.chain(self.all.len(), phase).sequence {
-            memo.joints.hold(sequence, &joint);
+        if let Some(whole) = whole {
+            memo.joints.hold(whole, &joint);
         }
         joint
     }

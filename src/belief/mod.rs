@@ -43,11 +43,12 @@ pub use evidence::{
     Answered, Appearance, Earlier, Evidence, Observation, Past, Reading, Sign, Symptom, appearance_chances,
 };
 pub use failure::Failure;
-pub use gaussian::{Joint, Taken};
+pub use gaussian::Joint;
 pub use handover::Handover;
 pub use history::{Because, Raise};
 pub use loops::{LoopGap, loop_gap};
 pub use normal::{Forecast, normal_below};
+pub use outlier::Taken;
 pub use phone::as_told;
 pub use posterior::{Belief, Explanation, PartBelief, Suspect};
 pub use segment::{Pair, Segment, Stretch};

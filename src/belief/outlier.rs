@@ -142,16 +142,28 @@ pub fn misread_chance(figures: &Weighing, reading: &Reading) -> f64 {
 /// Numerical: times that a reading is found the same, beyond which it is no surer.
 const MOST_AGREED: usize = 8;
 
-/// Readings as misreads.
-pub fn as_misreads<'r>(predictor: &Predictor, readings: impl Iterator<Item = &'r Reading>) -> Vec<AsMisread> {
-    let (tables, vehicle) = (predictor.tables(), predictor.vehicle());
-    let anything = Anything::on(tables, vehicle);
-    let one = |reading: &Reading| {
-        let chance = misread_chance(&tables.belief, reading);
-        let value = reading.on_scale(&tables.instruments).0;
-        AsMisread::of(&anything, chance, reading.probe.scale(), value, &pins(predictor, reading))
-    };
-    readings.map(one).collect()
+/// A reading as it was taken, and as it would be if it was a misread.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Taken {
+    /// On the scale of its probe.
+    pub value: f64,
+    /// What speaks for a misread.
+    pub misread: AsMisread,
+}
+
+impl Taken {
+    /// Of readings of a vehicle.
+    pub(super) fn of<'r>(predictor: &Predictor, readings: impl Iterator<Item = &'r Reading>) -> Vec<Self> {
+        let (tables, vehicle) = (predictor.tables(), predictor.vehicle());
+        let anything = Anything::on(tables, vehicle);
+        let one = |reading: &Reading| {
+            let chance = misread_chance(&tables.belief, reading);
+            let value = reading.on_scale(&tables.instruments).0;
+            let pins = pins(predictor, reading);
+            Self { value, misread: AsMisread::of(&anything, chance, reading.probe.scale(), value, &pins) }
+        };
+        readings.map(one).collect()
+    }
 }
 
 /// What a voltmeter would show with one lead at a neighbouring point, if all

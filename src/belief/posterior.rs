@@ -1,7 +1,8 @@
 //! Posterior probabilities of all explanations: what is believed after some
 //! evidence.
 
-use super::gaussian::{Joint, Taken};
+use super::gaussian::Joint;
+use super::outlier::Taken;
 use super::site::Site;
 use crate::odds::{LogWeight, Probability};
 use crate::predict::{Hypothesis, Phase, Uncertainties};

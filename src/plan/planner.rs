@@ -24,24 +24,28 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
         return Ok((Next::NothingAmiss, Vec::new()));
     }
     let found = belief.suspects.first().filter(|first| first.probability >= engine.tables().plan.enough);
-    let missing = found.map(|found| announce::missing(engine, belief, situation.evidence, found)).transpose()?;
-    let mut advices = match (found, missing) {
-        (Some(found), Some(None)) => return Ok((Next::Found { site: found.site }, Vec::new())),
-        (Some(found), Some(Some(Missing::Draw))) => announce::showing(engine, belief, situation, found.site)?,
-        (Some(found), Some(Some(Missing::SecondReading))) => match ranking::confirming(engine, belief, situation)? {
-            none if none.is_empty() => announce::again(engine, belief, situation, found.site)?,
-            others => others,
-        },
-        (_, Some(Some(Missing::Reading))) => ranking::confirming(engine, belief, situation)?,
-        _ => Vec::new(),
+    let mut lacking = None;
+    if let Some(found) = found {
+        let Some(missing) = announce::missing(engine, belief, situation.evidence, found)? else {
+            return Ok((Next::Found { site: found.site }, Vec::new()));
+        };
+        lacking = Some((found.site, missing));
+    }
+    let mut advices = match lacking {
+        Some((site, Missing::Draw)) => announce::showing(engine, belief, situation, site)?,
+        Some((_, Missing::Reading | Missing::SecondReading)) => ranking::confirming(engine, belief, situation)?,
+        None => Vec::new(),
     };
+    if let (true, Some((site, Missing::SecondReading))) = (advices.is_empty(), lacking) {
+        advices = announce::again(engine, belief, situation, site)?;
+    }
     if advices.is_empty() {
         advices = ranking::best(engine, belief, situation)?;
     }
-    let next = match (advices.is_empty(), found, missing) {
+    let next = match (advices.is_empty(), lacking) {
         // Nothing at hand would show it another way.
-        (true, Some(found), Some(Some(Missing::SecondReading))) => Next::Found { site: found.site },
-        (true, ..) => without_a_test(&engine.tables().plan, belief),
+        (true, Some((site, Missing::SecondReading))) => Next::Found { site },
+        (true, _) => without_a_test(&engine.tables().plan, belief),
         _ => Next::Test(Box::new(advices.remove(0))),
     };
     Ok((next, advices))

@@ -16,7 +16,7 @@ use crate::vehicle::{Supply, Vehicle};
 
 impl Uncertainties {
     /// Those of a vehicle and of every meter.
-    pub fn of(tables: &Tables, vehicle: &Vehicle) -> Self {
+    pub(super) fn of(tables: &Tables, vehicle: &Vehicle) -> Self {
         let spreads = &tables.spreads;
         let deviation = |supply: &Supply| match supply {
             Supply::Battery(battery) => battery.rest.0 * spreads.battery_voltage,

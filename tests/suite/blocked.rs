@@ -8,7 +8,7 @@
 
 use halfsplit::files::{built_in_tables, parse};
 use halfsplit::meter::MeterKind;
-use halfsplit::predict::{Hypothesis, Prediction, Predictor, Probe, Uncertainties};
+use halfsplit::predict::{Hypothesis, Prediction, Predictor, Probe};
 use halfsplit::source::SourceFile;
 use halfsplit::vehicle::{PointId, Position, State, Vehicle};
 use std::rc::Rc;
@@ -66,7 +66,7 @@ impl Bench {
             .collect();
         let state = State::rest(&self.vehicle).with_all(&settings);
         let model = self.predictor.in_state(&state).expect("it has a solution");
-        let theta = Uncertainties::of(self.predictor.tables(), &self.vehicle);
+        let theta = self.predictor.uncertainties().clone();
         let view = model.view(&self.vehicle, &Hypothesis::Sound);
         view.shown(Probe::voltage(self.point(red), self.point(black)), MeterKind::default(), 0.0, &theta)
     }
@@ -164,7 +164,7 @@ fn a_load_of_unsaid_law_may_draw_by_any() {
         let predictor = Predictor::new(Rc::clone(&vehicle), built_in_tables().expect("tables"));
         let model = predictor.in_state(&State::rest(&vehicle)).expect("it has a solution");
         let part = vehicle.find_part("radio").expect("it is drawn");
-        let theta = Uncertainties::of(predictor.tables(), &vehicle);
+        let theta = predictor.uncertainties().clone();
         let view = model.view(&vehicle, &Hypothesis::Sound);
         view.shown(Probe::Current { part }, MeterKind::default(), 0.0, &theta)
     };

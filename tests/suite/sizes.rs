@@ -7,7 +7,7 @@ use crate::random_sessions::SAMPLES;
 use halfsplit::belief::Engine;
 use halfsplit::fault::{FailureMode, Size, catalogue, sizes};
 use halfsplit::meter::MeterKind;
-use halfsplit::predict::{Hypothesis, Prediction, Probe, StateModel, Uncertainties};
+use halfsplit::predict::{Hypothesis, Prediction, Probe, StateModel};
 use halfsplit::vehicle::{PartId, Position, State};
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -44,7 +44,7 @@ fn all_on(engine: &Engine) -> State {
 struct Bench<'a> {
     engine: &'a Engine,
     model: Rc<StateModel>,
-    theta: Uncertainties,
+    theta: halfsplit::predict::Uncertainties,
 }
 
 impl Bench<'_> {
@@ -71,7 +71,7 @@ fn a_size_moves_currents_and_voltages_as_claimed() {
         let engine = &*engine(sample);
         let vehicle = engine.vehicle();
         let model = engine.predictor().in_state(&all_on(engine)).expect("solvable");
-        let theta = Uncertainties::of(engine.tables(), vehicle);
+        let theta = engine.predictor().uncertainties().clone();
         let bench = Bench { engine, model, theta };
         let mut number = 0;
         for fault in catalogue(vehicle, engine.tables()).into_iter().map(|likely| likely.fault) {

@@ -8,7 +8,7 @@ use crate::random_sessions::{SAMPLES, how_many};
 use halfsplit::fault::{Fault, catalogue, sizes};
 use halfsplit::meter::MeterKind;
 use halfsplit::network::{Between, Convergence, Solution, network_of, solve};
-use halfsplit::predict::{Hypothesis, Probe, Uncertainties};
+use halfsplit::predict::{Hypothesis, Probe};
 use halfsplit::vehicle::{ControlKind, Part, PartId, Position, State, Vehicle};
 use rand::seq::IndexedRandom;
 use rand::{RngExt, SeedableRng};
@@ -38,7 +38,7 @@ fn a_part_that_is_off_moves_a_reading_across_it_as_foretold() {
             let Ok(model) = engine.predictor().in_state(&state) else { continue };
             let sound = solve(network_of(vehicle, &state)).expect("the engine has solved it");
             let hypothesis = Hypothesis::Faulty { fault, size };
-            let theta = Uncertainties::of(engine.tables(), vehicle);
+            let theta = engine.predictor().uncertainties().clone();
             let view = model.view(vehicle, &hypothesis);
             let solved = |vehicle: &Vehicle| {
                 let size = size.map_or(0.0, |size| size.value);
