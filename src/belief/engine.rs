@@ -7,6 +7,7 @@ use super::handover::Handover;
 use super::history::{Raise, factor};
 use super::memory::WeighingMemo;
 use super::needs::Needs;
+use super::prior::hedged;
 use crate::complaint::Trees;
 use crate::fault::{FailureMode, Fault, Likely, catalogue};
 use crate::network::SolveError;
@@ -41,7 +42,7 @@ struct Knowledge {
 impl Engine {
     /// For a vehicle, with these tables.
     pub fn new(vehicle: Rc<Vehicle>, tables: Rc<Tables>) -> Self {
-        let catalogue = catalogue(&vehicle, &tables).into();
+        let catalogue = hedged(&vehicle, catalogue(&vehicle, &tables), tables.belief.even_kinds).into();
         let predictor = Rc::new(Predictor::new(vehicle, Rc::clone(&tables)));
         Self {
             memo: Rc::new(WeighingMemo::new(&tables.memory)),

@@ -25,6 +25,7 @@ mod outlier;
 mod pairs;
 mod phone;
 mod posterior;
+mod prior;
 mod proposer;
 mod segment;
 mod shortlist;

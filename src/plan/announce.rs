@@ -3,7 +3,8 @@
 //! A load that draws more or less than its own current moves other readings a
 //! little, as many other things do: what tells is a current of it, or the volts
 //! across its own terminals while it runs. Without either it is not announced,
-//! and that is the next test. Nothing is announced from a complaint alone, and
+//! and that is the next test. A dead load is not condemned either before its own
+//! terminals were read: whatever is open before or behind it makes it as dead. Nothing is announced from a complaint alone, and
 //! nothing for certain on the word of one reading: a confirming one comes first.
 
 use super::advice::Advice;
@@ -11,6 +12,7 @@ use super::phone;
 use super::valuation::{Rough, Valuation};
 use super::value::live;
 use crate::belief::{Belief, Engine, Evidence, Reading, Site, Suspect};
+use crate::fault::FailureMode;
 use crate::network::SolveError;
 use crate::plan::effort::Situation;
 use crate::predict::Probe;
@@ -20,8 +22,8 @@ use crate::vehicle::{PartId, State, Vehicle};
 /// What a finding lacks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Missing {
-    /// A reading of what a load draws.
-    Draw,
+    /// A reading of what a load draws, or of its own terminals.
+    OfLoad,
     /// Anything but the complaint.
     Reading,
     /// A second reading: all rests on one.
@@ -42,9 +44,9 @@ pub(super) fn missing(
     if found.site.parts().next().is_none() {
         return Ok(None);
     }
-    for load in drawing_otherwise(belief, found.site) {
-        if !is_shown(engine, evidence, load)? {
-            return Ok(Some(Missing::Draw));
+    for (load, mode) in loads_at_fault(engine.vehicle(), belief, found.site) {
+        if !is_shown(engine, evidence, load, mode)? {
+            return Ok(Some(Missing::OfLoad));
         }
     }
     if evidence.all_readings().next().is_none() && evidence.all_observations().count() < 2 {
@@ -80,7 +82,7 @@ pub(super) fn showing(
         least_bits: engine.tables().plan.least_bits,
     };
     let mut advices = Vec::new();
-    for load in drawing_otherwise(belief, site) {
+    for (load, mode) in loads_at_fault(vehicle, belief, site) {
         let settings =
             engine.predictor().in_state(situation.state)?.leads(vehicle).settings_for(vehicle, situation.state, load);
         let is_open = |probe: &Probe| {
@@ -92,7 +94,8 @@ pub(super) fn showing(
         let (red, black) = vehicle.part(load).ends();
         let state = situation.state.with_all(&settings);
         let alone = carries_alone(engine, vehicle, &state, load)?;
-        let clamps = alone.into_iter().filter(|_| !phone::plain_volts_only(situation));
+        let tells = mode.is_of_draw() && !phone::plain_volts_only(situation);
+        let clamps = alone.into_iter().filter(|_| tells);
         let probes = clamps.map(|part| Probe::Current { part }).chain([Probe::voltage(red, black)]);
         let rough = |probe| {
             let minutes = situation.effort(vehicle, super::Test::Measure(probe), &settings).minutes;
@@ -128,13 +131,18 @@ pub(super) fn again(
     valuation.exact(&[Rough { probe: reading.probe, settings: Vec::new(), rate: 0.0 }])
 }
 
-/// The loads at a site that are believed to draw another current than their own.
-fn drawing_otherwise(belief: &Belief, site: Site) -> impl Iterator<Item = PartId> {
-    belief.modes_at(site).into_iter().filter(|(_, mode)| mode.is_of_draw()).map(|(part, _)| part)
+/// The loads at a site that are believed to draw nothing, or another current
+/// than their own.
+fn loads_at_fault(vehicle: &Vehicle, belief: &Belief, site: Site) -> impl Iterator<Item = (PartId, FailureMode)> {
+    let of_load = |(part, mode): &(PartId, FailureMode)| {
+        mode.is_of_draw() || (*mode == FailureMode::OpenCircuit && vehicle.part(*part).kind.is_load())
+    };
+    belief.modes_at(site).into_iter().filter(of_load)
 }
 
-/// Whether a current of a load has been read, or its own volts while it runs.
-fn is_shown(engine: &Engine, evidence: &Evidence, load: PartId) -> Result<bool, SolveError> {
+/// Whether the current of a load has been read where that tells, or its own
+/// volts while it should run.
+fn is_shown(engine: &Engine, evidence: &Evidence, load: PartId, mode: FailureMode) -> Result<bool, SolveError> {
     let vehicle = engine.vehicle();
     let (red, black) = vehicle.part(load).ends();
     let readings: Vec<&Reading> = evidence.all_readings().collect();
@@ -143,6 +151,7 @@ fn is_shown(engine: &Engine, evidence: &Evidence, load: PartId) -> Result<bool, 
             continue;
         }
         if let Probe::Current { part } = reading.probe
+            && mode.is_of_draw()
             && (part == load || way_there_and_back(vehicle, &reading.state, load).contains(&part))
         {
             return Ok(true);

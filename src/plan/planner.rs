@@ -32,7 +32,7 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
         lacking = Some((found.site, missing));
     }
     let mut advices = match lacking {
-        Some((site, Missing::Draw)) => announce::showing(engine, belief, situation, site)?,
+        Some((site, Missing::OfLoad)) => announce::showing(engine, belief, situation, site)?,
         Some((_, Missing::Reading | Missing::SecondReading)) => ranking::confirming(engine, belief, situation)?,
         None => Vec::new(),
     };
@@ -44,7 +44,7 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     }
     let next = match (advices.is_empty(), lacking) {
         // Nothing at hand would show it another way.
-        (true, Some((site, Missing::SecondReading))) => Next::Found { site },
+        (true, Some((site, Missing::SecondReading | Missing::OfLoad))) => Next::Found { site },
         (true, _) => without_a_test(&engine.tables().plan, belief),
         _ => Next::Test(Box::new(advices.remove(0))),
     };

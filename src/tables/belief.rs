@@ -10,6 +10,9 @@ parameters! {
         nothing_wrong: f64 where 1e-6..=0.5,
         /// Share of complaints where the drawing is not the vehicle.
         not_as_drawn: f64 where 1e-6..=0.5,
+        /// Share of the prior of faults that is even over kinds of part and ways to
+        /// fail: rates are known so badly.
+        even_kinds: f64 where SHARE,
         /// Chance that a reading is misread or taken at a wrong pin.
         misread: f64 where 1e-6..=0.5,
         /// Chance of a reading's being misread from which it is doubted, and belief

@@ -4,7 +4,7 @@ use super::row::{NOT_NEGATIVE, ParameterTable, Row, RowReader};
 use serde::Deserialize;
 
 /// Kind of part, as the table of rates tells them apart.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Deserialize)]
 pub enum PartClass {
     /// One contact of a fuse holder.
     HolderContact,
