@@ -1,0 +1,169 @@
+//! What a hand puts in or takes off for a test, and puts back: the fused lead, the
+//! bridge, the end off its post, the lamp in the place of a load. Each is a control
+//! of its own, so that a state holds it like a switch that is on.
+
+use super::circuit::Vehicle;
+use super::control::{Control, ControlKind, Position};
+use super::id::{PartId, PlaceId, PointId};
+use super::part::{PartKind, Role};
+use super::place::{Hazard, Reach};
+use super::state::State;
+use super::trace::SupplyLeads;
+use crate::quantity::Minutes;
+use thiserror::Error;
+
+/// A temporary change of the circuit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Aid {
+    /// A fused lead from the positive post of a battery to where current enters a
+    /// load; with `both`, another from where it leaves to the negative post.
+    Feed { load: PartId, battery: PartId, both: bool },
+    /// A lead across a part.
+    Bridge { part: PartId },
+    /// An end of a part off its post.
+    Off { part: PartId, at: PointId },
+    /// A test lamp in the place of a load.
+    Lamp { load: PartId },
+}
+
+/// Why an aid is not used there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+pub enum NoAid {
+    #[error("never round a fuse or breaker: the cable would burn in its place; put a lamp there (`lamp FUSE`), or feed the load by a fused lead (`feed LOAD`)")]
+    RoundProtection,
+    #[error("a bridge across it is a short, or tells nothing: bridge a switch, a relay contact, a joint or a pin")]
+    NoBridge,
+    #[error("airbags, belt tensioners, mains, gas or traction voltage are near: leave it to licensed practice")]
+    Hazard,
+    #[error("nothing of it comes off by itself: take off a cable, a load, a switch or a battery's post; fuses are pulled (`pull`), plugs unplugged (`unplug`)")]
+    StaysOn,
+    #[error("it has no such end")]
+    NoSuchEnd,
+    #[error("no battery has wires to it that a lead could stand in for")]
+    NoBattery,
+}
+
+impl Aid {
+    /// The part that it is done to.
+    pub fn part(self) -> PartId {
+        match self {
+            Self::Feed { load: part, .. } | Self::Lamp { load: part } => part,
+            Self::Bridge { part } | Self::Off { part, .. } => part,
+        }
+    }
+
+    /// The ends of the leads that it adds, the first of a fused one first.
+    pub fn leads(self, vehicle: &Vehicle) -> Vec<(PointId, PointId)> {
+        match self {
+            Self::Feed { load, battery, both } => {
+                let (load, battery) = (vehicle.part(load), vehicle.part(battery));
+                let back = both.then_some((load.to, battery.from));
+                std::iter::once((battery.to, load.from)).chain(back).collect()
+            }
+            Self::Bridge { part } => vec![vehicle.part(part).ends()],
+            Self::Off { .. } | Self::Lamp { .. } => Vec::new(),
+        }
+    }
+
+    /// Where a hand gets at it.
+    fn point(self, vehicle: &Vehicle) -> PointId {
+        match self {
+            Self::Feed { load: part, .. } | Self::Lamp { load: part } | Self::Bridge { part } => vehicle.part(part).from,
+            Self::Off { at, .. } => at,
+        }
+    }
+
+    /// Whether it may be used.
+    ///
+    /// # Errors
+    /// [`NoAid`] says why not.
+    pub fn is_fit(self, vehicle: &Vehicle) -> Result<(), NoAid> {
+        let part = vehicle.part(self.part());
+        match self {
+            Self::Bridge { .. } if part.kind.is_protection() => return Err(NoAid::RoundProtection),
+            Self::Bridge { .. } => match part.kind.role() {
+                Role::Switchgear => {}
+                // The contact of a fuse holder is beside its fuse.
+                Role::Connection if part.kind != PartKind::HolderContact => {}
+                _ => return Err(NoAid::NoBridge),
+            },
+            Self::Off { at, .. } if at != part.from && at != part.to => return Err(NoAid::NoSuchEnd),
+            Self::Off { .. } => match part.kind {
+                PartKind::HolderContact | PartKind::Fuse { .. } | PartKind::Pin | PartKind::Joint => return Err(NoAid::StaysOn),
+                PartKind::Contact(_) | PartKind::Chassis => return Err(NoAid::StaysOn),
+                _ => {}
+            },
+            Self::Feed { .. } | Self::Lamp { .. } => {}
+        }
+        let places = &vehicle.point(self.point(vehicle)).places;
+        let is_there = |place: PlaceId| part.place == Some(place) || places.contains(&place);
+        let is_licensed = |hazard: Hazard| match hazard {
+            Hazard::Restraint | Hazard::HighVoltage | Hazard::Mains | Hazard::Gas => true,
+            Hazard::Battery | Hazard::Hot | Hazard::Moving => false,
+        };
+        let mut cautions = vehicle.cautions.iter();
+        let is_near = cautions.any(|caution| is_licensed(caution.hazard) && is_there(caution.place));
+        if is_near { Err(NoAid::Hazard) } else { Ok(()) }
+    }
+
+    fn name(self, vehicle: &Vehicle) -> String {
+        let part = &vehicle.part(self.part()).name;
+        match self {
+            Self::Feed { both: false, .. } => format!("feed {part}"),
+            Self::Feed { both: true, .. } => format!("feed {part} both"),
+            Self::Bridge { .. } => format!("bridge {part}"),
+            Self::Off { at, .. } => format!("disconnect {part} {}", vehicle.point(at).name()),
+            Self::Lamp { .. } => format!("lamp {part}"),
+        }
+    }
+
+    fn label(self, vehicle: &Vehicle) -> String {
+        let part = &vehicle.part(self.part()).name;
+        match self {
+            Self::Feed { battery, both, .. } => {
+                let battery = &vehicle.part(battery).name;
+                let back = if both { format!(" and a lead back to its negative post") } else { String::new() };
+                format!("a fused lead from the positive post of {battery} to {part}{back}")
+            }
+            Self::Bridge { .. } => format!("a bridge across {part}"),
+            Self::Off { at, .. } => format!("{part} off at {}", vehicle.point(at).name()),
+            Self::Lamp { .. } => format!("a lamp in place of {part}"),
+        }
+    }
+
+    fn control(self, vehicle: &Vehicle) -> Control {
+        let place = match vehicle.reach(self.point(vehicle)) {
+            Reach::At(place) => Some(place),
+            Reach::Never => vehicle.part(self.part()).place,
+        };
+        Control {
+            name: self.name(vehicle),
+            label: self.label(vehicle),
+            kind: ControlKind::Aid(self),
+            rest: Position::Off,
+            minutes: Minutes(0.0),
+            place,
+        }
+    }
+}
+
+/// Every aid that may be used on a vehicle.
+pub(super) fn aids_of(vehicle: &Vehicle) -> Vec<Control> {
+    let leads = SupplyLeads::of(vehicle, &State::rest(vehicle));
+    let battery_of = |load: PartId| {
+        let (_, post) = leads.there(vehicle, vehicle.part(load).from);
+        let mut batteries = vehicle.supplies().filter(|&id| vehicle.part(id).kind.is_battery());
+        batteries.find(|&id| vehicle.part(id).to == post)
+    };
+    let of_part = |part: PartId| {
+        let (from, to) = vehicle.part(part).ends();
+        let load = vehicle.part(part).kind.is_load().then_some(part);
+        let feeds = load.and_then(|load| Some((load, battery_of(load)?)));
+        let feeds = feeds.into_iter().flat_map(|(load, battery)| [false, true].map(|both| Aid::Feed { load, battery, both }));
+        let offs = [to, from].into_iter().map(move |at| Aid::Off { part, at });
+        let lamp = load.map(|load| Aid::Lamp { load });
+        feeds.chain(offs).chain([Aid::Bridge { part }]).chain(lamp).collect::<Vec<_>>()
+    };
+    let fit = |aid: &Aid| aid.is_fit(vehicle).is_ok();
+    vehicle.part_ids().flat_map(of_part).filter(fit).map(|aid| aid.control(vehicle)).collect()
+}
