@@ -147,6 +147,15 @@ impl Vehicle {
         }
     }
 
+    /// The lead that feeds a load, from the battery that does so as drawn.
+    pub fn feed_of(&self, load: PartId, both: bool) -> Option<Aid> {
+        let mut aids = self.aids.iter().filter_map(|aid| match aid.kind {
+            ControlKind::Aid(aid) => Some(aid),
+            _ => None,
+        });
+        aids.find(|aid| matches!(*aid, Aid::Feed { load: of, both: back, .. } if of == load && back == both))
+    }
+
     /// The number of an aid, if it may be used.
     pub fn find_aid(&self, wanted: Aid) -> Option<ControlId> {
         let at = self.aids.iter().position(|aid| aid.kind == ControlKind::Aid(wanted))?;
