@@ -47,9 +47,7 @@ pub fn alteration(
             }
             _ => Alteration::default(),
         },
-        FailureMode::ShortToGround => {
-            vehicle.chassis.map_or_else(Alteration::default, |body| added(far, body.index()))
-        }
+        FailureMode::ShortToGround => vehicle.chassis.map_or_else(Alteration::default, |body| added(far, body.index())),
         FailureMode::ShortBetweenCircuits => {
             let beside = |other| added(far, far_end(vehicle, state, other).index());
             fault.other.map_or_else(Alteration::default, beside)

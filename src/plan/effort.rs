@@ -105,15 +105,17 @@ impl<'a> Situation<'a> {
     pub fn effort(&self, vehicle: &Vehicle, test: Test, settings: &[(ControlId, Position)]) -> Effort {
         let times = &self.tables.times;
         let mut effort = Effort { minutes: Minutes(0.0), opens: Vec::new() };
-        for &(control, _) in settings {
+        for &(control, position) in settings {
             let control = vehicle.control(control);
             effort.minutes += control.minutes;
             effort.minutes += match control.kind {
                 ControlKind::Plug | ControlKind::Fuse => times.disturbs,
-                ControlKind::Aid(aid) => aid_minutes(times, aid),
-                ControlKind::Switch | ControlKind::Calling | ControlKind::Condition | ControlKind::Sensed => {
-                    Minutes(0.0)
-                }
+                ControlKind::Aid(aid) if position == Position::On => aid_minutes(times, aid),
+                ControlKind::Aid(_)
+                | ControlKind::Switch
+                | ControlKind::Calling
+                | ControlKind::Condition
+                | ControlKind::Sensed => Minutes(0.0),
             };
             if let Some(place) = control.place {
                 self.go(vehicle, place, &mut effort);

@@ -337,7 +337,7 @@ impl StateModel {
             false => 1.0,
         };
         let output: f64 = hypothesis.faults().map(own).product();
-        if output == 0.0 {
+        if output == 0.0 || self.state.is_off(vehicle, load) {
             return 0.0;
         }
         let hypothesis = &self.stand_in(vehicle, hypothesis, &[]);

@@ -186,7 +186,13 @@ impl View<'_> {
     }
 
     fn sensitivity<'r>(&'r self, altered: &'r Altered, transfer: &'r Transfer) -> Sensitivity<'r> {
-        Sensitivity { vehicle: self.vehicle, state: self.model.state(), hypothesis: &self.hypothesis, altered, transfer }
+        Sensitivity {
+            vehicle: self.vehicle,
+            state: self.model.state(),
+            hypothesis: &self.hypothesis,
+            altered,
+            transfer,
+        }
     }
 
     pub(super) fn voltage(
@@ -359,8 +365,7 @@ impl View<'_> {
             0.0
         };
         let of_leads = slope * slope * self.of_leads(&transfer, 1.0);
-        let own_variance =
-            zero * zero + (gain * amps).powi(2) + rounding_variance(step) + of_leads + chatter * chatter;
+        let own_variance = zero * zero + (gain * amps).powi(2) + rounding_variance(step) + of_leads + chatter * chatter;
         Prediction {
             scale: Scale::Amps,
             mean: amps,

@@ -45,9 +45,7 @@ fn fed(case: &Case, load: PartId, both: bool) -> Result<Aid, NoAid> {
 /// The feed of the same load that is in use.
 fn same_feed(case: &Case, aid: Aid) -> Option<ControlId> {
     let Aid::Feed { load, .. } = aid else { return None };
-    let of_load = |&(id, _): &(ControlId, Position)| {
-        matches!(case.vehicle().aid(id), Some(Aid::Feed { load: other, .. }) if other == load)
-    };
+    let of_load = |&(id, _): &(ControlId, Position)| matches!(case.vehicle().aid(id), Some(Aid::Feed { load: other, .. }) if other == load);
     case.standing().state.changes(case.vehicle()).find(of_load).map(|(id, _)| id)
 }
 

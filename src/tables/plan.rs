@@ -85,6 +85,8 @@ parameters! {
         looks_alike: usize where COUNT,
         /// Settings that a look may need, at most.
         settings_for_a_look: usize where COUNT,
+        /// Suspects that a lead may be laid across, at most.
+        bridges: usize where COUNT,
         /// Belief that makes a fuse worth looking at.
         worth_a_look: f64 where SHARE,
         /// Minutes beyond which opening a place is taking something apart, and

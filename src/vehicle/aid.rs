@@ -15,9 +15,10 @@ use thiserror::Error;
 /// A temporary change of the circuit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Aid {
-    /// A fused lead from the positive post of a battery to where current enters a
+    /// A fused lead from the positive post of its battery, or of the
+    /// source where it has none, to where current enters a
     /// load; with `both`, another from where it leaves to the negative post.
-    Feed { load: PartId, battery: PartId, both: bool },
+    Feed { load: PartId, supply: PartId, both: bool },
     /// A lead across a part.
     Bridge { part: PartId },
     /// An end of a part off its post.
@@ -29,17 +30,21 @@ pub enum Aid {
 /// Why an aid is not used there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
 pub enum NoAid {
-    #[error("never round a fuse or breaker: the cable would burn in its place; put a lamp there (`lamp FUSE`), or feed the load by a fused lead (`feed LOAD`)")]
+    #[error(
+        "never round a fuse or breaker: the cable would burn in its place; put a lamp there (`lamp FUSE`), or feed the load by a fused lead (`feed LOAD`)"
+    )]
     RoundProtection,
     #[error("a bridge across it is a short, or tells nothing: bridge a switch, a relay contact, a joint or a pin")]
     NoBridge,
     #[error("airbags, belt tensioners, mains, gas or traction voltage are near: leave it to licensed practice")]
     Hazard,
-    #[error("nothing of it comes off by itself: take off a cable, a load, a switch or a battery's post; fuses are pulled (`pull`), plugs unplugged (`unplug`)")]
+    #[error(
+        "nothing of it comes off by itself: take off a cable, a load, a switch or a battery's post; fuses are pulled (`pull`), plugs unplugged (`unplug`)"
+    )]
     StaysOn,
     #[error("it has no such end")]
     NoSuchEnd,
-    #[error("no battery has wires to it that a lead could stand in for")]
+    #[error("as drawn, no wire leads to it from a battery or source")]
     NoBattery,
 }
 
@@ -55,10 +60,10 @@ impl Aid {
     /// The ends of the leads that it adds, the first of a fused one first.
     pub fn leads(self, vehicle: &Vehicle) -> Vec<(PointId, PointId)> {
         match self {
-            Self::Feed { load, battery, both } => {
-                let (load, battery) = (vehicle.part(load), vehicle.part(battery));
-                let back = both.then_some((load.to, battery.from));
-                std::iter::once((battery.to, load.from)).chain(back).collect()
+            Self::Feed { load, supply, both } => {
+                let (load, supply) = (vehicle.part(load), vehicle.part(supply));
+                let back = both.then_some((load.to, supply.from));
+                std::iter::once((supply.to, load.from)).chain(back).collect()
             }
             Self::Bridge { part } => vec![vehicle.part(part).ends()],
             Self::Off { .. } | Self::Lamp { .. } => Vec::new(),
@@ -68,7 +73,9 @@ impl Aid {
     /// Where a hand gets at it.
     fn point(self, vehicle: &Vehicle) -> PointId {
         match self {
-            Self::Feed { load: part, .. } | Self::Lamp { load: part } | Self::Bridge { part } => vehicle.part(part).from,
+            Self::Feed { load: part, .. } | Self::Lamp { load: part } | Self::Bridge { part } => {
+                vehicle.part(part).from
+            }
             Self::Off { at, .. } => at,
         }
     }
@@ -89,7 +96,9 @@ impl Aid {
             },
             Self::Off { at, .. } if at != part.from && at != part.to => return Err(NoAid::NoSuchEnd),
             Self::Off { .. } => match part.kind {
-                PartKind::HolderContact | PartKind::Fuse { .. } | PartKind::Pin | PartKind::Joint => return Err(NoAid::StaysOn),
+                PartKind::HolderContact | PartKind::Fuse { .. } | PartKind::Pin | PartKind::Joint => {
+                    return Err(NoAid::StaysOn);
+                }
                 PartKind::Contact(_) | PartKind::Chassis => return Err(NoAid::StaysOn),
                 _ => {}
             },
@@ -120,10 +129,9 @@ impl Aid {
     fn label(self, vehicle: &Vehicle) -> String {
         let part = &vehicle.part(self.part()).name;
         match self {
-            Self::Feed { battery, both, .. } => {
-                let battery = &vehicle.part(battery).name;
-                let back = if both { format!(" and a lead back to its negative post") } else { String::new() };
-                format!("a fused lead from the positive post of {battery} to {part}{back}")
+            Self::Feed { supply, both, .. } => {
+                let back = if both { " and a lead back to its negative post" } else { "" };
+                format!("a fused lead from the positive post of {} to {part}{back}", vehicle.part(supply).name)
             }
             Self::Bridge { .. } => format!("a bridge across {part}"),
             Self::Off { at, .. } => format!("{part} off at {}", vehicle.point(at).name()),
@@ -150,16 +158,17 @@ impl Aid {
 /// Every aid that may be used on a vehicle.
 pub(super) fn aids_of(vehicle: &Vehicle) -> Vec<Control> {
     let leads = SupplyLeads::of(vehicle, &State::rest(vehicle));
-    let battery_of = |load: PartId| {
+    let supply_of = |load: PartId| {
         let (_, post) = leads.there(vehicle, vehicle.part(load).from);
-        let mut batteries = vehicle.supplies().filter(|&id| vehicle.part(id).kind.is_battery());
-        batteries.find(|&id| vehicle.part(id).to == post)
+        let at_post = vehicle.supplies().filter(|&id| vehicle.part(id).to == post);
+        at_post.min_by_key(|&id| !vehicle.part(id).kind.is_battery())
     };
     let of_part = |part: PartId| {
         let (from, to) = vehicle.part(part).ends();
         let load = vehicle.part(part).kind.is_load().then_some(part);
-        let feeds = load.and_then(|load| Some((load, battery_of(load)?)));
-        let feeds = feeds.into_iter().flat_map(|(load, battery)| [false, true].map(|both| Aid::Feed { load, battery, both }));
+        let feeds = load.and_then(|load| Some((load, supply_of(load)?)));
+        let of_both = |(load, supply)| [false, true].map(|both| Aid::Feed { load, supply, both });
+        let feeds = feeds.into_iter().flat_map(of_both);
         let offs = [to, from].into_iter().map(move |at| Aid::Off { part, at });
         let lamp = load.map(|load| Aid::Lamp { load });
         feeds.chain(offs).chain([Aid::Bridge { part }]).chain(lamp).collect::<Vec<_>>()
