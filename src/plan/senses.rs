@@ -164,7 +164,9 @@ impl Valuation<'_> {
         let Self { engine, vehicle, live, sites, situation, .. } = *self;
         let state = situation.state.with_all(&settings);
         let model = engine.predictor().in_state(&state)?;
-        if sense == Sense::Look && !model.is_served(vehicle, subject) {
+        // Nor is anything advised that would blow a fuse of a sound vehicle.
+        let blows = || !model.under(vehicle, &Hypothesis::Sound).blown().is_empty();
+        if sense == Sense::Look && (!model.is_served(vehicle, subject) || (state.has_aids() && blows())) {
             return Ok(None);
         }
         let signs = sense.outcomes();

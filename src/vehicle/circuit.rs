@@ -1,7 +1,7 @@
 //! The circuit graph of a vehicle: points where a probe can go are its nodes,
 //! parts its edges.
 
-use super::aid::{Aid, aids_of};
+use super::aid::Aid;
 use super::control::{Control, ControlKind, NamedState};
 use super::id::{ControlId, PartId, PlaceId, PointId};
 use super::part::Part;
@@ -100,7 +100,7 @@ impl Vehicle {
             .enumerate()
             .flat_map(|(index, point)| point.names.iter().map(move |name| (name.to_lowercase(), PointId::new(index))))
             .collect();
-        let mut vehicle = Self {
+        Self {
             name: of.name,
             nominal: of.nominal,
             notes: of.notes,
@@ -116,9 +116,7 @@ impl Vehicle {
             chassis: of.chassis,
             graph,
             names,
-        };
-        vehicle.aids = aids_of(&vehicle);
-        vehicle
+        }
     }
 
     pub fn part(&self, id: PartId) -> &Part {

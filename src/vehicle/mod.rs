@@ -2,6 +2,7 @@
 //! them, and what a hand can set. No files, no matrices.
 
 mod aid;
+mod aids;
 pub mod check;
 mod circuit;
 mod control;

@@ -110,7 +110,9 @@ pub fn setting(vehicle: &Vehicle, (id, position): (ControlId, Position)) -> Stri
         (ControlKind::Aid(Aid::Off { part, at }), _) => {
             format!("{} on {} again", short_part(vehicle, part), short_point(vehicle, at))
         }
-        (ControlKind::Aid(_), _) => format!("no more {}", control.label),
+        (ControlKind::Aid(Aid::Lamp { load }), _) => format!("{} in again", short_part(vehicle, load)),
+        (ControlKind::Aid(Aid::Bridge { part }), _) => format!("the bridge off {}", short_part(vehicle, part)),
+        (ControlKind::Aid(Aid::Feed { load, .. }), _) => format!("the lead off {}", short_part(vehicle, load)),
         (ControlKind::Fuse, Position::Off) => format!("pull {}", control.name),
         (ControlKind::Fuse, Position::On) => format!("fit {}", control.name),
         (ControlKind::Plug, Position::Off) => format!("unplug {}", control.name),
