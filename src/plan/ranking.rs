@@ -54,8 +54,10 @@ fn above(
     exact.extend(valuation.exact(&rough)?);
     let asked = questions::advices(&valuation);
     let good = exact.iter().any(|exact| exact.bits > least_bits && exact.rate() > figures.good_rate);
-    if !good {
+    if !exact.iter().any(|exact| exact.bits > figures.spares_an_aid) {
         exact.extend(senses::with_aids(&valuation)?);
+    }
+    if !good {
         rough = valuation.rough(&valuation.toggles())?;
         rough.extend(valuation.special(&valuation.special_probes()?)?);
         rough.sort_by_key(|rough| rank(rough.rate));

@@ -6,7 +6,7 @@
 //! (1 / (1 + e^-((1 - 0.92) / 0.02))), as weak for the rest, of which 7 % say works.
 
 use crate::played::{engine, fresh};
-use halfsplit::belief::Explanation;
+use halfsplit::belief::{Explanation, Site};
 use halfsplit::case::proof::ProofVerdict;
 use halfsplit::case::{Case, Entry};
 use halfsplit::fault::{FailureMode, Fault, alteration};
@@ -96,13 +96,13 @@ fn an_end_off_its_post_moves_the_odds_as_bayes_rule_says() {
     let odds = |lines: &[&str]| {
         let case = after("bench_board", lines);
         let toggle = case.vehicle().find_part("SA").expect("SA");
-        let share = |is_it: &dyn Fn(&Hypothesis) -> bool| -> f64 {
-            let all = case.assessment().belief.explanations.iter().filter(|found| is_it(&found.hypothesis));
+        let share = |is_it: &dyn Fn(&Explanation) -> bool| -> f64 {
+            let all = case.assessment().belief.explanations.iter().filter(|&found| is_it(found));
             all.map(|found| found.probability.value()).sum()
         };
         let welded = Fault::new(toggle, FailureMode::ContactWelded);
-        let by_toggle = |of: &Hypothesis| matches!(*of, Hypothesis::Faulty { fault, .. } if fault == welded);
-        share(&by_toggle) / share(&|of| *of == Hypothesis::Sound)
+        let by_toggle = |of: &Explanation| matches!(of.hypothesis, Hypothesis::Faulty { fault, .. } if fault == welded);
+        share(&by_toggle) / share(&|of| of.site == Site::Nothing)
     };
     let before = odds(&["stays lampA"]);
     let twice = odds(&["stays lampA", "stays lampA"]);
@@ -140,7 +140,10 @@ fn a_short_stays_with_the_end_that_is_on() {
     let vehicle = engine.vehicle();
     let mut aids = (0..vehicle.aids.len()).map(|at| ControlId::new(vehicle.controls.len() + at));
     let comes_off = aids.find_map(|id| match vehicle.aid(id)? {
-        Aid::Off { part, .. } if vehicle.part(part).kind.is_cable() => Some(part),
+        Aid::Off { part, at } if vehicle.part(part).kind.is_cable() && at == vehicle.part(part).to => {
+            let other = Aid::Off { part, at: vehicle.part(part).from };
+            vehicle.find_aid(other).map(|_| part)
+        }
         _ => None,
     });
     let part = comes_off.expect("a cable");
@@ -240,7 +243,7 @@ fn aids_are_advised_where_they_tell_most_and_never_by_phone() {
             case.add(Entry::OutOfReach { point }).expect("stands");
         }
     }
-    for _ in 0..10 {
+    for _ in 0..40 {
         if let (false, Next::Test(advice)) = (advised(&case), &case.assessment().next) {
             let test = advice.test;
             case.add(Entry::Unwanted { test }).expect("stands");
