@@ -177,8 +177,7 @@ impl<'a> Builder<'_, 'a> {
             runs,
             states,
             chassis: chassis.map(|end| of_end[end]),
-        })
-        .with_aids();
+        });
         let links = if self.loose || self.reader.has_lost("point") { Links::Lost } else { Links::Known };
         let black = self.black.filter(|_| black.is_some());
         Some(Built { vehicle, drawn: Drawn { doubtful, links, black } })
