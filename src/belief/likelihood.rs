@@ -103,7 +103,8 @@ impl Likelihood<'_> {
         let ends: Option<Vec<[PointId; 2]>> =
             self.evidence.all_readings().map(|reading| reading.probe.ends()).collect();
         let ends = ends.map(|ends| {
-            let mut ends = ends.concat();
+            let joined = self.models.iter().flat_map(|(_, model)| model.joined(self.engine.vehicle()));
+            let mut ends: Vec<PointId> = ends.concat().into_iter().chain(joined).collect();
             ends.sort_unstable();
             ends.dedup();
             ends
@@ -214,7 +215,8 @@ impl<'a> Readings<'a> {
             Hypothesis::Faulty { fault, .. } if !of.could_show_in(index, reading, fault) => Hypothesis::Sound,
             shows => shows,
         };
-        of.alike(&shows, ends.as_ref().map(|ends| &ends[..]))
+        let model = &of.models[&reading.state];
+        ends.map_or(shows, |ends| model.stand_in(of.engine.vehicle(), &shows, &ends))
     }
 
     /// What all of them together, which is `whole`, come to: from what those before

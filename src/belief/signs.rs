@@ -62,12 +62,14 @@ impl Scene<'_> {
     }
 
     fn load(&self) -> Option<LoadKind> {
-        self.vehicle.part(self.subject).kind.load().map(|load| load.kind)
+        let load = self.vehicle.part(self.subject).kind.load()?;
+        let is_lamp = self.model.state().has_lamp(self.vehicle, self.subject);
+        Some(if is_lamp { LoadKind::Lamp } else { load.kind })
     }
 
     /// The circuit, as all but the parts in series with a fault see it.
     fn altered(&self) -> Rc<Altered> {
-        self.model.under(self.vehicle, &self.model.series().stand_in(self.hypothesis, &[]))
+        self.model.under(self.vehicle, &self.model.stand_in(self.vehicle, self.hypothesis, &[]))
     }
 
     fn share(&self) -> f64 {
@@ -92,7 +94,7 @@ impl Scene<'_> {
 
     fn sometimes(&self, kind: LoadKind) -> f64 {
         let signs = self.signs();
-        let alike = self.model.series().stand_in(self.hypothesis, &[]);
+        let alike = self.model.stand_in(self.vehicle, self.hypothesis, &[]);
         let trips = self.model.trips_at(self.vehicle, &alike, self.subject);
         if trips.is_some_and(|tripped| tripped.hunting.contains(&self.subject)) {
             return signs.hunts;

@@ -251,8 +251,12 @@ impl Likelihood<'_> {
     fn site(&self, fault: Fault, hypothesis: Hypothesis, complaint: Option<&Observation>) -> (Site, Hypothesis) {
         let model = complaint.filter(|_| fault.mode.may_blow()).map(|seen| &self.models[&seen.state]);
         let opened = model.and_then(|model| {
-            let opened = model.under(self.engine.vehicle(), &hypothesis).blown();
-            opened.into_iter().find(|&fuse| !model.solution().is_blown(fuse)).map(PartId::new)
+            let vehicle = self.engine.vehicle();
+            let opened = model.under(vehicle, &hypothesis).blown();
+            // That of a test lead stays with the lead.
+            let is_drawn = |&fuse: &usize| fuse < vehicle.parts.len();
+            let mut opened = opened.into_iter().filter(is_drawn);
+            opened.find(|&fuse| !model.solution().is_blown(fuse)).map(PartId::new)
         });
         match (opened, hypothesis) {
             (Some(fuse), Hypothesis::Faulty { fault, size }) if fuse != fault.part => {

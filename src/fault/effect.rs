@@ -5,7 +5,7 @@ use crate::network::{Alteration, Branch, Curve, Law, Network, awake_law, source_
 use crate::quantity::{Ohms, Siemens, Volts};
 use crate::tables::faults::Faults;
 use crate::tables::fuse::RESISTANCE_EXPONENT;
-use crate::vehicle::{ContactRest, PartId, State, Vehicle};
+use crate::vehicle::{Aid, ContactRest, PartId, PointId, State, Vehicle};
 
 /// The change that a fault of a size makes in the network of this vehicle in a state.
 pub fn alteration(
@@ -16,9 +16,13 @@ pub fn alteration(
     fault: Fault,
     size: f64,
 ) -> Alteration {
+    if is_out(vehicle, state, fault) {
+        return Alteration::default();
+    }
     let index = fault.part.index();
     let part = vehicle.part(fault.part);
     let branch = &network.branches[index];
+    let far = far_end(vehicle, state, fault.part).index();
     let replaced = |law| Alteration { replaced: vec![(index, law)], added: Vec::new() };
     let added = |from, to| {
         let law = Law::Resistor(Ohms(size).conductance());
@@ -43,11 +47,10 @@ pub fn alteration(
             }
             _ => Alteration::default(),
         },
-        FailureMode::ShortToGround => {
-            vehicle.chassis.map_or_else(Alteration::default, |body| added(branch.to, body.index()))
-        }
+        FailureMode::ShortToGround => vehicle.chassis.map_or_else(Alteration::default, |body| added(far, body.index())),
         FailureMode::ShortBetweenCircuits => {
-            fault.other.map_or_else(Alteration::default, |other| added(branch.to, network.branches[other.index()].to))
+            let beside = |other| added(far, far_end(vehicle, state, other).index());
+            fault.other.map_or_else(Alteration::default, beside)
         }
         FailureMode::Crossed => {
             fault.other.map_or_else(Alteration::default, |other| crossed(network, index, other.index()))
@@ -58,6 +61,30 @@ pub fn alteration(
             Alteration { replaced: ways(vehicle, fault).map(poor).collect(), added: Vec::new() }
         }
     }
+}
+
+/// Whether a fault touches nothing in a state: of a part in whose place a lamp
+/// stands, or of one that is off its post where it adds no path elsewhere.
+pub fn is_out(vehicle: &Vehicle, state: &State, fault: Fault) -> bool {
+    let leads_elsewhere = match fault.mode {
+        FailureMode::ShortToGround | FailureMode::ShortBetweenCircuits => true,
+        FailureMode::Crossed | FailureMode::CommonCause => true,
+        FailureMode::OpenCircuit | FailureMode::HighResistance | FailureMode::ContactWelded => false,
+        FailureMode::LowVoltage | FailureMode::HighDraw | FailureMode::LowDraw => false,
+        FailureMode::WrongTerminal | FailureMode::WrongRating | FailureMode::Undersized => false,
+        FailureMode::ShortAcross | FailureMode::StaysAwake | FailureMode::Leakage => false,
+    };
+    let is_unplugged = |id: PartId| state.has_lamp(vehicle, id) && vehicle.part(id).kind.is_load();
+    let is_aside = |id: PartId| state.has_lamp(vehicle, id) || state.is_off(vehicle, id);
+    is_unplugged(fault.part) || (!leads_elsewhere && is_aside(fault.part))
+}
+
+/// The end of a part at which a path beside the drawn ones begins: where current
+/// leaves it, or the other if that one is off its post.
+pub fn far_end(vehicle: &Vehicle, state: &State, id: PartId) -> PointId {
+    let part = vehicle.part(id);
+    let is_off = state.aids(vehicle).any(|aid| aid == Aid::Off { part: id, at: part.to });
+    if is_off { part.from } else { part.to }
 }
 
 /// Two ways through a plug whose far ends have changed places.

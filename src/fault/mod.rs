@@ -4,7 +4,7 @@ mod effect;
 mod mode;
 mod size;
 
-pub use effect::alteration;
+pub use effect::{alteration, far_end, is_out};
 pub use size::{Size, UNDRAWN_PATH_SIZES, sizes, undrawn_path_sizes};
 
 use crate::tables::Tables;

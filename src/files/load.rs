@@ -135,7 +135,7 @@ fn read(file: SourceFile, mut known: Vec<Diagnostic>) -> Result<Loaded, LoadErro
     }
     findings.sort_by_key(|finding| finding.span.map_or(0, |span| span.start));
     match built {
-        Some(built) if !failed => Ok(Loaded { vehicle: built.vehicle, file, warnings: findings }),
+        Some(built) if !failed => Ok(Loaded { vehicle: built.vehicle.with_aids(), file, warnings: findings }),
         _ => Err(LoadError::Rejected { file, findings }),
     }
 }

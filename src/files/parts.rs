@@ -61,6 +61,8 @@ impl<'a> Builder<'_, 'a> {
             ControlKind::Fuse => 0.5,
             ControlKind::Plug => 1.0,
             ControlKind::Switch | ControlKind::Calling | ControlKind::Condition | ControlKind::Sensed => 0.2,
+            // No file draws one.
+            ControlKind::Aid(_) => 0.0,
         });
         self.add_control(name.text, Control { name: name.text.to_string(), label, kind, rest, minutes, place })
     }

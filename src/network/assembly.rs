@@ -5,9 +5,9 @@ use super::curve::Curve;
 use super::graph::{Branch, Network};
 use super::law::{ControllingVoltage, Law};
 use super::update::Alteration;
-use crate::quantity::{Ohms, Volts};
+use crate::quantity::{Amps, Ohms, Volts};
 use crate::tables::fuse::OPENING_MULTIPLE;
-use crate::vehicle::{Battery, Coil, Contact, Load, LoadBehaviour, Part, PartKind};
+use crate::vehicle::{Aid, Battery, Coil, Contact, Load, LoadBehaviour, Part, PartId, PartKind, PointId};
 use crate::vehicle::{Position, Regulated, State, Supply, Vehicle};
 
 /// From: common practice, no source. Knee of a constant-current load as a share
@@ -19,38 +19,61 @@ const FLOOR: Ohms = Ohms(crate::tables::limits::LEAST_OHMS);
 
 /// The network of a vehicle in a state, healthy.
 pub fn network_of(vehicle: &Vehicle, state: &State) -> Network {
-    let branch =
-        |part: &Part| Branch { from: part.from.index(), to: part.to.index(), law: law_in(vehicle, state, part) };
+    let branch = |id: PartId| {
+        let (from, to) = vehicle.part(id).ends();
+        Branch { from: from.index(), to: to.index(), law: law_in(vehicle, state, id) }
+    };
     Network {
         points: vehicle.points.len(),
-        branches: vehicle.parts.iter().map(branch).collect(),
+        branches: vehicle.part_ids().map(branch).chain(leads_of(vehicle, state)).collect(),
         reference: vehicle.black.index(),
     }
 }
 
 /// What another state changes in the network of a vehicle, healthy in both.
 pub fn changed_by_hand(vehicle: &Vehicle, network: &Network, state: &State) -> Alteration {
-    let dependent = vehicle.parts.iter().enumerate().filter(|(_, part)| depends_on_state(part));
-    let laws = dependent.map(|(index, part)| (index, law_in(vehicle, state, part)));
+    let laws = vehicle.part_ids().map(|id| (id.index(), law_in(vehicle, state, id)));
+    let leads = (vehicle.parts.len()..network.branches.len()).map(|lead| (lead, Law::Open));
     Alteration {
-        replaced: laws.filter(|(index, law)| *law != network.branches[*index].law).collect(),
-        added: Vec::new(),
+        replaced: laws.filter(|(index, law)| *law != network.branches[*index].law).chain(leads).collect(),
+        added: leads_of(vehicle, state).collect(),
     }
 }
 
-/// Whether the law of a part can differ from state to state.
-fn depends_on_state(part: &Part) -> bool {
-    let sleeps = part.kind.load().is_some_and(|load| load.sleep.is_some());
-    let eases = part.kind.regulated().is_some_and(|source| source.eased.is_some());
-    sleeps || eases || !part.gates.is_empty()
-}
-
-fn law_in(vehicle: &Vehicle, state: &State, part: &Part) -> Law {
-    match state.lets(part) {
-        _ if part.kind.is_fuse() && state.has_lamp(part) => Law::Resistor(lamp_ohms(vehicle).conductance()),
+fn law_in(vehicle: &Vehicle, state: &State, id: PartId) -> Law {
+    let part = vehicle.part(id);
+    match state.lets(vehicle, id) {
+        _ if state.has_lamp(vehicle, id) => Law::Resistor(lamp_ohms(vehicle).conductance()),
         true => law_of(vehicle, state, part),
         false => Law::Open,
     }
+}
+
+/// From: common practice, no source. A test lead of 2.5 mm² with its clips, 3 m
+/// long; IEC 60228 gives 7.41 Ω/km, and clips some milliohms each.
+const LEAD: Ohms = Ohms(0.03);
+/// From: common practice, no source. The fuse of a test lead, A: what is fed
+/// decides it, from what a bench lead has.
+const LEAST_LEAD_FUSE: Amps = Amps(10.0);
+/// From: common practice, no source. Fuse of a lead against what the load draws.
+const LEAD_FUSE_SHARE: f64 = 2.0;
+
+/// The leads that a state adds, as branches after those of all parts.
+fn leads_of<'v>(vehicle: &'v Vehicle, state: &'v State) -> impl Iterator<Item = Branch> + 'v {
+    state.aids(vehicle).flat_map(|aid| {
+        let fused = match aid {
+            Aid::Feed { load, .. } => vehicle.part(load).kind.load().map(|load| {
+                let draws = load.rated / load.behaviour.ohms_at(load.rated);
+                (draws * LEAD_FUSE_SHARE).max(LEAST_LEAD_FUSE)
+            }),
+            Aid::Bridge { .. } | Aid::Off { .. } | Aid::Lamp { .. } => None,
+        };
+        let conductance = LEAD.conductance();
+        let first = fused.map(|rating| Law::Fuse { conductance, opens_at: rating * OPENING_MULTIPLE });
+        let laws = first.into_iter().chain(std::iter::repeat(Law::Resistor(conductance)));
+        let branch = |((from, to), law): ((PointId, PointId), Law)| Branch { from: from.index(), to: to.index(), law };
+        aid.leads(vehicle).into_iter().zip(laws).map(branch).collect::<Vec<_>>()
+    })
 }
 
 /// A lamp that lets a few amperes through, in place of a fuse: 21 W at 12 V,

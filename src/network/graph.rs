@@ -18,7 +18,7 @@ pub struct Branch {
 pub struct Network {
     /// Number of points.
     pub points: usize,
-    /// Branches, in part order.
+    /// Branches, in part order, then leads that a test adds.
     pub branches: Vec<Branch>,
     /// Index of the point at 0 V.
     pub reference: usize,

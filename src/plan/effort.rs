@@ -9,7 +9,7 @@ use crate::predict::{Burden, Probe};
 use crate::quantity::Minutes;
 use crate::tables::Tables;
 use crate::tables::times::Times;
-use crate::vehicle::{ControlId, ControlKind, PlaceId, PointId, Position, Reach, State, Vehicle};
+use crate::vehicle::{Aid, ControlId, ControlKind, PlaceId, PointId, Position, Reach, State, Vehicle};
 
 fn sense_minutes(times: &Times, sense: Sense) -> Minutes {
     match sense {
@@ -24,6 +24,18 @@ fn extra_minutes(times: &Times, probe: Probe) -> Minutes {
         Probe::Voltage { burden: Burden::Bare, .. } => Minutes(0.0),
         Probe::Voltage { burden: Burden::Lamp, .. } | Probe::Current { .. } => times.set_up,
         Probe::Resistance { .. } => times.make_sure,
+    }
+}
+
+/// Putting an aid in and taking it away again. What comes off a contact for it
+/// may cure that.
+fn aid_minutes(times: &Times, aid: Aid) -> Minutes {
+    match aid {
+        Aid::Feed { both: false, .. } => times.feed,
+        Aid::Feed { both: true, .. } => times.feed + times.feed_back,
+        Aid::Bridge { .. } => times.bridge,
+        Aid::Off { .. } => times.take_off + times.disturbs,
+        Aid::Lamp { .. } => times.lamp + times.disturbs,
     }
 }
 
@@ -93,12 +105,18 @@ impl<'a> Situation<'a> {
     pub fn effort(&self, vehicle: &Vehicle, test: Test, settings: &[(ControlId, Position)]) -> Effort {
         let times = &self.tables.times;
         let mut effort = Effort { minutes: Minutes(0.0), opens: Vec::new() };
-        for &(control, _) in settings {
+        for &(control, position) in settings {
             let control = vehicle.control(control);
             effort.minutes += control.minutes;
-            if matches!(control.kind, ControlKind::Plug | ControlKind::Fuse) {
-                effort.minutes += times.disturbs;
-            }
+            effort.minutes += match control.kind {
+                ControlKind::Plug | ControlKind::Fuse => times.disturbs,
+                ControlKind::Aid(aid) if position == Position::On => aid_minutes(times, aid),
+                ControlKind::Aid(_)
+                | ControlKind::Switch
+                | ControlKind::Calling
+                | ControlKind::Condition
+                | ControlKind::Sensed => Minutes(0.0),
+            };
             if let Some(place) = control.place {
                 self.go(vehicle, place, &mut effort);
             }

@@ -43,7 +43,10 @@ fn above(
     let valuation =
         Valuation { engine, vehicle: engine.vehicle(), belief, live: &live, sites: &sites, situation, least_bits };
     let mut exact = senses::advices(&valuation)?;
-    let mut rough = valuation.rough(&[Vec::new()])?;
+    let put_back = situation.state.settings_to(&situation.state.without_aids(), engine.vehicle());
+    let settings = [Vec::new(), put_back];
+    let settings = if situation.state.has_aids() { &settings[..] } else { &settings[..1] };
+    let mut rough = valuation.rough(settings)?;
     if valuation.hunts_a_drain() {
         rough.extend(valuation.special(&valuation.drain_probes()?)?);
         rough.sort_by_key(|rough| rank(rough.rate));
@@ -51,6 +54,9 @@ fn above(
     exact.extend(valuation.exact(&rough)?);
     let asked = questions::advices(&valuation);
     let good = exact.iter().any(|exact| exact.bits > least_bits && exact.rate() > figures.good_rate);
+    if !exact.iter().any(|exact| exact.bits > figures.spares_an_aid) {
+        exact.extend(senses::with_aids(&valuation)?);
+    }
     if !good {
         rough = valuation.rough(&valuation.toggles())?;
         rough.extend(valuation.special(&valuation.special_probes()?)?);

@@ -2,15 +2,15 @@
 //! instrument is cheap, and what else works is worth as much as what is dead.
 
 use super::advice::{Advice, Sense, Test};
-use super::ladder;
 use super::outcome::of_signs;
 use super::valuation::Valuation;
 use super::value::discrete_bits;
+use super::{ladder, phone};
 use crate::belief::{Observation, Sign, Site, as_told};
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, StateModel};
 use crate::vehicle::trace::settings_for;
-use crate::vehicle::{ControlId, ControlKind, LoadKind, PartId, PartKind, Position, Supply, Vehicle};
+use crate::vehicle::{Aid, ControlId, ControlKind, LoadKind, PartId, PartKind, Position, Supply, Vehicle};
 
 type Settings = Vec<(ControlId, Position)>;
 
@@ -22,7 +22,29 @@ pub(super) fn advices(valuation: &Valuation<'_>) -> Result<Vec<Advice>, SolveErr
     let mut advices = Vec::new();
     for (subject, sense) in subjects {
         if !valuation.is_known(subject, sense) {
-            advices.extend(valuation.sensed(subject, sense)?);
+            let settings = valuation.settings(subject, sense);
+            advices.extend(settings.map(|settings| valuation.sensed(subject, sense, settings)).transpose()?.flatten());
+        }
+    }
+    Ok(advices)
+}
+
+/// What a load that was complained of does when it is fed straight, with a lamp in
+/// its place, or with a lead across a suspect.
+pub(super) fn with_aids(valuation: &Valuation<'_>) -> Result<Vec<Advice>, SolveError> {
+    let situation = valuation.situation;
+    let mut observations = situation.evidence.observations.iter();
+    let complaint = observations.find(|seen| matches!(seen.sign, Sign::Looks(_)) && seen.is_complaint());
+    let Some(load) = complaint.map(|seen| seen.subject).filter(|_| !phone::plain_volts_only(situation)) else {
+        return Ok(Vec::new());
+    };
+    let mut advices = Vec::new();
+    for aid in valuation.aids(load) {
+        let settings = valuation.settings_with(aid, load);
+        let state = situation.state.with_all(&settings);
+        let is_seen = situation.evidence.observations.iter().any(|seen| seen.subject == load && seen.state == state);
+        if !is_seen {
+            advices.extend(valuation.sensed(load, Sense::Look, settings)?);
         }
     }
     Ok(advices)
@@ -31,11 +53,9 @@ pub(super) fn advices(valuation: &Valuation<'_>) -> Result<Vec<Advice>, SolveErr
 /// What telling something of a part now is expected to tell, bits; nothing of
 /// a load that should not run in this state.
 pub(super) fn worth(valuation: &Valuation<'_>, subject: PartId, sense: Sense) -> Result<f64, SolveError> {
-    let is_set = valuation.settings(subject, sense).is_some_and(|settings| settings.is_empty());
-    if !is_set || valuation.is_known(subject, sense) {
-        return Ok(0.0);
-    }
-    Ok(valuation.sensed(subject, sense)?.map_or(0.0, |advice| advice.bits))
+    let settings = valuation.settings(subject, sense).filter(Vec::is_empty);
+    let Some(settings) = settings.filter(|_| !valuation.is_known(subject, sense)) else { return Ok(0.0) };
+    Ok(valuation.sensed(subject, sense, settings)?.map_or(0.0, |advice| advice.bits))
 }
 
 /// Numerical: loads whose imbalances differ by no more share their suspects.
@@ -84,7 +104,9 @@ impl Valuation<'_> {
         self.situation.unwanted.contains(&Test::Sense { subject, sense })
             || self.situation.evidence.observations.iter().any(|seen| {
                 // A complaint of a load is as good as a look at it.
-                seen.subject == subject && (sense == Sense::Look || sense.outcomes().contains(&seen.sign))
+                seen.subject == subject
+                    && !seen.state.has_aids()
+                    && (sense == Sense::Look || sense.outcomes().contains(&seen.sign))
             })
     }
 
@@ -113,12 +135,38 @@ impl Valuation<'_> {
         (settings.len() <= self.engine.tables().plan.settings_for_a_look && by_hand).then_some(settings)
     }
 
-    fn sensed(&self, subject: PartId, sense: Sense) -> Result<Option<Advice>, SolveError> {
+    /// The aids that may tell most of a load: its own, and bridges of what is
+    /// likeliest and can be reached.
+    fn aids(&self, load: PartId) -> Vec<ControlId> {
+        let Self { vehicle, situation, .. } = *self;
+        let bridges = self.suspect_parts().map(|part| Aid::Bridge { part });
+        let bridges = bridges.filter_map(|aid| vehicle.find_aid(aid)).take(self.engine.tables().plan.bridges);
+        let own = [vehicle.feed_of(load, true), Some(Aid::Lamp { load })];
+        let own = own.into_iter().flatten().filter_map(|aid| vehicle.find_aid(aid));
+        let can_reach = |part: PartId| situation.can_reach(vehicle, vehicle.part(part).from);
+        let look = Test::Sense { subject: load, sense: Sense::Look };
+        let is_open = |aid: Aid| can_reach(aid.part()) && !situation.unwanted.contains(&look);
+        own.chain(bridges).filter(|&id| vehicle.aid(id).is_some_and(is_open)).collect()
+    }
+
+    /// An aid in the place of all others, with what runs the load then.
+    fn settings_with(&self, aid: ControlId, load: PartId) -> Settings {
+        let Self { vehicle, situation, .. } = *self;
+        let mut settings = situation.state.settings_to(&situation.state.without_aids(), vehicle);
+        settings.retain(|&(other, _)| other != aid);
+        settings.extend((situation.state.position(aid) == Position::Off).then_some((aid, Position::On)));
+        let state = situation.state.with_all(&settings);
+        settings.extend(settings_for(vehicle, &state, load));
+        settings
+    }
+
+    fn sensed(&self, subject: PartId, sense: Sense, settings: Settings) -> Result<Option<Advice>, SolveError> {
         let Self { engine, vehicle, live, sites, situation, .. } = *self;
-        let Some(settings) = self.settings(subject, sense) else { return Ok(None) };
         let state = situation.state.with_all(&settings);
         let model = engine.predictor().in_state(&state)?;
-        if sense == Sense::Look && !model.is_served(vehicle, subject) {
+        // Nor is anything advised that would blow a fuse of a sound vehicle.
+        let blows = || !model.under(vehicle, &Hypothesis::Sound).blown().is_empty();
+        if sense == Sense::Look && (!model.is_served(vehicle, subject) || (state.has_aids() && blows())) {
             return Ok(None);
         }
         let signs = sense.outcomes();

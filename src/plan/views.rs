@@ -30,7 +30,7 @@ impl<'v> Views<'v> {
         let hypothesis = live.explanation.hypothesis;
         let mut ways = hypothesis.faults().map(|(fault, _)| self.model.series().way_of(fault.part));
         let ways = [ways.next().flatten(), ways.next().flatten()];
-        (self.number(self.model.series().stand_in(&hypothesis, &[]), live.explanation.phase), ways)
+        (self.number(self.model.stand_in(self.vehicle, &hypothesis, &[]), live.explanation.phase), ways)
     }
 
     fn number(&mut self, hypothesis: Hypothesis, phase: Phase) -> usize {
@@ -56,7 +56,7 @@ impl<'v> Views<'v> {
         match probe.ends() {
             None => self.number(explanation.hypothesis, explanation.phase),
             Some(ends) if ends.into_iter().any(is_within) => {
-                self.number(self.model.series().stand_in(&explanation.hypothesis, &ends), explanation.phase)
+                self.number(self.model.stand_in(self.vehicle, &explanation.hypothesis, &ends), explanation.phase)
             }
             Some(_) => plain,
         }

@@ -2,7 +2,7 @@
 //! voltage or too high a current.
 
 use crate::network::{Altered, Between};
-use crate::vehicle::{CutOut, PartId, Protection, Vehicle};
+use crate::vehicle::{CutOut, PartId, Protection, State, Vehicle};
 use std::rc::Rc;
 
 /// Numerical: current below which nothing runs that could trip, A.
@@ -19,12 +19,13 @@ pub struct Tripped {
 }
 
 /// What can switch itself off.
-pub(super) fn may_trip(vehicle: &Vehicle) -> Vec<PartId> {
+pub(super) fn may_trip(vehicle: &Vehicle, state: &State) -> Vec<PartId> {
     let is_protected = |part| {
         let protection = vehicle.part(part).kind.battery().map(|battery| battery.protection);
         protection.is_some_and(|protection| protection.least.is_some() || protection.most.is_some())
     };
-    vehicle.part_ids().filter(|&part| cut_out(vehicle, part).is_some() || is_protected(part)).collect()
+    let cuts_out = |part| cut_out(vehicle, part).is_some() && !state.has_lamp(vehicle, part);
+    vehicle.part_ids().filter(|&part| cuts_out(part) || is_protected(part)).collect()
 }
 
 /// The cut-out of a load that has one.

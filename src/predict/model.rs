@@ -5,7 +5,7 @@ use super::cut_out::may_trip;
 use super::hypothesis::{Hypothesis, Sized};
 use super::series::UnbranchedWays;
 use super::uncertainties::Uncertainties;
-use crate::fault::{Fault, alteration, ways};
+use crate::fault::{Fault, alteration, is_out, ways};
 use crate::memo::{Memo, Numbers};
 use crate::network::{
     Alteration, Altered, Between, Branch, Law, Orders, Solution, SolveError, changed_by_hand, network_of,
@@ -91,7 +91,7 @@ impl Predictor {
             solution,
             sound,
             dead: OnceCell::new(),
-            may_trip: may_trip(&self.vehicle),
+            may_trip: may_trip(&self.vehicle, state),
             has_diodes: self.vehicle.parts.iter().any(|part| part.kind.forward().is_some()),
             steers: OnceCell::new(),
             leads: OnceCell::new(),
@@ -126,6 +126,42 @@ impl StateModel {
     /// The unbranched ways.
     pub fn series(&self) -> &UnbranchedWays {
         &self.series
+    }
+
+    /// What shows the same in this state wherever nothing is read between its parts
+    /// but at these points.
+    pub fn stand_in(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, read: &[PointId]) -> Hypothesis {
+        match self.state.has_aids() {
+            true => self.series.stand_in(hypothesis, &[read, &self.joined(vehicle)].concat()),
+            false => self.series.stand_in(hypothesis, read),
+        }
+    }
+
+    /// The points at which the leads of a test join the circuit: what was an
+    /// unbranched way branches there.
+    pub fn joined(&self, vehicle: &Vehicle) -> Vec<PointId> {
+        let leads = self.state.aids(vehicle).flat_map(|aid| aid.leads(vehicle));
+        leads.flat_map(|(from, to)| [from, to]).collect()
+    }
+
+    /// What of a hypothesis touches anything in this state.
+    pub(super) fn touching(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> Hypothesis {
+        let is_out = |(fault, _): Sized| is_out(vehicle, &self.state, fault);
+        match *hypothesis {
+            Hypothesis::Faulty { fault, size } if is_out((fault, size)) => Hypothesis::Sound,
+            Hypothesis::Double { first, second } => match (is_out(first), is_out(second)) {
+                (true, true) => Hypothesis::Sound,
+                (true, false) => Hypothesis::Faulty { fault: second.0, size: second.1 },
+                (false, true) => Hypothesis::Faulty { fault: first.0, size: first.1 },
+                (false, false) => *hypothesis,
+            },
+            Hypothesis::Sound | Hypothesis::Faulty { .. } | Hypothesis::UndrawnPath { .. } => *hypothesis,
+        }
+    }
+
+    /// How everything is set.
+    pub fn state(&self) -> &State {
+        &self.state
     }
 
     /// The healthy solve.
@@ -296,15 +332,15 @@ impl StateModel {
     /// How a load is served, as a share of what it gets when all is sound: 0
     /// dead, 1 as it should be. One at fault itself does less at the same volts.
     pub fn performance(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, load: PartId) -> f64 {
-        let own = |(fault, size): Sized| match fault.part == load {
+        let own = |(fault, size): Sized| match fault.part == load && !is_out(vehicle, &self.state, fault) {
             true => fault.mode.output(size.map_or(1.0, |size| size.value)),
             false => 1.0,
         };
         let output: f64 = hypothesis.faults().map(own).product();
-        if output == 0.0 {
+        if output == 0.0 || self.state.is_off(vehicle, load) {
             return 0.0;
         }
-        let hypothesis = &self.series.stand_in(hypothesis, &[]);
+        let hypothesis = &self.stand_in(vehicle, hypothesis, &[]);
         let sound = self.solution.across(load.index()).0.abs();
         let reference = if self.is_served(vehicle, load) { sound } else { rated(vehicle, load) };
         if self.trips_at(vehicle, hypothesis, load).is_some() {
@@ -322,7 +358,7 @@ impl StateModel {
     /// none where nothing charges it.
     pub fn charge(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, battery: PartId) -> Option<f64> {
         let sound = -self.solution.current(battery.index()).0;
-        let hypothesis = &self.series.stand_in(hypothesis, &[]);
+        let hypothesis = &self.stand_in(vehicle, hypothesis, &[]);
         let into = || -self.under(vehicle, hypothesis).current(battery.index()).0;
         (sound > self.tables.spreads.charging.0).then(|| into() / sound)
     }

@@ -9,9 +9,9 @@
 
 use super::hypothesis::Hypothesis;
 use super::prediction::SIZES;
-use crate::fault::{FailureMode, Fault, Size, concerns, ways};
+use crate::fault::{FailureMode, Fault, Size, concerns, far_end, ways};
 use crate::network::{Altered, Between, Transfer};
-use crate::vehicle::{PartId, PointId, Vehicle};
+use crate::vehicle::{PartId, PointId, State, Vehicle};
 
 /// Share of a part's present resistance that is its fault's.
 pub(super) fn fault_share(vehicle: &Vehicle, hypothesis: &Hypothesis, altered: &Altered, part: PartId) -> f64 {
@@ -51,6 +51,7 @@ pub(super) fn fault_share(vehicle: &Vehicle, hypothesis: &Hypothesis, altered: &
 /// A circuit under a hypothesis, seen from two points.
 pub(super) struct Sensitivity<'a> {
     pub vehicle: &'a Vehicle,
+    pub state: &'a State,
     pub hypothesis: &'a Hypothesis,
     pub altered: &'a Altered,
     pub transfer: &'a Transfer,
@@ -103,7 +104,8 @@ impl Sensitivity<'_> {
             (size.width * share * transfer * self.altered.current(part.index()).0, size.width * swing)
         };
         let at_part = |share: f64| at(fault.part, share);
-        let beside = |far: PointId| self.path_loading(part.to, far, size);
+        let end = |part: PartId| far_end(self.vehicle, self.state, part);
+        let beside = |far: PointId| self.path_loading(end(fault.part), far, size);
         match fault.mode {
             FailureMode::HighResistance => at_part(self.fault_share(fault.part)),
             FailureMode::CommonCause => ways(self.vehicle, fault)
@@ -115,9 +117,7 @@ impl Sensitivity<'_> {
             FailureMode::LowVoltage => (-size.width * size.value * self.supply_loading(fault.part), 0.0),
             FailureMode::ShortToGround => self.vehicle.chassis.map_or((0.0, 0.0), beside),
             FailureMode::Leakage => self.path_loading(part.from, part.to, size),
-            FailureMode::ShortBetweenCircuits => {
-                fault.other.map_or((0.0, 0.0), |other| beside(self.vehicle.part(other).to))
-            }
+            FailureMode::ShortBetweenCircuits => fault.other.map_or((0.0, 0.0), |other| beside(end(other))),
             FailureMode::OpenCircuit
             | FailureMode::ContactWelded
             | FailureMode::ShortAcross

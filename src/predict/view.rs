@@ -47,7 +47,7 @@ impl StateModel {
         View {
             vehicle,
             model: self,
-            hypothesis: *hypothesis,
+            hypothesis: self.touching(vehicle, hypothesis),
             altered: self.under(vehicle, hypothesis),
             off: Vec::new(),
             name: Some((hypothesis.key(), Phase::Trying)),
@@ -61,7 +61,7 @@ impl StateModel {
             Some(tripped) => {
                 let (altered, off) = (Rc::clone(&tripped.altered), tripped.parts.clone());
                 let name = Some((hypothesis.key(), phase));
-                View { vehicle, model: self, hypothesis: *hypothesis, altered, off, name }
+                View { vehicle, model: self, hypothesis: self.touching(vehicle, hypothesis), altered, off, name }
             }
             None => self.view(vehicle, hypothesis),
         }
@@ -186,7 +186,13 @@ impl View<'_> {
     }
 
     fn sensitivity<'r>(&'r self, altered: &'r Altered, transfer: &'r Transfer) -> Sensitivity<'r> {
-        Sensitivity { vehicle: self.vehicle, hypothesis: &self.hypothesis, altered, transfer }
+        Sensitivity {
+            vehicle: self.vehicle,
+            state: self.model.state(),
+            hypothesis: &self.hypothesis,
+            altered,
+            transfer,
+        }
     }
 
     pub(super) fn voltage(
@@ -241,6 +247,7 @@ impl View<'_> {
             + self.instruments().probe_noise.0.powi(2)
             + wander
             + spreads.curvature.powi(2) * of_sizes
+            + self.of_leads(&transfer, left)
             + chatter * chatter;
         Prediction {
             scale: Scale::Volts,
@@ -253,6 +260,17 @@ impl View<'_> {
             moment: 0,
             drift: 0.0,
         }
+    }
+
+    /// Variance of a voltage by what the leads of a test really have, V².
+    fn of_leads(&self, transfer: &Transfer, left: f64) -> f64 {
+        let network = self.model.solution().network();
+        let leads = network.branches.iter().enumerate().skip(self.vehicle.parts.len());
+        let moves = |(lead, of): (usize, &Branch)| {
+            let volts = self.altered.across(lead).0;
+            left * self.tables().spreads.test_lead * transfer.to(of.from, of.to) * self.altered.slope(lead) * volts
+        };
+        leads.map(moves).map(|volts| volts * volts).sum()
     }
 
     /// A lamp across the leads is one more branch.
@@ -346,7 +364,8 @@ impl View<'_> {
         } else {
             0.0
         };
-        let own_variance = zero * zero + (gain * amps).powi(2) + rounding_variance(step) + chatter * chatter;
+        let of_leads = slope * slope * self.of_leads(&transfer, 1.0);
+        let own_variance = zero * zero + (gain * amps).powi(2) + rounding_variance(step) + of_leads + chatter * chatter;
         Prediction {
             scale: Scale::Amps,
             mean: amps,

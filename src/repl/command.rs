@@ -6,7 +6,7 @@ use crate::case::journal::Access;
 use crate::complaint::TreeId;
 use crate::plan::walk::Scope;
 use crate::quantity::MeasuredError;
-use crate::vehicle::{PartId, PointId};
+use crate::vehicle::{NoAid, PartId, PointId};
 use crate::words::nearest_hint;
 use std::path::PathBuf;
 use thiserror::Error;
@@ -189,6 +189,12 @@ pub enum CommandError {
         /// How to say it.
         say: String,
     },
+    /// A lead or bridge where none may be.
+    #[error("not at `{name}`: {why}")]
+    NoAid { name: String, why: NoAid },
+    /// Nothing that was put in for a test.
+    #[error("no lead, bridge or lamp is in, and no end is off its post; `state` shows how everything is set")]
+    NothingToRemove,
     /// A load that should not run in this state anyway.
     #[error(
         "as drawn, `{load}` does not run in this state whatever is switched on; look at `state` and set what is missing"

@@ -85,7 +85,7 @@ impl NameCompleter {
             Takes::Switch => vec![&self.switches],
             Takes::Plug => vec![&self.plugs],
             Takes::Point | Takes::Points => vec![&self.points],
-            Takes::Part => vec![&self.parts],
+            Takes::Part | Takes::Bridged => vec![&self.parts],
             Takes::StateName => vec![&self.states],
             Takes::OnOrOff => return vec!["on", "off"],
             Takes::Handover => {

@@ -144,6 +144,16 @@ impl<'v> Lookup<'v> {
         self.part(word).or_else(|error| self.vehicle.part_ids().find(is_pin).ok_or(error))
     }
 
+    /// A part, of a relay its contact, by the relay's name or its own.
+    pub fn switched(&self, word: &str) -> Result<PartId, CommandError> {
+        let is_contact = |id: &PartId| {
+            let part = self.vehicle.part(*id);
+            part.kind.contact().is_some() && part.label_name().eq_ignore_ascii_case(word)
+        };
+        let contact = || self.vehicle.part_ids().find(is_contact);
+        self.part(word).or_else(|error| contact().ok_or(error)).or_else(|_| self.part_or_plug(word))
+    }
+
     /// The control of a fuse.
     pub fn fuse_control(&self, word: &str) -> Result<ControlId, CommandError> {
         let part = self.part_where("fuse", word, |kind| matches!(kind, PartKind::Fuse { .. }))?;
@@ -246,6 +256,7 @@ impl<'v> Lookup<'v> {
             Takes::Relay => part(|kind| matches!(kind, PartKind::Coil { .. })).trim_end_matches(".coil").to_string(),
             Takes::Source => part(|kind| matches!(kind, PartKind::Supply(Supply::Regulated { .. }))),
             Takes::Part => part(|kind| matches!(kind, PartKind::Cable { .. })),
+            Takes::Bridged => part(|kind| matches!(kind, PartKind::Switch)),
             Takes::Switch => control(ControlKind::Switch),
             Takes::Plug => control(ControlKind::Plug),
             Takes::Point | Takes::Points => self.example_point(),

@@ -1,6 +1,7 @@
 //! The prompt: parsing lines, completion, help; a terminal and a pipe are two
 //! sources of lines. Never computes.
 
+mod aids;
 mod asking;
 mod command;
 mod complete;

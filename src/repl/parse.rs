@@ -1,6 +1,7 @@
 //! A line to a command. A word that is not understood is an error with the
 //! nearest match; it never silently means something else.
 
+use super::aids;
 use super::asking;
 use super::command::{Command, CommandError};
 use super::lookup::Lookup;
@@ -57,7 +58,8 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
         Grammar::OutOfReach => cannot(verb, rest, case, &lookup),
         Grammar::Skip => alone(skip(case, &lookup)?, rest),
         Grammar::Lamp if has_value(|word| is_value(word) || is_brightness(word)) => reading(&words, case, &lookup),
-        Grammar::Lamp => lamp(verb, rest, &lookup),
+        Grammar::Lamp | Grammar::Feed | Grammar::Bridge | Grammar::Disconnect => aids::put(verb, rest, case, &lookup),
+        Grammar::Remove => aids::remove(rest, case, &lookup),
         Grammar::State => state(rest, case, &lookup),
         Grammar::BlackLead if has_value(is_value) => reading(&words, case, &lookup),
         Grammar::BlackLead => Ok(Command::Enter(Entry::BlackLead { point: lookup.point(lookup.one(rest, verb)?)? })),
@@ -186,12 +188,6 @@ fn help(rest: &[&str]) -> Result<Command, CommandError> {
         },
         [_, word, ..] => Err(CommandError::TooMany { word: word.to_string() }),
     }
-}
-
-/// A test lamp in place of a fuse.
-fn lamp(verb: &Verb, rest: &[&str], lookup: &Lookup<'_>) -> Result<Command, CommandError> {
-    let control = lookup.fuse_control(lookup.one(rest, verb)?)?;
-    Ok(Command::Enter(Entry::Set { settings: vec![(control, Position::Lamp)] }))
 }
 
 /// `fridge is dead`, `S2 on`.

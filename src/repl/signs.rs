@@ -28,7 +28,10 @@ fn answer_sense(sign: Sign, verb: &Verb, case: &Case, lookup: &Lookup<'_>) -> Re
     match &case.assessment().next {
         Next::Test(advice) => match advice.test {
             Test::Sense { subject, sense } if sense.outcomes().contains(&sign) => {
-                Ok(Command::Enter(case.observed(subject, sign)))
+                Ok(Command::Enter(match advice.settings.is_empty() {
+                    true => case.observed(subject, sign),
+                    false => Entry::Observe { settings: advice.settings.clone(), subject, sign },
+                }))
             }
             Test::Sense { .. } | Test::Measure(_) | Test::Ask(_) => Err(lookup.no_look_advised(verb)),
         },

@@ -18,6 +18,8 @@ pub enum Takes {
     Switch,
     /// A plug.
     Plug,
+    /// What a lead can lie across.
+    Bridged,
     Point,
     /// Two points, the second may be left out.
     Points,
@@ -70,6 +72,7 @@ impl Takes {
             Self::Source => "a charging source",
             Self::Switch => "something to switch",
             Self::Plug => "a plug",
+            Self::Bridged => "a switch, relay contact, joint or pin",
             Self::Point | Self::Points => "a point",
             Self::OnOrOff => "`on` or `off`",
             Self::LoadAndFile => "a load and a file",
@@ -94,6 +97,7 @@ impl Takes {
             Self::Source => "SOURCE",
             Self::Switch => "NAME …",
             Self::Plug => "PLUG",
+            Self::Bridged => "PART",
             Self::Point => "POINT",
             Self::Points => "POINT [POINT]",
             Self::Part => "PART",

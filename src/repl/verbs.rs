@@ -39,6 +39,10 @@ pub enum Grammar {
     OutOfReach,
     Skip,
     Lamp,
+    Feed,
+    Bridge,
+    Disconnect,
+    Remove,
     State,
     BlackLead,
     Meter,
@@ -83,7 +87,7 @@ const fn verb(words: &'static [&'static str], takes: Takes, grammar: Grammar, do
 }
 
 /// Every verb, in the order of a hunt.
-pub static VERBS: [Verb; 69] = [
+pub static VERBS: [Verb; 73] = [
     verb(
         &["complaint"],
         Takes::Complaint,
@@ -204,7 +208,36 @@ pub static VERBS: [Verb; 69] = [
     verb(&["off"], Takes::Switch, Grammar::Sets(Position::Off), "switch off"),
     verb(&["pull"], Takes::Fuse, Grammar::Sets(Position::Off), "a fuse is pulled"),
     verb(&["fit"], Takes::Fuse, Grammar::Sets(Position::On), "a fuse is fitted again"),
-    verb(&["lamp"], Takes::Fuse, Grammar::Lamp, "a test lamp in place of a fuse that blows: it lights instead"),
+    verb(
+        &["lamp"],
+        Takes::Fuse,
+        Grammar::Lamp,
+        "a test lamp in place of a fuse that blows: it lights instead; with a load, a lamp in its plug in its place",
+    ),
+    verb(
+        &["feed"],
+        Takes::Load,
+        Grammar::Feed,
+        "a load is fed straight from the battery by a fused lead; with `both` at the end its return too. Then say what it does (`works`, `dead`)",
+    ),
+    verb(
+        &["bridge"],
+        Takes::Bridged,
+        Grammar::Bridge,
+        "a lead lies across a switch, a relay contact, a joint or a pin; never round a fuse",
+    ),
+    verb(
+        &["disconnect"],
+        Takes::Part,
+        Grammar::Disconnect,
+        "an end of a part is off its post: where current leaves it, or at the point named after it; the point stays with the post",
+    ),
+    verb(
+        &["remove"],
+        Takes::Nothing,
+        Grammar::Remove,
+        "leads, bridges and lamps are out again, ends on their posts; with a part, those of that part",
+    ),
     verb(&["unplug"], Takes::Plug, Grammar::Sets(Position::Off), "a plug is pulled"),
     verb(&["plug"], Takes::Plug, Grammar::Sets(Position::On), "a plug is mated again"),
     verb(

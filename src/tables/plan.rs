@@ -85,6 +85,10 @@ parameters! {
         looks_alike: usize where COUNT,
         /// Settings that a look may need, at most.
         settings_for_a_look: usize where COUNT,
+        /// Bits of a test at hand that make leads, bridges and lamps not worth a thought.
+        spares_an_aid: f64 where POSITIVE,
+        /// Suspects that a lead may be laid across, at most.
+        bridges: usize where COUNT,
         /// Belief that makes a fuse worth looking at.
         worth_a_look: f64 where SHARE,
         /// Minutes beyond which opening a place is taking something apart, and

@@ -42,6 +42,8 @@ parameters! {
         chatter: f64 where NOT_NEGATIVE,
         /// Share of what the size of a fault does that first order misses.
         curvature: f64 where NOT_NEGATIVE,
+        /// Of the resistance of a test lead with its clips, as a share of it.
+        test_lead: f64 where NOT_NEGATIVE,
         /// Share of a part's deviation at handover that is still there later.
         kept_since_handover: f64 where 0.0..=0.999,
 

@@ -25,5 +25,15 @@ parameters! {
         set_up: Minutes where NOT_NEGATIVE,
         /// Unplugging or pulling may cure a bad contact for a week.
         disturbs: Minutes where NOT_NEGATIVE,
+        /// Leading a fused lead from a battery to a load, and taking it away.
+        feed: Minutes where NOT_NEGATIVE,
+        /// A second lead, back to the battery.
+        feed_back: Minutes where NOT_NEGATIVE,
+        /// A lead across a part, and its removal.
+        bridge: Minutes where NOT_NEGATIVE,
+        /// Taking an end off its post, insulating it, and putting it back.
+        take_off: Minutes where NOT_NEGATIVE,
+        /// A lamp into the plug of a load, and the load back on it.
+        lamp: Minutes where NOT_NEGATIVE,
     }
 }

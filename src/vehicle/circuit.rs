@@ -1,7 +1,8 @@
 //! The circuit graph of a vehicle: points where a probe can go are its nodes,
 //! parts its edges.
 
-use super::control::{Control, NamedState};
+use super::aid::Aid;
+use super::control::{Control, ControlKind, NamedState};
 use super::id::{ControlId, PartId, PlaceId, PointId};
 use super::part::Part;
 use super::place::{Caution, Place, Point, Reach};
@@ -38,6 +39,8 @@ pub struct Vehicle {
     pub places: Vec<Place>,
     /// What a hand can set.
     pub controls: Vec<Control>,
+    /// What a hand can put in or take off for a test; numbered after the controls.
+    pub aids: Vec<Control>,
     /// Where a probe can go, in [`PointId`] order.
     pub points: Vec<Point>,
     /// What current flows through, in [`PartId`] order.
@@ -104,6 +107,7 @@ impl Vehicle {
             cautions: of.cautions,
             places: of.places,
             controls: of.controls,
+            aids: Vec::new(),
             points: of.points,
             parts: of.parts,
             runs: of.runs,
@@ -127,8 +131,33 @@ impl Vehicle {
         &self.places[id.index()]
     }
 
+    /// A control, or an aid.
     pub fn control(&self, id: ControlId) -> &Control {
-        &self.controls[id.index()]
+        let index = id.index();
+        self.controls.get(index).unwrap_or_else(|| &self.aids[index - self.controls.len()])
+    }
+
+    /// The aid that a number stands for; none if it is a control.
+    pub fn aid(&self, id: ControlId) -> Option<Aid> {
+        match self.control(id).kind {
+            ControlKind::Aid(aid) => Some(aid),
+            _ => None,
+        }
+    }
+
+    /// The lead that feeds a load, from the battery that does so as drawn.
+    pub fn feed_of(&self, load: PartId, both: bool) -> Option<Aid> {
+        let mut aids = self.aids.iter().filter_map(|aid| match aid.kind {
+            ControlKind::Aid(aid) => Some(aid),
+            _ => None,
+        });
+        aids.find(|aid| matches!(*aid, Aid::Feed { load: of, both: back, .. } if of == load && back == both))
+    }
+
+    /// The number of an aid, if it may be used.
+    pub fn find_aid(&self, wanted: Aid) -> Option<ControlId> {
+        let at = self.aids.iter().position(|aid| aid.kind == ControlKind::Aid(wanted))?;
+        Some(ControlId::new(self.controls.len() + at))
     }
 
     pub fn part_ids(&self) -> impl Iterator<Item = PartId> + use<> {
@@ -163,9 +192,10 @@ impl Vehicle {
         self.part_ids().find(|&id| self.part(id).name.eq_ignore_ascii_case(name))
     }
 
-    /// The control of that name; capitals do not matter.
+    /// The control or aid of that name; capitals do not matter.
     pub fn find_control(&self, name: &str) -> Option<ControlId> {
-        self.control_ids().find(|&id| self.control(id).name.eq_ignore_ascii_case(name))
+        let mut all = self.controls.iter().chain(&self.aids);
+        all.position(|control| control.name.eq_ignore_ascii_case(name)).map(ControlId::new)
     }
 
     /// Every name of a point.

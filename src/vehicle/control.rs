@@ -1,5 +1,6 @@
 //! What a hand can set, and the states that a file names.
 
+use super::aid::Aid;
 use super::id::{ControlId, PlaceId};
 use crate::quantity::Minutes;
 use serde::{Deserialize, Serialize};
@@ -40,6 +41,8 @@ pub enum ControlKind {
     Condition,
     /// A pressure or temperature switch: follows what it senses.
     Sensed,
+    /// What is put in or taken off for a test.
+    Aid(Aid),
 }
 
 /// Something that can be set.

@@ -1,6 +1,8 @@
 //! The vehicle as a circuit graph: points where a probe can go, parts between
 //! them, and what a hand can set. No files, no matrices.
 
+mod aid;
+mod aids;
 pub mod check;
 mod circuit;
 mod control;
@@ -14,6 +16,7 @@ mod state;
 mod supply;
 pub mod trace;
 
+pub use aid::{Aid, NoAid};
 pub use circuit::{Run, Vehicle, VehicleParts};
 pub use control::{Control, ControlKind, NamedState, Position};
 pub use id::{BundleId, ControlId, PartId, PlaceId, PointId};

@@ -33,9 +33,15 @@ fn settings_along(
             continue;
         }
         seen.push(sink);
+        if state.is_fed(vehicle, sink) {
+            continue;
+        }
         let Feed { there, back, source } = feed(sink);
-        for part in there.into_iter().chain(back).chain(source).chain([sink]) {
-            let part = vehicle.part(part);
+        for id in there.into_iter().chain(back).chain(source).chain([sink]) {
+            let part = vehicle.part(id);
+            if state.is_bridged(vehicle, id) {
+                continue;
+            }
             settings.extend(part.gates.iter().filter(|&&(control, position)| state.position(control) != position));
             waiting.extend(
                 part.kind.contact().filter(|contact| contact.rest == ContactRest::Make).map(|contact| contact.coil),
@@ -251,14 +257,21 @@ fn leads_from(vehicle: &Vehicle, state: &State, choices: &[Vec<PointId>]) -> Vec
     leads
 }
 
+/// Numerical: an end off its post outweighs whatever else is to be set.
+const OFF_ITS_POST: u32 = 1 << 20;
+
 /// How hard a part is to lead current through.
 fn cost(vehicle: &Vehicle, state: &State, id: PartId) -> u32 {
     let part = vehicle.part(id);
+    if state.has_aids() && state.is_bridged(vehicle, id) {
+        return 1;
+    }
+    let off = if state.has_aids() && state.is_off(vehicle, id) { OFF_ITS_POST } else { 0 };
     let to_set = part.gates.iter().filter(|&&(control, position)| state.position(control) != position).count();
     let pulled_in = part.kind.contact().is_some_and(|contact| contact.rest == ContactRest::Make);
     // Setting things outweighs any length of wire; pulling a relay in
     // outweighs a few.
-    1 + 200 * to_set as u32 + if pulled_in { 100 } else { 0 }
+    1 + off + 200 * to_set as u32 + if pulled_in { 100 } else { 0 }
 }
 
 /// The easiest way of wire from a point to one of several, and which.

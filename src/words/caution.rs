@@ -4,7 +4,7 @@
 
 use super::wrapped;
 use crate::plan::{Advice, Test};
-use crate::vehicle::{Hazard, PlaceId, Vehicle};
+use crate::vehicle::{Aid, Hazard, PlaceId, Position, Vehicle};
 
 /// The usual words for a hazard.
 fn usual(hazard: Hazard) -> &'static str {
@@ -32,8 +32,26 @@ pub fn cautions_for(vehicle: &Vehicle, advice: &Advice, opened: &[PlaceId], widt
         let (red, black) = probe.points(vehicle);
         places.extend(vehicle.point(red).places.iter().chain(&vehicle.point(black).places));
     }
+    let aids = advice.settings.iter().filter(|(_, position)| *position == Position::On);
+    let aids = aids.filter_map(|&(control, _)| Some(format!("Caution: {}.", of_aid(vehicle.aid(control)?))));
     let first_time = |place: &PlaceId| places.contains(place) && !opened.contains(place);
-    said_of(vehicle, first_time).map(|line| wrapped(&line, width, 2)).collect::<Vec<_>>().join("\n")
+    let lines = said_of(vehicle, first_time).chain(aids);
+    lines.map(|line| wrapped(&line, width, 2)).collect::<Vec<_>>().join("\n")
+}
+
+/// What to mind with an aid. From: common practice, no source.
+fn of_aid(aid: Aid) -> &'static str {
+    match aid {
+        Aid::Feed { .. } => {
+            "a fused lead only, its fuse no bigger than the load needs, the battery end last; the load starts at once, \
+             and what shares its wires comes alive"
+        }
+        Aid::Bridge { .. } => "never round a fuse; what it feeds starts at once",
+        Aid::Off { .. } => {
+            "what is live then must touch nothing: insulate it; of a battery the negative comes off first"
+        }
+        Aid::Lamp { .. } => "the lamp gets hot; what else the plug feeds starts as usual",
+    }
 }
 
 /// The cautions of the places that `wanted` picks, each said once.

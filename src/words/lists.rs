@@ -112,7 +112,7 @@ pub fn expectation(case: &Case, red: PointId, black: PointId, width: usize) -> S
         None => format!("{title}: floating, nothing joins them in this state; a meter shows about 0 V or a ghost."),
     }];
     let lead = lead_to(vehicle, &standing.state, red);
-    let open = lead.iter().copied().find(|&part| !standing.state.lets(vehicle.part(part)));
+    let open = lead.iter().copied().find(|&part| !standing.state.lets(vehicle, part));
     if let Some(part) = open {
         lines.push(format!("On the way there from the supply, {} is open in this state.", names::part(vehicle, part)));
     }

@@ -7,7 +7,7 @@ use crate::fault::FailureMode;
 use crate::plan::walk::Scope;
 use crate::plan::{Sense, Test};
 use crate::predict::{Burden, Probe};
-use crate::vehicle::{ControlId, ControlKind, LoadKind, PartId, PlaceId, PointId, Position, Reach, Vehicle};
+use crate::vehicle::{Aid, ControlId, ControlKind, LoadKind, PartId, PlaceId, PointId, Position, Reach, Vehicle};
 
 /// A point, with what people call it.
 pub fn point(vehicle: &Vehicle, id: PointId) -> String {
@@ -106,6 +106,13 @@ pub fn whereabouts(vehicle: &Vehicle, id: PointId) -> String {
 pub fn setting(vehicle: &Vehicle, (id, position): (ControlId, Position)) -> String {
     let control = vehicle.control(id);
     match (control.kind, position) {
+        (ControlKind::Aid(_), Position::On) => control.label.clone(),
+        (ControlKind::Aid(Aid::Off { part, at }), _) => {
+            format!("{} on {} again", short_part(vehicle, part), short_point(vehicle, at))
+        }
+        (ControlKind::Aid(Aid::Lamp { load }), _) => format!("{} in again", short_part(vehicle, load)),
+        (ControlKind::Aid(Aid::Bridge { part }), _) => format!("the bridge off {}", short_part(vehicle, part)),
+        (ControlKind::Aid(Aid::Feed { load, .. }), _) => format!("the lead off {}", short_part(vehicle, load)),
         (ControlKind::Fuse, Position::Off) => format!("pull {}", control.name),
         (ControlKind::Fuse, Position::On) => format!("fit {}", control.name),
         (ControlKind::Plug, Position::Off) => format!("unplug {}", control.name),

@@ -76,7 +76,11 @@ pub fn said(case: &Case, advice: &Advice, width: usize) -> String {
 /// A setting by what people call the thing; plugs and fuses nobody is asked to
 /// touch.
 fn plainly(vehicle: &Vehicle, (control, position): (ControlId, Position)) -> String {
-    let control = vehicle.control(control);
+    let id = control;
+    let control = vehicle.control(id);
+    if vehicle.aid(id).is_some() {
+        return names::setting(vehicle, (id, position));
+    }
     let to = if position == Position::On { "on" } else { "off" };
     match control.label == control.name {
         true => format!("{to} {}", control.name),

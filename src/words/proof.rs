@@ -220,9 +220,5 @@ fn reservations<'p>(vehicle: &'p Vehicle, of: &'p Proof) -> impl Iterator<Item =
 
 /// What to set to get from one state to another.
 fn to_set(vehicle: &Vehicle, now: &State, then: &State) -> Vec<(ControlId, Position)> {
-    vehicle
-        .control_ids()
-        .map(|id| (id, then.position(id)))
-        .filter(|&(id, position)| now.position(id) != position)
-        .collect()
+    now.settings_to(then, vehicle)
 }

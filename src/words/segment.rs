@@ -191,7 +191,11 @@ fn advice_on_open(figures: &Telling, vehicle: &Vehicle, belief: &Belief, part: P
         }
         PartKind::Load(load) => {
             let mains = if load.kind == LoadKind::Inverter { " (its mains side is licensed work)" } else { "" };
-            format!(": it has its volts and does nothing; prove it with a direct fused feed before replacing it{mains}")
+            let name = names::short_part(vehicle, part);
+            format!(
+                ": it has its volts and does nothing; before replacing it prove it with a direct fused feed (`feed \
+                 {name} both`) or a lamp in its plug (`lamp {name}`){mains}"
+            )
         }
         PartKind::HolderContact
         | PartKind::Cable { .. }

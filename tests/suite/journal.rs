@@ -14,7 +14,7 @@ use halfsplit::plan::walk::Scope;
 use halfsplit::plan::{Sense, Test};
 use halfsplit::predict::{Burden, Probe};
 use halfsplit::source::{SourceFile, render};
-use halfsplit::vehicle::{PartId, Position, Vehicle};
+use halfsplit::vehicle::{Aid, PartId, Position, Vehicle};
 use halfsplit::words::answer;
 use std::fs::{self, OpenOptions};
 use std::io::{self, BufRead, BufReader, Read, Write};
@@ -136,8 +136,16 @@ fn one_of_each(vehicle: &Vehicle) -> Vec<Entry> {
     ];
     let unwanted = [Sense::Look, Sense::Listen, Sense::Fuse, Sense::Feel, Sense::Source]
         .map(|sense| Entry::Unwanted { test: Test::Sense { subject: lamp, sense } });
+    let aids = [
+        Aid::Feed { load: lamp, supply: part(vehicle, "PSU"), both: true },
+        Aid::Bridge { part: part(vehicle, "SA") },
+        Aid::Off { part: part(vehicle, "WA"), at: point("TA2") },
+        Aid::Lamp { load: part(vehicle, "fan") },
+    ];
+    let every_aid = aids.map(|aid| (vehicle.find_aid(aid).expect("an aid"), Position::On)).to_vec();
     let mut entries = vec![
         Entry::Set { settings: vec![(toggle, Position::On)] },
+        Entry::Set { settings: every_aid },
         read(vehicle, "TA1", "PSU-", "12.9"),
         absent,
         Entry::Retake { number: 2, measured: "12,30".parse().expect("volts") },

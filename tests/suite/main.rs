@@ -1,5 +1,6 @@
 //! The whole of halfsplit, tested from outside.
 
+mod aids;
 mod answers;
 mod bad_files;
 mod beliefs;

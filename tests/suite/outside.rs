@@ -17,7 +17,7 @@ use halfsplit::network::netlist::netlist;
 use halfsplit::network::{Alteration, Altered, Between, Branch, Convergence, Law, Network, network_of, solve};
 use halfsplit::quantity::{Ohms, Volts};
 use halfsplit::tables::Tables;
-use halfsplit::vehicle::{State, Vehicle};
+use halfsplit::vehicle::{ControlId, Position, State, Vehicle};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -217,13 +217,20 @@ fn random_state(vehicle: &Vehicle, numbers: &mut Numbers) -> State {
     let named = vehicle.states.get(numbers.below(vehicle.states.len() + 1));
     let settings = named.into_iter().flat_map(|state| &state.settings);
     let start = settings.fold(rest, |state, &(control, position)| state.with(control, position));
-    vehicle.control_ids().fold(start, |state, control| match numbers.chance(0.2) {
+    let state = vehicle.control_ids().fold(start, |state, control| match numbers.chance(0.2) {
         true => {
             let other = state.position(control).opposite();
             state.with(control, other)
         }
         false => state,
-    })
+    });
+    // Now and then a lead, a bridge, an end off its post, a lamp.
+    let mut aided = state;
+    while numbers.chance(0.4) && !vehicle.aids.is_empty() {
+        let aid = ControlId::new(vehicle.controls.len() + numbers.below(vehicle.aids.len()));
+        aided = aided.with(aid, Position::On);
+    }
+    aided
 }
 
 impl Case<'_> {

@@ -12,7 +12,9 @@ use halfsplit::network::{
 use halfsplit::plan::{Advice, Next, Sense, Test};
 use halfsplit::predict::{Burden, Probe};
 use halfsplit::quantity::{Amps, Measured, Ohms, Typed, Volts};
-use halfsplit::vehicle::{Coil, ControlKind, Disturbance, Hazard, Load, PartId, PartKind, PlaceId, State, Vehicle};
+use halfsplit::vehicle::{
+    Coil, ControlKind, Disturbance, Hazard, Load, LoadKind, PartId, PartKind, PlaceId, State, Vehicle,
+};
 use std::cell::RefCell;
 use std::rc::Rc;
 
@@ -113,7 +115,12 @@ impl<'a> Hidden<'a> {
         let sound = Resolve.volts(&network_of(self.vehicle, state), red, black).abs();
         let reference = if sound > 0.6 * rated.0 { sound } else { rated.0 };
         let volts = simulator.volts(&self.network(state), red, black).abs();
+        // A lamp in its place has nothing of it.
+        let has_lamp = state.has_lamp(self.vehicle, load);
+        let (kind, cut_out) = if has_lamp { (LoadKind::Lamp, None) } else { (kind, cut_out) };
         let share = match cut_out {
+            _ if state.is_off(self.vehicle, load) => 0.0,
+            None if has_lamp => volts / reference,
             _ if self.has(load, &[FailureMode::OpenCircuit, FailureMode::ShortAcross]) => 0.0,
             Some(cut_out) if volts < cut_out.off.0 => 0.0,
             _ => volts / reference,
@@ -195,7 +202,7 @@ pub fn bridged(network: &Network, from: usize, to: usize, ohms: Ohms) -> Network
 /// Whether advice may be given by phone: plain volts only, no plug or fuse
 /// moved, no place that has to be taken apart or can hurt.
 pub fn fits_the_phone(vehicle: &Vehicle, advice: &Advice) -> Result<(), String> {
-    let by_hand = |kind| !matches!(kind, ControlKind::Fuse | ControlKind::Plug);
+    let by_hand = |kind| !matches!(kind, ControlKind::Fuse | ControlKind::Plug | ControlKind::Aid(_));
     if !advice.settings.iter().all(|&(control, _)| by_hand(vehicle.control(control).kind)) {
         return Err(format!("not to be set by phone: {:?}", advice.settings));
     }

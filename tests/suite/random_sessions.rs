@@ -6,11 +6,11 @@ use crate::played::{DEAD, Hidden, Resolve, engine};
 use halfsplit::belief::{Appearance, Engine, Sign, Symptom};
 use halfsplit::case::{Case, Entry};
 use halfsplit::fault::{Fault, catalogue, sizes};
-use halfsplit::network::{Convergence, solve};
-use halfsplit::plan::{Next, Test};
+use halfsplit::network::{Convergence, network_of, solve};
+use halfsplit::plan::{Next, Sense, Test};
 use halfsplit::predict::Probe;
 use halfsplit::quantity::{Measured, Typed, Volts};
-use halfsplit::vehicle::{PartId, PartKind, PointId, State, Vehicle};
+use halfsplit::vehicle::{ControlId, PartId, PartKind, PointId, State, Vehicle};
 use rand::seq::IndexedRandom;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -23,6 +23,8 @@ const STEPS: usize = 8;
 /// Chance that somebody probes where he likes, and that a reading is a misread.
 const WILFUL: f64 = 0.25;
 const MISREAD: f64 = 0.1;
+/// Chance that somebody puts a lead, a bridge or a lamp in or away.
+const AIDED: f64 = 0.1;
 
 /// How many sessions of each sample: a few, or as many as `HALFSPLIT_SESSIONS`
 /// says.
@@ -46,8 +48,11 @@ pub fn play(sample: &str, seed: u64, mut look: impl FnMut(&Case, &str)) -> Optio
         look(case, log);
     };
     add(&mut case, complaint, &mut log);
+    // A stream of its own, so that who uses no aids goes on as before.
+    let mut aiding = ChaCha8Rng::seed_from_u64(!seed);
     for _ in 0..STEPS {
-        let Some(entry) = step(&case, &hidden, &mut random) else { break };
+        let aided = if aiding.random_bool(AIDED) { aided(&case, &hidden, &mut aiding) } else { None };
+        let Some(entry) = aided.or_else(|| step(&case, &hidden, &mut random)) else { break };
         add(&mut case, entry, &mut log);
     }
     Some(())
@@ -89,6 +94,32 @@ fn runs(hidden: &Hidden<'_>, state: &State, load: PartId) -> bool {
     let PartKind::Load(ref of) = part.kind else { return false };
     let solution = solve(hidden.network(state)).expect("solvable");
     solution.across(load.index()).0.abs() > 0.6 * of.rated.0
+}
+
+/// A lead, a bridge, an end off its post or a lamp put in or away, with a look at the
+/// load or a reading near it.
+fn aided(case: &Case, hidden: &Hidden<'_>, random: &mut ChaCha8Rng) -> Option<Entry> {
+    let vehicle = hidden.vehicle;
+    let now = &case.standing().state;
+    let aid = ControlId::new(vehicle.controls.len() + random.random_range(0..vehicle.aids.len()));
+    let settings = vec![(aid, now.position(aid).opposite())];
+    let state = now.with_all(&settings);
+    let settles = |network| solve(network).is_ok_and(|solved| solved.convergence() != Convergence::Oscillating);
+    if !settles(hidden.network(&state)) || !settles(network_of(vehicle, &state)) {
+        return None;
+    }
+    let part = vehicle.aid(aid)?.part();
+    let is_meant_to_run = case.predictor().in_state(&state).ok()?.is_served(vehicle, part);
+    if vehicle.part(part).kind.is_load() && is_meant_to_run && random.random_bool(0.6) {
+        return Some(Entry::Observe {
+            settings,
+            subject: part,
+            sign: hidden.sign(&mut Resolve, &state, part, Sense::Look),
+        });
+    }
+    let end = if random.random_bool(0.5) { vehicle.part(part).from } else { vehicle.part(part).to };
+    let probe = Probe::voltage(end, case.standing().black);
+    (end != case.standing().black).then(|| read(case, hidden, settings, probe, random))
 }
 
 /// The next entry: what is advised, or something of one's own.

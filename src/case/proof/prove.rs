@@ -51,7 +51,8 @@ impl Case {
     /// reading.
     fn complaints(&self, before: usize) -> (Vec<Reported>, State) {
         let mut complaints: Vec<Reported> = Vec::new();
-        let state_after = |index: usize| Standing::of(&self.engine, &self.entries[..=index]).state;
+        // What was put in for a test is out again by then.
+        let state_after = |index: usize| Standing::of(&self.engine, &self.entries[..=index]).state.without_aids();
         let mut read_in = None;
         for (index, entry) in self.entries[..before].iter().enumerate() {
             if let Some((subject, sign)) = entry.seen().filter(|(_, sign)| sign.is_complaint())
@@ -79,6 +80,7 @@ impl Case {
                     // disturbed elsewhere may be seen whenever it should run.
                     let counts = seen.state == check.state
                         || (check.state != *showing
+                            && !seen.state.has_aids()
                             && self.predictor().in_state(&seen.state)?.is_served(self.vehicle(), subject));
                     match Found::Told(seen.sign) {
                         found if counts && seen.sign == sign => outcome = CheckOutcome::Passed(found),

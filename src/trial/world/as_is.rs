@@ -224,7 +224,9 @@ impl World {
         [self.departure, departed].into_iter().flatten().for_each(|departure| departure.join(&mut network));
         if condition == Condition::Faulty {
             network = self.change(state, &network).applied_to(&network);
-            for &fuse in &self.blown {
+            // A lamp in the place of a blown fuse lights.
+            let blown = self.blown.iter().filter(|&&fuse| !state.has_lamp(&self.vehicle, PartId::new(fuse)));
+            for &fuse in blown {
                 network.branches[fuse].law = Law::Open;
             }
         }

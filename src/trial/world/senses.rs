@@ -4,7 +4,7 @@ use super::as_is::{Condition, World};
 use super::people::{people_say, turns};
 use crate::fault::{FailureMode, Fault};
 use crate::network::SolveError;
-use crate::vehicle::{Load, PartId, State};
+use crate::vehicle::{LoadKind, PartId, State};
 use rand::seq::IndexedRandom;
 use rand::{Rng, RngExt};
 
@@ -63,7 +63,7 @@ impl World {
     }
 
     fn looks_as(&self, state: &State, load: PartId, condition: Condition) -> Result<[f64; 3], SolveError> {
-        let Some(&Load { kind, .. }) = self.vehicle.part(load).kind.load() else { return Ok([0.0, 0.0, 1.0]) };
+        let Some(kind) = self.seen_as(state, load) else { return Ok([0.0, 0.0, 1.0]) };
         Ok(people_say(&self.tables.world, kind, self.share(state, load, condition)?))
     }
 
@@ -73,11 +73,21 @@ impl World {
         let sound = self.solved(state, Condition::Sound)?.across(load.index()).0.abs();
         let usual = if sound > self.tables.world.runs_above * rated.0 { sound } else { rated.0 };
         let itself = |(fault, _): (Fault, f64)| fault.part == load && stands_still(fault.mode);
-        if condition == Condition::Faulty && self.trouble.faults().any(itself) {
+        let share = self.solved(state, condition)?.across(load.index()).0.abs() / usual;
+        if state.is_off(&self.vehicle, load) {
             return Ok(0.0);
         }
-        let share = self.solved(state, condition)?.across(load.index()).0.abs() / usual;
-        Ok(if condition == Condition::Faulty { share * self.worth(load) } else { share })
+        // A lamp in its place has nothing of it.
+        if condition == Condition::Sound || state.has_lamp(&self.vehicle, load) {
+            return Ok(share);
+        }
+        Ok(if self.trouble.faults().any(itself) { 0.0 } else { share * self.worth(load) })
+    }
+
+    /// The kind of load that is looked at: its own, or a lamp in its place.
+    fn seen_as(&self, state: &State, load: PartId) -> Option<LoadKind> {
+        let own = self.vehicle.part(load).kind.load()?.kind;
+        Some(if state.has_lamp(&self.vehicle, load) { LoadKind::Lamp } else { own })
     }
 
     /// What a load that draws too little or too much makes of its voltage, as a
@@ -110,7 +120,7 @@ impl World {
     /// # Errors
     /// As [`Self::blow`].
     pub fn look_truly(&self, state: &State, load: PartId) -> Result<Look, SolveError> {
-        let Some(&Load { kind, .. }) = self.vehicle.part(load).kind.load() else { return Ok(Look::Right) };
+        let Some(kind) = self.seen_as(state, load) else { return Ok(Look::Right) };
         let [dead, weak] = self.person.lines(&self.tables.world, kind);
         Ok(match self.share(state, load, Condition::Faulty)? {
             share if share < dead => Look::Dead,
