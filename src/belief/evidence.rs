@@ -21,6 +21,9 @@ pub enum Symptom {
     Absent,
     /// One or the other, such as the lowest value while the loom was moved.
     Perhaps,
+    /// It came and went: the display wandered between two values, which a bad
+    /// contact on the way makes it do.
+    Wanders,
 }
 
 impl Symptom {
@@ -28,7 +31,7 @@ impl Symptom {
     /// without.
     pub fn blend(self, there: f64, without: impl FnOnce() -> f64) -> f64 {
         match self {
-            Self::Present => there,
+            Self::Present | Self::Wanders => there,
             Self::Absent => without(),
             Self::Perhaps => 0.5 * (there + without()),
         }
@@ -68,7 +71,9 @@ impl Reading {
         let is_same = self.probe == other.probe
             && (self.meter, self.symptom, self.channel) == (other.meter, other.symptom, other.channel)
             && self.state == other.state;
-        let ((value, step), (again, _)) = (self.on_scale(&tables.instruments), other.on_scale(&tables.instruments));
+        let ((value, one), (again, other)) = (self.on_scale(&tables.instruments), other.on_scale(&tables.instruments));
+        // What was said roughly is not found again by what is read off finely.
+        let step = one.min(other);
         let [share, digits] = tables.belief.agrees;
         is_same && (value - again).abs() <= (share * value.abs()).max(digits * step)
     }

@@ -195,7 +195,7 @@ impl Scene<'_> {
 }
 
 /// How well a fault fits 'works only sometimes'.
-fn comes_and_goes(signs: &Signs, kind: &PartKind, mode: FailureMode) -> f64 {
+pub(super) fn comes_and_goes(signs: &Signs, kind: &PartKind, mode: FailureMode) -> f64 {
     match (kind, mode) {
         (
             PartKind::HolderContact | PartKind::Pin | PartKind::Joint | PartKind::Switch | PartKind::Contact { .. },

@@ -130,6 +130,10 @@ impl View<'_> {
         let mut shown = match probe {
             Probe::Voltage { red, black, burden: Burden::Bare } => self.voltage(red, black, meter, step, theta),
             Probe::Voltage { red, black, burden: Burden::Lamp } => self.under_lamp(red, black, meter, step, theta),
+            Probe::Voltage { red, black, burden: Burden::Each(against) } => {
+                let [one, other] = [red, black].map(|point| self.voltage(point, against, meter, 0.0, theta));
+                Prediction { own_variance: one.own_variance + rounding_variance(step), ..one }.less(&other)
+            }
             Probe::Resistance { red, black } => self.resistance(red, black, step, theta),
             Probe::Current { part } => self.current(part, step, theta),
         };

@@ -63,6 +63,12 @@ parameters! {
         /// The same of anything else.
         other_sometimes: f64 where SHARE,
 
+        /// Chance that a reading with a fault on its way that comes and goes as badly
+        /// as can be is said to wander.
+        wanders: f64 where CHANCE,
+        /// Chance that any other is.
+        steady_wanders: f64 where CHANCE,
+
         /// Chance that a fuse or breaker is said to blow that opens at once.
         blows: f64 where CHANCE,
         /// Chance that one is that does not.

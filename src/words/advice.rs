@@ -146,6 +146,12 @@ fn measurement(vehicle: &Vehicle, probe: Probe) -> String {
         Probe::Voltage { red, black, burden: Burden::Lamp } => {
             format!("{}, a test lamp across the leads (type `lamp` at the end)", leads(red, black))
         }
+        Probe::Voltage { red, black, burden: Burden::Each(against) } => format!(
+            "{} and then {}, each against {}: how much more the first shows",
+            names::point(vehicle, red),
+            names::point(vehicle, black),
+            names::point(vehicle, against)
+        ),
         Probe::Resistance { red, black } => format!(
             "everything dead there, resistance from {} to {} (type `ohm` or `ol`)",
             names::point(vehicle, red),

@@ -59,7 +59,7 @@ fn is_outlier(case: &Case, width: usize) -> Vec<String> {
         lines.push(format!(
             "Reading {number} ({}, {}) does not go with the rest, which would make it about {}: {again}.",
             pair(vehicle, standing, reading.probe),
-            reading.measured,
+            names::shown(reading.measured, reading.symptom),
             quantities::on_scale(reading.probe.scale(), doubt.expected),
         ));
     }

@@ -107,6 +107,8 @@ pub enum WrittenProbe {
     Volts(String, String),
     /// The same with a test lamp across the leads.
     UnderLamp(String, String),
+    /// Voltage of the first point less that of the second, each against the third.
+    Compared(String, String, String),
     /// Resistance between two points.
     Resistance(String, String),
     /// Current through a part.
@@ -202,6 +204,8 @@ pub enum WrittenSymptom {
     Absent,
     /// One or the other.
     Perhaps,
+    /// It came and went: the display wandered.
+    Wanders,
 }
 
 /// Who tells.
@@ -283,6 +287,7 @@ impl Written {
                     Symptom::Present => WrittenSymptom::Present,
                     Symptom::Absent => WrittenSymptom::Absent,
                     Symptom::Perhaps => WrittenSymptom::Perhaps,
+                    Symptom::Wanders => WrittenSymptom::Wanders,
                 },
                 set: settings(set),
             },
@@ -351,6 +356,7 @@ impl Written {
                     WrittenSymptom::Present => Symptom::Present,
                     WrittenSymptom::Absent => Symptom::Absent,
                     WrittenSymptom::Perhaps => Symptom::Perhaps,
+                    WrittenSymptom::Wanders => Symptom::Wanders,
                 };
                 Entry::Read { settings: names.settings(set)?, probe, measured, symptom }
             }
@@ -381,6 +387,9 @@ impl WrittenProbe {
         match probe {
             Probe::Voltage { red, black, burden: Burden::Bare } => Self::Volts(point(red), point(black)),
             Probe::Voltage { red, black, burden: Burden::Lamp } => Self::UnderLamp(point(red), point(black)),
+            Probe::Voltage { red, black, burden: Burden::Each(against) } => {
+                Self::Compared(point(red), point(black), point(against))
+            }
             Probe::Resistance { red, black } => Self::Resistance(point(red), point(black)),
             Probe::Current { part } => Self::Through(vehicle.part(part).name.clone()),
         }
@@ -509,6 +518,10 @@ impl Names<'_> {
             WrittenProbe::Volts(red, black) => Probe::voltage(self.point(red)?, self.point(black)?),
             WrittenProbe::UnderLamp(red, black) => {
                 Probe::Voltage { red: self.point(red)?, black: self.point(black)?, burden: Burden::Lamp }
+            }
+            WrittenProbe::Compared(red, black, against) => {
+                let burden = Burden::Each(self.point(against)?);
+                Probe::Voltage { red: self.point(red)?, black: self.point(black)?, burden }
             }
             WrittenProbe::Resistance(red, black) => {
                 Probe::Resistance { red: self.point(red)?, black: self.point(black)? }

@@ -130,7 +130,7 @@ fn readings(case: &Case, account: &Account, states: &[State]) -> Vec<Block> {
             judged.of.number.to_string(),
             red,
             black,
-            reading.measured.to_string(),
+            names::shown(reading.measured, reading.symptom),
             judged.expected.map_or("floating".to_string(), quantities::range),
         ]);
         if several {
