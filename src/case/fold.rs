@@ -100,7 +100,10 @@ impl Standing {
             taken: 0,
             ended: EndedHunt::default(),
         };
-        entries.iter().for_each(|entry| standing.apply(vehicle, tables, entry));
+        for entry in entries {
+            standing.apply(vehicle, tables, entry);
+            standing.settle_charging(engine);
+        }
         standing.weigh_once(tables);
         if let Some(earlier) = &mut standing.evidence.earlier {
             let before = standing.readings[standing.ended.first_reading..].iter();
@@ -201,6 +204,24 @@ impl Standing {
         let seen = Observation { subject, sign, state, channel, symptom: Symptom::Present };
         self.take_up_again(&seen);
         self.evidence.observations.push(seen);
+    }
+
+    /// Whoever says that a battery is not charged speaks of it being charged: where
+    /// nothing does so yet, of the first state set later in which something does.
+    fn settle_charging(&mut self, engine: &Engine) {
+        let charges = |state: &State, battery: PartId| engine.predictor().charges(state, battery);
+        for seen in &mut self.evidence.observations {
+            let is_charging = matches!(seen.sign, Sign::Uncharged | Sign::ChargesLittle);
+            if is_charging && seen.state != self.state && !charges(&seen.state, seen.subject) {
+                if !charges(&self.state, seen.subject) {
+                    continue;
+                }
+                seen.state = self.state.clone();
+                if let Some(complaint) = self.complaint.as_mut().filter(|of| of.subject == seen.subject) {
+                    complaint.state = self.state.clone();
+                }
+            }
+        }
     }
 
     /// The last answer to a question is the one that counts.

@@ -50,6 +50,7 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
         Grammar::Answer => asking::answer(verb, rest, case, &lookup),
         Grammar::Tree => asking::tree(rest, case),
         Grammar::Helping => asking::phone(rest),
+        Grammar::Touched => signs::touched(verb, rest, case, &lookup),
         Grammar::Read => reading(rest, case, &lookup),
         Grammar::Retake => retake(verb, rest, &lookup),
         Grammar::Strike => Ok(Command::Enter(Entry::Strike { number: number(lookup.one(rest, verb)?)? })),

@@ -153,6 +153,9 @@ fn sign_of(name: &str, sign: Sign) -> String {
         Sign::Hot => format!("{name} is hot"),
         Sign::Cool => format!("{name} is cool"),
         Sign::Green => format!("{name} is green or wet"),
+        Sign::ChargesLittle => format!("{name} is charged too little"),
+        Sign::ComesBack => format!("it came back when {name} was re-seated or moved"),
+        Sign::NoBetter => format!("re-seating or moving {name} changed nothing"),
     }
 }
 
@@ -175,6 +178,9 @@ pub fn bare_sign(sign: Sign) -> &'static str {
         Sign::Hot => "hot",
         Sign::Cool => "cool",
         Sign::Green => "green",
+        Sign::ChargesLittle => "charged too little",
+        Sign::ComesBack => "came back",
+        Sign::NoBetter => "no better",
     }
 }
 

@@ -192,6 +192,12 @@ pub enum WrittenSign {
     Cool,
     /// A plug or joint is green or wet.
     Green,
+    /// A battery is charged too little.
+    ChargesLittle,
+    /// What had failed came back when a part was touched.
+    ComesBack,
+    /// It did not.
+    NoBetter,
 }
 
 /// Whether the fault showed while a reading was taken.
@@ -472,6 +478,9 @@ impl From<Sign> for WrittenSign {
             Sign::Hot => Self::Hot,
             Sign::Cool => Self::Cool,
             Sign::Green => Self::Green,
+            Sign::ChargesLittle => Self::ChargesLittle,
+            Sign::ComesBack => Self::ComesBack,
+            Sign::NoBetter => Self::NoBetter,
         }
     }
 }
@@ -497,6 +506,9 @@ impl From<WrittenSign> for Sign {
             WrittenSign::Hot => Self::Hot,
             WrittenSign::Cool => Self::Cool,
             WrittenSign::Green => Self::Green,
+            WrittenSign::ChargesLittle => Self::ChargesLittle,
+            WrittenSign::ComesBack => Self::ComesBack,
+            WrittenSign::NoBetter => Self::NoBetter,
         }
     }
 }
