@@ -6,7 +6,7 @@ use crate::complaint::{Channel, Complaint, QuestionId};
 use crate::meter::MeterKind;
 use crate::plan::walk::Scope;
 use crate::plan::{Situation, Test};
-use crate::predict::Probe;
+use crate::predict::{Probe, is_live};
 use crate::tables::Tables;
 use crate::vehicle::{ControlId, PartId, PlaceId, PointId, Position, State, Vehicle};
 
@@ -15,6 +15,8 @@ use crate::vehicle::{ControlId, PartId, PlaceId, PointId, Position, State, Vehic
 pub enum Bearing {
     /// It counts.
     Counts,
+    /// Ohms where the circuit is live as drawn: worthless.
+    Live,
     /// Somebody struck it out.
     StruckOut,
     /// A part has been repaired since.
@@ -83,7 +85,7 @@ struct EndedHunt {
 impl Standing {
     /// After some entries.
     pub fn of(engine: &Engine, entries: &[Entry]) -> Self {
-        let (vehicle, tables): (&Vehicle, &Tables) = (engine.vehicle(), engine.tables());
+        let (vehicle, tables) = (engine.vehicle(), engine.tables());
         let mut standing = Self {
             state: State::rest(vehicle),
             evidence: Evidence::default(),
@@ -101,7 +103,7 @@ impl Standing {
             ended: EndedHunt::default(),
         };
         for entry in entries {
-            standing.apply(vehicle, tables, entry);
+            standing.apply(engine, entry);
             standing.settle_charging(engine);
         }
         standing.weigh_once(tables);
@@ -127,7 +129,8 @@ impl Standing {
         }
     }
 
-    fn apply(&mut self, vehicle: &Vehicle, tables: &Tables, entry: &Entry) {
+    fn apply(&mut self, engine: &Engine, entry: &Entry) {
+        let (vehicle, tables) = (engine.vehicle(), engine.tables());
         match entry {
             Entry::Observe { settings, subject, sign } => {
                 self.set(vehicle, settings);
@@ -164,7 +167,15 @@ impl Standing {
                     agreed: 0,
                 };
                 self.taken += 1;
-                self.readings.push(Numbered { number: self.readings.len() + 1, reading, bearing: Bearing::Counts });
+                let live = |(red, black)| {
+                    let model = engine.predictor().in_state(&self.state);
+                    model.is_ok_and(|model| is_live(&model, vehicle, red, black))
+                };
+                let bearing = match probe {
+                    Probe::Resistance { red, black } if live((*red, *black)) => Bearing::Live,
+                    _ => Bearing::Counts,
+                };
+                self.readings.push(Numbered { number: self.readings.len() + 1, reading, bearing });
             }
             Entry::Retake { number, measured } => {
                 let again = &mut self.readings[*number - 1].reading;

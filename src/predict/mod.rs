@@ -35,4 +35,5 @@ pub use probe::{Burden, Probe, Scale};
 pub use series::UnbranchedWays;
 pub use uncertain::Uncertain;
 pub use uncertainties::{Quantities, Uncertainties};
+pub use ohms::fuse_between;
 pub use view::{View, is_live};

@@ -107,7 +107,7 @@ impl Predictor {
 
 /// A vehicle solved in one state, and under faults.
 pub struct StateModel {
-    state: State,
+    pub(super) state: State,
     tables: Rc<Tables>,
     /// Among those of its predictor.
     pub(super) number: StateNumber,

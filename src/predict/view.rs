@@ -11,6 +11,7 @@ use super::circuits::ViewName;
 use super::hypothesis::{Hypothesis, Phase};
 use super::loadings::Loadings;
 use super::model::StateModel;
+use super::ohms::{fuse_in_hand, ohms_in_hand};
 use super::prediction::Prediction;
 use super::probe::{Burden, Probe, Scale};
 use super::sensitivity::{Sensitivity, fault_share};
@@ -277,6 +278,15 @@ impl View<'_> {
 
     fn resistance(&self, red: PointId, black: PointId, step: f64, theta: &Uncertainties) -> Prediction {
         let instruments = self.instruments();
+        if let Some(fuse) = fuse_in_hand(self.vehicle, &self.model.state, red, black) {
+            let Some((ohms, deviation)) = ohms_in_hand(self.vehicle, &self.hypothesis, fuse) else {
+                let no_path = Scale::of_ohms(instruments, instruments.no_path.0);
+                return Prediction::alone(Scale::LogOhms, no_path, instruments.no_path_deviation);
+            };
+            let off = (deviation.0.hypot(instruments.leads_deviation.0) / (ohms + instruments.leads).0)
+                .hypot(rounding_variance(step).sqrt());
+            return Prediction::alone(Scale::LogOhms, Scale::of_ohms(instruments, ohms.0), off);
+        }
         let live = self.volts(red, black);
         if live.abs() > instruments.live.0 {
             let mean = Scale::of_ohms(instruments, live.abs() / instruments.ohmmeter_current.0);
@@ -367,6 +377,9 @@ impl View<'_> {
 
 /// Whether a circuit is live between two points: an ohmmeter shows nonsense.
 pub fn is_live(model: &StateModel, vehicle: &Vehicle, red: PointId, black: PointId) -> bool {
+    if fuse_in_hand(vehicle, &model.state, red, black).is_some() {
+        return false;
+    }
     let view = model.view(vehicle, &Hypothesis::Sound);
     view.volts(red, black).abs() > model.tables().instruments.live.0
 }

@@ -38,6 +38,9 @@ parameters! {
         misread_no_contact: [f64; 2] where POSITIVE,
         /// Deviation at a neighbouring point: V, and as a share of the supply.
         misread_pin_deviation: [f64; 2] where POSITIVE,
+        /// Chance that an ohmmeter shows an open fuse as whole: a cracked element or
+        /// a worn cap makes contact in the hand, with nothing to carry.
+        cracked_beeps: f64 where CHANCE,
         /// Chance that a misread is repeated when the same is read again.
         misread_repeated: f64 where SHARE,
         /// Share of a value within which a reading taken again is the same, and its

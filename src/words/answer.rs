@@ -3,9 +3,9 @@
 
 use super::{advice, drain, names, past, quantities, segment, wrapped};
 use crate::belief::Sign;
-use crate::case::{Case, Entry, Standing};
+use crate::case::{Bearing, Case, Entry, Standing};
 use crate::network::Convergence;
-use crate::predict::{Probe, is_live};
+use crate::predict::{Probe, fuse_between};
 use crate::quantity::Volts;
 use crate::vehicle::Vehicle;
 
@@ -41,18 +41,18 @@ fn is_outlier(case: &Case, width: usize) -> Vec<String> {
             "As drawn, this state never settles: something switches itself off and on again (a relay chatters, a source drops out).".into(),
         );
     }
-    if let Some(reading) = standing.evidence.readings.last()
-        && let Probe::Resistance { red, black } = reading.probe
-        && case.predictor().in_state(&reading.state).is_ok_and(|model| is_live(&model, vehicle, red, black))
-    {
+    if standing.readings.last().is_some_and(|newest| newest.bearing == Bearing::Live) {
         lines.push(
-            "As drawn, the circuit is live there: an ohmmeter shows nonsense on it and may be harmed. Make it dead (isolator open, fuse pulled, and say so), read volts to be sure, then ohms.".into(),
+            "As drawn, the circuit is live there: an ohmmeter shows nonsense on it and may be harmed. This reading does not count. Make it dead (isolator open, fuse pulled, and say so), read volts to be sure, then ohms.".into(),
         );
     }
     if let Some(doubt) = assessment.contradiction {
         let number = standing.number_of(doubt.reading);
         let reading = &standing.evidence.readings[doubt.reading];
         let again = match reading.agreed {
+            _ if is_of_a_fuse(case, reading.probe) => {
+                "in the hand a cracked fuse may pass for whole: believe volts across it under load".to_string()
+            }
             0 => format!("take it again (`retake {number} VALUE`)"),
             _ => "read again, it was the same: try bare metal beside it, or another meter, before you believe either"
                 .to_string(),
@@ -79,6 +79,11 @@ fn is_outlier(case: &Case, width: usize) -> Vec<String> {
         ));
     }
     lines.into_iter().map(|line| wrapped(&line, width, 2)).collect()
+}
+
+/// Whether an ohmmeter read a fuse by itself.
+fn is_of_a_fuse(case: &Case, probe: Probe) -> bool {
+    matches!(probe, Probe::Resistance { red, black } if fuse_between(case.vehicle(), red, black).is_some())
 }
 
 /// A battery that is said not to be charged, while nothing is set that does.

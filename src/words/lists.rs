@@ -31,6 +31,7 @@ pub fn readings(case: &Case, width: usize) -> String {
             });
             let remark = match is_doubted {
                 None if numbered.bearing == Bearing::BeforeRepair => "before repair",
+                None if numbered.bearing == Bearing::Live => "live",
                 None => "struck out",
                 Some(true) => "take again",
                 Some(_) if reading.symptom == crate::belief::Symptom::Absent => "while it worked",

@@ -151,6 +151,7 @@ fn remark(case: &Case, judged: &Judged) -> String {
         judged.taken_before.iter().map(|volts| format!("taken again, first {volts}")).collect();
     remarks.extend(match judged.of.bearing {
         Bearing::BeforeRepair => Some("before the repair".to_string()),
+        Bearing::Live => Some("the circuit was live: does not count".to_string()),
         Bearing::StruckOut => Some("struck out".to_string()),
         Bearing::Counts => None,
     });
