@@ -74,6 +74,7 @@ impl Verb {
     pub fn says(&self) -> Option<Sign> {
         match self.grammar {
             Grammar::Says(sign) => Some(sign),
+            Grammar::Touched => Some(Sign::ComesBack),
             _ => None,
         }
     }
