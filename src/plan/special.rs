@@ -34,11 +34,19 @@ impl Valuation<'_> {
             let deviation = match probe.scale() {
                 Scale::Volts => figures.rough_volts * largest + meter.offset_deviation(Volts(largest)).0,
                 Scale::LogOhms => figures.rough_log_ohms,
+                Scale::Amps if self.hunts_a_drain() => figures.rough_amps[0] * largest + figures.rough_drain.0,
                 Scale::Amps => figures.rough_amps[0] * largest + figures.rough_amps[1],
             };
             rough.extend(self.rough_value(probe, &[], &means, deviation));
         }
         Ok(rough)
+    }
+
+    /// The last digit that will be read of it, where it is a finer one than usual: for a
+    /// drain a clamp for milliamperes.
+    pub fn finest(&self, probe: Probe) -> f64 {
+        let is_fine = matches!(probe, Probe::Current { .. }) && self.hunts_a_drain();
+        if is_fine { self.engine.tables().instruments.fine_digit.0 } else { 0.0 }
     }
 
     /// Whether somebody looks for what empties a battery at rest.

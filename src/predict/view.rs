@@ -19,7 +19,7 @@ use super::spread::Spread;
 use super::uncertain::Uncertain;
 use super::uncertainties::Uncertainties;
 use crate::fault::ways;
-use crate::meter::{MeterKind, rounding_variance};
+use crate::meter::{Ammeter, MeterKind, rounding_variance};
 use crate::network::{Alteration, Altered, Between, Branch, Convergence, IdleDiodes, Law, Transfer};
 use crate::quantity::{Amps, TWELVE_VOLTS};
 use crate::tables::Tables;
@@ -177,7 +177,7 @@ impl View<'_> {
             Uncertain::Resistance(part) => self.deviation_here(part, deviation) * healthy(part) * amps(part),
             Uncertain::SupplyVoltage(part) => -deviation * self.altered.source_conductance(part.index()),
             Uncertain::Forward(part) => deviation * self.altered.slope(part.index()),
-            Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Warmth => 0.0,
+            Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Zero(_) | Uncertain::Warmth => 0.0,
         };
         let all = theta.entries().iter().map(push).enumerate();
         let (at, pushes): (Vec<usize>, Vec<f64>) =
@@ -353,14 +353,19 @@ impl View<'_> {
         let (across, own) = (at.size_loadings(), at.own_size_loadings(part));
         let sizes = std::array::from_fn(|index| slope * across[index].0 + own[index]);
         let instruments = self.instruments();
-        let is_in_line = step < instruments.in_line_step.0 && step > 0.0;
-        let AmmeterError { zero: Amps(zero), gain } = if is_in_line { instruments.ammeter } else { instruments.clamp };
+        let ammeter = Ammeter::of(instruments, step);
+        let AmmeterError { noise: Amps(noise), gain, .. } = ammeter.error(instruments);
+        for (at, &(uncertain, deviation)) in theta.of_meters() {
+            if uncertain == Uncertain::Zero(ammeter) {
+                loadings.add(at, deviation);
+            }
+        }
         let chatter = if self.altered.convergence() == Convergence::Oscillating {
             self.tables().spreads.chatter * amps
         } else {
             0.0
         };
-        let own_variance = zero * zero + (gain * amps).powi(2) + rounding_variance(step) + chatter * chatter;
+        let own_variance = noise * noise + (gain * amps).powi(2) + rounding_variance(step) + chatter * chatter;
         Prediction {
             scale: Scale::Amps,
             mean: amps,
