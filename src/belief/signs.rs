@@ -240,6 +240,8 @@ pub(super) fn comes_and_goes(signs: &Signs, kind: &PartKind, mode: FailureMode) 
 
         (PartKind::Load { .. }, _) => signs.load_sometimes,
         (PartKind::Fuse { .. }, FailureMode::OpenCircuit) => signs.open_fuse_sometimes,
+        // A hairline element, a worn cap.
+        (PartKind::Fuse { .. }, FailureMode::HighResistance) => signs.contact_sometimes,
         (
             PartKind::Fuse { .. } | PartKind::Shunt | PartKind::Diode { .. } | PartKind::Chassis | PartKind::Supply(_),
             _,

@@ -10,7 +10,7 @@ use crate::fault::FailureMode;
 use crate::network::SolveError;
 use crate::predict::{Burden, Probe, Scale, StateModel, View, is_live};
 use crate::quantity::Volts;
-use crate::vehicle::PointId;
+use crate::vehicle::{PartId, PointId};
 
 impl Valuation<'_> {
     /// What a plain voltage cannot tell: a lamp on points that may be ghosts, a
@@ -54,8 +54,8 @@ impl Valuation<'_> {
         self.situation.evidence.observations.iter().any(|seen| seen.sign == Sign::GoesFlat)
     }
 
-    /// For a drain: a clamp round the battery and round every fuse that may
-    /// carry some of it, and volts across those fuses, which open nothing.
+    /// For a drain: a clamp round the battery, round every fuse that may carry some
+    /// of it and round suspect wires, and volts across those fuses, which open nothing.
     pub fn drain_probes(&self) -> Result<Vec<Probe>, SolveError> {
         let model = self.engine.predictor().in_state(self.situation.state)?;
         let views = Views::of(self.vehicle, &model, self.live);
@@ -70,6 +70,10 @@ impl Valuation<'_> {
                 probes.extend([Probe::Current { part: fuse }, Probe::voltage(red, black)]);
             }
         }
+        // Behind a fuse the clamp goes from wire to wire.
+        let is_wire = |part: &PartId| self.vehicle.part(*part).kind.is_cable();
+        let wires = self.suspect_parts().filter(is_wire).take(self.engine.tables().plan.special);
+        probes.extend(wires.map(|part| Probe::Current { part }));
         if phone::plain_volts_only(self.situation) {
             probes.clear();
         }

@@ -9,7 +9,7 @@ use crate::network::SolveError;
 use crate::quantity::Amps;
 use crate::tables::supply::hours_to_flat;
 use crate::tables::world::LogUniform;
-use crate::vehicle::{ControlId, PartId, Position, State};
+use crate::vehicle::{ControlId, ControlKind, PartId, Position, State};
 use rand::{Rng, RngExt};
 
 /// What is complained of.
@@ -44,7 +44,11 @@ impl Bench {
         let rest = State::rest(&self.vehicle);
         if conditions.wrong == WrongKind::Drain {
             let LogUniform { least, most } = of.drains;
-            let drained = self.flat(world, |given, sound, _| (least..=most).contains(&(given - sound).0))?;
+            // Everything off: what calls for current by itself is switched off too.
+            let calls = |&control: &ControlId| self.vehicle.control(control).kind == ControlKind::Calling;
+            let off = self.vehicle.control_ids().filter(calls).map(|control| (control, Position::Off));
+            let is_drained = |given: Amps, sound: Amps, _| (least..=most).contains(&(given - sound).0);
+            let drained = self.flat(world, off.collect(), is_drained)?;
             return Ok(drained.unwrap_or(Noticed::No));
         }
         let order = in_order_of_naming(of, &self.vehicle, self.loads.keys().copied(), random);
@@ -145,7 +149,7 @@ impl Bench {
         let is_soon = |given, sound, ampere_hours| {
             hours_to_flat(ampere_hours, given) < figures.flat_within && hours_to_flat(ampere_hours, sound) > figures.lasts
         };
-        Ok(self.flat(world, is_soon)?.unwrap_or(Noticed::No))
+        Ok(self.flat(world, Vec::new(), is_soon)?.unwrap_or(Noticed::No))
     }
 
     /// A battery that is flat too soon by what it gives while all sleeps, what it gives
@@ -153,16 +157,17 @@ impl Bench {
     fn flat(
         &self,
         world: &World,
+        mut settings: Vec<(ControlId, Position)>,
         is_too_soon: impl Fn(Amps, Amps, f64) -> bool,
     ) -> Result<Option<Noticed>, SolveError> {
-        let asleep: Vec<_> = self.vehicle.sleep_controls().map(|control| (control, Position::On)).collect();
-        let state = State::rest(&self.vehicle).with_all(&asleep);
+        settings.extend(self.vehicle.sleep_controls().map(|control| (control, Position::On)));
+        let state = State::rest(&self.vehicle).with_all(&settings);
         for battery in self.vehicle.part_ids() {
             let Some(kind) = self.vehicle.part(battery).kind.battery() else { continue };
             let (given, sound) = (world.given(&state, battery)?, world.given_when_sound(&state, battery)?);
             if is_too_soon(given, sound, kind.ampere_hours) {
                 let ailment = Ailment::GoesFlat;
-                return Ok(Some(Noticed::Yes { subject: battery, ailment, is_mistaken: false, settings: asleep }));
+                return Ok(Some(Noticed::Yes { subject: battery, ailment, is_mistaken: false, settings }));
             }
         }
         Ok(None)
