@@ -1,8 +1,8 @@
 //! How an instrument reads: ranges, digits, gain, input resistance.
 
 use crate::quantity::{Ohms, Volts};
-use crate::tables::instruments::{AmmeterError, Instruments};
 pub use crate::tables::instruments::Meter;
+use crate::tables::instruments::{AmmeterError, Instruments};
 use serde::{Deserialize, Serialize};
 
 /// Build of a meter.

@@ -510,7 +510,9 @@ mod tests {
                 Measured::NoPath => panic!("a value"),
             })
         };
-        for (one, other, low, high) in [("4.8", "11.9", 4.8, 11.9), ("11ohm", "4ohm", 4.0, 11.0), ("2A", "1A", 1.0, 2.0)] {
+        for (one, other, low, high) in
+            [("4.8", "11.9", 4.8, 11.9), ("11ohm", "4ohm", 4.0, 11.0), ("2A", "1A", 1.0, 2.0)]
+        {
             let [a, b] = between(one, other);
             assert!((a - low).abs() < 1e-9 && (b - high).abs() < 1e-9, "{one} {other}: {a} {b}");
         }

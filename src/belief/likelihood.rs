@@ -16,8 +16,8 @@ use super::models::Models;
 use super::needs::chance_of_naming;
 use super::normal::log_normal;
 use super::outlier::{Anything, Taken};
-use super::signs::comes_and_goes;
 use super::phone::as_told;
+use super::signs::comes_and_goes;
 use crate::complaint::Extent;
 use crate::odds::LogWeight;
 use crate::predict::{Hypothesis, Phase, Prediction, Uncertainties, View};
@@ -134,8 +134,7 @@ impl Likelihood<'_> {
     /// Of the readings that wandered doing so: bad contacts on their way make them.
     fn wanders(&self, shows: &Hypothesis) -> LogWeight {
         let (vehicle, signs) = (self.engine.vehicle(), &self.engine.tables().signs);
-        let wandering =
-            self.readings.all.iter().enumerate().filter(|(_, reading)| reading.symptom == Symptom::Wanders);
+        let wandering = self.readings.all.iter().enumerate().filter(|(_, reading)| reading.symptom == Symptom::Wanders);
         let chance = |(index, reading): (usize, &&Reading)| {
             let on_its_way = shows.faults().filter(|&(fault, _)| self.could_show_in(index, reading, fault));
             let fits = on_its_way.map(|(fault, _)| comes_and_goes(signs, &vehicle.part(fault.part).kind, fault.mode));

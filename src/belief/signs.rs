@@ -30,8 +30,12 @@ pub fn chance(vehicle: &Vehicle, model: &StateModel, hypothesis: &Hypothesis, su
         Sign::LooksBlown => at.looks_blown(),
         Sign::LooksWhole => 1.0 - at.looks_blown(),
         Sign::GoesFlat => at.goes_flat(),
-        Sign::Uncharged => at.charged([at.signs().uncharged, at.signs().little_uncharged, at.signs().charged_uncharged]),
-        Sign::ChargesLittle => at.charged([at.signs().none_charges_little, at.signs().charges_little, at.signs().well_charges_little]),
+        Sign::Uncharged => {
+            at.charged([at.signs().uncharged, at.signs().little_uncharged, at.signs().charged_uncharged])
+        }
+        Sign::ChargesLittle => {
+            at.charged([at.signs().none_charges_little, at.signs().charges_little, at.signs().well_charges_little])
+        }
         Sign::Clicks => at.clicks(),
         Sign::Silent => 1.0 - at.clicks(),
         Sign::Gives => at.gives(),
@@ -198,10 +202,8 @@ impl Scene<'_> {
         let touched = vehicle.part(self.subject);
         let is_touched = |part: PartId| {
             let other = vehicle.part(part);
-            let is_seat = matches!(
-                other.kind,
-                PartKind::HolderContact | PartKind::Pin | PartKind::Joint | PartKind::Contact(_)
-            );
+            let is_seat =
+                matches!(other.kind, PartKind::HolderContact | PartKind::Pin | PartKind::Joint | PartKind::Contact(_));
             let (from, to) = touched.ends();
             let meets = [other.from, other.to].iter().any(|end| *end == from || *end == to);
             let is_its_contact = other.kind.contact().is_some_and(|contact| contact.coil == self.subject);

@@ -224,7 +224,9 @@ impl<'v> Lookup<'v> {
         let is_any = word.eq_ignore_ascii_case("battery") && self.is_no_name(word);
         match (named().or(only.filter(|_| is_any)), is_any) {
             (Some(battery), _) => Ok(self.vehicle.part(battery).to),
-            (None, true) => Err(CommandError::WhichBattery { example: format!("same as {}+", self.example(Takes::Battery)) }),
+            (None, true) => {
+                Err(CommandError::WhichBattery { example: format!("same as {}+", self.example(Takes::Battery)) })
+            }
             (None, false) => self.point(word),
         }
     }

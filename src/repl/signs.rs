@@ -24,12 +24,7 @@ pub fn sign(
 }
 
 /// `reseated F1`, `reseated F1 works`; `reseated F1 still dead`.
-pub fn touched(
-    verb: &'static Verb,
-    rest: &[&str],
-    case: &Case,
-    lookup: &Lookup<'_>,
-) -> Result<Command, CommandError> {
+pub fn touched(verb: &'static Verb, rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
     let is_end = |word: &&str| matches!(*word, "works" | "back" | "again" | "dead" | "same" | "nothing" | "still");
     let named = rest.len() - rest.iter().rev().take_while(|word| is_end(word)).count();
     let (name, ends) = rest.split_at(named);

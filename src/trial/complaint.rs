@@ -147,7 +147,8 @@ impl Bench {
         }
         let figures = &self.tables.trial;
         let is_soon = |given, sound, ampere_hours| {
-            hours_to_flat(ampere_hours, given) < figures.flat_within && hours_to_flat(ampere_hours, sound) > figures.lasts
+            hours_to_flat(ampere_hours, given) < figures.flat_within
+                && hours_to_flat(ampere_hours, sound) > figures.lasts
         };
         Ok(self.flat(world, Vec::new(), is_soon)?.unwrap_or(Noticed::No))
     }

@@ -89,14 +89,17 @@ fn is_of_a_fuse(case: &Case, probe: Probe) -> bool {
 /// A battery that is said not to be charged, while nothing is set that does.
 fn what_should_charge(case: &Case) -> Option<String> {
     let said = case.standing().evidence.observations.iter().rev();
-    let battery = said.filter(|seen| matches!(seen.sign, Sign::Uncharged | Sign::ChargesLittle)).map(|seen| seen.subject);
+    let battery =
+        said.filter(|seen| matches!(seen.sign, Sign::Uncharged | Sign::ChargesLittle)).map(|seen| seen.subject);
     let battery = battery.filter(|&battery| !case.predictor().charges(&case.standing().state, battery)).next()?;
     let vehicle = case.vehicle();
     let ways = case.ways_to_charge(battery);
     let ways: Vec<String> = ways.iter().map(|way| names::settings(vehicle, way)).collect();
     let how = if ways.is_empty() { String::new() } else { format!(": {}", ways.join("; or ")) };
     let name = names::part(vehicle, battery);
-    Some(format!("As things are set nothing charges {name}. Switch on what should, and what was said is taken of that{how}."))
+    Some(format!(
+        "As things are set nothing charges {name}. Switch on what should, and what was said is taken of that{how}."
+    ))
 }
 
 /// What was measured, the black point left out where it is the usual one.

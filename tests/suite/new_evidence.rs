@@ -92,9 +92,9 @@ fn a_display_that_wanders_speaks_for_a_contact() {
     };
     let factor = wide(FailureMode::OpenCircuit);
     assert!((factor / 1.8 - 1.0).abs() < 0.05, "{factor}");
-    let said = |session: &Session| session.case().standing().readings[0].reading.on_scale(
-        &session.case().engine().tables().instruments,
-    );
+    let said = |session: &Session| {
+        session.case().standing().readings[0].reading.on_scale(&session.case().engine().tables().instruments)
+    };
     assert_eq!((said(&steady).0, said(&wandering).0), (8.35, 8.35));
     assert!((said(&wandering).1 - 7.1).abs() < 1e-9);
 }
