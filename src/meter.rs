@@ -1,8 +1,8 @@
 //! How an instrument reads: ranges, digits, gain, input resistance.
 
 use crate::quantity::{Ohms, Volts};
-use crate::tables::instruments::Instruments;
 pub use crate::tables::instruments::Meter;
+use crate::tables::instruments::{AmmeterError, Instruments};
 use serde::{Deserialize, Serialize};
 
 /// Build of a meter.
@@ -32,6 +32,33 @@ impl MeterKind {
         match self {
             Self::Cheap => "cheap",
             Self::Good => "good",
+        }
+    }
+}
+
+/// What a current is read with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ammeter {
+    /// A clamp for tens of amperes.
+    Clamp,
+    /// A clamp for milliamperes, or an ammeter in line.
+    Fine,
+}
+
+impl Ammeter {
+    /// All of them.
+    pub const ALL: [Self; 2] = [Self::Clamp, Self::Fine];
+
+    /// By the step of its last digit; unknown, it is a clamp.
+    pub fn of(instruments: &Instruments, step: f64) -> Self {
+        if step > 0.0 && step < instruments.fine_step.0 { Self::Fine } else { Self::Clamp }
+    }
+
+    /// How far it is off.
+    pub fn error(self, instruments: &Instruments) -> AmmeterError {
+        match self {
+            Self::Clamp => instruments.clamp,
+            Self::Fine => instruments.ammeter,
         }
     }
 }

@@ -299,6 +299,58 @@ impl fmt::Display for Measured {
     }
 }
 
+/// From: common practice, no source. A voltage said without decimals is about
+/// that: `12` is said of 11.5 and of 12.7. Its step, V.
+const ABOUT: Volts = Volts(2.0);
+/// From: common practice, no source. What is called the same as another point is
+/// within half of this of it, V.
+const SAME: Volts = Volts(0.6);
+
+impl Measured {
+    /// About no difference, as people compare two voltages.
+    pub const THE_SAME: Self = Self::Volts(Typed { value: Volts::ZERO, step: SAME });
+
+    /// What a display showed that wandered between two values: anything between
+    /// them; of a resistance on a logarithmic scale, as ohmmeters span decades.
+    pub fn wandering(one: Self, other: Self) -> Option<Self> {
+        Some(match (one, other) {
+            (Self::Volts(a), Self::Volts(b)) => Self::Volts(between(a, b)),
+            (Self::Amps(a), Self::Amps(b)) => Self::Amps(between(a, b)),
+            (Self::Ohms(a), Self::Ohms(b)) => {
+                let [a, b] = [a, b].map(|ohms| ohms.value.max(ohms.step));
+                let middle = (a.0 * b.0).sqrt();
+                Self::Ohms(Typed { value: Ohms(middle), step: Ohms(middle * (b / a).ln().abs()) })
+            }
+            _ => return None,
+        })
+    }
+
+    /// The values that something wandered between, lowest first.
+    pub fn wandered_between(self) -> [Self; 2] {
+        [-0.5, 0.5].map(|side| match self {
+            Self::Volts(Typed { value, step }) => Self::Volts(Typed { value: value + step * side, step }),
+            Self::Amps(Typed { value, step }) => Self::Amps(Typed { value: value + step * side, step }),
+            Self::Ohms(Typed { value, step }) => {
+                Self::Ohms(Typed { value: value * (side * (step / value)).exp(), step })
+            }
+            Self::NoPath => self,
+        })
+    }
+
+    /// The same with the sign of a drop, `-1` for less.
+    pub fn signed(self, sign: f64) -> Self {
+        match self {
+            Self::Volts(volts) => Self::Volts(Typed { value: volts.value * sign, ..volts }),
+            Self::Ohms(_) | Self::NoPath | Self::Amps(_) => self,
+        }
+    }
+}
+
+fn between<Q: Quantity>(one: Typed<Q>, other: Typed<Q>) -> Typed<Q> {
+    let (a, b) = (one.value.number(), other.value.number());
+    Typed { value: Q::of(0.5 * (a + b)), step: Q::of((a - b).abs()) }
+}
+
 /// Why a word is not what a display shows.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum MeasuredError {
@@ -375,6 +427,9 @@ impl std::str::FromStr for Measured {
             volts if volts.abs() > LARGEST_READING.0 => {
                 too_large(format!("{volts} V"), format!("{} V", LARGEST_READING.0))
             }
+            volts if decimals == 0 && scale == 1.0 && volts.abs() >= 1.0 => {
+                Ok(Self::Volts(Typed { value: Volts(volts), step: ABOUT }))
+            }
             volts => Ok(Self::Volts(Typed { value: Volts(volts), step: Volts(scale * step) })),
         };
         let ohms = |scale: f64| match value * scale {
@@ -434,13 +489,34 @@ mod tests {
         reads("340mV", 0.34, 0.001);
         reads("-0.2", -0.2, 0.1);
         reads("\u{2212}7.5mV", -0.0075, 0.0001);
-        reads("13V", 13.0, 1.0);
+        reads("13V", 13.0, 2.0);
+        reads("0", 0.0, 1.0);
         reads("0.4ohm", 0.4, 0.1);
         reads("4.7k", 4700.0, 100.0);
         reads("1.2MΩ", 1.2e6, 1e5);
         reads("48mA", 0.048, 0.001);
         reads("3.1A", 3.1, 0.1);
         assert_eq!("OL".parse(), Ok(Measured::NoPath));
+    }
+
+    #[test]
+    fn what_wanders_holds_all_between() {
+        let between = |one: &str, other: &str| {
+            let wide = Measured::wandering(one.parse().unwrap(), other.parse().unwrap()).unwrap();
+            wide.wandered_between().map(|end| match end {
+                Measured::Volts(volts) => volts.value.0,
+                Measured::Ohms(ohms) => ohms.value.0,
+                Measured::Amps(amps) => amps.value.0,
+                Measured::NoPath => panic!("a value"),
+            })
+        };
+        for (one, other, low, high) in
+            [("4.8", "11.9", 4.8, 11.9), ("11ohm", "4ohm", 4.0, 11.0), ("2A", "1A", 1.0, 2.0)]
+        {
+            let [a, b] = between(one, other);
+            assert!((a - low).abs() < 1e-9 && (b - high).abs() < 1e-9, "{one} {other}: {a} {b}");
+        }
+        assert_eq!(Measured::wandering("12.1".parse().unwrap(), "3ohm".parse().unwrap()), None);
     }
 
     #[test]

@@ -99,6 +99,7 @@ pub fn is_seen(evidence: &Evidence, subject: PartId, topic: &str) -> bool {
         // Another load says who shares the trouble.
         Sign::Looks(_) => topic == "shared" && seen.subject != subject,
         Sign::StaysOn | Sign::Glows | Sign::Sometimes | Sign::BlowsFuse => false,
+        Sign::ChargesLittle | Sign::ComesBack | Sign::NoBetter => false,
         Sign::GoesFlat | Sign::Uncharged | Sign::LooksWhole | Sign::LooksBlown => false,
     })
 }

@@ -21,6 +21,9 @@ pub enum Symptom {
     Absent,
     /// One or the other, such as the lowest value while the loom was moved.
     Perhaps,
+    /// It came and went: the display wandered between two values, which a bad
+    /// contact on the way makes it do.
+    Wanders,
 }
 
 impl Symptom {
@@ -28,7 +31,7 @@ impl Symptom {
     /// without.
     pub fn blend(self, there: f64, without: impl FnOnce() -> f64) -> f64 {
         match self {
-            Self::Present => there,
+            Self::Present | Self::Wanders => there,
             Self::Absent => without(),
             Self::Perhaps => 0.5 * (there + without()),
         }
@@ -68,7 +71,9 @@ impl Reading {
         let is_same = self.probe == other.probe
             && (self.meter, self.symptom, self.channel) == (other.meter, other.symptom, other.channel)
             && self.state == other.state;
-        let ((value, step), (again, _)) = (self.on_scale(&tables.instruments), other.on_scale(&tables.instruments));
+        let ((value, one), (again, other)) = (self.on_scale(&tables.instruments), other.on_scale(&tables.instruments));
+        // What was said roughly is not found again by what is read off finely.
+        let step = one.min(other);
         let [share, digits] = tables.belief.agrees;
         is_same && (value - again).abs() <= (share * value.abs()).max(digits * step)
     }
@@ -108,6 +113,8 @@ pub enum Sign {
     GoesFlat,
     /// A battery is not charged though it should be.
     Uncharged,
+    /// A battery is charged, but with much less than it was.
+    ChargesLittle,
     /// A load that is off glows or creeps.
     Glows,
     /// A relay clicks when its coil should pull in.
@@ -128,6 +135,10 @@ pub enum Sign {
     Cool,
     /// A plug or joint is green or wet.
     Green,
+    /// What had failed came back when a part was re-seated, moved or hit.
+    ComesBack,
+    /// That changed nothing.
+    NoBetter,
 }
 
 impl Sign {
@@ -137,8 +148,8 @@ impl Sign {
     /// Whether it says of a part the opposite of another sign.
     pub fn contradicts(self, other: Self) -> bool {
         use Sign::{
-            BlowsFuse, Clicks, Cool, Gives, Glows, GoesFlat, Green, Hot, Idle, Looks, LooksBlown, LooksWhole, Silent,
-            Sometimes, StaysOn, Uncharged,
+            BlowsFuse, ChargesLittle, Clicks, ComesBack, Cool, Gives, Glows, GoesFlat, Green, Hot, Idle, Looks,
+            LooksBlown, LooksWhole, NoBetter, Silent, Sometimes, StaysOn, Uncharged,
         };
         match self {
             Looks(one) => matches!(other, Looks(another) if one != another),
@@ -148,7 +159,8 @@ impl Sign {
             Idle => other == Gives,
             LooksBlown | BlowsFuse => other == LooksWhole,
             LooksWhole => matches!(other, LooksBlown | BlowsFuse),
-            StaysOn | Glows | Sometimes | GoesFlat | Uncharged | Hot | Cool | Green => false,
+            StaysOn | Glows | Sometimes | GoesFlat | Uncharged | ChargesLittle => false,
+            Hot | Cool | Green | ComesBack | NoBetter => false,
         }
     }
 
@@ -168,7 +180,8 @@ impl Sign {
             Self::Sometimes => &[Self::Sometimes],
             Self::BlowsFuse => &[Self::BlowsFuse],
             Self::GoesFlat => &[Self::GoesFlat],
-            Self::Uncharged => &[Self::Uncharged],
+            Self::Uncharged | Self::ChargesLittle => &[Self::Uncharged, Self::ChargesLittle],
+            Self::ComesBack | Self::NoBetter => &[Self::ComesBack, Self::NoBetter],
             Self::Green => &[Self::Green],
         }
     }
@@ -180,6 +193,7 @@ impl Sign {
             Self::Gives | Self::Idle | Self::Hot | Self::Cool => true,
             Self::Sometimes | Self::BlowsFuse | Self::GoesFlat | Self::Uncharged => false,
             Self::LooksWhole | Self::LooksBlown | Self::Green => false,
+            Self::ChargesLittle | Self::ComesBack | Self::NoBetter => false,
         }
     }
 
@@ -187,9 +201,10 @@ impl Sign {
     pub fn is_complaint(self) -> bool {
         match self {
             Self::Looks(Appearance::Dead | Appearance::Weak) | Self::StaysOn | Self::Glows | Self::Sometimes => true,
-            Self::BlowsFuse | Self::GoesFlat | Self::Uncharged | Self::LooksBlown | Self::Idle => true,
+            Self::BlowsFuse | Self::GoesFlat | Self::Uncharged | Self::ChargesLittle => true,
+            Self::LooksBlown | Self::Idle => true,
             Self::Looks(Appearance::Works) | Self::Clicks | Self::Silent | Self::LooksWhole | Self::Gives => false,
-            Self::Hot | Self::Cool | Self::Green => false,
+            Self::Hot | Self::Cool | Self::Green | Self::ComesBack | Self::NoBetter => false,
         }
     }
 }
@@ -306,9 +321,9 @@ impl Evidence {
         self.earlier.iter().flat_map(|earlier| &earlier.observations).chain(&self.observations)
     }
 
-    /// Whether something works only sometimes.
+    /// Whether something works only sometimes, or came back when it was touched.
     pub fn comes_and_goes(&self) -> bool {
-        self.all_observations().any(|seen| seen.sign == Sign::Sometimes)
+        self.all_observations().any(|seen| matches!(seen.sign, Sign::Sometimes | Sign::ComesBack))
     }
 
     /// Whether the fault shows in a reading of which nothing is said: of what
@@ -319,7 +334,14 @@ impl Evidence {
 
     /// Settles of everything seen whether the fault showed, once all is known.
     pub fn settle_symptoms(&mut self) {
-        let usual: Vec<Symptom> = self.all_observations().map(|seen| self.symptom_of(seen.sign)).collect();
+        // What came back when it was touched was there until then.
+        let always = self.all_observations().any(|seen| seen.sign == Sign::Sometimes);
+        let usual = self.all_observations().scan(always, |comes_and_goes, seen| {
+            *comes_and_goes |= seen.sign == Sign::ComesBack;
+            let hides = *comes_and_goes && seen.sign.is_of_the_moment();
+            Some(if hides { Symptom::Perhaps } else { Symptom::Present })
+        });
+        let usual: Vec<Symptom> = usual.collect();
         let earlier = self.earlier.iter_mut().flat_map(|earlier| &mut earlier.observations);
         let seen = earlier.chain(&mut self.observations);
         seen.zip(usual).for_each(|(seen, usual)| seen.symptom = usual);

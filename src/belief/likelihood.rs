@@ -17,6 +17,7 @@ use super::needs::chance_of_naming;
 use super::normal::log_normal;
 use super::outlier::{Anything, Taken};
 use super::phone::as_told;
+use super::signs::comes_and_goes;
 use crate::complaint::Extent;
 use crate::odds::LogWeight;
 use crate::predict::{Hypothesis, Phase, Prediction, Uncertainties, View};
@@ -115,7 +116,7 @@ impl Likelihood<'_> {
             let shows = self.alike(&candidate.shows, ends.as_deref()).key();
             let like = (shows, candidate.showed.map(|showed| showed.key()), candidate.is_vague());
             let weighed = known.entry(like).or_insert_with(|| self.weighed(candidate));
-            candidate.log_weight += weighed.gained;
+            candidate.log_weight += weighed.gained + self.wanders(&candidate.shows);
             (candidate.phase, candidate.joint) = (weighed.phase, weighed.joint.clone());
             weighed.most = weighed.most.max(candidate.log_weight);
             best = best.max(candidate.log_weight);
@@ -127,8 +128,20 @@ impl Likelihood<'_> {
     /// Weighs a candidate by the readings.
     pub fn weigh_readings(&self, candidate: &mut Candidate) {
         let Weighed { gained, phase, joint, .. } = self.weighed(candidate);
-        candidate.log_weight += gained;
+        candidate.log_weight += gained + self.wanders(&candidate.shows);
         (candidate.phase, candidate.joint) = (phase, joint);
+    }
+
+    /// Of the readings that wandered doing so: bad contacts on their way make them.
+    fn wanders(&self, shows: &Hypothesis) -> LogWeight {
+        let (vehicle, signs) = (self.engine.vehicle(), &self.engine.tables().signs);
+        let wandering = self.readings.all.iter().enumerate().filter(|(_, reading)| reading.symptom == Symptom::Wanders);
+        let chance = |(index, reading): (usize, &&Reading)| {
+            let on_its_way = shows.faults().filter(|&(fault, _)| self.could_show_in(index, reading, fault));
+            let fits = on_its_way.map(|(fault, _)| comes_and_goes(signs, &vehicle.part(fault.part).kind, fault.mode));
+            LogWeight::of(fits.map(|fits| signs.wanders * fits).fold(signs.steady_wanders, f64::max))
+        };
+        wandering.map(chance).sum()
     }
 
     /// What the readings say of a candidate.
@@ -312,7 +325,7 @@ impl<'a> ReadingViews<'a> {
             }
         };
         match reading.symptom {
-            Symptom::Present => under(hypothesis),
+            Symptom::Present | Symptom::Wanders => under(hypothesis),
             Symptom::Absent => under(&Hypothesis::Sound),
             Symptom::Perhaps => {
                 let (there, not) = (under(hypothesis), under(&Hypothesis::Sound));

@@ -8,10 +8,10 @@
 use super::evidence::Reading;
 use super::normal::{Forecast, log_normal};
 use crate::complaint::Channel;
-use crate::predict::{Hypothesis, Predictor, Scale};
+use crate::predict::{Hypothesis, Predictor, Probe, Scale, fuse_between};
 use crate::tables::Tables;
 use crate::tables::belief::Weighing;
-use crate::vehicle::Vehicle;
+use crate::vehicle::{PartId, Vehicle};
 
 /// Density of what is read where nothing is known of it.
 #[derive(Debug, Clone, Copy)]
@@ -102,6 +102,12 @@ impl AsMisread {
         Self { scale, log_right: (1.0 - chance).ln(), slip: chance * slip, other: chance * (1.0 - slip) * other }
     }
 
+    /// The same of something that may show what it does not have: a cracked fuse that
+    /// makes contact in the hand shows what a whole one does.
+    fn or_shows(self, chance: f64, density: f64) -> Self {
+        Self { log_right: (self.log_right.exp() - chance).ln(), other: self.other + chance * density, ..self }
+    }
+
     /// ln of chance times density, where the rest of the readings lets expect
     /// something.
     pub fn log_density(&self, value: f64, expected: Forecast) -> f64 {
@@ -160,7 +166,17 @@ impl Taken {
             let chance = misread_chance(&tables.belief, reading);
             let value = reading.on_scale(&tables.instruments).0;
             let pins = pins(predictor, reading);
-            Self { value, misread: AsMisread::of(&anything, chance, reading.probe.scale(), value, &pins) }
+            let misread = AsMisread::of(&anything, chance, reading.probe.scale(), value, &pins);
+            let fuse = match reading.probe {
+                Probe::Resistance { red, black } => fuse_between(vehicle, red, black),
+                Probe::Voltage { .. } | Probe::Current { .. } => None,
+            };
+            let beeps = |fuse: PartId| {
+                let whole = Scale::of_ohms(&tables.instruments, vehicle.part(fuse).resistance.value.0);
+                normal(value - whole, tables.belief.misread_log_ohms)
+            };
+            let or_beeps = |fuse| misread.or_shows(tables.belief.cracked_beeps, beeps(fuse));
+            Self { value, misread: fuse.map_or(misread, or_beeps) }
         };
         readings.map(one).collect()
     }

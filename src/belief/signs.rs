@@ -30,7 +30,12 @@ pub fn chance(vehicle: &Vehicle, model: &StateModel, hypothesis: &Hypothesis, su
         Sign::LooksBlown => at.looks_blown(),
         Sign::LooksWhole => 1.0 - at.looks_blown(),
         Sign::GoesFlat => at.goes_flat(),
-        Sign::Uncharged => at.uncharged(),
+        Sign::Uncharged => {
+            at.charged([at.signs().uncharged, at.signs().little_uncharged, at.signs().charged_uncharged])
+        }
+        Sign::ChargesLittle => {
+            at.charged([at.signs().none_charges_little, at.signs().charges_little, at.signs().well_charges_little])
+        }
         Sign::Clicks => at.clicks(),
         Sign::Silent => 1.0 - at.clicks(),
         Sign::Gives => at.gives(),
@@ -38,6 +43,8 @@ pub fn chance(vehicle: &Vehicle, model: &StateModel, hypothesis: &Hypothesis, su
         Sign::Hot => at.hot(),
         Sign::Cool => 1.0 - at.hot(),
         Sign::Green => at.green(),
+        Sign::ComesBack => at.comes_back(),
+        Sign::NoBetter => 1.0 - at.comes_back(),
     }
 }
 
@@ -146,13 +153,17 @@ impl Scene<'_> {
         }
     }
 
-    /// Not charged though it should be.
-    fn uncharged(&self) -> f64 {
+    /// Chance of what is said of one that should be charged: of those that get
+    /// nothing worth telling, too little, and enough.
+    fn charged(&self, chances: [f64; 3]) -> f64 {
         let Some(share) = self.model.charge(self.vehicle, self.hypothesis, self.subject) else { return NO_NEWS };
         let signs = self.signs();
         let weak = |(fault, _): Sized| fault.part == self.subject;
-        let is_poor = share < signs.charged_from || self.hypothesis.faults().any(weak);
-        yes(is_poor, signs.uncharged, signs.charged_uncharged)
+        match share {
+            share if share < signs.charged_from || self.hypothesis.faults().any(weak) => chances[0],
+            share if share < signs.well_charged_from => chances[1],
+            _ => chances[2],
+        }
     }
 
     fn clicks(&self) -> f64 {
@@ -186,6 +197,30 @@ impl Scene<'_> {
         signs.cold_feels_hot + signs.feels_hot / (1.0 + (-signs.warm_steepness * above).exp())
     }
 
+    /// What sits loose makes contact again when it is touched; what is beside it
+    /// is moved along.
+    fn comes_back(&self) -> f64 {
+        let (vehicle, signs) = (self.vehicle, self.signs());
+        let touched = vehicle.part(self.subject);
+        let is_touched = |part: PartId| {
+            let other = vehicle.part(part);
+            let is_seat =
+                matches!(other.kind, PartKind::HolderContact | PartKind::Pin | PartKind::Joint | PartKind::Contact(_));
+            let (from, to) = touched.ends();
+            let meets = [other.from, other.to].iter().any(|end| *end == from || *end == to);
+            let is_its_contact = other.kind.contact().is_some_and(|contact| contact.coil == self.subject);
+            part == self.subject
+                || (touched.bundle.is_some() && other.bundle == touched.bundle)
+                || (is_seat && (meets || is_its_contact))
+        };
+        let fits = |fault: Fault| match ways(vehicle, fault).any(is_touched) {
+            true => comes_and_goes(signs, &vehicle.part(fault.part).kind, fault.mode),
+            false => 0.0,
+        };
+        let most = self.hypothesis.faults().map(|(fault, _)| fits(fault)).fold(0.0, f64::max);
+        signs.comes_back * most + signs.comes_back_by_itself
+    }
+
     /// Corrosion shows at what it has eaten.
     fn green(&self) -> f64 {
         let bundle = self.vehicle.part(self.subject).bundle;
@@ -197,7 +232,7 @@ impl Scene<'_> {
 }
 
 /// How well a fault fits 'works only sometimes'.
-fn comes_and_goes(signs: &Signs, kind: &PartKind, mode: FailureMode) -> f64 {
+pub(super) fn comes_and_goes(signs: &Signs, kind: &PartKind, mode: FailureMode) -> f64 {
     match (kind, mode) {
         (
             PartKind::HolderContact | PartKind::Pin | PartKind::Joint | PartKind::Switch | PartKind::Contact { .. },
@@ -209,6 +244,8 @@ fn comes_and_goes(signs: &Signs, kind: &PartKind, mode: FailureMode) -> f64 {
 
         (PartKind::Load { .. }, _) => signs.load_sometimes,
         (PartKind::Fuse { .. }, FailureMode::OpenCircuit) => signs.open_fuse_sometimes,
+        // A hairline element, a worn cap.
+        (PartKind::Fuse { .. }, FailureMode::HighResistance) => signs.contact_sometimes,
         (
             PartKind::Fuse { .. } | PartKind::Shunt | PartKind::Diode { .. } | PartKind::Chassis | PartKind::Supply(_),
             _,

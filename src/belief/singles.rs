@@ -160,8 +160,14 @@ impl Likelihood<'_> {
         (candidates, total)
     }
 
-    /// Whether a load that was complained of for how it looks is not right.
+    /// Whether a load that was complained of for how it looks is not right, or a
+    /// battery gives more than it should.
     fn leaves_it_wrong(&self, hypothesis: &Hypothesis, seen: &Observation) -> bool {
+        if seen.sign == Sign::GoesFlat {
+            let (model, battery) = (&self.models[&seen.state], seen.subject.index());
+            let given = model.under(self.engine.vehicle(), &model.series().stand_in(hypothesis, &[])).current(battery);
+            return (given - model.solution().current(battery)).0 > self.engine.tables().belief.drains.0;
+        }
         let served = || self.models[&seen.state].performance(self.engine.vehicle(), hypothesis, seen.subject);
         matches!(seen.sign, Sign::Looks(_)) && served() < self.engine.tables().belief.not_right
     }

@@ -6,7 +6,7 @@ use crate::complaint::{Channel, Complaint, QuestionId};
 use crate::meter::MeterKind;
 use crate::plan::walk::Scope;
 use crate::plan::{Situation, Test};
-use crate::predict::Probe;
+use crate::predict::{Probe, is_live};
 use crate::tables::Tables;
 use crate::vehicle::{ControlId, PartId, PlaceId, PointId, Position, State, Vehicle};
 
@@ -15,6 +15,8 @@ use crate::vehicle::{ControlId, PartId, PlaceId, PointId, Position, State, Vehic
 pub enum Bearing {
     /// It counts.
     Counts,
+    /// Ohms where the circuit is live as drawn: worthless.
+    Live,
     /// Somebody struck it out.
     StruckOut,
     /// A part has been repaired since.
@@ -83,7 +85,7 @@ struct EndedHunt {
 impl Standing {
     /// After some entries.
     pub fn of(engine: &Engine, entries: &[Entry]) -> Self {
-        let (vehicle, tables): (&Vehicle, &Tables) = (engine.vehicle(), engine.tables());
+        let (vehicle, tables) = (engine.vehicle(), engine.tables());
         let mut standing = Self {
             state: State::rest(vehicle),
             evidence: Evidence::default(),
@@ -100,7 +102,10 @@ impl Standing {
             taken: 0,
             ended: EndedHunt::default(),
         };
-        entries.iter().for_each(|entry| standing.apply(vehicle, tables, entry));
+        for entry in entries {
+            standing.apply(engine, entry);
+            standing.settle_charging(engine);
+        }
         standing.weigh_once(tables);
         if let Some(earlier) = &mut standing.evidence.earlier {
             let before = standing.readings[standing.ended.first_reading..].iter();
@@ -124,7 +129,8 @@ impl Standing {
         }
     }
 
-    fn apply(&mut self, vehicle: &Vehicle, tables: &Tables, entry: &Entry) {
+    fn apply(&mut self, engine: &Engine, entry: &Entry) {
+        let (vehicle, tables) = (engine.vehicle(), engine.tables());
         match entry {
             Entry::Observe { settings, subject, sign } => {
                 self.set(vehicle, settings);
@@ -161,7 +167,15 @@ impl Standing {
                     agreed: 0,
                 };
                 self.taken += 1;
-                self.readings.push(Numbered { number: self.readings.len() + 1, reading, bearing: Bearing::Counts });
+                let live = |(red, black)| {
+                    let model = engine.predictor().in_state(&self.state);
+                    model.is_ok_and(|model| is_live(&model, vehicle, red, black))
+                };
+                let bearing = match probe {
+                    Probe::Resistance { red, black } if live((*red, *black)) => Bearing::Live,
+                    _ => Bearing::Counts,
+                };
+                self.readings.push(Numbered { number: self.readings.len() + 1, reading, bearing });
             }
             Entry::Retake { number, measured } => {
                 let again = &mut self.readings[*number - 1].reading;
@@ -201,6 +215,24 @@ impl Standing {
         let seen = Observation { subject, sign, state, channel, symptom: Symptom::Present };
         self.take_up_again(&seen);
         self.evidence.observations.push(seen);
+    }
+
+    /// Whoever says that a battery is not charged speaks of it being charged: where
+    /// nothing does so yet, of the first state set later in which something does.
+    fn settle_charging(&mut self, engine: &Engine) {
+        let charges = |state: &State, battery: PartId| engine.predictor().charges(state, battery);
+        for seen in &mut self.evidence.observations {
+            let is_charging = matches!(seen.sign, Sign::Uncharged | Sign::ChargesLittle);
+            if is_charging && seen.state != self.state && !charges(&seen.state, seen.subject) {
+                if !charges(&self.state, seen.subject) {
+                    continue;
+                }
+                seen.state = self.state.clone();
+                if let Some(complaint) = self.complaint.as_mut().filter(|of| of.subject == seen.subject) {
+                    complaint.state = self.state.clone();
+                }
+            }
+        }
     }
 
     /// The last answer to a question is the one that counts.

@@ -11,7 +11,7 @@ use crate::complaint::Trees;
 use crate::plan::walk::Walks;
 use crate::predict::Predictor;
 use crate::vehicle::trace::{settings_for, way_there_and_back};
-use crate::vehicle::{ControlId, PartId, Position, Vehicle};
+use crate::vehicle::{ControlId, PartId, Position, State, Vehicle};
 use std::rc::Rc;
 
 /// A vehicle being worked on.
@@ -171,9 +171,33 @@ impl Case {
                     .find(|&sink| way_there_and_back(vehicle, state, sink).contains(&subject));
                 fed.map(|load| settings_for(vehicle, state, load)).unwrap_or_default()
             }
-            Sign::Looks(_) | Sign::Sometimes | Sign::StaysOn | Sign::Glows | Sign::Uncharged => Vec::new(),
+            Sign::Looks(_) | Sign::Sometimes | Sign::StaysOn | Sign::Glows => Vec::new(),
+            Sign::Uncharged | Sign::ChargesLittle => self.charging_settings(subject),
             Sign::Clicks | Sign::Silent | Sign::Gives | Sign::Idle => Vec::new(),
-            Sign::Hot | Sign::Cool | Sign::Green => Vec::new(),
+            Sign::Hot | Sign::Cool | Sign::Green | Sign::ComesBack | Sign::NoBetter => Vec::new(),
+        }
+    }
+
+    /// What can be set for a battery to be charged that nothing charges as things
+    /// are set: for each source what it takes.
+    pub fn ways_to_charge(&self, battery: PartId) -> Vec<Vec<(ControlId, Position)>> {
+        let (vehicle, state) = (self.vehicle(), &self.standing.state);
+        let charges = |state: &State| self.engine.predictor().charges(state, battery);
+        let takes = |source: PartId| -> Vec<(ControlId, Position)> {
+            let gates = vehicle.part(source).gates.iter().copied();
+            gates.filter(|&(control, position)| state.position(control) != position).collect()
+        };
+        let sources = vehicle.supplies().filter(|&id| vehicle.part(id).kind.is_regulated() && !charges(state));
+        let mut ways: Vec<_> = sources.map(takes).filter(|takes| charges(&state.with_all(takes))).collect();
+        ways.dedup();
+        ways
+    }
+
+    /// What the only source that can charge a battery takes.
+    fn charging_settings(&self, battery: PartId) -> Vec<(ControlId, Position)> {
+        match &mut self.ways_to_charge(battery)[..] {
+            [only] => std::mem::take(only),
+            _ => Vec::new(),
         }
     }
 

@@ -38,10 +38,12 @@ impl<'a> Builder<'_, 'a> {
                 self.cable(name, length, size, warmth, laying, ohms)
             }
             PartEntry::Core { of, core } => self.core(of, core)?,
-            PartEntry::Joint { name, style, ohms, at } => {
+            PartEntry::Joint { name, label, style, ohms, at } => {
                 let resistance = self.resistance(entry, ohms, || contact::joint(style));
                 let place = self.placed(name, at, entry);
-                self.two_ended(name, PartKind::Joint, resistance, spread::CONTACT, Vec::new(), Some(place))
+                let ends = self.two_ended(name, PartKind::Joint, resistance, spread::CONTACT, Vec::new(), Some(place));
+                self.label_last(label);
+                ends
             }
             PartEntry::Pin { of, pin, ohms } => self.pin(of, pin, ohms, entry)?,
             PartEntry::Switch { name, label, style, rest, works_with, closed, ohms, at } => {
@@ -63,10 +65,9 @@ impl<'a> Builder<'_, 'a> {
                 };
                 let gates = own.map(|control| (control, closed)).into_iter().collect();
                 let ends = self.two_ended(name, PartKind::Switch, resistance, spread::CONTACT, gates, Some(place));
-                let index = self.seeds.len() - 1;
-                self.seeds[index].label = label;
+                self.label_last(label);
                 if let Some(control) = works_with {
-                    self.gates.push((index, control, closed));
+                    self.gates.push((self.seeds.len() - 1, control, closed));
                 }
                 ends
             }
@@ -77,8 +78,7 @@ impl<'a> Builder<'_, 'a> {
                 let control = self.hand_control(name, label.clone(), ControlKind::Switch, rest, Some(place));
                 let gates = vec![(control, Position::On)];
                 let ends = self.two_ended(name, PartKind::Isolator, resistance, spread::CONTACT, gates, Some(place));
-                let index = self.seeds.len() - 1;
-                self.seeds[index].label = label;
+                self.label_last(label);
                 ends
             }
             PartEntry::Contact { of, rest, amps, ohms } => self.contact(of, rest, amps, ohms, entry)?,
@@ -170,6 +170,14 @@ impl<'a> Builder<'_, 'a> {
             }
         })
     }
+
+    /// Labels the part drafted last.
+    fn label_last(&mut self, label: Option<String>) {
+        if let Some(seed) = self.seeds.last_mut() {
+            seed.label = label;
+        }
+    }
+
     fn cut_out(&mut self, name: Name<'a>, given: CutOutEntry, entry: Span) -> CutOut {
         let off = self.bounded(entry, "off", given.off);
         let on = self.bounded(entry, "on", given.on);

@@ -60,6 +60,8 @@ pub enum PartEntry<'a> {
     Joint {
         #[serde(borrow)]
         name: Name<'a>,
+        #[serde(default)]
+        label: Option<String>,
         style: JointStyle,
         #[serde(default)]
         ohms: Option<Ohms>,

@@ -115,6 +115,8 @@ enum WrongNamed {
     Path,
     /// A load that draws too little or too much.
     Draws,
+    /// A battery drained at rest by 20 mA to 2 A.
+    Drain,
 }
 
 /// What is drawn evenly.
@@ -136,6 +138,7 @@ impl From<WrongNamed> for WrongKind {
             WrongNamed::Drawing => Self::Drawing,
             WrongNamed::Path => Self::Path,
             WrongNamed::Draws => Self::Draws,
+            WrongNamed::Drain => Self::Drain,
         }
     }
 }

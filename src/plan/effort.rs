@@ -21,7 +21,7 @@ fn sense_minutes(times: &Times, sense: Sense) -> Minutes {
 /// What a measurement takes beside holding the probes.
 fn extra_minutes(times: &Times, probe: Probe) -> Minutes {
     match probe {
-        Probe::Voltage { burden: Burden::Bare, .. } => Minutes(0.0),
+        Probe::Voltage { burden: Burden::Bare | Burden::Each(_), .. } => Minutes(0.0),
         Probe::Voltage { burden: Burden::Lamp, .. } | Probe::Current { .. } => times.set_up,
         Probe::Resistance { .. } => times.make_sure,
     }

@@ -10,7 +10,7 @@ use crate::fault::FailureMode;
 use crate::network::SolveError;
 use crate::predict::{Burden, Probe, Scale, StateModel, View, is_live};
 use crate::quantity::Volts;
-use crate::vehicle::PointId;
+use crate::vehicle::{PartId, PointId};
 
 impl Valuation<'_> {
     /// What a plain voltage cannot tell: a lamp on points that may be ghosts, a
@@ -34,6 +34,7 @@ impl Valuation<'_> {
             let deviation = match probe.scale() {
                 Scale::Volts => figures.rough_volts * largest + meter.offset_deviation(Volts(largest)).0,
                 Scale::LogOhms => figures.rough_log_ohms,
+                Scale::Amps if self.hunts_a_drain() => figures.rough_amps[0] * largest + figures.rough_drain.0,
                 Scale::Amps => figures.rough_amps[0] * largest + figures.rough_amps[1],
             };
             rough.extend(self.rough_value(probe, &[], &means, deviation));
@@ -41,13 +42,20 @@ impl Valuation<'_> {
         Ok(rough)
     }
 
+    /// The last digit that will be read of it, where it is a finer one than usual: for a
+    /// drain a clamp for milliamperes.
+    pub fn finest(&self, probe: Probe) -> f64 {
+        let is_fine = matches!(probe, Probe::Current { .. }) && self.hunts_a_drain();
+        if is_fine { self.engine.tables().instruments.fine_digit.0 } else { 0.0 }
+    }
+
     /// Whether somebody looks for what empties a battery at rest.
     pub fn hunts_a_drain(&self) -> bool {
         self.situation.evidence.observations.iter().any(|seen| seen.sign == Sign::GoesFlat)
     }
 
-    /// For a drain: a clamp round the battery and round every fuse that may
-    /// carry some of it, and volts across those fuses, which open nothing.
+    /// For a drain: a clamp round the battery, round every fuse that may carry some
+    /// of it and round suspect wires, and volts across those fuses, which open nothing.
     pub fn drain_probes(&self) -> Result<Vec<Probe>, SolveError> {
         let model = self.engine.predictor().in_state(self.situation.state)?;
         let views = Views::of(self.vehicle, &model, self.live);
@@ -62,6 +70,10 @@ impl Valuation<'_> {
                 probes.extend([Probe::Current { part: fuse }, Probe::voltage(red, black)]);
             }
         }
+        // Behind a fuse the clamp goes from wire to wire.
+        let is_wire = |part: &PartId| self.vehicle.part(*part).kind.is_cable();
+        let wires = self.suspect_parts().filter(is_wire).take(self.engine.tables().plan.special);
+        probes.extend(wires.map(|part| Probe::Current { part }));
         if phone::plain_volts_only(self.situation) {
             probes.clear();
         }

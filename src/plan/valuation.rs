@@ -112,7 +112,9 @@ impl Valuation<'_> {
 
     fn exact_value<'v>(&self, rough: &Rough, sound: &View<'v>, views: &mut Views<'v>) -> Advice {
         let Rough { probe, settings, .. } = rough;
-        let next = |view: &View<'_>| Rc::new(view.shown(*probe, self.situation.meter, 0.0, &self.belief.theta));
+        let next = |view: &View<'_>| {
+            Rc::new(view.shown(*probe, self.situation.meter, self.finest(*probe), &self.belief.theta))
+        };
         let forecast = |next: &Prediction, joint: Option<&Joint>| match joint {
             Some(joint) => {
                 let forecast = joint.forecast(next);

@@ -29,6 +29,12 @@ impl Loadings {
         }
     }
 
+    /// Less those of another.
+    pub(super) fn less(mut self, other: &Self) -> Self {
+        other.iter().for_each(|(at, value)| self.add(at, -value));
+        self
+    }
+
     /// Adds to one, wherever it stands.
     pub(super) fn add(&mut self, at: usize, value: f64) {
         match self.at.binary_search(&(at as u32)) {

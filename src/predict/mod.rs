@@ -30,6 +30,7 @@ pub use hypothesis::{Hypothesis, HypothesisKey, Phase, Sized};
 pub use knowledge::PartKnowledge;
 pub use loadings::Loadings;
 pub use model::{Predictor, StateModel};
+pub use ohms::fuse_between;
 pub use prediction::Prediction;
 pub use probe::{Burden, Probe, Scale};
 pub use series::UnbranchedWays;

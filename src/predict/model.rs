@@ -79,6 +79,12 @@ impl Predictor {
         self.states.get_or_try(state.clone(), || self.solved(state).map(Rc::new))
     }
 
+    /// Whether something charges a battery in a state when all is sound.
+    pub fn charges(&self, state: &State, battery: PartId) -> bool {
+        let charge = |model: Rc<StateModel>| model.charge(&self.vehicle, &Hypothesis::Sound, battery);
+        self.in_state(state).ok().and_then(charge).is_some()
+    }
+
     fn solved(&self, state: &State) -> Result<StateModel, SolveError> {
         let solution = Rc::new(self.orders.solve(network_of(&self.vehicle, state))?);
         let sound = Rc::new(solution.altered(&Alteration::default())?);
@@ -101,7 +107,7 @@ impl Predictor {
 
 /// A vehicle solved in one state, and under faults.
 pub struct StateModel {
-    state: State,
+    pub(super) state: State,
     tables: Rc<Tables>,
     /// Among those of its predictor.
     pub(super) number: StateNumber,

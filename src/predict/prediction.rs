@@ -66,6 +66,18 @@ impl Prediction {
         second
     }
 
+    /// How much more is to be read here than there, by the same meter.
+    pub(super) fn less(self, other: &Self) -> Self {
+        Self {
+            mean: self.mean - other.mean,
+            floating: false,
+            loadings: self.loadings.less(&other.loadings),
+            sizes: std::array::from_fn(|index| self.sizes[index] - other.sizes[index]),
+            own_variance: self.own_variance + other.own_variance,
+            ..self
+        }
+    }
+
     /// One that hangs on nothing that is shared.
     pub(super) fn alone(scale: Scale, mean: f64, deviation: f64) -> Self {
         Self {

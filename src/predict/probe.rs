@@ -11,6 +11,9 @@ pub enum Burden {
     Bare,
     /// A test lamp: a voltage with nothing behind it falls away.
     Lamp,
+    /// Nothing: both leads' points were read against this one, and what is told
+    /// is by how much the one is more than the other.
+    Each(PointId),
 }
 
 /// Something to measure.
@@ -53,11 +56,11 @@ impl Probe {
         }
     }
 
-    /// The points that the leads are on; a current is read at neither end.
+    /// The points that the leads are on, if it is two; a current is read at neither end.
     pub fn ends(self) -> Option<[PointId; 2]> {
         match self {
+            Self::Voltage { burden: Burden::Each(_), .. } | Self::Current { .. } => None,
             Self::Voltage { red, black, .. } | Self::Resistance { red, black } => Some([red, black]),
-            Self::Current { .. } => None,
         }
     }
 

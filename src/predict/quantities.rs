@@ -9,7 +9,7 @@
 
 use super::uncertain::Uncertain;
 use super::uncertainties::{Content, Uncertainties};
-use crate::meter::MeterKind;
+use crate::meter::{Ammeter, MeterKind};
 use crate::tables::Tables;
 use crate::tables::conductor::COPPER_PER_KELVIN;
 use crate::vehicle::{Supply, Vehicle};
@@ -39,6 +39,9 @@ impl Uncertainties {
             let sheet = kind.meter(&tables.instruments);
             entries.push((Uncertain::Gain(kind), sheet.gain_deviation()));
             entries.push((Uncertain::Offset(kind), sheet.digits / 2.0));
+        }
+        for kind in Ammeter::ALL {
+            entries.push((Uncertain::Zero(kind), kind.error(&tables.instruments).zero.0));
         }
         Self::new(Content { entries, informed: None, supplies, copper })
     }

@@ -1,7 +1,7 @@
 //! Uncertain quantities: what of a sound vehicle and a meter is known only with
 //! a spread.
 
-use crate::meter::MeterKind;
+use crate::meter::{Ammeter, MeterKind};
 use crate::vehicle::PartId;
 
 /// One uncertain quantity.
@@ -19,6 +19,8 @@ pub enum Uncertain {
     Gain(MeterKind),
     /// A meter's offset in digits, shared by all its readings.
     Offset(MeterKind),
+    /// A clamp's zero as it was set, shared by all its readings.
+    Zero(Ammeter),
 }
 
 impl Uncertain {
@@ -31,7 +33,7 @@ impl Uncertain {
     pub fn part(self) -> Option<PartId> {
         match self {
             Self::Resistance(part) | Self::SupplyVoltage(part) | Self::Forward(part) => Some(part),
-            Self::Warmth | Self::Gain(_) | Self::Offset(_) => None,
+            Self::Warmth | Self::Gain(_) | Self::Offset(_) | Self::Zero(_) => None,
         }
     }
 }

@@ -91,10 +91,10 @@ impl Uncertainties {
         found.next().map(|(at, &(_, deviation))| (at, deviation))
     }
 
-    /// Gain and offset of each meter, with their positions; they come last.
+    /// Gain, offset and zero of each meter, with their positions; they come last.
     pub(super) fn of_meters(&self) -> impl Iterator<Item = (usize, &(Uncertain, f64))> {
         let is_of_meter = |(_, (quantity, _)): &(usize, &(Uncertain, f64))| {
-            matches!(quantity, Uncertain::Gain(_) | Uncertain::Offset(_))
+            matches!(quantity, Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Zero(_))
         };
         self.entries().iter().enumerate().rev().take_while(is_of_meter)
     }

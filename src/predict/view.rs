@@ -11,6 +11,7 @@ use super::circuits::ViewName;
 use super::hypothesis::{Hypothesis, Phase};
 use super::loadings::Loadings;
 use super::model::StateModel;
+use super::ohms::{fuse_in_hand, ohms_in_hand};
 use super::prediction::Prediction;
 use super::probe::{Burden, Probe, Scale};
 use super::sensitivity::{Sensitivity, fault_share};
@@ -18,7 +19,7 @@ use super::spread::Spread;
 use super::uncertain::Uncertain;
 use super::uncertainties::Uncertainties;
 use crate::fault::ways;
-use crate::meter::{MeterKind, rounding_variance};
+use crate::meter::{Ammeter, MeterKind, rounding_variance};
 use crate::network::{Alteration, Altered, Between, Branch, Convergence, IdleDiodes, Law, Transfer};
 use crate::quantity::{Amps, TWELVE_VOLTS};
 use crate::tables::Tables;
@@ -130,6 +131,10 @@ impl View<'_> {
         let mut shown = match probe {
             Probe::Voltage { red, black, burden: Burden::Bare } => self.voltage(red, black, meter, step, theta),
             Probe::Voltage { red, black, burden: Burden::Lamp } => self.under_lamp(red, black, meter, step, theta),
+            Probe::Voltage { red, black, burden: Burden::Each(against) } => {
+                let [one, other] = [red, black].map(|point| self.voltage(point, against, meter, 0.0, theta));
+                Prediction { own_variance: one.own_variance + rounding_variance(step), ..one }.less(&other)
+            }
             Probe::Resistance { red, black } => self.resistance(red, black, step, theta),
             Probe::Current { part } => self.current(part, step, theta),
         };
@@ -172,7 +177,7 @@ impl View<'_> {
             Uncertain::Resistance(part) => self.deviation_here(part, deviation) * healthy(part) * amps(part),
             Uncertain::SupplyVoltage(part) => -deviation * self.altered.source_conductance(part.index()),
             Uncertain::Forward(part) => deviation * self.altered.slope(part.index()),
-            Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Warmth => 0.0,
+            Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Zero(_) | Uncertain::Warmth => 0.0,
         };
         let all = theta.entries().iter().map(push).enumerate();
         let (at, pushes): (Vec<usize>, Vec<f64>) =
@@ -291,6 +296,15 @@ impl View<'_> {
 
     fn resistance(&self, red: PointId, black: PointId, step: f64, theta: &Uncertainties) -> Prediction {
         let instruments = self.instruments();
+        if let Some(fuse) = fuse_in_hand(self.vehicle, &self.model.state, red, black) {
+            let Some((ohms, deviation)) = ohms_in_hand(self.vehicle, &self.hypothesis, fuse) else {
+                let no_path = Scale::of_ohms(instruments, instruments.no_path.0);
+                return Prediction::alone(Scale::LogOhms, no_path, instruments.no_path_deviation);
+            };
+            let off = (deviation.0.hypot(instruments.leads_deviation.0) / (ohms + instruments.leads).0)
+                .hypot(rounding_variance(step).sqrt());
+            return Prediction::alone(Scale::LogOhms, Scale::of_ohms(instruments, ohms.0), off);
+        }
         let live = self.volts(red, black);
         if live.abs() > instruments.live.0 {
             let mean = Scale::of_ohms(instruments, live.abs() / instruments.ohmmeter_current.0);
@@ -357,15 +371,20 @@ impl View<'_> {
         let (across, own) = (at.size_loadings(), at.own_size_loadings(part));
         let sizes = std::array::from_fn(|index| slope * across[index].0 + own[index]);
         let instruments = self.instruments();
-        let is_in_line = step < instruments.in_line_step.0 && step > 0.0;
-        let AmmeterError { zero: Amps(zero), gain } = if is_in_line { instruments.ammeter } else { instruments.clamp };
+        let ammeter = Ammeter::of(instruments, step);
+        let AmmeterError { noise: Amps(noise), gain, .. } = ammeter.error(instruments);
+        for (at, &(uncertain, deviation)) in theta.of_meters() {
+            if uncertain == Uncertain::Zero(ammeter) {
+                loadings.add(at, deviation);
+            }
+        }
         let chatter = if self.altered.convergence() == Convergence::Oscillating {
             self.tables().spreads.chatter * amps
         } else {
             0.0
         };
         let of_leads = slope * slope * self.of_leads(&transfer, 1.0);
-        let own_variance = zero * zero + (gain * amps).powi(2) + rounding_variance(step) + of_leads + chatter * chatter;
+        let own_variance = noise * noise + (gain * amps).powi(2) + rounding_variance(step) + of_leads + chatter * chatter;
         Prediction {
             scale: Scale::Amps,
             mean: amps,
@@ -382,6 +401,9 @@ impl View<'_> {
 
 /// Whether a circuit is live between two points: an ohmmeter shows nonsense.
 pub fn is_live(model: &StateModel, vehicle: &Vehicle, red: PointId, black: PointId) -> bool {
+    if fuse_in_hand(vehicle, &model.state, red, black).is_some() {
+        return false;
+    }
     let view = model.view(vehicle, &Hypothesis::Sound);
     view.volts(red, black).abs() > model.tables().instruments.live.0
 }

@@ -31,7 +31,8 @@ pub fn complaint(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Com
     let wrong = case.trees().tree(tree).wrong;
     let subject =
         subject(wrong, named.map(|(part, _)| part), case).ok_or_else(|| CommandError::OfWhat { example: example() })?;
-    let sign = Sign::from(wrong);
+    let is_little = words.iter().any(|word| matches!(*word, "little" | "less" | "half" | "low" | "slowly" | "weakly"));
+    let sign = if wrong == Wrong::Uncharged && is_little { Sign::ChargesLittle } else { Sign::from(wrong) };
     let settings = settings_for(case, subject, sign)?;
     Ok(Command::Enter(Entry::Complain { settings, subject, sign, tree }))
 }

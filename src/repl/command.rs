@@ -161,6 +161,15 @@ pub enum CommandError {
         /// What is advised.
         advised: String,
     },
+    /// The two ends of what wandered are of different kinds.
+    #[error("what wanders needs two values of one kind, such as `4..11ohm` or `4.8 to 11.9 V`")]
+    TwoQuantities,
+    /// Something else than volts was compared.
+    #[error("only volts are compared with another point, such as `0.5 less than`")]
+    OnlyVoltsCompare,
+    /// There are several batteries, or none.
+    #[error("there is more than one battery, or none: name the point, such as `{example}`")]
+    WhichBattery { example: String },
     /// Both leads on one point.
     #[error("both leads on `{point}`: that reads nothing")]
     SamePoint { point: String },

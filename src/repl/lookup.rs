@@ -220,6 +220,27 @@ impl<'v> Lookup<'v> {
         CommandError::Missing { verb: verb.word(), what: verb.takes.missing(), example }
     }
 
+    /// An error for a reading without a point.
+    pub fn missing_point(&self) -> CommandError {
+        let example = format!("{} 12.31", self.example_point());
+        CommandError::Missing { verb: "read", what: "a point and a reading", example }
+    }
+
+    /// A point; a battery stands for its plus, and `battery` for the only one.
+    pub fn point_or_battery(&self, word: &str) -> Result<PointId, CommandError> {
+        let mut batteries = self.vehicle.supplies().filter(|&id| self.vehicle.part(id).kind.is_battery());
+        let only = batteries.next().filter(|_| batteries.next().is_none());
+        let named = || self.battery(word).ok().filter(|_| self.vehicle.find_point(word).is_none());
+        let is_any = word.eq_ignore_ascii_case("battery") && self.is_no_name(word);
+        match (named().or(only.filter(|_| is_any)), is_any) {
+            (Some(battery), _) => Ok(self.vehicle.part(battery).to),
+            (None, true) => {
+                Err(CommandError::WhichBattery { example: format!("same as {}+", self.example(Takes::Battery)) })
+            }
+            (None, false) => self.point(word),
+        }
+    }
+
     /// The one word that a verb needs.
     pub fn one<'w>(&self, rest: &[&'w str], verb: &Verb) -> Result<&'w str, CommandError> {
         match rest {

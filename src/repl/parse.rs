@@ -6,7 +6,7 @@ use super::asking;
 use super::command::{Command, CommandError};
 use super::lookup::Lookup;
 use super::paper::{self, ReportOrder};
-use super::reading::{is_brightness, is_no_path, is_unit, reading, value};
+use super::reading::{is_brightness, is_comparison, is_no_path, is_unit, reading, value};
 use super::signs;
 use super::takes::Takes;
 use super::verbs::{Grammar, Verb, verb_of};
@@ -37,7 +37,7 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
     }
     let has_value = |fits: fn(&str) -> bool| words.iter().any(|word| fits(word));
     let Some(verb) = verb_of(first) else {
-        return match words.iter().any(|word| is_value(word) && lookup.is_no_name(word)) {
+        return match words.iter().any(|word| (is_value(word) || is_comparison(word)) && lookup.is_no_name(word)) {
             true => reading(&words, case, &lookup),
             false => subject_first(&words, case, &lookup),
         };
@@ -51,6 +51,7 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
         Grammar::Answer => asking::answer(verb, rest, case, &lookup),
         Grammar::Tree => asking::tree(rest, case),
         Grammar::Helping => asking::phone(rest),
+        Grammar::Touched => signs::touched(verb, rest, case, &lookup),
         Grammar::Read => reading(rest, case, &lookup),
         Grammar::Retake => retake(verb, rest, &lookup),
         Grammar::Strike => Ok(Command::Enter(Entry::Strike { number: number(lookup.one(rest, verb)?)? })),

@@ -7,7 +7,7 @@ use crate::belief::Symptom;
 use crate::case::{Case, Entry};
 use crate::plan::{Next, Test};
 use crate::predict::{Burden, Probe};
-use crate::quantity::{Measured, Typed, Volts};
+use crate::quantity::{Measured, Typed, Volts, looks_like_number};
 use crate::tables::instruments::Instruments;
 use crate::vehicle::{ControlId, Position};
 
@@ -37,18 +37,77 @@ pub fn is_brightness(word: &str) -> bool {
     Brightness::of(word).is_some()
 }
 
+/// Whether a word says how a voltage is to another, without volts of its own.
+pub fn is_comparison(word: &str) -> bool {
+    matches!(word.to_lowercase().as_str(), "same" | "voltage")
+}
+
 /// The value in a word, spaces and long units allowed.
 pub fn value(word: &str) -> Result<Measured, CommandError> {
     Ok(word.split_whitespace().collect::<String>().parse()?)
 }
 
+/// What the display wandered between: `4..11ohm`, or `4.8` and `11.9V` apart. A
+/// unit said once is of both.
+fn wandering(one: &str, other: &str) -> Result<Measured, CommandError> {
+    let unit = other.trim_start_matches(|letter: char| letter.is_ascii_digit() || ".,+-\u{2212} ".contains(letter));
+    let bare = one.ends_with(|letter: char| letter.is_ascii_digit());
+    let one = value(&if bare { format!("{one}{unit}") } else { one.to_string() })?;
+    let other = value(other)?;
+    Measured::wandering(one, other).ok_or(CommandError::TwoQuantities)
+}
+
+/// `POINT VALUE less than POINT`, `POINT VALUE more than POINT`, `POINT same as
+/// POINT`, `POINT battery voltage`: both points against the usual black lead.
+fn compared(kept: &[&str], case: &Case, lookup: &Lookup<'_>) -> Option<Result<(Probe, Measured), CommandError>> {
+    let lower: Vec<String> = kept.iter().map(|word| word.to_lowercase()).collect();
+    let plain: Vec<&str> = lower.iter().map(String::as_str).collect();
+    let (first, typed, sign, than) = match plain[..] {
+        [.., "battery", "voltage"] => (kept.len() - 2, None, 1.0, "battery"),
+        [.., "same", "as", _] => (kept.len() - 3, None, 1.0, kept[kept.len() - 1]),
+        [.., _, how, "than", _] => {
+            let sign = match how {
+                "less" | "lower" => -1.0,
+                "more" | "higher" => 1.0,
+                _ => return None,
+            };
+            (kept.len() - 4, Some(kept[kept.len() - 4]), sign, kept[kept.len() - 1])
+        }
+        _ => return None,
+    };
+    let probe = || {
+        let (red, against) = match kept[..first] {
+            [red] => (lookup.point(red)?, case.standing().black),
+            [red, black] => (lookup.point(red)?, lookup.point(black)?),
+            [] => return Err(lookup.missing_point()),
+            [_, _, word, ..] => return Err(CommandError::TooMany { word: word.to_string() }),
+        };
+        let black = lookup.point_or_battery(than)?;
+        let measured = typed.map_or(Ok(Measured::THE_SAME), value)?.signed(sign);
+        Ok((Probe::Voltage { red, black, burden: Burden::Each(against) }, measured))
+    };
+    Some(probe().and_then(|(probe, measured)| match probe.fits(&measured) {
+        true => Ok((probe, measured)),
+        false => Err(CommandError::OnlyVoltsCompare),
+    }))
+}
+
 /// `[POINT [POINT] | across PART] VALUE [lamp] [min | max | working | faulty]`;
-/// a resistance or a current needs no `across`.
+/// a resistance or a current needs no `across`. The value may have wandered, or be
+/// by how much one point has more than another.
 pub fn reading(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
     let mut symptom = case.usual_symptom();
     let mut burden = None;
     let mut kept: Vec<&str> = Vec::new();
-    for &word in words {
+    // What stands between two values is no filler: the display wandered.
+    let between = words.windows(3).position(|three| {
+        looks_like_number(three[0]) && matches!(three[1], "to" | "and" | "-") && looks_like_number(three[2])
+    });
+    for (at, &word) in words.iter().enumerate() {
+        if between.is_some_and(|start| (start..start + 3).contains(&at)) {
+            kept.push(word);
+            continue;
+        }
         match word.to_lowercase().as_str() {
             "working" | "max" | "highest" => symptom = Symptom::Absent,
             "faulty" => symptom = Symptom::Present,
@@ -58,18 +117,31 @@ pub fn reading(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Comma
             _ => kept.push(word),
         }
     }
-    let Some((&last, points)) = kept.split_last() else {
-        let example = format!("{} 12.31", lookup.example_point());
-        return Err(CommandError::Missing { verb: "read", what: "a point and a reading", example });
-    };
-    let measured = match Brightness::of(last) {
-        Some(brightness) => {
-            burden = Some(Burden::Lamp);
-            Measured::Volts(brightness.volts(&case.engine().tables().instruments, case.vehicle().nominal))
+    let compared = compared(&kept, case, lookup).transpose()?;
+    let (settings, probe, measured) = match compared {
+        Some((probe, measured)) => (Vec::new(), probe, measured),
+        None => {
+            let Some((&last, points)) = kept.split_last() else { return Err(lookup.missing_point()) };
+            let (points, measured) = match (Brightness::of(last), last.split_once(".."), points) {
+                (Some(brightness), ..) => {
+                    burden = Some(Burden::Lamp);
+                    let instruments = &case.engine().tables().instruments;
+                    (points, Measured::Volts(brightness.volts(instruments, case.vehicle().nominal)))
+                }
+                (_, Some((one, other)), _) => {
+                    symptom = Symptom::Wanders;
+                    (points, wandering(one, other)?)
+                }
+                (_, _, [points @ .., one, _]) if between.is_some() => {
+                    symptom = Symptom::Wanders;
+                    (points, wandering(one, last)?)
+                }
+                _ => (points, value(last)?),
+            };
+            let (settings, probe) = leads(points, &measured, burden, case, lookup)?;
+            (settings, probe, measured)
         }
-        None => value(last)?,
     };
-    let (settings, probe) = leads(points, &measured, burden, case, lookup)?;
     if let Probe::Voltage { red, black, .. } | Probe::Resistance { red, black } = probe
         && red == black
     {

@@ -23,6 +23,16 @@ pub fn sign(
     signed(sign, verb, lookup.one(&what, verb)?, case, lookup)
 }
 
+/// `reseated F1`, `reseated F1 works`; `reseated F1 still dead`.
+pub fn touched(verb: &'static Verb, rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    let is_end = |word: &&str| matches!(*word, "works" | "back" | "again" | "dead" | "same" | "nothing" | "still");
+    let named = rest.len() - rest.iter().rev().take_while(|word| is_end(word)).count();
+    let (name, ends) = rest.split_at(named);
+    let is_no_better = ends.iter().any(|word| matches!(*word, "dead" | "same" | "nothing"));
+    let sign = if is_no_better { Sign::NoBetter } else { Sign::ComesBack };
+    signed(sign, verb, lookup.one(name, verb)?, case, lookup)
+}
+
 /// A sign alone answers the look, or the like, that is advised.
 fn answer_sense(sign: Sign, verb: &Verb, case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
     match &case.assessment().next {

@@ -32,6 +32,7 @@ pub enum Grammar {
     Answer,
     Tree,
     Helping,
+    Touched,
     Read,
     Retake,
     Strike,
@@ -77,6 +78,7 @@ impl Verb {
     pub fn says(&self) -> Option<Sign> {
         match self.grammar {
             Grammar::Says(sign) => Some(sign),
+            Grammar::Touched => Some(Sign::ComesBack),
             _ => None,
         }
     }
@@ -87,7 +89,7 @@ const fn verb(words: &'static [&'static str], takes: Takes, grammar: Grammar, do
 }
 
 /// Every verb, in the order of a hunt.
-pub static VERBS: [Verb; 73] = [
+pub static VERBS: [Verb; 76] = [
     verb(
         &["complaint"],
         Takes::Complaint,
@@ -147,6 +149,12 @@ pub static VERBS: [Verb; 73] = [
         Grammar::Says(Sign::Uncharged),
         "a battery is not charged though it should be in this state",
     ),
+    verb(
+        &["undercharged"],
+        Takes::Battery,
+        Grammar::Says(Sign::ChargesLittle),
+        "a battery is charged with much less than it was",
+    ),
     verb(&["glows"], Takes::Load, Grammar::Says(Sign::Glows), "a load glows or creeps when it should be off"),
     verb(
         &["clicks"],
@@ -182,6 +190,12 @@ pub static VERBS: [Verb; 73] = [
     verb(&["hot"], Takes::Part, Grammar::Says(Sign::Hot), "a part is hot to the hand near it"),
     verb(&["cool"], Takes::Part, Grammar::Says(Sign::Cool), "a part that carries its current is cool"),
     verb(&["green"], Takes::Part, Grammar::Says(Sign::Green), "a plug or joint is green or wet"),
+    verb(
+        &["reseated", "moved", "tapped", "wiggled"],
+        Takes::Part,
+        Grammar::Touched,
+        "what had failed came back when a part was re-seated, moved or hit; `still dead` after the name: it did not",
+    ),
     verb(
         &["read"],
         Takes::Points,

@@ -1,7 +1,7 @@
 //! Priors of what is no fault of a part, and the thresholds of the belief.
 
 use super::row::{CHANCE, COUNT, NOT_NEGATIVE, POSITIVE, SHARE, SIGNED, parameters};
-use crate::quantity::{Ohms, Volts};
+use crate::quantity::{Amps, Ohms, Volts};
 
 parameters! {
     /// Priors and thresholds of the belief.
@@ -41,6 +41,11 @@ parameters! {
         misread_no_contact: [f64; 2] where POSITIVE,
         /// Deviation at a neighbouring point: V, and as a share of the supply.
         misread_pin_deviation: [f64; 2] where POSITIVE,
+        /// Chance that an ohmmeter shows an open fuse as whole: a cracked element or
+        /// a worn cap makes contact in the hand, with nothing to carry.
+        cracked_beeps: f64 where CHANCE,
+        /// Current beyond its own that may empty a battery.
+        drains: Amps where POSITIVE,
         /// Chance that a misread is repeated when the same is read again.
         misread_repeated: f64 where SHARE,
         /// Share of a value within which a reading taken again is the same, and its

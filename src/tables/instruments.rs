@@ -30,15 +30,17 @@ impl Value for Meter {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct AmmeterError {
-    /// Of its zero.
+    /// Of its zero, the same for all that it reads.
     pub zero: Amps,
+    /// From reading to reading.
+    pub noise: Amps,
     /// Of its gain, as a share of the reading.
     pub gain: f64,
 }
 
 impl Value for AmmeterError {
     fn numbers(&self) -> Vec<f64> {
-        vec![self.zero.0, self.gain]
+        vec![self.zero.0, self.noise.0, self.gain]
     }
 }
 
@@ -84,12 +86,14 @@ parameters! {
         /// Deviation of what sleeping electronics show it, in ln Ω.
         asleep_deviation: f64 where POSITIVE,
 
-        /// Step of a display below which it is an ammeter in line, above it a
-        /// clamp.
-        in_line_step: Amps where POSITIVE,
+        /// Step of a display below which it is one of milliamperes, above it a
+        /// clamp for tens of amperes.
+        fine_step: Amps where POSITIVE,
+        /// Last digit of one of milliamperes.
+        fine_digit: Amps where POSITIVE,
         /// A clamp after zeroing.
         clamp: AmmeterError where POSITIVE,
-        /// An ammeter in line.
+        /// A clamp for milliamperes after zeroing, or an ammeter in line.
         ammeter: AmmeterError where POSITIVE,
     }
 }

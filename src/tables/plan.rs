@@ -75,6 +75,8 @@ parameters! {
         rough_log_ohms: f64 where POSITIVE,
         /// The same of a current: a share, and A.
         rough_amps: [f64; 2] where POSITIVE,
+        /// The second of these by a clamp for milliamperes.
+        rough_drain: Amps where POSITIVE,
         /// Deviations that one outcome of the rough valuation is wide.
         rough_bin: f64 where POSITIVE,
         /// Loads considered for a look, at most.

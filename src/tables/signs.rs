@@ -63,6 +63,12 @@ parameters! {
         /// The same of anything else.
         other_sometimes: f64 where SHARE,
 
+        /// Chance that a reading with a fault on its way that comes and goes as badly
+        /// as can be is said to wander.
+        wanders: f64 where CHANCE,
+        /// Chance that any other is.
+        steady_wanders: f64 where CHANCE,
+
         /// Chance that a fuse or breaker is said to blow that opens at once.
         blows: f64 where CHANCE,
         /// Chance that one is that does not.
@@ -96,10 +102,20 @@ parameters! {
         /// Share of the usual charging current below which a battery is not
         /// charged.
         charged_from: f64 where SHARE,
-        /// Chance that it is then said to be uncharged.
+        /// The same below which it is charged with too little.
+        well_charged_from: f64 where SHARE,
+        /// Chance that one is said to be uncharged that is not charged.
         uncharged: f64 where CHANCE,
-        /// Chance that a charged one is.
+        /// The same of one charged with too little.
+        little_uncharged: f64 where CHANCE,
+        /// The same of one that is charged.
         charged_uncharged: f64 where CHANCE,
+        /// Chance that one is said to be charged with too little that is not charged.
+        none_charges_little: f64 where CHANCE,
+        /// The same of one charged with too little.
+        charges_little: f64 where CHANCE,
+        /// The same of one that is charged.
+        well_charges_little: f64 where CHANCE,
 
         /// Current below which a coil is not fed.
         coil_current: Amps where POSITIVE,
@@ -125,6 +141,12 @@ parameters! {
         cold_feels_hot: f64 where CHANCE,
         /// What heat without end adds to it.
         feels_hot: f64 where SHARE,
+
+        /// Chance that what comes and goes as badly as can be comes back when it is
+        /// re-seated, moved or hit.
+        comes_back: f64 where CHANCE,
+        /// Chance that anything comes back by itself just then.
+        comes_back_by_itself: f64 where CHANCE,
 
         /// Chance that corrosion shows at what it has eaten.
         green: f64 where CHANCE,

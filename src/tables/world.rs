@@ -124,6 +124,8 @@ parameters! {
         draws_less: LogUniform where POSITIVE,
         /// Current of a load that draws too much, as a multiple.
         draws_more: LogUniform where POSITIVE,
+        /// What drains a battery at rest where that is asked about, A.
+        drains: LogUniform where POSITIVE,
         /// A path between any two points that no drawing shows, Ω.
         joined: LogUniform where POSITIVE,
         /// Something spliced in at 12 V, Ω.
@@ -178,7 +180,9 @@ parameters! {
         clamp_zero: Amps where NOT_NEGATIVE,
         /// Its noise from reading to reading.
         clamp_noise: Amps where NOT_NEGATIVE,
-        /// Its gain, either way.
+        /// Zero, noise and last digit of a clamp for milliamperes, taken for a drain.
+        fine_clamp: [f64; 3] where NOT_NEGATIVE,
+        /// Gain of either, either way.
         clamp_gain: f64 where SHARE,
         /// Its last digit.
         clamp_digit: Amps where POSITIVE,

@@ -104,7 +104,9 @@ impl Hand {
 
     fn measure(&mut self, probe: Probe) -> Result<(), ActError> {
         let (function, leads) = match probe {
-            Probe::Voltage { red, black, burden: Burden::Bare } => (Function::Volts, Leads::Between(red, black)),
+            Probe::Voltage { red, black, burden: Burden::Bare | Burden::Each(_) } => {
+                (Function::Volts, Leads::Between(red, black))
+            }
             Probe::Voltage { red, black, burden: Burden::Lamp } => (Function::Lamp, Leads::Between(red, black)),
             Probe::Resistance { red, black } => (Function::Ohms, Leads::Between(red, black)),
             Probe::Current { part } => (Function::Clamp, Leads::Round(part)),

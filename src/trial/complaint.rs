@@ -6,8 +6,10 @@ use super::trouble::Trouble;
 use super::world::{Look, World, in_order_of_naming, likeliest};
 use crate::fault::{FailureMode, Fault, ways};
 use crate::network::SolveError;
+use crate::quantity::Amps;
 use crate::tables::supply::hours_to_flat;
-use crate::vehicle::{ControlId, PartId, Position, State};
+use crate::tables::world::LogUniform;
+use crate::vehicle::{ControlId, ControlKind, PartId, Position, State};
 use rand::{Rng, RngExt};
 
 /// What is complained of.
@@ -40,6 +42,15 @@ impl Bench {
         let of = &self.tables.world;
         let trouble = world.trouble();
         let rest = State::rest(&self.vehicle);
+        if conditions.wrong == WrongKind::Drain {
+            let LogUniform { least, most } = of.drains;
+            // Everything off: what calls for current by itself is switched off too.
+            let calls = |&control: &ControlId| self.vehicle.control(control).kind == ControlKind::Calling;
+            let off = self.vehicle.control_ids().filter(calls).map(|control| (control, Position::Off));
+            let is_drained = |given: Amps, sound: Amps, _| (least..=most).contains(&(given - sound).0);
+            let drained = self.flat(world, off.collect(), is_drained)?;
+            return Ok(drained.unwrap_or(Noticed::No));
+        }
         let order = in_order_of_naming(of, &self.vehicle, self.loads.keys().copied(), random);
         let mut weak = None;
         for &load in &order {
@@ -134,22 +145,30 @@ impl Bench {
                 }
             }
         }
-        Ok(self.flat(world)?.unwrap_or(Noticed::No))
+        let figures = &self.tables.trial;
+        let is_soon = |given, sound, ampere_hours| {
+            hours_to_flat(ampere_hours, given) < figures.flat_within
+                && hours_to_flat(ampere_hours, sound) > figures.lasts
+        };
+        Ok(self.flat(world, Vec::new(), is_soon)?.unwrap_or(Noticed::No))
     }
 
-    /// A battery that is flat within days of standing, where a sound vehicle's
-    /// would last: nobody sees anything else of what draws while all sleeps.
-    fn flat(&self, world: &World) -> Result<Option<Noticed>, SolveError> {
-        let asleep: Vec<_> = self.vehicle.sleep_controls().map(|control| (control, Position::On)).collect();
-        let state = State::rest(&self.vehicle).with_all(&asleep);
+    /// A battery that is flat too soon by what it gives while all sleeps, what it gives
+    /// when sound, and its capacity: nobody sees anything else of what draws then.
+    fn flat(
+        &self,
+        world: &World,
+        mut settings: Vec<(ControlId, Position)>,
+        is_too_soon: impl Fn(Amps, Amps, f64) -> bool,
+    ) -> Result<Option<Noticed>, SolveError> {
+        settings.extend(self.vehicle.sleep_controls().map(|control| (control, Position::On)));
+        let state = State::rest(&self.vehicle).with_all(&settings);
         for battery in self.vehicle.part_ids() {
             let Some(kind) = self.vehicle.part(battery).kind.battery() else { continue };
-            let lasts = |amps| hours_to_flat(kind.ampere_hours, amps);
-            if lasts(world.given(&state, battery)?) < self.tables.trial.flat_within
-                && lasts(world.given_when_sound(&state, battery)?) > self.tables.trial.lasts
-            {
+            let (given, sound) = (world.given(&state, battery)?, world.given_when_sound(&state, battery)?);
+            if is_too_soon(given, sound, kind.ampere_hours) {
                 let ailment = Ailment::GoesFlat;
-                return Ok(Some(Noticed::Yes { subject: battery, ailment, is_mistaken: false, settings: asleep }));
+                return Ok(Some(Noticed::Yes { subject: battery, ailment, is_mistaken: false, settings }));
             }
         }
         Ok(None)

@@ -34,6 +34,8 @@ pub enum WrongKind {
     Path,
     /// A load that draws too little or too much.
     Draws,
+    /// A battery is drained while all sleeps, by a current of a given stretch.
+    Drain,
 }
 
 /// How often readings are misread.

@@ -37,6 +37,7 @@ impl<'a> FaultChoice<'a> {
         let is_drawn = |likely: &Likely| match conditions.wrong {
             WrongKind::Resistance | WrongKind::Faint => likely.fault.mode == FailureMode::HighResistance,
             WrongKind::Draws => likely.fault.mode.is_of_draw(),
+            WrongKind::Drain => is_of_drain(likely.fault.mode),
             WrongKind::OnePart | WrongKind::TwoParts | WrongKind::Drawing | WrongKind::Path => true,
         };
         let weight = |likely: &Likely| match conditions.draw {
@@ -155,6 +156,12 @@ impl Bench {
                 let stretch = if fault.mode == FailureMode::LowDraw { of.draws_less } else { of.draws_more };
                 Some(Trouble::One(fault, log_uniform(stretch, random)))
             }
+            WrongKind::Drain => {
+                let (fault, _) = fault(random)?;
+                // Near enough: what it drains in the end is looked at again.
+                let ohms = self.vehicle.nominal.0 / log_uniform(of.drains, random);
+                Some(Trouble::One(fault, if fault.mode.is_in_ohms() { ohms } else { 0.0 }))
+            }
             WrongKind::TwoParts => {
                 let (first, second) = (fault(random)?, fault(random)?);
                 (first.0.part != second.0.part).then_some(Trouble::Two(first, second))
@@ -188,6 +195,18 @@ impl Bench {
         }
         Ok(true)
     }
+}
+
+/// Whether it may drain a battery while nothing is switched on.
+fn is_of_drain(mode: FailureMode) -> bool {
+    matches!(
+        mode,
+        FailureMode::ShortToGround
+            | FailureMode::ShortBetweenCircuits
+            | FailureMode::Leakage
+            | FailureMode::ContactWelded
+            | FailureMode::StaysAwake
+    )
 }
 
 fn as_trouble(departure: Departure) -> Trouble {

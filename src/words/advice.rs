@@ -2,7 +2,7 @@
 //! outcome would mean.
 
 use super::{caution, names, phone, quantities, tree, wrapped};
-use crate::belief::Site;
+use crate::belief::{Sign, Site};
 use crate::case::Case;
 use crate::complaint::Channel;
 use crate::plan::{Advice, Next, Outcome, OutcomeSeen, Sense, Test};
@@ -93,6 +93,7 @@ fn advised(lead: &str, case: &Case, advice: &Advice, width: usize) -> String {
     lines.push(wrapped(&format!("  {}", whereabouts(vehicle, case, advice)), width, 4));
     let cautions = caution::cautions_for(vehicle, advice, &case.standing().opened, width - 2);
     lines.extend(cautions.lines().map(|line| format!("  {line}")));
+    lines.extend(zeroing(case, advice).map(|text| wrapped(&format!("  {text}"), width, 4)));
     lines.extend(provoking(case, advice).map(|text| wrapped(&format!("  {text}"), width, 4)));
     if let Some(sound) = advice.sound {
         lines.push(format!("  All sound: {}.", quantities::range(sound)));
@@ -146,6 +147,12 @@ fn measurement(vehicle: &Vehicle, probe: Probe) -> String {
         Probe::Voltage { red, black, burden: Burden::Lamp } => {
             format!("{}, a test lamp across the leads (type `lamp` at the end)", leads(red, black))
         }
+        Probe::Voltage { red, black, burden: Burden::Each(against) } => format!(
+            "{} and then {}, each against {}: how much more the first shows",
+            names::point(vehicle, red),
+            names::point(vehicle, black),
+            names::point(vehicle, against)
+        ),
         Probe::Resistance { red, black } => format!(
             "everything dead there, resistance from {} to {} (type `ohm` or `ol`)",
             names::point(vehicle, red),
@@ -153,6 +160,14 @@ fn measurement(vehicle: &Vehicle, probe: Probe) -> String {
         ),
         Probe::Current { part } => format!("clamp round {} (type `A`)", names::part(vehicle, part)),
     }
+}
+
+/// For a drain: what its zero is off by is the same in every reading of a clamp.
+fn zeroing(case: &Case, advice: &Advice) -> Option<String> {
+    let hunts_a_drain = case.standing().evidence.observations.iter().any(|seen| seen.sign == Sign::GoesFlat);
+    let is_clamp = matches!(advice.test, Test::Measure(Probe::Current { .. }));
+    let text = "Zero the clamp first, off any wire; best is one that shows milliamperes (type `mA`).";
+    (hunts_a_drain && is_clamp).then(|| text.to_string())
 }
 
 /// For what comes and goes: read it while it fails, and where to move the loom.

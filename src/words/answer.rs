@@ -3,9 +3,9 @@
 
 use super::{advice, drain, names, past, quantities, segment, wrapped};
 use crate::belief::Sign;
-use crate::case::{Case, Entry, Standing};
+use crate::case::{Bearing, Case, Entry, Standing};
 use crate::network::Convergence;
-use crate::predict::{Probe, is_live};
+use crate::predict::{Probe, fuse_between};
 use crate::quantity::Volts;
 use crate::vehicle::Vehicle;
 
@@ -29,6 +29,7 @@ fn is_outlier(case: &Case, width: usize) -> Vec<String> {
     let assessment = case.assessment();
     let standing = case.standing();
     let mut lines = Vec::new();
+    lines.extend(what_should_charge(case));
     for part in &assessment.overloaded {
         lines.push(format!(
             "As drawn, {} opens in this state: more current than its time-current limits allow.",
@@ -40,18 +41,18 @@ fn is_outlier(case: &Case, width: usize) -> Vec<String> {
             "As drawn, this state never settles: something switches itself off and on again (a relay chatters, a source drops out).".into(),
         );
     }
-    if let Some(reading) = standing.evidence.readings.last()
-        && let Probe::Resistance { red, black } = reading.probe
-        && case.predictor().in_state(&reading.state).is_ok_and(|model| is_live(&model, vehicle, red, black))
-    {
+    if standing.readings.last().is_some_and(|newest| newest.bearing == Bearing::Live) {
         lines.push(
-            "As drawn, the circuit is live there: an ohmmeter shows nonsense on it and may be harmed. Make it dead (isolator open, fuse pulled, and say so), read volts to be sure, then ohms.".into(),
+            "As drawn, the circuit is live there: an ohmmeter shows nonsense on it and may be harmed. This reading does not count. Make it dead (isolator open, fuse pulled, and say so), read volts to be sure, then ohms.".into(),
         );
     }
     if let Some(doubt) = assessment.contradiction {
         let number = standing.number_of(doubt.reading);
         let reading = &standing.evidence.readings[doubt.reading];
         let again = match reading.agreed {
+            _ if is_of_a_fuse(case, reading.probe) => {
+                "in the hand a cracked fuse may pass for whole: believe volts across it under load".to_string()
+            }
             0 => format!("take it again (`retake {number} VALUE`)"),
             _ => "read again, it was the same: try bare metal beside it, or another meter, before you believe either"
                 .to_string(),
@@ -59,7 +60,7 @@ fn is_outlier(case: &Case, width: usize) -> Vec<String> {
         lines.push(format!(
             "Reading {number} ({}, {}) does not go with the rest, which would make it about {}: {again}.",
             pair(vehicle, standing, reading.probe),
-            reading.measured,
+            names::shown(reading.measured, reading.symptom),
             quantities::on_scale(reading.probe.scale(), doubt.expected),
         ));
     }
@@ -78,6 +79,27 @@ fn is_outlier(case: &Case, width: usize) -> Vec<String> {
         ));
     }
     lines.into_iter().map(|line| wrapped(&line, width, 2)).collect()
+}
+
+/// Whether an ohmmeter read a fuse by itself.
+fn is_of_a_fuse(case: &Case, probe: Probe) -> bool {
+    matches!(probe, Probe::Resistance { red, black } if fuse_between(case.vehicle(), red, black).is_some())
+}
+
+/// A battery that is said not to be charged, while nothing is set that does.
+fn what_should_charge(case: &Case) -> Option<String> {
+    let said = case.standing().evidence.observations.iter().rev();
+    let battery =
+        said.filter(|seen| matches!(seen.sign, Sign::Uncharged | Sign::ChargesLittle)).map(|seen| seen.subject);
+    let battery = battery.filter(|&battery| !case.predictor().charges(&case.standing().state, battery)).next()?;
+    let vehicle = case.vehicle();
+    let ways = case.ways_to_charge(battery);
+    let ways: Vec<String> = ways.iter().map(|way| names::settings(vehicle, way)).collect();
+    let how = if ways.is_empty() { String::new() } else { format!(": {}", ways.join("; or ")) };
+    let name = names::part(vehicle, battery);
+    Some(format!(
+        "As things are set nothing charges {name}. Switch on what should, and what was said is taken of that{how}."
+    ))
 }
 
 /// What was measured, the black point left out where it is the usual one.

@@ -31,10 +31,12 @@ pub fn readings(case: &Case, width: usize) -> String {
             });
             let remark = match is_doubted {
                 None if numbered.bearing == Bearing::BeforeRepair => "before repair",
+                None if numbered.bearing == Bearing::Live => "live",
                 None => "struck out",
                 Some(true) => "take again",
                 Some(_) if reading.symptom == crate::belief::Symptom::Absent => "while it worked",
                 Some(_) if reading.symptom == crate::belief::Symptom::Perhaps => "failing or not",
+                Some(_) if reading.symptom == crate::belief::Symptom::Wanders => "wandered",
                 Some(_) if reading.state != standing.state => "other state",
                 Some(_) => "",
             };
@@ -42,7 +44,7 @@ pub fn readings(case: &Case, width: usize) -> String {
                 numbered.number.to_string(),
                 names::leads(vehicle, reading.probe, names::Length::Short).0,
                 names::leads(vehicle, reading.probe, names::Length::Short).1,
-                reading.measured.to_string(),
+                names::shown(reading.measured, reading.symptom),
                 band.map_or("floating".to_string(), quantities::range),
                 remark.to_string(),
             ]

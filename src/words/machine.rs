@@ -174,6 +174,11 @@ fn probe(vehicle: &Vehicle, probe: Probe) -> Value {
     match probe {
         Probe::Voltage { red, black, burden: Burden::Bare } => named("voltage", red, black),
         Probe::Voltage { red, black, burden: Burden::Lamp } => named("voltage under lamp", red, black),
+        Probe::Voltage { red, black, burden: Burden::Each(against) } => {
+            let mut compared = named("voltage compared", red, black);
+            compared["against"] = json!(names::short_point(vehicle, against));
+            compared
+        }
         Probe::Resistance { red, black } => named("resistance", red, black),
         Probe::Current { part } => json!({ "do": "current", "part": names::short_part(vehicle, part) }),
     }

@@ -7,6 +7,7 @@ use crate::fault::FailureMode;
 use crate::plan::walk::Scope;
 use crate::plan::{Sense, Test};
 use crate::predict::{Burden, Probe};
+use crate::quantity::Measured;
 use crate::vehicle::{Aid, ControlId, ControlKind, LoadKind, PartId, PlaceId, PointId, Position, Reach, Vehicle};
 
 /// A point, with what people call it.
@@ -159,6 +160,9 @@ fn sign_of(name: &str, sign: Sign) -> String {
         Sign::Hot => format!("{name} is hot"),
         Sign::Cool => format!("{name} is cool"),
         Sign::Green => format!("{name} is green or wet"),
+        Sign::ChargesLittle => format!("{name} is charged too little"),
+        Sign::ComesBack => format!("it came back when {name} was re-seated or moved"),
+        Sign::NoBetter => format!("re-seating or moving {name} changed nothing"),
     }
 }
 
@@ -181,6 +185,9 @@ pub fn bare_sign(sign: Sign) -> &'static str {
         Sign::Hot => "hot",
         Sign::Cool => "cool",
         Sign::Green => "green",
+        Sign::ChargesLittle => "charged too little",
+        Sign::ComesBack => "came back",
+        Sign::NoBetter => "no better",
     }
 }
 
@@ -190,10 +197,21 @@ pub fn probe(vehicle: &Vehicle, probe: Probe) -> String {
     match probe {
         Probe::Voltage { red, black, burden: Burden::Bare } => pair(red, black),
         Probe::Voltage { red, black, burden: Burden::Lamp } => format!("{} under a test lamp", pair(red, black)),
+        Probe::Voltage { red, black, burden: Burden::Each(_) } => {
+            format!("{} more than {}", short_point(vehicle, red), short_point(vehicle, black))
+        }
         Probe::Resistance { red, black } => {
             format!("resistance {} to {}", short_point(vehicle, red), short_point(vehicle, black))
         }
         Probe::Current { part } => format!("current through {}", short_part(vehicle, part)),
+    }
+}
+
+/// What a display showed.
+pub fn shown(measured: Measured, symptom: Symptom) -> String {
+    match symptom {
+        Symptom::Wanders => measured.wandered_between().map(|end| end.to_string()).join(" to "),
+        Symptom::Present | Symptom::Absent | Symptom::Perhaps => measured.to_string(),
     }
 }
 
@@ -215,6 +233,7 @@ pub fn leads(vehicle: &Vehicle, probe: Probe, length: Length) -> (String, String
     match probe {
         Probe::Current { part } => (short_part(vehicle, part).to_string(), "(clamp)".to_string()),
         Probe::Voltage { red, black, burden: Burden::Lamp } => (format!("{} (lamp)", named(red)), named(black)),
+        Probe::Voltage { red, black, burden: Burden::Each(_) } => (named(red), format!("(more than {})", named(black))),
         Probe::Voltage { red, black, .. } | Probe::Resistance { red, black } => (named(red), named(black)),
     }
 }
@@ -267,8 +286,9 @@ pub fn entry_said(case: &Case, entry: &Entry) -> String {
                 Symptom::Present => "",
                 Symptom::Absent => ", while it worked",
                 Symptom::Perhaps => ", whether it failed or not",
+                Symptom::Wanders => ", wandering",
             };
-            format!("{}: {measured}{}{when}", probe(vehicle, *of), with(settings))
+            format!("{}: {}{}{when}", probe(vehicle, *of), shown(*measured, *symptom), with(settings))
         }
         Entry::Retake { number, measured } => format!("reading {number} taken again: {measured}"),
         Entry::Strike { number } => format!("reading {number} struck out"),

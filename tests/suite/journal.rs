@@ -13,6 +13,7 @@ use halfsplit::meter::MeterKind;
 use halfsplit::plan::walk::Scope;
 use halfsplit::plan::{Sense, Test};
 use halfsplit::predict::{Burden, Probe};
+use halfsplit::quantity::Measured;
 use halfsplit::source::{SourceFile, render};
 use halfsplit::vehicle::{Aid, PartId, Position, Vehicle};
 use halfsplit::words::answer;
@@ -102,6 +103,8 @@ fn one_of_each(vehicle: &Vehicle) -> Vec<Entry> {
         Sign::Hot,
         Sign::Cool,
         Sign::Green,
+        Sign::ComesBack,
+        Sign::NoBetter,
     ];
     let fuse = Entry::Observe { settings: Vec::new(), subject: part(vehicle, "FA"), sign: Sign::BlowsFuse };
     let battery = Entry::Observe { settings: Vec::new(), subject: part(vehicle, "PSU"), sign: Sign::GoesFlat };
@@ -120,6 +123,7 @@ fn one_of_each(vehicle: &Vehicle) -> Vec<Entry> {
     let (red, black) = (point("TA1"), point("TA4"));
     let probes = [
         of(Probe::Voltage { red, black, burden: Burden::Lamp }, "0.02"),
+        of(Probe::Voltage { red, black, burden: Burden::Each(point("PSU-")) }, "0.5"),
         of(Probe::Resistance { red, black }, "4.7k"),
         of(Probe::Resistance { red, black }, "ol"),
         of(Probe::Current { part: lamp }, "48mA"),
@@ -133,7 +137,14 @@ fn one_of_each(vehicle: &Vehicle) -> Vec<Entry> {
         said("PSU", Sign::Gives),
         said("PSU", Sign::Idle),
         said("PSU", Sign::Uncharged),
+        said("PSU", Sign::ChargesLittle),
     ];
+    let wandered = Entry::Read {
+        settings: Vec::new(),
+        probe: Probe::voltage(red, black),
+        measured: Measured::wandering("4.8".parse().expect("volts"), "11.9".parse().expect("volts")).expect("volts"),
+        symptom: Symptom::Wanders,
+    };
     let unwanted = [Sense::Look, Sense::Listen, Sense::Fuse, Sense::Feel, Sense::Source]
         .map(|sense| Entry::Unwanted { test: Test::Sense { subject: lamp, sense } });
     let aids = [
@@ -166,6 +177,7 @@ fn one_of_each(vehicle: &Vehicle) -> Vec<Entry> {
     ];
     entries.extend(every_sign.map(sign_of));
     entries.extend(probes);
+    entries.push(wandered);
     entries.extend(signs);
     entries.extend(unwanted);
     entries.extend(asked(vehicle));

@@ -19,6 +19,7 @@ mod kirchhoff;
 mod layers;
 mod memory;
 mod naming;
+mod new_evidence;
 mod numbers;
 mod outside;
 mod papers;

@@ -5,7 +5,7 @@ use halfsplit::belief::{Appearance, Engine, Sign, Symptom, appearance_chances};
 use halfsplit::case::{Case, Entry};
 use halfsplit::complaint::built_in_trees;
 use halfsplit::fault::{FailureMode, Fault, alteration};
-use halfsplit::files::{built_in_tables, sample};
+use halfsplit::files::{Loaded, built_in_tables, load, sample};
 use halfsplit::network::{
     Alteration, Between, Branch, Convergence, Law, Network, as_an_ohmmeter_finds_it, network_of, solve,
 };
@@ -40,7 +40,7 @@ thread_local! {
 pub fn engine(name: &str) -> Rc<Engine> {
     ENGINES.with_borrow_mut(|known| {
         let index = known.iter().position(|(of, _)| of == name).unwrap_or_else(|| {
-            let loaded = sample(name).expect("there is such a sample").unwrap_or_else(|error| panic!("{error}"));
+            let loaded = drawing(name);
             let rates = built_in_tables().unwrap_or_else(|error| panic!("{error}"));
             let trees = Rc::new(built_in_trees().unwrap_or_else(|error| panic!("{error}")));
             known.push((name.to_string(), Rc::new(Engine::new(Rc::new(loaded.vehicle), rates).with_trees(trees))));
@@ -48,6 +48,12 @@ pub fn engine(name: &str) -> Rc<Engine> {
         });
         Rc::clone(&known[index].1)
     })
+}
+
+/// A sample, or a vehicle of `tests/data`.
+pub fn drawing(name: &str) -> Loaded {
+    let from_file = || load(&format!("{}/tests/data/{name}", env!("CARGO_MANIFEST_DIR")));
+    sample(name).unwrap_or_else(from_file).unwrap_or_else(|error| panic!("{error}"))
 }
 
 /// A sample as a case with nothing said yet.
@@ -165,7 +171,7 @@ impl<'a> Hidden<'a> {
                 let (red, black) = (red.index(), black.index());
                 let lamp = case.engine().tables().instruments.lamp * (self.vehicle.nominal.0 / 12.0);
                 let volts = Volts(match burden {
-                    Burden::Bare => simulator.volts(&network, red, black),
+                    Burden::Bare | Burden::Each(_) => simulator.volts(&network, red, black),
                     Burden::Lamp => simulator.volts(&bridged(&network, red, black, lamp), red, black),
                 });
                 let meter = case.standing().meter.meter(&case.engine().tables().instruments);

@@ -164,6 +164,8 @@ signs! {
     Sign::Hot => "hot",
     Sign::Cool => "cool",
     Sign::Green => "green",
+    Sign::ChargesLittle => "undercharged",
+    Sign::ComesBack | Sign::NoBetter => "reseated",
 }
 
 #[test]

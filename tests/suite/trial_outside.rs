@@ -123,7 +123,7 @@ fn played(name: &str, ngspice: Option<&Ngspice>) -> Tally {
             }
             let metered = bridged(&network, ends.0, ends.1, MeterKind::default().meter(instruments).input);
             let metered = match burden {
-                Burden::Bare => metered,
+                Burden::Bare | Burden::Each(_) => metered,
                 Burden::Lamp => bridged(&metered, ends.0, ends.1, instruments.lamp * (vehicle.nominal.0 / 12.0)),
             };
             tally.compare(ngspice, metered, ends, &format!("{name} {seed} {hidden:?}"));

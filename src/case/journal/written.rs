@@ -107,6 +107,8 @@ pub enum WrittenProbe {
     Volts(String, String),
     /// The same with a test lamp across the leads.
     UnderLamp(String, String),
+    /// Voltage of the first point less that of the second, each against the third.
+    Compared(String, String, String),
     /// Resistance between two points.
     Resistance(String, String),
     /// Current through a part.
@@ -190,6 +192,12 @@ pub enum WrittenSign {
     Cool,
     /// A plug or joint is green or wet.
     Green,
+    /// A battery is charged too little.
+    ChargesLittle,
+    /// What had failed came back when a part was touched.
+    ComesBack,
+    /// It did not.
+    NoBetter,
 }
 
 /// Whether the fault showed while a reading was taken.
@@ -202,6 +210,8 @@ pub enum WrittenSymptom {
     Absent,
     /// One or the other.
     Perhaps,
+    /// It came and went: the display wandered.
+    Wanders,
 }
 
 /// Who tells.
@@ -283,6 +293,7 @@ impl Written {
                     Symptom::Present => WrittenSymptom::Present,
                     Symptom::Absent => WrittenSymptom::Absent,
                     Symptom::Perhaps => WrittenSymptom::Perhaps,
+                    Symptom::Wanders => WrittenSymptom::Wanders,
                 },
                 set: settings(set),
             },
@@ -351,6 +362,7 @@ impl Written {
                     WrittenSymptom::Present => Symptom::Present,
                     WrittenSymptom::Absent => Symptom::Absent,
                     WrittenSymptom::Perhaps => Symptom::Perhaps,
+                    WrittenSymptom::Wanders => Symptom::Wanders,
                 };
                 Entry::Read { settings: names.settings(set)?, probe, measured, symptom }
             }
@@ -381,6 +393,9 @@ impl WrittenProbe {
         match probe {
             Probe::Voltage { red, black, burden: Burden::Bare } => Self::Volts(point(red), point(black)),
             Probe::Voltage { red, black, burden: Burden::Lamp } => Self::UnderLamp(point(red), point(black)),
+            Probe::Voltage { red, black, burden: Burden::Each(against) } => {
+                Self::Compared(point(red), point(black), point(against))
+            }
             Probe::Resistance { red, black } => Self::Resistance(point(red), point(black)),
             Probe::Current { part } => Self::Through(vehicle.part(part).name.clone()),
         }
@@ -463,6 +478,9 @@ impl From<Sign> for WrittenSign {
             Sign::Hot => Self::Hot,
             Sign::Cool => Self::Cool,
             Sign::Green => Self::Green,
+            Sign::ChargesLittle => Self::ChargesLittle,
+            Sign::ComesBack => Self::ComesBack,
+            Sign::NoBetter => Self::NoBetter,
         }
     }
 }
@@ -488,6 +506,9 @@ impl From<WrittenSign> for Sign {
             WrittenSign::Hot => Self::Hot,
             WrittenSign::Cool => Self::Cool,
             WrittenSign::Green => Self::Green,
+            WrittenSign::ChargesLittle => Self::ChargesLittle,
+            WrittenSign::ComesBack => Self::ComesBack,
+            WrittenSign::NoBetter => Self::NoBetter,
         }
     }
 }
@@ -509,6 +530,10 @@ impl Names<'_> {
             WrittenProbe::Volts(red, black) => Probe::voltage(self.point(red)?, self.point(black)?),
             WrittenProbe::UnderLamp(red, black) => {
                 Probe::Voltage { red: self.point(red)?, black: self.point(black)?, burden: Burden::Lamp }
+            }
+            WrittenProbe::Compared(red, black, against) => {
+                let burden = Burden::Each(self.point(against)?);
+                Probe::Voltage { red: self.point(red)?, black: self.point(black)?, burden }
             }
             WrittenProbe::Resistance(red, black) => {
                 Probe::Resistance { red: self.point(red)?, black: self.point(black)? }

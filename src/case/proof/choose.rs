@@ -162,7 +162,8 @@ impl CheckChooser<'_> {
     /// Complaints about a current: of a fuse, and into or out of a battery.
     fn of_currents(&self) -> impl Iterator<Item = &Reported> {
         let is_one = |of: &&Reported| {
-            of.state == *self.made.showing && matches!(of.sign, Sign::BlowsFuse | Sign::GoesFlat | Sign::Uncharged)
+            of.state == *self.made.showing
+                && matches!(of.sign, Sign::BlowsFuse | Sign::GoesFlat | Sign::Uncharged | Sign::ChargesLittle)
         };
         self.made.complaints.iter().filter(is_one)
     }
@@ -170,7 +171,8 @@ impl CheckChooser<'_> {
     /// What is charged is told by what comes out of its source: a clamp goes
     /// round the first lead of it.
     fn current_of(&self, complaint: &Reported) -> Probe {
-        let lead = self.watched.feed.there.first().filter(|_| complaint.sign == Sign::Uncharged);
+        let lead =
+            self.watched.feed.there.first().filter(|_| matches!(complaint.sign, Sign::Uncharged | Sign::ChargesLittle));
         Probe::Current { part: lead.copied().unwrap_or(complaint.subject) }
     }
 

@@ -23,7 +23,7 @@ impl Served {
         Ok(match complaint.sign {
             Sign::Looks(_) | Sign::Sometimes | Sign::StaysOn | Sign::Glows => Some(itself()),
             Sign::BlowsFuse | Sign::LooksBlown => Self::fed_by(case, state, complaint.subject)?,
-            Sign::Uncharged => {
+            Sign::Uncharged | Sign::ChargesLittle => {
                 let model = case.predictor().in_state(state)?;
                 let is_battery = |id: PartId| vehicle.part(id).kind.is_battery();
                 let gives = |id: &PartId| !is_battery(*id) && model.solution().current(id.index()).0 > 0.0;
@@ -34,7 +34,7 @@ impl Served {
                 charging.into_iter().next().map(|feed| Self { part: complaint.subject, feed })
             }
             Sign::GoesFlat | Sign::LooksWhole | Sign::Clicks | Sign::Silent | Sign::Gives | Sign::Idle => None,
-            Sign::Hot | Sign::Cool | Sign::Green => None,
+            Sign::Hot | Sign::Cool | Sign::Green | Sign::ComesBack | Sign::NoBetter => None,
         })
     }
 

@@ -16,7 +16,7 @@ pub(super) struct Errors {
     pub leads: f64,
     /// Gain of its ohmmeter.
     pub ohms: f64,
-    /// Zero of the clamp, A.
+    /// Zero of the clamp, of what it may.
     pub zero: f64,
     /// Its gain.
     pub clamp: f64,
@@ -36,7 +36,7 @@ impl Errors {
             offset: either_way(1.0, random),
             leads: between(of.leads, random),
             ohms: either_way(of.ohms_gain, random),
-            zero: either_way(of.clamp_zero.0, random),
+            zero: either_way(1.0, random),
             clamp: either_way(of.clamp_gain, random),
         }
     }

@@ -7,7 +7,7 @@ use crate::meter::MeterKind;
 use crate::network::{Between, Branch, Law, SolveError, as_an_ohmmeter_finds_it, solve};
 use crate::predict::{Burden, Probe};
 use crate::quantity::{Amps, LARGEST_READING, Measured, Ohms, TWELVE_VOLTS, Typed, Volts};
-use crate::trial::conditions::MeterQuality;
+use crate::trial::conditions::{MeterQuality, WrongKind};
 use crate::vehicle::{PartId, PointId, State};
 use rand::seq::IndexedRandom;
 use rand::{Rng, RngExt};
@@ -187,9 +187,14 @@ impl World {
     pub fn amps(&self, state: &State, part: PartId, random: &mut impl Rng) -> Result<Measured, SolveError> {
         let amps = self.solved(state, Condition::Faulty)?.current(part.index()).0;
         let noise: f64 = StandardNormal.sample(random);
-        let noise = if self.is_real() { self.tables.world.clamp_noise.0 * noise } else { 0.0 };
-        let step = self.tables.world.clamp_digit.0;
-        let shown = amps * (1.0 + self.errors.clamp) + self.errors.zero + noise;
+        let of = &self.tables.world;
+        // Who hunts a drain takes a clamp for milliamperes.
+        let [zero, jitter, step] = match self.conditions.wrong {
+            WrongKind::Drain => of.fine_clamp,
+            _ => [of.clamp_zero.0, of.clamp_noise.0, of.clamp_digit.0],
+        };
+        let noise = if self.is_real() { jitter * noise } else { 0.0 };
+        let shown = amps * (1.0 + self.errors.clamp) + zero * self.errors.zero + noise;
         Ok(Measured::Amps(Typed { value: Amps((shown / step).round() * step), step: Amps(step) }))
     }
 

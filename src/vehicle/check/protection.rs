@@ -57,12 +57,13 @@ fn check_unprotected(vehicle: &Vehicle, zones: &UnionFind<usize>, findings: &mut
     }
 }
 
-/// A few loads without a fuse are that many mistakes; many are one.
+/// A few loads without a fuse are that many findings; many are one. Starters, glow
+/// plugs and old body feeds are built so: a warning, no error.
 fn report_unprotected(vehicle: &Vehicle, supply: PartId, loads: &[PartId], findings: &mut Vec<Diagnostic>) {
     let source = vehicle.part(supply);
     if loads.len() > 4 {
         let names: Vec<&str> = loads[..4].iter().map(|&id| vehicle.part(id).name.as_str()).collect();
-        findings.push(Diagnostic::error(
+        findings.push(Diagnostic::warning(
             source.span,
             format!(
                 "`{}` feeds {} loads without a fuse or breaker: `{}`, …",
@@ -71,17 +72,17 @@ fn report_unprotected(vehicle: &Vehicle, supply: PartId, loads: &[PartId], findi
                 names.join("`, `")
             ),
             "no fuse between here and them",
-            "put a `Fuse` into the run that leads from here, and one at the start of each circuit",
+            "if the vehicle has fuses there, put them into their runs; if it is built without, beware of shorts: nothing opens them",
         ));
         return;
     }
     for part in loads.iter().map(|&id| vehicle.part(id)) {
         findings.push(
-            Diagnostic::error(
+            Diagnostic::warning(
                 part.span,
                 format!("the circuit of `{}` has no protection", part.name),
                 "fed without a fuse or breaker",
-                "put a `Fuse` at the supply end of its run",
+                "if the vehicle has a fuse there, put it into the run; if it is built without, beware of a short: nothing opens it",
             )
             .with_also(source.span, "fed from here"),
         );

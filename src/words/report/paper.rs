@@ -130,7 +130,7 @@ fn readings(case: &Case, account: &Account, states: &[State]) -> Vec<Block> {
             judged.of.number.to_string(),
             red,
             black,
-            reading.measured.to_string(),
+            names::shown(reading.measured, reading.symptom),
             judged.expected.map_or("floating".to_string(), quantities::range),
         ]);
         if several {
@@ -151,6 +151,7 @@ fn remark(case: &Case, judged: &Judged) -> String {
         judged.taken_before.iter().map(|volts| format!("taken again, first {volts}")).collect();
     remarks.extend(match judged.of.bearing {
         Bearing::BeforeRepair => Some("before the repair".to_string()),
+        Bearing::Live => Some("the circuit was live: does not count".to_string()),
         Bearing::StruckOut => Some("struck out".to_string()),
         Bearing::Counts => None,
     });

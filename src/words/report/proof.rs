@@ -86,7 +86,7 @@ fn compared(vehicle: &Vehicle, account: &Account, judged: &Judged) -> Vec<Cell> 
         red,
         black,
         before.map_or("not read".to_string(), |before| before.of.reading.measured.to_string()),
-        reading.measured.to_string(),
+        names::shown(reading.measured, reading.symptom),
         judged.expected.map_or("floating".to_string(), quantities::range),
     ]);
     cells.push(verdict(judged.verdict));

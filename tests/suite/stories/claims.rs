@@ -25,6 +25,8 @@ pub fn claim(telling: &mut Telling<'_>, key: &str, said: &str) -> Result<(), Str
         }
         "within" => within(telling.followed, said),
         "asks" => one_of(said, asked(case)),
+        "first" => one_of(said, &suspects(case).into_iter().next().unwrap_or_default()),
+        "measures" => one_of(said, &measured(case)),
         "suspects" => among(said, &suspects(case)),
         "clears" => listed(said, &parts(case, &case.assessment().proved_good)),
         "doubts" => match is_outlier(case) {
@@ -113,11 +115,29 @@ fn asked(case: &Case) -> &'static str {
         Next::Test(advice) => match advice.test {
             Test::Ask(_) => "question",
             Test::Sense { .. } => "look",
-            Test::Measure(Probe::Voltage { burden: Burden::Bare, .. }) => "volts",
+            Test::Measure(Probe::Voltage { burden: Burden::Bare | Burden::Each(_), .. }) => "volts",
             Test::Measure(Probe::Voltage { burden: Burden::Lamp, .. }) => "lamp",
             Test::Measure(Probe::Resistance { .. }) => "ohms",
             Test::Measure(Probe::Current { .. }) => "amps",
         },
+    }
+}
+
+/// What is advised: red and black lead, a part with `A` or `ohm`, or what is looked at.
+fn measured(case: &Case) -> String {
+    let vehicle = case.vehicle();
+    let Next::Test(advice) = &case.assessment().next else { return asked(case).to_string() };
+    let point = |point| vehicle.point(point).name().to_string();
+    let part = |part: PartId| vehicle.part(part).name.clone();
+    match advice.test {
+        Test::Ask(_) => "question".to_string(),
+        Test::Sense { subject, .. } => format!("see {}", part(subject)),
+        Test::Measure(Probe::Current { part: of }) => format!("{} A", part(of)),
+        Test::Measure(probe) => {
+            let (red, black) = probe.points(vehicle);
+            let unit = if matches!(probe, Probe::Resistance { .. }) { " ohm" } else { "" };
+            format!("{} {}{unit}", point(red), point(black))
+        }
     }
 }
 

@@ -5,7 +5,7 @@
 //! each line, each line as often as needed.
 //!
 //! What is really there:
-//! - `sample: NAME`, the vehicle;
+//! - `sample: NAME`, the vehicle, or its file below `tests/data`;
 //! - `hidden: PART MODE [SIZE | OTHER [SIZE]]`, a fault of the catalogue, or
 //!   `hidden: joined POINT POINT OHMS`, a wire that no drawing shows, or
 //!   `hidden: nothing`;
@@ -32,7 +32,9 @@
 //!   tuning breaks nothing and a loss does;
 //! - `asks: KIND [or KIND]…`, what is asked now: `complaint`, `question`,
 //!   `look`, `volts`, `lamp`, `ohms`, `amps`, `repair`, `any of few`, `nothing`;
+//! - `first: PART [or PART]…`, the likeliest is one of these;
 //! - `suspects: PART, …`, each is in question;
+//! - `measures: PROBE [or PROBE]…`, what is advised next, as people name it;
 //! - `clears: PART, …` or `nothing`, proved good, among others;
 //! - `doubts: reading N`, `the drawing`, `loop N, …` or `nothing`;
 //! - `counts: N, …` or `nothing`, the numbers of the readings that count;
@@ -54,12 +56,12 @@ mod claims;
 mod instrument;
 mod telling;
 
-use crate::played::{Hidden, engine, fresh};
+use crate::played::{Hidden, drawing, engine, fresh};
 use crate::tables::built_in;
 use claims::claim;
 use halfsplit::case::journal::{Clock, Shelf};
 use halfsplit::fault::{FailureMode, Fault};
-use halfsplit::files::{parse, sample};
+use halfsplit::files::parse;
 use halfsplit::network::{Branch, Law};
 use halfsplit::predict::check_drops;
 use halfsplit::quantity::Ohms;
@@ -92,7 +94,7 @@ impl Drop for Folder {
 
 /// A session on a sample, nothing said yet.
 pub fn session(name: &str, folder: &Folder) -> Session {
-    let loaded = sample(name).expect("a sample").unwrap_or_else(|error| panic!("{error}"));
+    let loaded = drawing(name);
     let warnings = check_drops(engine(name).predictor());
     let clock = Clock::Standing("2026-11-25 10:12:00 +01:00".parse().expect("a moment"));
     let shelf = Shelf::new(folder.0.join("cases"), loaded.file.path.clone(), "ann".into(), clock);
@@ -206,6 +208,13 @@ fn records_kept_at_the_van() {
 #[test]
 fn stories_about_the_truck() {
     all_hold(|sample, _| sample == "sprayer_truck");
+}
+
+/// What practitioners told of faults they found, each with its address: outside
+/// checks, on circuits drawn from what they tell.
+#[test]
+fn stories_that_were_published() {
+    all_hold(|sample, _| sample.starts_with("published_stories/"));
 }
 
 #[test]
