@@ -299,7 +299,8 @@ impl<'a> ReadingViews<'a> {
     /// not: then whichever fits better.
     fn shown(&mut self, reading: &'a Reading, hypothesis: &Hypothesis) -> Prediction {
         let (value, step) = reading.on_scale(&self.of.engine.tables().instruments);
-        let theta = self.of.theta;
+        // What drifts is off by when it was read.
+        let theta = &self.of.theta.clone().after(reading.moment);
         let still = self.of.engine.tables().instruments.floating_still.0;
         let mut under = |hypothesis: &Hypothesis| {
             let shown = self.of(&reading.state, hypothesis).shown(reading.probe, reading.meter, step, theta);

@@ -208,7 +208,12 @@ fn comes_and_goes(signs: &Signs, kind: &PartKind, mode: FailureMode) -> f64 {
         (PartKind::Load { .. }, _) => signs.load_sometimes,
         (PartKind::Fuse { .. }, FailureMode::OpenCircuit) => signs.open_fuse_sometimes,
         (
-            PartKind::Fuse { .. } | PartKind::Shunt | PartKind::Diode { .. } | PartKind::Chassis | PartKind::Supply(_),
+            PartKind::Fuse { .. }
+            | PartKind::Shunt
+            | PartKind::Diode { .. }
+            | PartKind::Chassis
+            | PartKind::Supply(_)
+            | PartKind::Instrument(_),
             _,
         ) => signs.other_sometimes,
     }

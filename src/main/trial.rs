@@ -71,6 +71,9 @@ pub struct TrialArguments {
     /// fault: a longer cable, a bigger load, swapped feeds, a splice, a return.
     #[arg(long, default_value_t = 0.0, value_name = "SHARE")]
     departures: f64,
+    /// The vehicle's own instruments are read several times before anything else.
+    #[arg(long)]
+    panel: bool,
     /// Share of points that turn out to be out of reach.
     #[arg(long, default_value_t = 0.0, value_name = "SHARE")]
     blocked: f64,
@@ -115,6 +118,8 @@ enum WrongNamed {
     Path,
     /// A load that draws too little or too much.
     Draws,
+    /// An instrument that the vehicle carries; nobody complains of anything else.
+    Instrument,
 }
 
 /// What is drawn evenly.
@@ -136,6 +141,7 @@ impl From<WrongNamed> for WrongKind {
             WrongNamed::Drawing => Self::Drawing,
             WrongNamed::Path => Self::Path,
             WrongNamed::Draws => Self::Draws,
+            WrongNamed::Instrument => Self::Instrument,
         }
     }
 }
@@ -188,7 +194,7 @@ impl TrialArguments {
             (false, share) => Misreading::Share(share.unwrap_or(figures.misreads)),
         };
         let conditions = if self.noise_free {
-            Conditions { draw, wrong: self.wrong.into(), ..Conditions::noise_free(figures) }
+            Conditions { draw, wrong: self.wrong.into(), panel: self.panel, ..Conditions::noise_free(figures) }
         } else {
             let usual = Conditions::usual(figures);
             Conditions {
@@ -201,6 +207,7 @@ impl TrialArguments {
                 departures: self.departures,
                 blocked: self.blocked,
                 instrument: MeterQuality::Real,
+                panel: self.panel,
             }
         };
         let policies: Vec<Policy> = self.policies.iter().map(|&named| named.into()).collect();

@@ -43,6 +43,7 @@ fn above(
     let valuation =
         Valuation { engine, vehicle: engine.vehicle(), belief, live: &live, sites: &sites, situation, least_bits };
     let mut exact = senses::advices(&valuation)?;
+    exact.extend(valuation.exact(&valuation.panel())?);
     let mut rough = valuation.rough(&[Vec::new()])?;
     if valuation.hunts_a_drain() {
         rough.extend(valuation.special(&valuation.drain_probes()?)?);

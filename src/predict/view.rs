@@ -77,6 +77,10 @@ impl View<'_> {
         self.vehicle
     }
 
+    pub(super) fn hypothesis(&self) -> &Hypothesis {
+        &self.hypothesis
+    }
+
     pub(super) fn altered(&self) -> &Altered {
         &self.altered
     }
@@ -132,6 +136,7 @@ impl View<'_> {
             Probe::Voltage { red, black, burden: Burden::Lamp } => self.under_lamp(red, black, meter, step, theta),
             Probe::Resistance { red, black } => self.resistance(red, black, step, theta),
             Probe::Current { part } => self.current(part, step, theta),
+            Probe::Fixed { instrument, shows } => self.fixed(instrument, shows, step, theta),
         };
         shown.supplies = theta.supplies();
         shown.moment = theta.moment();
@@ -172,6 +177,7 @@ impl View<'_> {
             Uncertain::Resistance(part) => self.deviation_here(part, deviation) * healthy(part) * amps(part),
             Uncertain::SupplyVoltage(part) => -deviation * self.altered.source_conductance(part.index()),
             Uncertain::Forward(part) => deviation * self.altered.slope(part.index()),
+            Uncertain::InstrumentGain(_) | Uncertain::InstrumentOffset(_) => 0.0,
             Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Warmth => 0.0,
         };
         let all = theta.entries().iter().map(push).enumerate();
@@ -318,7 +324,18 @@ impl View<'_> {
         }
     }
 
+    /// A current by clamp, or by an ammeter in line.
     fn current(&self, part: PartId, step: f64, theta: &Uncertainties) -> Prediction {
+        let mut shown = self.current_itself(part, step, theta);
+        let instruments = self.instruments();
+        let is_in_line = step < instruments.in_line_step.0 && step > 0.0;
+        let AmmeterError { zero: Amps(zero), gain } = if is_in_line { instruments.ammeter } else { instruments.clamp };
+        shown.own_variance += zero * zero + (gain * shown.mean).powi(2);
+        shown
+    }
+
+    /// A current, and nothing of what it is read with but its last digit.
+    pub(super) fn current_itself(&self, part: PartId, step: f64, theta: &Uncertainties) -> Prediction {
         let (from, to) = self.vehicle.part(part).ends();
         let amps = self.altered.current(part.index()).0;
         let transfer = self.altered.transfer(from.index(), to.index());
@@ -338,15 +355,12 @@ impl View<'_> {
         theta.warm(&mut loadings);
         let (across, own) = (at.size_loadings(), at.own_size_loadings(part));
         let sizes = std::array::from_fn(|index| slope * across[index].0 + own[index]);
-        let instruments = self.instruments();
-        let is_in_line = step < instruments.in_line_step.0 && step > 0.0;
-        let AmmeterError { zero: Amps(zero), gain } = if is_in_line { instruments.ammeter } else { instruments.clamp };
         let chatter = if self.altered.convergence() == Convergence::Oscillating {
             self.tables().spreads.chatter * amps
         } else {
             0.0
         };
-        let own_variance = zero * zero + (gain * amps).powi(2) + rounding_variance(step) + chatter * chatter;
+        let own_variance = rounding_variance(step) + chatter * chatter;
         Prediction {
             scale: Scale::Amps,
             mean: amps,

@@ -311,7 +311,7 @@ impl LessonSession {
             Role::Protection => Sense::Fuse,
             Role::Source => Sense::Source,
             Role::Load | Role::Coil | Role::Switchgear => Sense::Look,
-            Role::Connection | Role::Conductor | Role::Rectifier => Sense::Look,
+            Role::Connection | Role::Conductor | Role::Rectifier | Role::Display => Sense::Look,
         };
         Ok(Act::Sense(part, sense))
     }

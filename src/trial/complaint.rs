@@ -39,6 +39,11 @@ impl Bench {
     ) -> Result<Noticed, SolveError> {
         let of = &self.tables.world;
         let trouble = world.trouble();
+        // What only an instrument shows is told by what it shows.
+        if let (WrongKind::Instrument, Some((fault, _))) = (conditions.wrong, trouble.faults().next()) {
+            let ailment = Ailment::Looks(Look::Right);
+            return Ok(Noticed::Yes { subject: fault.part, ailment, is_mistaken: false, settings: Vec::new() });
+        }
         let rest = State::rest(&self.vehicle);
         let order = in_order_of_naming(of, &self.vehicle, self.loads.keys().copied(), random);
         let mut weak = None;

@@ -34,6 +34,8 @@ pub enum WrongKind {
     Path,
     /// A load that draws too little or too much.
     Draws,
+    /// An instrument that the vehicle carries.
+    Instrument,
 }
 
 /// How often readings are misread.
@@ -88,6 +90,8 @@ pub struct Conditions {
     pub blocked: f64,
     /// The meter and the eye.
     pub instrument: MeterQuality,
+    /// Whether the vehicle's own instruments are read before anything else.
+    pub panel: bool,
 }
 
 impl Conditions {
@@ -104,6 +108,7 @@ impl Conditions {
             departures: 0.0,
             blocked: 0.0,
             instrument: MeterQuality::Real,
+            panel: false,
         }
     }
 

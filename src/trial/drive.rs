@@ -2,9 +2,10 @@
 
 use super::bench::Bench;
 use super::complaint::Noticed;
-use super::conditions::Misreading;
+use super::conditions::{Misreading, WrongKind};
 use super::hidden::Hidden;
 use super::optimum::{Endgame, endgame};
+use super::panel;
 use super::options::{Options, Search};
 use super::played::{PlayedAnswer, PlayedCase, PlayedEnding};
 use super::trouble::Trouble;
@@ -13,7 +14,7 @@ use crate::belief::{Engine, Symptom};
 use crate::case::{Assessment, Case, CaseError, Entry};
 use crate::plan::{Advice, Next, Test};
 use crate::predict::Probe;
-use crate::vehicle::{PartId, State};
+use crate::vehicle::{PartId, PointId, State};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use std::rc::Rc;
@@ -52,8 +53,17 @@ fn play_with(
     let mut random = ChaCha8Rng::seed_from_u64(!seed);
     let mut case = Case::new(Rc::clone(engine))?;
     let complaint = Entry::Observe { settings: hidden.settings.clone(), subject: hidden.subject, sign: hidden.sign };
-    case.add(complaint)?;
+    let is_of_display = options.conditions.wrong == WrongKind::Instrument;
+    if !is_of_display {
+        case.add(complaint)?;
+    }
     let (mut tests, mut readings, mut misreads, mut minutes, mut repairs) = (0, 0, 0, 0.0, 0);
+    if is_of_display || options.conditions.panel {
+        readings += panel::look_over(bench, &mut case, world, &mut random)?;
+    }
+    if is_of_display && matches!(case.assessment().next, Next::NothingAmiss | Next::AskComplaint) {
+        readings += panel::compare(bench, &mut case, world, &mut random)?;
+    }
     let mut refused = 0;
     let mut answers = vec![PlayedAnswer::of(figures, &case.assessment().belief, hidden)];
     let mut retaken = Vec::new();
@@ -189,9 +199,10 @@ fn carry_out(case: &Case, advice: &Advice, world: &World, random: &mut ChaCha8Rn
         }
         Test::Measure(probe) => {
             let (red, black) = probe.points(case.vehicle());
-            let closed = [red, black].into_iter().find(|&point| !world.can_reach(point));
+            let is_closed = |point: &PointId| probe.instrument().is_none() && !world.can_reach(*point);
+            let closed = [red, black].into_iter().find(is_closed);
             match (closed, probe) {
-                // A clamp goes round a wire, not onto a point.
+                // A clamp goes round a wire, not onto a point; a panel is in view.
                 (Some(_), Probe::Current { .. }) => (Entry::Unwanted { test: advice.test }, false),
                 (Some(point), _) => (Entry::OutOfReach { point }, false),
                 (None, _) => {

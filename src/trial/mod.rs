@@ -29,6 +29,7 @@ mod optimum;
 mod options;
 mod outcome;
 mod paired;
+mod panel;
 mod path;
 mod played;
 mod report;

@@ -50,7 +50,8 @@ pub struct Vehicle {
     pub black: PointId,
     /// The point that stands for body metal.
     pub chassis: Option<PointId>,
-    /// Points and parts; node and edge indices are point and part numbers.
+    /// Points and parts but instruments; node and edge indices are point and part
+    /// numbers.
     pub graph: UnGraph<PointId, PartId>,
     names: HashMap<String, PointId>,
 }
@@ -88,7 +89,9 @@ impl Vehicle {
         for index in 0..of.points.len() {
             graph.add_node(PointId::new(index));
         }
-        for (index, part) in of.parts.iter().enumerate() {
+        // Instruments carry nothing, and come last.
+        let carries = |part: &Part| part.kind.instrument().is_none();
+        for (index, part) in of.parts.iter().enumerate().take_while(|(_, part)| carries(part)) {
             graph.add_edge(part.from.node(), part.to.node(), PartId::new(index));
         }
         let names = of

@@ -160,7 +160,8 @@ pub fn origins(case: &Case, id: PartId, width: usize) -> String {
         | PartKind::Diode { .. }
         | PartKind::Chassis
         | PartKind::Load(_)
-        | PartKind::Supply(_) => String::new(),
+        | PartKind::Supply(_)
+        | PartKind::Instrument(_) => String::new(),
     };
     let spread = (part.spread.exp() - 1.0) * PERCENT;
     lines.push(format!(

@@ -176,6 +176,9 @@ fn probe(vehicle: &Vehicle, probe: Probe) -> Value {
         Probe::Voltage { red, black, burden: Burden::Lamp } => named("voltage under lamp", red, black),
         Probe::Resistance { red, black } => named("resistance", red, black),
         Probe::Current { part } => json!({ "do": "current", "part": names::short_part(vehicle, part) }),
+        Probe::Fixed { instrument, .. } => {
+            json!({ "do": "read instrument", "part": names::short_part(vehicle, instrument) })
+        }
     }
 }
 

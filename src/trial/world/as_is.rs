@@ -4,6 +4,7 @@
 
 use super::chance::laplace;
 use super::departure::Departure;
+use super::displays::{DisplayError, display_errors};
 use super::hand::Habit;
 use super::instruments::Errors;
 use super::people::Person;
@@ -34,6 +35,8 @@ pub struct World {
     pub(super) errors: Errors,
     pub(super) person: Person,
     pub(super) hand: Habit,
+    /// How the vehicle's own instruments are off.
+    pub(super) displays: Rc<[(PartId, DisplayError)]>,
     /// Where the drawing is wrong though nothing is broken.
     departure: Option<Departure>,
     /// How far the supplies have wandered, as a share.
@@ -70,7 +73,10 @@ impl World {
         let blocked =
             points.filter(|&point| point != vehicle.black && random.random_bool(conditions.blocked.clamp(0.0, 1.0)));
         let blocked = blocked.collect();
+        let is_real = conditions.instrument == MeterQuality::Real;
+        let displays = display_errors(&tables.world, &vehicle, is_real, random).into();
         Self {
+            displays,
             tables: Rc::clone(tables),
             trouble,
             blown: Vec::new(),
@@ -199,6 +205,7 @@ impl World {
             tables: Rc::clone(&self.tables),
             solved: Memo::new(self.tables.memory.real_states),
             orders: Rc::clone(&self.orders),
+            displays: Rc::clone(&self.displays),
             hand: self.hand.clone(),
             wander: self.wander.clone(),
             sagged: self.sagged.clone(),
