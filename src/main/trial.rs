@@ -9,7 +9,7 @@ use halfsplit::plan::walk::Scope;
 use halfsplit::repl::Ending;
 use halfsplit::tables::trial::Simulation;
 use halfsplit::trial::{
-    Bench, Conditions, Draw, MeterQuality, Misreading, Options, Policy, Search, Tails, WrongKind, play, report, run,
+    Bench, Conditions, Draw, MeterQuality, Misreading, Options, Policy, Search, Tails, WrongKind, play, report, run, with_panel,
 };
 use halfsplit::words::trial as words;
 use std::error::Error;
@@ -71,7 +71,8 @@ pub struct TrialArguments {
     /// fault: a longer cable, a bigger load, swapped feeds, a splice, a return.
     #[arg(long, default_value_t = 0.0, value_name = "SHARE")]
     departures: f64,
-    /// The vehicle's own instruments are read several times before anything else.
+    /// The vehicle's own instruments are read several times before anything else; a
+    /// vehicle without any is given a battery monitor.
     #[arg(long)]
     panel: bool,
     /// Share of points that turn out to be out of reach.
@@ -241,6 +242,9 @@ pub fn trial(arguments: &TrialArguments) -> Result<Ending, Box<dyn Error>> {
         // Two deviations either way.
         let spread = factor.ln() / 2.0;
         vehicle.parts.iter_mut().for_each(|part| part.spread = part.spread.max(spread));
+    }
+    if arguments.panel || matches!(arguments.wrong, WrongNamed::Instrument) {
+        vehicle = with_panel(vehicle);
     }
     let tables = arguments.rates.as_deref().map_or_else(built_in_tables, load_tables)?;
     let options = arguments.options(&tables.trial);

@@ -189,7 +189,8 @@ impl LessonSession {
             Command::Leave => LessonLine::Leave,
             Command::Nothing => LessonLine::Nothing,
             // What the tool would do for a learner.
-            Command::Undo
+            Command::EnterAll(_)
+            | Command::Undo
             | Command::Redo
             | Command::Next
             | Command::Others

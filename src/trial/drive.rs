@@ -138,6 +138,9 @@ fn play_with(
             Trouble::Departed(_) => doubted || hidden.is_named_by(&found),
             _ => hidden.is_named_by(&found),
         },
+        instrument_blamed: found
+            .iter()
+            .any(|&part| case.vehicle().part(part).kind.instrument().is_some() && !hidden.is_at(part)),
         renewed: found.iter().filter(|&&part| !hidden.is_at(part)).count(),
         named,
         segment: (segment.len(), segment.iter().any(|&part| hidden.is_at(part))),

@@ -49,6 +49,7 @@ pub use hidden::{DrawnCase, Hidden};
 pub use optimum::{Endgame, Optimum, endgame};
 pub use options::{Options, Policy, Search};
 pub use outcome::CaseOutcome;
+pub use panel::with_panel;
 pub use paired::{Paired, PairedCase, PairedFigure};
 pub use played::{LEVELS, PlayedAnswer, PlayedCase, PlayedEnding};
 pub use report::{Column, FailedCase, FailureKind, Report, ReportStretch, report};

@@ -6,12 +6,38 @@ use super::world::World;
 use crate::belief::Symptom;
 use crate::case::{Case, CaseError, Entry};
 use crate::predict::Probe;
-use crate::vehicle::Position;
+use crate::vehicle::{ControlId, Instrument, Part, PartId, PartKind, Position, Vehicle};
 use rand::Rng;
 use rand::seq::IndexedRandom;
 
 /// Format: times that the panel is read, in turns with a load off and on.
 const TIMES: usize = 6;
+
+/// Format: last digits of a battery monitor, V and A.
+const DIGITS: [f64; 2] = [0.01, 0.1];
+
+/// A vehicle that carries instruments: those that it has, or a battery monitor
+/// that shows volts and amperes of its largest battery.
+pub fn with_panel(mut vehicle: Vehicle) -> Vehicle {
+    let size = |id: &PartId| vehicle.part(*id).kind.battery().map_or(0.0, |battery| battery.ampere_hours);
+    let largest = vehicle.supplies().max_by(|a, b| size(a).total_cmp(&size(b)));
+    let Some(battery) = largest.filter(|_| vehicle.instruments().next().is_none()) else { return vehicle };
+    for (name, through, digit) in [("BM", None, DIGITS[0]), ("BA", Some(battery), DIGITS[1])] {
+        let of = vehicle.part(battery).clone();
+        vehicle.parts.push(Part {
+            name: name.to_string(),
+            label: Some("battery monitor".to_string()),
+            kind: PartKind::Instrument(Instrument { through, resolution: digit }),
+            from: if through.is_some() { of.from } else { of.to },
+            to: if through.is_some() { of.to } else { of.from },
+            spread: 0.0,
+            gates: Vec::new(),
+            bundle: None,
+            ..of
+        });
+    }
+    vehicle
+}
 
 /// Reads every instrument in turns; how many readings that were.
 pub(super) fn look_over(
@@ -56,7 +82,7 @@ fn enter(
     case: &mut Case,
     world: &World,
     probe: Probe,
-    settings: Vec<(crate::vehicle::ControlId, Position)>,
+    settings: Vec<(ControlId, Position)>,
     random: &mut impl Rng,
 ) -> Result<usize, CaseError> {
     let state = case.standing().state.with_all(&settings);

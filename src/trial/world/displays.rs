@@ -80,7 +80,7 @@ impl World {
                 _ => {}
             }
         }
-        let step = self.vehicle.part(instrument).kind.instrument().map_or(0.01, |own| own.resolution);
+        let step = self.vehicle.part(instrument).kind.instrument().map_or(1.0, |own| own.resolution);
         let shown = (shown / step).round() * step;
         Ok(match shows {
             Shows::Volts { .. } => Measured::Volts(Typed { value: Volts(shown), step: Volts(step) }),
