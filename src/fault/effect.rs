@@ -44,7 +44,9 @@ pub fn alteration(
             _ => Alteration::default(),
         },
         // The circuit is as it should be.
-        FailureMode::Stuck | FailureMode::ReadsOff | FailureMode::WrongScale | FailureMode::Drifts => Alteration::default(),
+        FailureMode::Stuck | FailureMode::ReadsOff | FailureMode::WrongScale | FailureMode::Drifts => {
+            Alteration::default()
+        }
         FailureMode::ShortToGround => {
             vehicle.chassis.map_or_else(Alteration::default, |body| added(branch.to, body.index()))
         }

@@ -59,7 +59,8 @@ impl<'a> Builder<'_, 'a> {
         at: Option<Name<'a>>,
     ) {
         let span = self.taken.claim(self.reader, name);
-        if self.seeds.iter().any(|seed| seed.name.eq_ignore_ascii_case(name.text)) || self.ends.find(name.text).is_some()
+        if self.seeds.iter().any(|seed| seed.name.eq_ignore_ascii_case(name.text))
+            || self.ends.find(name.text).is_some()
         {
             let finding = Diagnostic::error(
                 span,

@@ -9,7 +9,8 @@ use halfsplit::plan::walk::Scope;
 use halfsplit::repl::Ending;
 use halfsplit::tables::trial::Simulation;
 use halfsplit::trial::{
-    Bench, Conditions, Draw, MeterQuality, Misreading, Options, Policy, Search, Tails, WrongKind, play, report, run, with_panel,
+    Bench, Conditions, Draw, MeterQuality, Misreading, Options, Policy, Search, Tails, WrongKind, play, report, run,
+    with_panel,
 };
 use halfsplit::words::trial as words;
 use std::error::Error;

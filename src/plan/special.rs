@@ -63,9 +63,8 @@ impl Valuation<'_> {
     fn may_hold(&self, probe: Probe) -> bool {
         let (red, black) = probe.points(self.vehicle);
         let is_clamp = matches!(probe, Probe::Current { .. });
-        let reach = |point| {
-            self.situation.can_reach(self.vehicle, point) && phone::may_go(self.vehicle, self.situation, point)
-        };
+        let reach =
+            |point| self.situation.can_reach(self.vehicle, point) && phone::may_go(self.vehicle, self.situation, point);
         let is_volts = || !phone::plain_volts_only(self.situation);
         if is_clamp { is_volts() && reach(red) } else { reach(red) && reach(black) }
     }

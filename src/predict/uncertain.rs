@@ -28,10 +28,7 @@ pub enum Uncertain {
 impl Uncertain {
     /// Whether it is the same on another day; supplies and meters in hand are others.
     pub fn lasts(self) -> bool {
-        matches!(
-            self,
-            Self::Resistance(_) | Self::Forward(_) | Self::InstrumentGain(_) | Self::InstrumentOffset(_)
-        )
+        matches!(self, Self::Resistance(_) | Self::Forward(_) | Self::InstrumentGain(_) | Self::InstrumentOffset(_))
     }
 
     /// The part that it is of.

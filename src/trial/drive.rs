@@ -5,8 +5,8 @@ use super::complaint::Noticed;
 use super::conditions::{Misreading, WrongKind};
 use super::hidden::Hidden;
 use super::optimum::{Endgame, endgame};
-use super::panel;
 use super::options::{Options, Search};
+use super::panel;
 use super::played::{PlayedAnswer, PlayedCase, PlayedEnding};
 use super::trouble::Trouble;
 use super::world::{TakenReading, World};
@@ -61,9 +61,8 @@ fn play_with(
     if is_of_display || options.conditions.panel {
         readings += panel::look_over(bench, &mut case, world, &mut random)?;
     }
-    if is_of_display && matches!(case.assessment().next, Next::NothingAmiss | Next::AskComplaint) {
-        readings += panel::compare(bench, &mut case, world, &mut random)?;
-    }
+    // Who doubts an instrument holds a meter beside it sooner or later.
+    let mut is_compared = !is_of_display;
     let mut refused = 0;
     let mut answers = vec![PlayedAnswer::of(figures, &case.assessment().belief, hidden)];
     let mut retaken = Vec::new();
@@ -72,6 +71,10 @@ fn play_with(
     let mut mended: Option<World> = None;
     loop {
         let world = mended.as_ref().unwrap_or(world);
+        if !is_compared && matches!(case.assessment().next, Next::NothingAmiss) {
+            is_compared = true;
+            readings += panel::compare(bench, &mut case, world, &mut random)?;
+        }
         if options.search == Search::Exact && endgame_at.is_none() {
             let truth = hidden.trouble.faults().next();
             let found =
@@ -119,6 +122,9 @@ fn play_with(
         readings += usize::from(matches!(entry, Entry::Read { .. } | Entry::Retake { .. }));
         case.add(entry)?;
         answers.push(PlayedAnswer::of(figures, &case.assessment().belief, hidden));
+    }
+    if found.iter().any(|&part| case.vehicle().part(part).kind.instrument().is_some() && !hidden.is_at(part)) {
+        eprintln!("BLAMED {seed}");
     }
     let assessment = case.assessment();
     let (ending, named) = announced(assessment);

@@ -20,6 +20,7 @@ mod memory;
 mod naming;
 mod numbers;
 mod outside;
+mod panel;
 mod papers;
 mod part_kinds;
 mod past;

@@ -19,9 +19,8 @@ impl Proposer for WrongDisplays<'_, '_> {
         read.sort_unstable();
         read.dedup();
         let wrong = engine.catalogue().iter().map(|likely| likely.fault).filter(|fault| read.contains(&fault.part));
-        let sized = wrong.flat_map(|fault| {
-            sizes(&engine.tables().faults, fault.mode).into_iter().map(move |size| (fault, size))
-        });
+        let sized = wrong
+            .flat_map(|fault| sizes(&engine.tables().faults, fault.mode).into_iter().map(move |size| (fault, size)));
         let mut pairs = Vec::new();
         for wrong in sized {
             for leader in shortlist.leaders.iter().filter_map(|leader| sole(leader)) {

@@ -58,6 +58,29 @@ pub(super) fn misshown(of: &Workshop, vehicle: &Vehicle, fault: Fault, random: &
 }
 
 impl World {
+    /// Whether somebody with a meter beside it would see that an instrument is
+    /// wrong: by twice what a sound one may be off.
+    ///
+    /// # Errors
+    /// [`SolveError`] if the state has no solution.
+    pub fn shows_wrong(&self, state: &State, (fault, size): (Fault, f64)) -> Result<bool, SolveError> {
+        let of = &self.tables.world;
+        let solved = self.solved(state, Condition::Faulty)?;
+        let there = match self.vehicle.shown_by(fault.part) {
+            Some(Shows::Volts { red, black }) => solved.volts(red.index()) - solved.volts(black.index()),
+            Some(Shows::Amps { part }) => solved.current(part.index()).0,
+            None => return Ok(false),
+        };
+        let off = match fault.mode {
+            FailureMode::ReadsOff => size,
+            FailureMode::WrongScale => size * there,
+            FailureMode::Stuck => size - there,
+            _ => return Ok(true),
+        };
+        let sound = of.display_zero[usize::from(shows_amps(&self.vehicle, fault.part))] + of.display_gain * there.abs();
+        Ok(off.abs() > 2.0 * sound)
+    }
+
     /// What an instrument of the vehicle shows.
     pub(super) fn displayed(
         &self,

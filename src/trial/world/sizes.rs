@@ -1,7 +1,7 @@
 //! How bad a fault is, by what makes it: worn contacts, chafed cables, water.
 
-use super::displays::misshown;
 use super::chance::{log_normal, log_uniform, weibull};
+use super::displays::misshown;
 use crate::fault::{FailureMode, Fault};
 use crate::quantity::TWELVE_VOLTS;
 use crate::tables::world::{LogUniform, Workshop};
