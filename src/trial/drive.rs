@@ -123,9 +123,6 @@ fn play_with(
         case.add(entry)?;
         answers.push(PlayedAnswer::of(figures, &case.assessment().belief, hidden));
     }
-    if found.iter().any(|&part| case.vehicle().part(part).kind.instrument().is_some() && !hidden.is_at(part)) {
-        eprintln!("BLAMED {seed}");
-    }
     let assessment = case.assessment();
     let (ending, named) = announced(assessment);
     // What has been repaired may well be good by now.
