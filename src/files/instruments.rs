@@ -71,7 +71,7 @@ impl<'a> Builder<'_, 'a> {
             self.reject(entry, finding);
         }
         let place = self.place(at);
-        let instrument = Instrument { through, resolution: resolution.unwrap_or(USUAL_DIGIT) };
+        let instrument = FittedInstrument { through, resolution: resolution.unwrap_or(USUAL_DIGIT) };
         self.push(DraftPart {
             name: name.text.to_string(),
             label,

@@ -12,7 +12,7 @@ use super::uncertainties::{Content, Uncertainties};
 use crate::meter::MeterKind;
 use crate::tables::Tables;
 use crate::tables::conductor::COPPER_PER_KELVIN;
-use crate::vehicle::{Instrument, Supply, Vehicle};
+use crate::vehicle::{FittedInstrument, Supply, Vehicle};
 
 impl Uncertainties {
     /// Those of a vehicle and of every meter.
@@ -25,7 +25,7 @@ impl Uncertainties {
         let of_supply = |id| Some((Uncertain::SupplyVoltage(id), deviation(vehicle.part(id).kind.supply()?)));
         let mut entries: Vec<(Uncertain, f64)> = vehicle.supplies().filter_map(of_supply).collect();
         let supplies = entries.len();
-        let fixed = |own: Instrument| tables.instruments.fixed(own.through.is_some(), vehicle.nominal);
+        let fixed = |own: FittedInstrument| tables.instruments.fixed(own.through.is_some(), vehicle.nominal);
         let mut copper = vec![false; supplies];
         for id in vehicle.part_ids() {
             let part = vehicle.part(id);

@@ -6,7 +6,7 @@ use super::world::World;
 use crate::belief::Symptom;
 use crate::case::{Case, CaseError, Entry};
 use crate::predict::Probe;
-use crate::vehicle::{ControlId, Instrument, Part, PartId, PartKind, Position, Vehicle};
+use crate::vehicle::{ControlId, FittedInstrument, Part, PartId, PartKind, Position, Vehicle};
 use rand::Rng;
 use rand::seq::IndexedRandom;
 
@@ -27,7 +27,7 @@ pub fn with_panel(mut vehicle: Vehicle) -> Vehicle {
         vehicle.parts.push(Part {
             name: name.to_string(),
             label: Some("battery monitor".to_string()),
-            kind: PartKind::Instrument(Instrument { through, resolution: digit }),
+            kind: PartKind::Instrument(FittedInstrument { through, resolution: digit }),
             from: if through.is_some() { of.from } else { of.to },
             to: if through.is_some() { of.to } else { of.from },
             spread: 0.0,

@@ -3,6 +3,7 @@
 
 use super::control::{Control, NamedState};
 use super::id::{ControlId, PartId, PlaceId, PointId};
+use super::instrument::Shows;
 use super::part::Part;
 use super::place::{Caution, Place, Point, Reach};
 use crate::quantity::Volts;
@@ -150,6 +151,20 @@ impl Vehicle {
     pub fn sleep_controls(&self) -> impl Iterator<Item = ControlId> + '_ {
         let with = |part: &Part| part.kind.load().and_then(|load| load.sleep).map(|sleep| sleep.with);
         self.control_ids().filter(move |&control| self.parts.iter().any(|part| with(part) == Some(control)))
+    }
+
+    /// The instruments that it carries.
+    pub fn instruments(&self) -> impl Iterator<Item = PartId> + '_ {
+        self.part_ids().filter(|&id| self.part(id).kind.instrument().is_some())
+    }
+
+    /// What an instrument shows; nothing where the part is none.
+    pub fn shown_by(&self, id: PartId) -> Option<Shows> {
+        let part = self.part(id);
+        Some(match part.kind.instrument()?.through {
+            Some(part) => Shows::Amps { part },
+            None => Shows::Volts { red: part.from, black: part.to },
+        })
     }
 
     pub fn supplies(&self) -> impl Iterator<Item = PartId> + '_ {

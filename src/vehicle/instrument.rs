@@ -2,12 +2,11 @@
 //! charger, a panel voltmeter, an ammeter at its shunt. Each is read by its own
 //! name, and can be wrong by itself.
 
-use super::circuit::Vehicle;
 use super::id::{PartId, PointId};
 
 /// An instrument that is fitted in a vehicle.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Instrument {
+pub struct FittedInstrument {
     /// The part whose current it shows; without one it shows the volts between
     /// its ends.
     pub through: Option<PartId>,
@@ -30,20 +29,4 @@ pub enum Shows {
         /// The part.
         part: PartId,
     },
-}
-
-impl Vehicle {
-    /// The instruments that it carries.
-    pub fn instruments(&self) -> impl Iterator<Item = PartId> + '_ {
-        self.part_ids().filter(|&id| self.part(id).kind.instrument().is_some())
-    }
-
-    /// What an instrument shows; nothing where the part is none.
-    pub fn shown_by(&self, id: PartId) -> Option<Shows> {
-        let part = self.part(id);
-        Some(match part.kind.instrument()?.through {
-            Some(part) => Shows::Amps { part },
-            None => Shows::Volts { red: part.from, black: part.to },
-        })
-    }
 }

@@ -18,7 +18,7 @@ pub mod trace;
 pub use circuit::{Run, Vehicle, VehicleParts};
 pub use control::{Control, ControlKind, NamedState, Position};
 pub use id::{BundleId, ControlId, PartId, PlaceId, PointId};
-pub use instrument::{Instrument, Shows};
+pub use instrument::{FittedInstrument, Shows};
 pub use load::{CutOut, Load, LoadBehaviour, LoadKind, Sleep};
 pub use part::{Cable, Part, PartKind, Role};
 pub use place::{Caution, Disturbance, Hazard, Place, Point, Reach};

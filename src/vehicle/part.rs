@@ -3,7 +3,7 @@
 
 use super::control::Position;
 use super::id::{BundleId, ControlId, PlaceId, PointId};
-use super::instrument::Instrument;
+use super::instrument::FittedInstrument;
 use super::load::Load;
 use super::relay::{Coil, Contact};
 use super::supply::{Battery, Regulated, Supply};
@@ -57,7 +57,7 @@ pub enum PartKind {
     /// Supply; its first end is the negative post.
     Supply(Supply),
     /// Instrument that shows what is between its ends; it carries nothing.
-    Instrument(Instrument),
+    Instrument(FittedInstrument),
 }
 
 /// What a part is there for; what holds of several kinds alike hangs on this.
@@ -250,13 +250,8 @@ impl PartKind {
     }
 
     /// The instrument.
-    pub fn instrument(&self) -> Option<Instrument> {
+    pub fn instrument(&self) -> Option<FittedInstrument> {
         if let Self::Instrument(instrument) = self { Some(*instrument) } else { None }
-    }
-
-    /// The instrument, to be completed.
-    pub fn instrument_mut(&mut self) -> Option<&mut Instrument> {
-        if let Self::Instrument(instrument) = self { Some(instrument) } else { None }
     }
 
     pub fn is_load(&self) -> bool {

@@ -177,7 +177,7 @@ fn misshown_said(vehicle: &Vehicle, part: PartId, mode: FailureMode, by: f64) ->
     let way = if by < 0.0 { "low" } else { "high" };
     match mode {
         FailureMode::Stuck => format!("stuck: it shows {by:.2} {unit} whatever there is"),
-        FailureMode::WrongScale => format!("it reads {:.0} % {way}", 100.0 * by.abs()),
+        FailureMode::WrongScale => format!("it reads {} {way}", quantities::percent(by.abs())),
         FailureMode::Drifts => format!("it drifts, by {:.2} {unit} from reading to reading", by),
         _ => format!("it reads {:.2} {unit} {way}", by.abs()),
     }

@@ -4,9 +4,8 @@
 
 use super::chance::laplace;
 use super::departure::Departure;
-use super::displays::{DisplayError, display_errors};
 use super::hand::Habit;
-use super::instruments::Errors;
+use super::instruments::{DisplayError, Errors, display_errors};
 use super::people::Person;
 use crate::fault::{Fault, concerns};
 use crate::memo::Memo;

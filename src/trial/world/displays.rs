@@ -3,6 +3,7 @@
 
 use super::as_is::{Condition, World};
 use super::chance::{between, either_way};
+use super::instruments::{DisplayError, shows_amps};
 use crate::fault::{FailureMode, Fault};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
@@ -11,34 +12,6 @@ use crate::quantity::{Amps, Measured, TWELVE_VOLTS, Typed, Volts};
 use crate::tables::world::Workshop;
 use crate::vehicle::{PartId, Shows, State, Vehicle};
 use rand::{Rng, RngExt};
-
-/// How a sound instrument is off.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct DisplayError {
-    zero: f64,
-    gain: f64,
-}
-
-/// How each instrument of a vehicle is off.
-pub(super) fn display_errors(
-    of: &Workshop,
-    vehicle: &Vehicle,
-    is_real: bool,
-    random: &mut impl Rng,
-) -> Vec<(PartId, DisplayError)> {
-    let share = if is_real { 1.0 } else { 0.0 };
-    let mut error = |id: PartId| {
-        let zero = of.display_zero[usize::from(shows_amps(vehicle, id))];
-        let error =
-            DisplayError { zero: share * either_way(zero, random), gain: share * either_way(of.display_gain, random) };
-        (id, error)
-    };
-    vehicle.instruments().map(&mut error).collect()
-}
-
-fn shows_amps(vehicle: &Vehicle, id: PartId) -> bool {
-    matches!(vehicle.shown_by(id), Some(Shows::Amps { .. }))
-}
 
 /// By how much an instrument is wrong: what it is stuck at, what it shows too
 /// much, its gain too much, or what it drifts by from reading to reading.
