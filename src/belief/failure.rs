@@ -10,6 +10,9 @@ use crate::quantity::{Ohms, Volts, Watts};
 use crate::tables::belief::Weighing;
 use crate::vehicle::{PartId, Vehicle};
 
+/// Numerical: deviation of a size that is known for certain.
+const LEAST_WIDTH: f64 = 1e-9;
+
 /// How a part has failed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Failure {
@@ -77,7 +80,11 @@ impl Belief {
         modes.sort_by_key(|&(part, mode)| turn(vehicle, part, mode));
         let is_pair = modes.len() > 1;
         let failure = |(part, mode): (PartId, FailureMode)| {
-            let size = if is_pair { self.size_in_pair(site, part, mode) } else { self.size_of(alike, mode) };
+            let size = match is_pair {
+                _ if mode.is_of_display() => self.misshown(vehicle, model, site, (part, mode)),
+                true => self.size_in_pair(site, part, mode),
+                false => self.size_of(alike, mode),
+            };
             match size {
                 Some(size) if mode == FailureMode::HighResistance && !is_pair => {
                     let (dropped, heat) = effect(figures.least_drop, vehicle, model, part, size);
@@ -99,6 +106,38 @@ impl Belief {
             pieces.push((size.value.ln(), size.width, explanation.probability.value()));
         }
         estimated(&pieces)
+    }
+
+    /// How wrong an instrument is: V or A too much, a share too much, V or A from
+    /// reading to reading, or what it is stuck at.
+    fn misshown(
+        &self,
+        vehicle: &Vehicle,
+        model: &StateModel,
+        site: Site,
+        (part, mode): (PartId, FailureMode),
+    ) -> Option<Estimate<f64>> {
+        let shows_amps = vehicle.part(part).kind.instrument()?.through.is_some();
+        let tables = model.tables();
+        let own = tables.instruments.fixed(shows_amps, vehicle.nominal);
+        let usual = if shows_amps { 0.0 } else { tables.belief.misread_supply * vehicle.nominal.0 };
+        let mut pieces = Vec::new();
+        for explanation in self.explanations.iter().filter(|explanation| explanation.site == site) {
+            let mut faults = explanation.hypothesis.faults().enumerate();
+            let is_it = |(_, (fault, _)): &(usize, (Fault, Option<Size>))| fault.part == part && fault.mode == mode;
+            let Some((index, (_, size))) = faults.find(is_it) else { continue };
+            let times = size.map_or(1.0, |size| size.value);
+            let (at, unit) = match mode {
+                FailureMode::WrongScale => (0.0, own.scale),
+                FailureMode::Drifts => (0.0, own.drift),
+                FailureMode::Stuck => (times * usual, times * own.stuck),
+                _ => (0.0, own.off),
+            };
+            let (shift, deviation) = explanation.joint.as_ref()?.size_shift_of(index);
+            let weight = explanation.probability.value();
+            pieces.push((at + unit * shift, (unit * deviation).max(LEAST_WIDTH), weight));
+        }
+        (!pieces.is_empty()).then(|| Estimate::of(|share| quantile(&pieces, share)))
     }
 
     fn size_of(&self, parts: &[(PartId, f64)], mode: FailureMode) -> Option<Estimate<f64>> {

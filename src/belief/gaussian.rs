@@ -239,7 +239,12 @@ impl Joint {
     /// Mean and standard deviation of the fault's ln(size), in standard
     /// deviations of its stretch.
     pub fn size_shift(&self) -> (f64, f64) {
-        let with: Vec<f64> = self.inliers.iter().map(|&index| self.predictions[index].size_loading()).collect();
+        self.size_shift_of(0)
+    }
+
+    /// The same of one of two faults.
+    pub fn size_shift_of(&self, fault: usize) -> (f64, f64) {
+        let with: Vec<f64> = self.inliers.iter().map(|&index| self.predictions[index].sizes[fault]).collect();
         let mean = dot(&with, &self.pull);
         let known = dot(&self.inverse.times(&with), &with);
         (mean, (1.0 - known).max(LEAST_VARIANCE).sqrt())

@@ -186,14 +186,36 @@ impl Likelihood<'_> {
         let as_it_should = figures.undrawn_as_sound;
         let anything = Anything::on(self.engine.tables(), self.engine.vehicle());
         let readings = Readings::of(self, candidate);
-        let predicted = readings.predicted(Phase::Trying, 0);
+        let predicted: Vec<Rc<Prediction>> = readings.predicted(Phase::Trying, 0).collect();
         let mut gained = LogWeight::ONE;
-        for (shown, Taken { value, .. }) in predicted.zip(&self.readings.taken) {
-            let as_sound = log_normal(value - shown.mean, figures.undrawn_variance * shown.variance()).exp();
+        for (index, (shown, Taken { value, misread, .. })) in predicted.iter().zip(&self.readings.taken).enumerate() {
             let anything = anything.density(shown.scale, *value);
+            // Whatever the drawing, what two instruments show of one thing is the same.
+            if let Some(before) = self.read_before(index) {
+                let first = &predicted[before];
+                let off = (value - shown.mean) - (self.readings.taken[before].value - first.mean);
+                let variance = shown.variance() + first.variance() - 2.0 * shown.covariance(first);
+                let right = misread.log_right + log_normal(off, variance.max(shown.own_variance));
+                let chance = 1.0 - misread.log_right.exp();
+                gained += LogWeight::of(right.exp() + chance * anything);
+                continue;
+            }
+            let as_sound = log_normal(value - shown.mean, figures.undrawn_variance * shown.variance()).exp();
             gained += LogWeight::of(as_it_should * as_sound + (1.0 - as_it_should) * anything);
         }
         gained
+    }
+
+    /// An earlier reading of the same in the same state, by another instrument.
+    fn read_before(&self, index: usize) -> Option<usize> {
+        let all = &self.readings.all;
+        let (probe, state) = (all[index].probe, &all[index].state);
+        let is_same = |other: &&Reading| {
+            probe.instrument() != other.probe.instrument()
+                && probe.by_hand() == other.probe.by_hand()
+                && *state == other.state
+        };
+        all[..index].iter().position(is_same)
     }
 
     /// A reading on the scale of its probe.
@@ -314,7 +336,8 @@ impl<'a> ReadingViews<'a> {
     /// not: then whichever fits better.
     fn shown(&mut self, reading: &'a Reading, hypothesis: &Hypothesis) -> Prediction {
         let (value, step) = reading.on_scale(&self.of.engine.tables().instruments);
-        let theta = self.of.theta;
+        // What drifts is off by when it was read.
+        let theta = &self.of.theta.clone().after(reading.moment);
         let still = self.of.engine.tables().instruments.floating_still.0;
         let mut under = |hypothesis: &Hypothesis| {
             let shown = self.of(&reading.state, hypothesis).shown(reading.probe, reading.meter, step, theta);

@@ -195,6 +195,10 @@ fn passes(vehicle: &Vehicle, (fault, size): Sized) -> Passes {
         | FailureMode::StaysAwake
         | FailureMode::WrongTerminal
         | FailureMode::WrongRating
-        | FailureMode::Crossed => Passes::Otherwise,
+        | FailureMode::Crossed
+        | FailureMode::Stuck
+        | FailureMode::ReadsOff
+        | FailureMode::WrongScale
+        | FailureMode::Drifts => Passes::Otherwise,
     }
 }

@@ -169,7 +169,7 @@ impl Taken {
             let misread = AsMisread::of(&anything, chance, reading.probe.scale(), value, &pins);
             let fuse = match reading.probe {
                 Probe::Resistance { red, black } => fuse_between(vehicle, red, black),
-                Probe::Voltage { .. } | Probe::Current { .. } => None,
+                Probe::Voltage { .. } | Probe::Current { .. } | Probe::Fixed { .. } => None,
             };
             let beeps = |fuse: PartId| {
                 let whole = Scale::of_ohms(&tables.instruments, vehicle.part(fuse).resistance.value.0);

@@ -247,7 +247,12 @@ pub(super) fn comes_and_goes(signs: &Signs, kind: &PartKind, mode: FailureMode) 
         // A hairline element, a worn cap.
         (PartKind::Fuse { .. }, FailureMode::HighResistance) => signs.contact_sometimes,
         (
-            PartKind::Fuse { .. } | PartKind::Shunt | PartKind::Diode { .. } | PartKind::Chassis | PartKind::Supply(_),
+            PartKind::Fuse { .. }
+            | PartKind::Shunt
+            | PartKind::Diode { .. }
+            | PartKind::Chassis
+            | PartKind::Supply(_)
+            | PartKind::Instrument(_),
             _,
         ) => signs.other_sometimes,
     }

@@ -209,6 +209,7 @@ impl Likelihood<'_> {
             | FailureMode::StaysAwake
             | FailureMode::WrongTerminal
             | FailureMode::WrongRating => true,
+            FailureMode::Stuck | FailureMode::ReadsOff | FailureMode::WrongScale | FailureMode::Drifts => false,
         }
     }
 
@@ -226,7 +227,10 @@ impl Likelihood<'_> {
 
     fn could_move(&self, fault: Fault, reading: &Reading) -> bool {
         let (vehicle, model) = (self.engine.vehicle(), &self.models[&reading.state]);
-        let Some((red, black)) = reading.probe.plain_voltage() else { return true };
+        if fault.mode.is_of_display() {
+            return reading.probe.instrument() == Some(fault.part);
+        }
+        let Some((red, black)) = reading.probe.bare_voltage() else { return true };
         match fault.mode {
             FailureMode::Crossed
             | FailureMode::OpenCircuit
@@ -249,6 +253,7 @@ impl Likelihood<'_> {
             | FailureMode::StaysAwake
             | FailureMode::WrongTerminal
             | FailureMode::WrongRating => true,
+            FailureMode::Stuck | FailureMode::ReadsOff | FailureMode::WrongScale | FailureMode::Drifts => false,
         }
     }
 

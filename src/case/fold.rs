@@ -151,10 +151,12 @@ impl Standing {
             Entry::Set { settings } => self.set(vehicle, settings),
             Entry::Read { settings, probe, measured, symptom } => {
                 self.set(vehicle, settings);
-                let (red, black) = probe.points(vehicle);
-                self.open_at(vehicle, red);
-                if !matches!(probe, Probe::Current { .. }) {
-                    self.open_at(vehicle, black);
+                if probe.instrument().is_none() {
+                    let (red, black) = probe.points(vehicle);
+                    self.open_at(vehicle, red);
+                    if !matches!(probe, Probe::Current { .. }) {
+                        self.open_at(vehicle, black);
+                    }
                 }
                 let reading = Reading {
                     probe: *probe,

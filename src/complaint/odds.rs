@@ -28,6 +28,8 @@ impl From<FailureMode> for Kind {
             FailureMode::LowDraw => Self::Worn,
             FailureMode::LowVoltage => Self::Low,
             FailureMode::WrongRating => Self::Rating,
+            // The wiring is as it should be.
+            FailureMode::Stuck | FailureMode::ReadsOff | FailureMode::WrongScale | FailureMode::Drifts => Self::Nothing,
         }
     }
 }

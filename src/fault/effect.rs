@@ -47,6 +47,10 @@ pub fn alteration(
             }
             _ => Alteration::default(),
         },
+        // The circuit is as it should be.
+        FailureMode::Stuck | FailureMode::ReadsOff | FailureMode::WrongScale | FailureMode::Drifts => {
+            Alteration::default()
+        }
         FailureMode::ShortToGround => vehicle.chassis.map_or_else(Alteration::default, |body| added(far, body.index())),
         FailureMode::ShortBetweenCircuits => {
             let beside = |other| added(far, far_end(vehicle, state, other).index());
@@ -73,6 +77,7 @@ pub fn is_out(vehicle: &Vehicle, state: &State, fault: Fault) -> bool {
         FailureMode::LowVoltage | FailureMode::HighDraw | FailureMode::LowDraw => false,
         FailureMode::WrongTerminal | FailureMode::WrongRating | FailureMode::Undersized => false,
         FailureMode::ShortAcross | FailureMode::StaysAwake | FailureMode::Leakage => false,
+        FailureMode::Stuck | FailureMode::ReadsOff | FailureMode::WrongScale | FailureMode::Drifts => false,
     };
     let is_unplugged = |id: PartId| state.has_lamp(vehicle, id) && vehicle.part(id).kind.is_load();
     let is_aside = |id: PartId| state.has_lamp(vehicle, id) || state.is_off(vehicle, id);

@@ -111,7 +111,11 @@ fn can_happen(vehicle: &Vehicle, part: PartId, mode: FailureMode) -> bool {
         | FailureMode::ShortBetweenCircuits
         | FailureMode::Crossed
         | FailureMode::Leakage
-        | FailureMode::CommonCause => true,
+        | FailureMode::CommonCause
+        | FailureMode::Stuck
+        | FailureMode::ReadsOff
+        | FailureMode::WrongScale
+        | FailureMode::Drifts => true,
     }
 }
 
@@ -176,6 +180,7 @@ pub fn class_of(kind: &PartKind) -> (PartClass, f64) {
         PartKind::Load { .. } => PartClass::Load,
         PartKind::Supply(Supply::Battery { .. }) => PartClass::Battery,
         PartKind::Supply(Supply::Regulated { .. }) => PartClass::Regulated,
+        PartKind::Instrument(_) => PartClass::Instrument,
     };
     (class, 0.0)
 }

@@ -30,6 +30,8 @@ struct ModeFacts {
     weakens_battery: bool,
     /// May come of water or corrosion, and show it.
     may_be_green: bool,
+    /// Is of what an instrument shows: the circuit is as it should be.
+    is_of_display: bool,
 }
 
 /// What a load at fault does at its own voltage.
@@ -57,6 +59,7 @@ const PLAIN: ModeFacts = ModeFacts {
     may_feed: false,
     weakens_battery: false,
     may_be_green: false,
+    is_of_display: false,
 };
 
 /// A resistance in series.
@@ -91,6 +94,9 @@ impl FailureMode {
             Self::WrongTerminal => ModeFacts { may_feed: true, ..PLAIN },
             Self::WrongRating => ModeFacts { may_blow: true, ..PLAIN },
             Self::Crossed => ModeFacts { takes_two: true, may_feed: true, ..PLAIN },
+            Self::Stuck | Self::ReadsOff | Self::WrongScale | Self::Drifts => {
+                ModeFacts { does: Does::AsItShould, is_of_display: true, ..PLAIN }
+            }
         }
     }
 
@@ -158,6 +164,11 @@ impl FailureMode {
     /// Whether a battery that has it is weak.
     pub fn weakens_battery(self) -> bool {
         self.facts().weakens_battery
+    }
+
+    /// Whether it is of what an instrument shows, and touches nothing else.
+    pub fn is_of_display(self) -> bool {
+        self.facts().is_of_display
     }
 
     /// Whether corrosion may show where it is.

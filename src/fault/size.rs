@@ -10,7 +10,8 @@ use super::FailureMode;
 use crate::tables::faults::{Faults, Ladder, Steps};
 
 /// Size of a fault: Ω for resistance, leaks and bridges, V for missing voltage,
-/// a multiple of what it should be for draw, rating and undersized cable.
+/// a multiple of what it should be for draw, rating and undersized cable, and of what it
+/// usually shows for a stuck instrument.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Size {
     /// Middle of the stretch.
@@ -32,7 +33,10 @@ pub fn sizes(faults: &Faults, mode: FailureMode) -> Vec<Option<Size>> {
         | FailureMode::ShortAcross
         | FailureMode::StaysAwake
         | FailureMode::WrongTerminal
-        | FailureMode::Crossed => {
+        | FailureMode::Crossed
+        | FailureMode::ReadsOff
+        | FailureMode::WrongScale
+        | FailureMode::Drifts => {
             vec![None]
         }
         FailureMode::HighResistance | FailureMode::CommonCause => {
@@ -49,6 +53,10 @@ pub fn sizes(faults: &Faults, mode: FailureMode) -> Vec<Option<Size>> {
             let share = 1.0 / faults.wrong_rating.len() as f64;
             faults.wrong_rating.iter().map(|&value| Some(Size { value, width: 0.0, share })).collect()
         }
+        // What it usually shows, or nothing.
+        FailureMode::Stuck => [(1.0, 1.0 - faults.stuck_at_nought), (0.0, faults.stuck_at_nought)]
+            .map(|(value, share)| Some(Size { value, width: 0.0, share }))
+            .to_vec(),
         FailureMode::LowVoltage => stretches(faults.missing_voltage, 1.0).map(Some).collect(),
     }
 }

@@ -34,6 +34,7 @@ pub(super) fn build<'a>(entry: &VehicleEntry<'_, 'a>, reader: &mut Reader<'a>) -
     builder.read_supplies(entry);
     builder.read_shared_things(entry);
     let runs = builder.read_runs(entry);
+    builder.read_instruments(entry);
     builder.finish(entry, runs)
 }
 

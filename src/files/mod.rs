@@ -4,6 +4,7 @@
 mod build;
 mod builder;
 mod draft;
+mod instruments;
 mod load;
 mod locate;
 mod names;

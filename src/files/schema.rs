@@ -61,6 +61,7 @@ kinds!(
     PlugEntry,
     MulticoreEntry,
     PartEntry,
+    InstrumentEntry,
     StateEntry
 );
 
@@ -348,6 +349,42 @@ pub struct RunEntry<'n, 'a> {
     pub span: Span,
 }
 
+/// An instrument that the vehicle carries.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub enum InstrumentEntry<'a> {
+    /// Shows the volts between two points.
+    Voltmeter {
+        #[serde(borrow)]
+        name: Name<'a>,
+        #[serde(default)]
+        label: Option<String>,
+        #[serde(borrow)]
+        red: Name<'a>,
+        #[serde(borrow)]
+        black: Name<'a>,
+        /// Last digit of its display.
+        #[serde(default)]
+        resolution: Option<Volts>,
+        #[serde(default, borrow)]
+        at: Option<Name<'a>>,
+    },
+    /// Shows the current of a part.
+    Ammeter {
+        #[serde(borrow)]
+        name: Name<'a>,
+        #[serde(default)]
+        label: Option<String>,
+        #[serde(borrow)]
+        through: Name<'a>,
+        /// Last digit of its display.
+        #[serde(default)]
+        resolution: Option<Amps>,
+        #[serde(default, borrow)]
+        at: Option<Name<'a>>,
+    },
+}
+
 #[derive(Debug, Deserialize)]
 #[serde(rename = "State", deny_unknown_fields)]
 pub struct StateEntry<'a> {
@@ -379,6 +416,8 @@ mod tests {
         let parts = words::<PartEntry<'static>>();
         assert!(parts.iter().filter(|word| **word != "Core").all(|word| home(word) == Some("parts")), "{parts:?}");
         let supplies = words::<SupplyEntry<'static>>();
+        let instruments = words::<InstrumentEntry<'static>>();
+        assert!(instruments.iter().all(|word| home(word) == Some("instruments")), "{instruments:?}");
         assert!(supplies.iter().all(|word| home(word) == Some("supplies")), "{supplies:?}");
     }
 }

@@ -10,6 +10,7 @@ use halfsplit::repl::Ending;
 use halfsplit::tables::trial::Simulation;
 use halfsplit::trial::{
     Bench, Conditions, Draw, MeterQuality, Misreading, Options, Policy, Search, Tails, WrongKind, play, report, run,
+    with_panel,
 };
 use halfsplit::words::trial as words;
 use std::error::Error;
@@ -71,6 +72,10 @@ pub struct TrialArguments {
     /// fault: a longer cable, a bigger load, swapped feeds, a splice, a return.
     #[arg(long, default_value_t = 0.0, value_name = "SHARE")]
     departures: f64,
+    /// The vehicle's own instruments are read several times before anything else; a
+    /// vehicle without any is given a battery monitor.
+    #[arg(long)]
+    panel: bool,
     /// Share of points that turn out to be out of reach.
     #[arg(long, default_value_t = 0.0, value_name = "SHARE")]
     blocked: f64,
@@ -117,6 +122,8 @@ enum WrongNamed {
     Draws,
     /// A battery drained at rest by 20 mA to 2 A.
     Drain,
+    /// An instrument that the vehicle carries; nobody complains of anything else.
+    Instrument,
 }
 
 /// What is drawn evenly.
@@ -139,6 +146,7 @@ impl From<WrongNamed> for WrongKind {
             WrongNamed::Path => Self::Path,
             WrongNamed::Draws => Self::Draws,
             WrongNamed::Drain => Self::Drain,
+            WrongNamed::Instrument => Self::Instrument,
         }
     }
 }
@@ -191,7 +199,7 @@ impl TrialArguments {
             (false, share) => Misreading::Share(share.unwrap_or(figures.misreads)),
         };
         let conditions = if self.noise_free {
-            Conditions { draw, wrong: self.wrong.into(), ..Conditions::noise_free(figures) }
+            Conditions { draw, wrong: self.wrong.into(), panel: self.panel, ..Conditions::noise_free(figures) }
         } else {
             let usual = Conditions::usual(figures);
             Conditions {
@@ -204,6 +212,7 @@ impl TrialArguments {
                 departures: self.departures,
                 blocked: self.blocked,
                 instrument: MeterQuality::Real,
+                panel: self.panel,
             }
         };
         let policies: Vec<Policy> = self.policies.iter().map(|&named| named.into()).collect();
@@ -237,6 +246,9 @@ pub fn trial(arguments: &TrialArguments) -> Result<Ending, Box<dyn Error>> {
         // Two deviations either way.
         let spread = factor.ln() / 2.0;
         vehicle.parts.iter_mut().for_each(|part| part.spread = part.spread.max(spread));
+    }
+    if arguments.panel || matches!(arguments.wrong, WrongNamed::Instrument) {
+        vehicle = with_panel(vehicle);
     }
     let tables = arguments.rates.as_deref().map_or_else(built_in_tables, load_tables)?;
     let options = arguments.options(&tables.trial);

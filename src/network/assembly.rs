@@ -101,6 +101,7 @@ fn law_of(vehicle: &Vehicle, state: &State, part: &Part) -> Law {
             _ => awake_law(load),
         },
         PartKind::Supply(supply) => source_law(supply, state, ohms, Volts::ZERO),
+        PartKind::Instrument(_) => Law::Open,
         PartKind::HolderContact
         | PartKind::Cable { .. }
         | PartKind::Joint

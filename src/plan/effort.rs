@@ -24,6 +24,7 @@ fn extra_minutes(times: &Times, probe: Probe) -> Minutes {
         Probe::Voltage { burden: Burden::Bare | Burden::Each(_), .. } => Minutes(0.0),
         Probe::Voltage { burden: Burden::Lamp, .. } | Probe::Current { .. } => times.set_up,
         Probe::Resistance { .. } => times.make_sure,
+        Probe::Fixed { .. } => Minutes(0.0),
     }
 }
 
@@ -128,6 +129,8 @@ impl<'a> Situation<'a> {
                 place.into_iter().for_each(|place| self.go(vehicle, place, &mut effort));
             }
             Test::Ask(_) => {}
+            // It is in view, and needs no meter.
+            Test::Measure(Probe::Fixed { .. }) => effort.minutes += times.panel,
             Test::Measure(probe) => {
                 effort.minutes += times.read + extra_minutes(times, probe);
                 if self.complaint.is_some() && self.evidence.readings.is_empty() {

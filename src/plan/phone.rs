@@ -79,6 +79,6 @@ pub fn plain_volts_only(situation: &Situation<'_>) -> bool {
 /// By phone, eyes and ears come before any meter.
 pub fn eyes_first(situation: &Situation<'_>, advices: &mut [Advice]) {
     if situation.channel == Channel::ByPhone {
-        advices.sort_by_key(|advice| matches!(advice.test, Test::Measure(_)));
+        advices.sort_by_key(|advice| matches!(advice.test, Test::Measure(probe) if probe.instrument().is_none()));
     }
 }

@@ -43,6 +43,7 @@ fn above(
     let valuation =
         Valuation { engine, vehicle: engine.vehicle(), belief, live: &live, sites: &sites, situation, least_bits };
     let mut exact = senses::advices(&valuation)?;
+    exact.extend(valuation.exact(&valuation.panel())?);
     let put_back = situation.state.settings_to(&situation.state.without_aids(), engine.vehicle());
     let settings = [Vec::new(), put_back];
     let settings = if situation.state.has_aids() { &settings[..] } else { &settings[..1] };

@@ -6,6 +6,7 @@ mod circuits;
 mod converters;
 mod cut_out;
 mod drops;
+mod fixed;
 mod hypothesis;
 mod knowledge;
 mod loadings;

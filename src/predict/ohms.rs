@@ -18,7 +18,7 @@ pub fn fuse_between(vehicle: &Vehicle, red: PointId, black: PointId) -> Option<P
 
 /// The same if it is out of its holder: nothing is beside it.
 pub(super) fn fuse_in_hand(vehicle: &Vehicle, state: &State, red: PointId, black: PointId) -> Option<PartId> {
-    fuse_between(vehicle, red, black).filter(|&id| !state.lets(vehicle.part(id)) && !state.has_lamp(vehicle.part(id)))
+    fuse_between(vehicle, red, black).filter(|&id| !state.lets(vehicle, id) && !state.has_lamp(vehicle, id))
 }
 
 /// What it has, and the deviation of that; nothing if it is open.

@@ -2,7 +2,7 @@
 
 use crate::quantity::{Measured, Ohms};
 use crate::tables::instruments::Instruments;
-use crate::vehicle::{PartId, PointId, Vehicle};
+use crate::vehicle::{PartId, PointId, Shows, Vehicle};
 
 /// What bridges the leads of a voltmeter.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -40,9 +40,44 @@ pub enum Probe {
         /// The part.
         part: PartId,
     },
+    /// What an instrument shows that the vehicle carries.
+    Fixed {
+        /// Which.
+        instrument: PartId,
+        /// What it is to show.
+        shows: Shows,
+    },
 }
 
 impl Probe {
+    /// What an instrument shows; nothing where the part is none.
+    pub fn fixed(vehicle: &Vehicle, instrument: PartId) -> Option<Self> {
+        Some(Self::Fixed { instrument, shows: vehicle.shown_by(instrument)? })
+    }
+
+    /// The instrument that is read, where the vehicle carries it.
+    pub fn instrument(self) -> Option<PartId> {
+        match self {
+            Self::Fixed { instrument, .. } => Some(instrument),
+            Self::Voltage { .. } | Self::Resistance { .. } | Self::Current { .. } => None,
+        }
+    }
+
+    /// The same by a meter in hand.
+    pub fn by_hand(self) -> Self {
+        match self {
+            Self::Fixed { shows: Shows::Volts { red, black }, .. } => Self::voltage(red, black),
+            Self::Fixed { shows: Shows::Amps { part }, .. } => Self::Current { part },
+            Self::Voltage { .. } | Self::Resistance { .. } | Self::Current { .. } => self,
+        }
+    }
+
+    /// The points of a voltage, by a meter or by an instrument, with nothing else
+    /// across them.
+    pub fn bare_voltage(self) -> Option<(PointId, PointId)> {
+        self.by_hand().plain_voltage()
+    }
+
     /// A plain voltage.
     pub fn voltage(red: PointId, black: PointId) -> Self {
         Self::Voltage { red, black, burden: Burden::Bare }
@@ -61,6 +96,8 @@ impl Probe {
         match self {
             Self::Voltage { burden: Burden::Each(_), .. } | Self::Current { .. } => None,
             Self::Voltage { red, black, .. } | Self::Resistance { red, black } => Some([red, black]),
+            Self::Fixed { shows: Shows::Volts { red, black }, .. } => Some([red, black]),
+            Self::Fixed { shows: Shows::Amps { .. }, .. } => None,
         }
     }
 
@@ -69,6 +106,7 @@ impl Probe {
         match self {
             Self::Voltage { red, black, .. } | Self::Resistance { red, black } => (red, black),
             Self::Current { part } => vehicle.part(part).ends(),
+            Self::Fixed { instrument, .. } => vehicle.part(instrument).ends(),
         }
     }
 
@@ -81,16 +119,16 @@ impl Probe {
         match self {
             Self::Voltage { red, black, burden } => Self::Voltage { red: black, black: red, burden },
             Self::Resistance { red, black } => Self::Resistance { red: black, black: red },
-            Self::Current { .. } => self,
+            Self::Current { .. } | Self::Fixed { .. } => self,
         }
     }
 
     /// The scale on which what is shown is normally distributed.
     pub fn scale(self) -> Scale {
         match self {
-            Self::Voltage { .. } => Scale::Volts,
+            Self::Voltage { .. } | Self::Fixed { shows: Shows::Volts { .. }, .. } => Scale::Volts,
             Self::Resistance { .. } => Scale::LogOhms,
-            Self::Current { .. } => Scale::Amps,
+            Self::Current { .. } | Self::Fixed { shows: Shows::Amps { .. }, .. } => Scale::Amps,
         }
     }
 

@@ -1,5 +1,5 @@
 //! Which quantities of a vehicle are uncertain, and by how much: supplies,
-//! resistances, forward voltages, the temperature of all copper, the meters.
+//! resistances, forward voltages, the temperature of all copper, the instruments.
 //! They are the same in every state and under every fault: what carries current
 //! only under a fault has its spread too.
 //!
@@ -12,7 +12,7 @@ use super::uncertainties::{Content, Uncertainties};
 use crate::meter::{Ammeter, MeterKind};
 use crate::tables::Tables;
 use crate::tables::conductor::COPPER_PER_KELVIN;
-use crate::vehicle::{Supply, Vehicle};
+use crate::vehicle::{FittedInstrument, Supply, Vehicle};
 
 impl Uncertainties {
     /// Those of a vehicle and of every meter.
@@ -25,16 +25,20 @@ impl Uncertainties {
         let of_supply = |id| Some((Uncertain::SupplyVoltage(id), deviation(vehicle.part(id).kind.supply()?)));
         let mut entries: Vec<(Uncertain, f64)> = vehicle.supplies().filter_map(of_supply).collect();
         let supplies = entries.len();
+        let fixed = |own: FittedInstrument| tables.instruments.fixed(own.through.is_some(), vehicle.nominal);
         let mut copper = vec![false; supplies];
         for id in vehicle.part_ids() {
             let part = vehicle.part(id);
             copper.push(part.kind.is_cable());
-            entries.push(match part.kind.forward() {
-                Some(forward) => (Uncertain::Forward(id), spreads.forward_voltage * forward.0),
-                None => (Uncertain::Resistance(id), upward(part.spread)),
+            entries.push(match (part.kind.forward(), part.kind.instrument()) {
+                (Some(forward), _) => (Uncertain::Forward(id), spreads.forward_voltage * forward.0),
+                (_, Some(own)) => (Uncertain::InstrumentGain(id), fixed(own).gain),
+                _ => (Uncertain::Resistance(id), upward(part.spread)),
             });
         }
         entries.push((Uncertain::Warmth, spreads.conductor_temperature * COPPER_PER_KELVIN));
+        let offset = |id| Some((Uncertain::InstrumentOffset(id), fixed(vehicle.part(id).kind.instrument()?).zero));
+        entries.extend(vehicle.instruments().filter_map(offset));
         for kind in MeterKind::ALL {
             let sheet = kind.meter(&tables.instruments);
             entries.push((Uncertain::Gain(kind), sheet.gain_deviation()));

@@ -41,7 +41,11 @@ pub(super) fn fault_share(vehicle: &Vehicle, hypothesis: &Hypothesis, altered: &
             | FailureMode::StaysAwake
             | FailureMode::WrongTerminal
             | FailureMode::WrongRating
-            | FailureMode::Crossed,
+            | FailureMode::Crossed
+            | FailureMode::Stuck
+            | FailureMode::ReadsOff
+            | FailureMode::WrongScale
+            | FailureMode::Drifts,
             _,
         ) => 1.0,
     };
@@ -124,7 +128,11 @@ impl Sensitivity<'_> {
             | FailureMode::StaysAwake
             | FailureMode::WrongTerminal
             | FailureMode::WrongRating
-            | FailureMode::Crossed => (0.0, 0.0),
+            | FailureMode::Crossed
+            | FailureMode::Stuck
+            | FailureMode::ReadsOff
+            | FailureMode::WrongScale
+            | FailureMode::Drifts => (0.0, 0.0),
         }
     }
 
@@ -158,7 +166,11 @@ impl Sensitivity<'_> {
             | FailureMode::StaysAwake
             | FailureMode::WrongTerminal
             | FailureMode::WrongRating
-            | FailureMode::Crossed => 0.0,
+            | FailureMode::Crossed
+            | FailureMode::Stuck
+            | FailureMode::ReadsOff
+            | FailureMode::WrongScale
+            | FailureMode::Drifts => 0.0,
         }
     }
 

@@ -25,7 +25,7 @@ impl UnbranchedWays {
     /// Of a vehicle.
     pub(super) fn of(vehicle: &Vehicle) -> Self {
         let mut at: Vec<Vec<PartId>> = vec![Vec::new(); vehicle.points.len()];
-        for part in vehicle.part_ids() {
+        for part in vehicle.part_ids().filter(|&part| vehicle.part(part).kind.instrument().is_none()) {
             let (from, to) = vehicle.part(part).ends();
             at[from.index()].push(part);
             at[to.index()].push(part);

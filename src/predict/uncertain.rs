@@ -21,18 +21,23 @@ pub enum Uncertain {
     Offset(MeterKind),
     /// A clamp's zero as it was set, shared by all its readings.
     Zero(Ammeter),
+    /// Gain of an instrument that the vehicle carries.
+    InstrumentGain(PartId),
+    /// Its offset.
+    InstrumentOffset(PartId),
 }
 
 impl Uncertain {
-    /// Whether it is the same on another day; supplies and meters are others.
+    /// Whether it is the same on another day; supplies and meters in hand are others.
     pub fn lasts(self) -> bool {
-        matches!(self, Self::Resistance(_) | Self::Forward(_))
+        matches!(self, Self::Resistance(_) | Self::Forward(_) | Self::InstrumentGain(_) | Self::InstrumentOffset(_))
     }
 
     /// The part that it is of.
     pub fn part(self) -> Option<PartId> {
         match self {
             Self::Resistance(part) | Self::SupplyVoltage(part) | Self::Forward(part) => Some(part),
+            Self::InstrumentGain(part) | Self::InstrumentOffset(part) => Some(part),
             Self::Warmth | Self::Gain(_) | Self::Offset(_) | Self::Zero(_) => None,
         }
     }

@@ -99,6 +99,21 @@ impl Uncertainties {
         self.entries().iter().enumerate().rev().take_while(is_of_meter)
     }
 
+    /// Gain and offset of an instrument that the vehicle carries, with their
+    /// positions and deviations. Offsets stand behind all parts and the temperature.
+    pub(super) fn of_instrument(&self, part: PartId) -> impl Iterator<Item = (usize, Uncertain, f64)> {
+        let offset = |&(_, (quantity, _)): &(usize, &(Uncertain, f64))| *quantity == Uncertain::InstrumentOffset(part);
+        let behind = self.entries().iter().enumerate().skip(self.content().copper.len());
+        let offset = behind.into_iter().find(offset).map(|(at, &(quantity, deviation))| (at, quantity, deviation));
+        self.of_part(part).into_iter().chain(offset)
+    }
+
+    /// Takes what is of a meter in hand out of loadings.
+    pub(super) fn without_meters(&self, loadings: &mut Loadings) {
+        let meters: Vec<usize> = self.of_meters().map(|(at, _)| at).collect();
+        loadings.retain(|at| !meters.contains(&at));
+    }
+
     /// Gives the temperature its loading: that of all conductors at once.
     pub(super) fn warm(&self, loadings: &mut Loadings) {
         let Content { entries, copper, .. } = self.content();

@@ -78,6 +78,10 @@ impl View<'_> {
         self.vehicle
     }
 
+    pub(super) fn hypothesis(&self) -> &Hypothesis {
+        &self.hypothesis
+    }
+
     pub(super) fn altered(&self) -> &Altered {
         &self.altered
     }
@@ -137,6 +141,7 @@ impl View<'_> {
             }
             Probe::Resistance { red, black } => self.resistance(red, black, step, theta),
             Probe::Current { part } => self.current(part, step, theta),
+            Probe::Fixed { instrument, shows } => self.fixed(instrument, shows, step, theta),
         };
         shown.supplies = theta.supplies();
         shown.moment = theta.moment();
@@ -177,6 +182,7 @@ impl View<'_> {
             Uncertain::Resistance(part) => self.deviation_here(part, deviation) * healthy(part) * amps(part),
             Uncertain::SupplyVoltage(part) => -deviation * self.altered.source_conductance(part.index()),
             Uncertain::Forward(part) => deviation * self.altered.slope(part.index()),
+            Uncertain::InstrumentGain(_) | Uncertain::InstrumentOffset(_) => 0.0,
             Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Zero(_) | Uncertain::Warmth => 0.0,
         };
         let all = theta.entries().iter().map(push).enumerate();
@@ -350,7 +356,23 @@ impl View<'_> {
         }
     }
 
+    /// A current by clamp, or by an ammeter in line.
     fn current(&self, part: PartId, step: f64, theta: &Uncertainties) -> Prediction {
+        let mut shown = self.current_itself(part, step, theta);
+        let instruments = self.instruments();
+        let ammeter = Ammeter::of(instruments, step);
+        let AmmeterError { noise: Amps(noise), gain, .. } = ammeter.error(instruments);
+        for (at, &(uncertain, deviation)) in theta.of_meters() {
+            if uncertain == Uncertain::Zero(ammeter) {
+                shown.loadings.add(at, deviation);
+            }
+        }
+        shown.own_variance += noise * noise + (gain * shown.mean).powi(2);
+        shown
+    }
+
+    /// A current, and nothing of what it is read with but its last digit.
+    pub(super) fn current_itself(&self, part: PartId, step: f64, theta: &Uncertainties) -> Prediction {
         let (from, to) = self.vehicle.part(part).ends();
         let amps = self.altered.current(part.index()).0;
         let transfer = self.altered.transfer(from.index(), to.index());
@@ -370,21 +392,13 @@ impl View<'_> {
         theta.warm(&mut loadings);
         let (across, own) = (at.size_loadings(), at.own_size_loadings(part));
         let sizes = std::array::from_fn(|index| slope * across[index].0 + own[index]);
-        let instruments = self.instruments();
-        let ammeter = Ammeter::of(instruments, step);
-        let AmmeterError { noise: Amps(noise), gain, .. } = ammeter.error(instruments);
-        for (at, &(uncertain, deviation)) in theta.of_meters() {
-            if uncertain == Uncertain::Zero(ammeter) {
-                loadings.add(at, deviation);
-            }
-        }
         let chatter = if self.altered.convergence() == Convergence::Oscillating {
             self.tables().spreads.chatter * amps
         } else {
             0.0
         };
         let of_leads = slope * slope * self.of_leads(&transfer, 1.0);
-        let own_variance = noise * noise + (gain * amps).powi(2) + rounding_variance(step) + of_leads + chatter * chatter;
+        let own_variance = rounding_variance(step) + of_leads + chatter * chatter;
         Prediction {
             scale: Scale::Amps,
             mean: amps,

@@ -21,7 +21,9 @@ pub fn complaint(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Com
         let kind = &vehicle.part(found).kind;
         let fits = match kind.role() {
             Role::Load | Role::Protection | Role::Source => true,
-            Role::Coil | Role::Switchgear | Role::Connection | Role::Conductor | Role::Rectifier => false,
+            Role::Coil | Role::Switchgear | Role::Connection | Role::Conductor | Role::Rectifier | Role::Display => {
+                false
+            }
         };
         fits.then_some((found, *word))
     });

@@ -16,6 +16,8 @@ use thiserror::Error;
 pub enum Command {
     /// An entry for the record.
     Enter(Entry),
+    /// Several at once, as instruments of a panel are read.
+    EnterAll(Vec<Entry>),
     /// Take the last entry back.
     Undo,
     /// Put it in again.
@@ -170,6 +172,16 @@ pub enum CommandError {
     /// There are several batteries, or none.
     #[error("there is more than one battery, or none: name the point, such as `{example}`")]
     WhichBattery { example: String },
+    /// What an instrument shows, in a unit that it does not have.
+    #[error("`{instrument}` shows {shows}; type it in that, such as `{instrument} {example}`")]
+    NotItsUnit {
+        /// Its name.
+        instrument: String,
+        /// What it shows.
+        shows: &'static str,
+        /// A value with its unit.
+        example: &'static str,
+    },
     /// Both leads on one point.
     #[error("both leads on `{point}`: that reads nothing")]
     SamePoint { point: String },

@@ -189,7 +189,8 @@ impl LessonSession {
             Command::Leave => LessonLine::Leave,
             Command::Nothing => LessonLine::Nothing,
             // What the tool would do for a learner.
-            Command::Undo
+            Command::EnterAll(_)
+            | Command::Undo
             | Command::Redo
             | Command::Next
             | Command::Others
@@ -311,7 +312,7 @@ impl LessonSession {
             Role::Protection => Sense::Fuse,
             Role::Source => Sense::Source,
             Role::Load | Role::Coil | Role::Switchgear => Sense::Look,
-            Role::Connection | Role::Conductor | Role::Rectifier => Sense::Look,
+            Role::Connection | Role::Conductor | Role::Rectifier | Role::Display => Sense::Look,
         };
         Ok(Act::Sense(part, sense))
     }

@@ -111,6 +111,13 @@ impl<'v> Lookup<'v> {
         })
     }
 
+    /// An instrument that the vehicle carries.
+    pub fn instrument(&self, word: &str) -> Result<PartId, CommandError> {
+        let found = self.vehicle.find_part(word).filter(|&id| self.vehicle.part(id).kind.instrument().is_some());
+        let names = self.vehicle.instruments().map(|id| self.vehicle.part(id).name.as_str());
+        found.ok_or_else(|| Self::no_such("instrument", word, names))
+    }
+
     /// A battery.
     pub fn battery(&self, word: &str) -> Result<PartId, CommandError> {
         self.part_where("battery", word, PartKind::is_battery)

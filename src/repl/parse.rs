@@ -37,6 +37,9 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
     }
     let has_value = |fits: fn(&str) -> bool| words.iter().any(|word| fits(word));
     let Some(verb) = verb_of(first) else {
+        if lookup.instrument(first).is_ok() {
+            return reading(&words, case, &lookup);
+        }
         return match words.iter().any(|word| (is_value(word) || is_comparison(word)) && lookup.is_no_name(word)) {
             true => reading(&words, case, &lookup),
             false => subject_first(&words, case, &lookup),

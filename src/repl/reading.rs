@@ -6,13 +6,13 @@ use super::lookup::Lookup;
 use crate::belief::Symptom;
 use crate::case::{Case, Entry};
 use crate::plan::{Next, Test};
-use crate::predict::{Burden, Probe};
-use crate::quantity::{Measured, Typed, Volts, looks_like_number};
+use crate::predict::{Burden, Probe, Scale};
+use crate::quantity::{Amps, Measured, Typed, Volts, looks_like_number};
 use crate::tables::instruments::Instruments;
 use crate::vehicle::{ControlId, Position};
 
 /// Words that carry no meaning in a reading.
-const FILLERS: [&str; 10] = ["read", "reads", "red", "black", "lead", "to", "at", "and", "is", "clamp"];
+const FILLERS: [&str; 11] = ["read", "reads", "shows", "red", "black", "lead", "to", "at", "and", "is", "clamp"];
 
 /// Units that may stand apart from their number.
 const UNITS: [&str; 18] = [
@@ -117,6 +117,9 @@ pub fn reading(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Comma
             _ => kept.push(word),
         }
     }
+    if let Some(panel) = panel(&kept, symptom, case, lookup)? {
+        return Ok(Command::EnterAll(panel));
+    }
     let compared = compared(&kept, case, lookup).transpose()?;
     let (settings, probe, measured) = match compared {
         Some((probe, measured)) => (Vec::new(), probe, measured),
@@ -148,6 +151,44 @@ pub fn reading(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Comma
         return Err(CommandError::SamePoint { point: case.vehicle().point(red).name().to_string() });
     }
     Ok(Command::Enter(Entry::Read { settings, probe, measured, symptom }))
+}
+
+/// `BM 12.31 CD 14.2`: what instruments of the vehicle show, by their names. None
+/// where the first word is none of them.
+fn panel(
+    words: &[&str],
+    symptom: Symptom,
+    case: &Case,
+    lookup: &Lookup<'_>,
+) -> Result<Option<Vec<Entry>>, CommandError> {
+    if words.first().is_none_or(|first| lookup.instrument(first).is_err()) {
+        return Ok(None);
+    }
+    let entry = |pair: &[&str]| {
+        let instrument = lookup.instrument(pair[0])?;
+        let [_, shown] = *pair else {
+            let example = format!("{} 12.31", pair[0]);
+            return Err(CommandError::Missing { verb: "read", what: "what the instrument shows", example });
+        };
+        let probe = Probe::fixed(case.vehicle(), instrument).ok_or_else(|| lookup.unknown(pair[0]))?;
+        // A number alone is in the unit of the display.
+        let measured = match value(shown)? {
+            Measured::Volts(number) if probe.scale() == Scale::Amps && looks_like_bare_number(shown) => {
+                Measured::Amps(Typed { value: Amps(number.value.0), step: Amps(number.step.0) })
+            }
+            measured => measured,
+        };
+        if !probe.fits(&measured) {
+            let (shows, example) = if probe.scale() == Scale::Amps { ("amperes", "4.2A") } else { ("volts", "12.31") };
+            return Err(CommandError::NotItsUnit { instrument: pair[0].to_string(), shows, example });
+        }
+        Ok(Entry::Read { settings: Vec::new(), probe, measured, symptom })
+    };
+    words.chunks(2).map(entry).collect::<Result<Vec<Entry>, CommandError>>().map(Some)
+}
+
+fn looks_like_bare_number(word: &str) -> bool {
+    word.ends_with(|last: char| last.is_ascii_digit())
 }
 
 /// How a test lamp burns.

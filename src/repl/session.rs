@@ -218,6 +218,7 @@ impl Session {
                 words::cases(case.vehicle(), &listed, case.journal(), width)
             }
             Command::Enter(entry) => return self.enter(entry, width),
+            Command::EnterAll(entries) => return self.enter_all(entries, width),
             Command::Undo => {
                 let step = self.case.undo();
                 return self.stepped(step, "Taken back", width);
@@ -270,6 +271,38 @@ impl Session {
         let mut machine = words::machine(&self.case);
         machine["text"] = json!(text);
         Reply { text, machine: Some(machine), outcome: Understanding::Understood }
+    }
+
+    /// Enters all of them or none, and answers once.
+    fn enter_all(&mut self, mut entries: Vec<Entry>, width: usize) -> Reply {
+        let Some(last) = entries.pop() else { return self.said(String::new()) };
+        let mut said = Vec::new();
+        for entry in entries {
+            said.push(words::wrapped(&format!("Entered: {}.", words::entry_said(&self.case, &entry)), width, 2));
+            if let Err(error) = self.case.add(entry) {
+                return self.take_back(said.len() - 1, &error.to_string(), width);
+            }
+        }
+        let mut reply = self.enter(last, width);
+        if reply.outcome == Understanding::Failed {
+            return self.take_back(said.len(), &reply.text, width);
+        }
+        said.push(std::mem::take(&mut reply.text));
+        let text = said.join("\n");
+        if let Some(machine) = &mut reply.machine {
+            machine["text"] = json!(text);
+        }
+        Reply { text, ..reply }
+    }
+
+    /// Takes back what was entered of a line that cannot stand as a whole.
+    fn take_back(&mut self, count: usize, why: &str, width: usize) -> Reply {
+        for _ in 0..count {
+            if let Err(error) = self.case.undo() {
+                return failed(&error.to_string(), width);
+            }
+        }
+        failed(why, width)
     }
 
     fn enter(&mut self, entry: Entry, width: usize) -> Reply {

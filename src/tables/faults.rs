@@ -79,6 +79,8 @@ parameters! {
         wrong_rating: [f64; 2] where POSITIVE,
         /// Voltage that a source lacks, V.
         missing_voltage: Ladder where POSITIVE,
+        /// Share of stuck instruments that show nothing at all.
+        stuck_at_nought: f64 where SHARE,
         /// Resistance of a dead short.
         dead_short: Ohms where POSITIVE,
         /// Ways through a plug up to which each is beside every other.

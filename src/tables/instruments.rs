@@ -2,7 +2,7 @@
 //! circuit and how far they are off. A deviation is a standard deviation.
 
 use super::row::{NOT_NEGATIVE, POSITIVE, SHARE, Value, parameters};
-use crate::quantity::{Amps, Ohms, Volts};
+use crate::quantity::{Amps, Ohms, TWELVE_VOLTS, Volts};
 use serde::{Deserialize, Serialize};
 
 /// What a meter's data sheet says. Formats as in published manuals: accuracy is
@@ -41,6 +41,43 @@ pub struct AmmeterError {
 impl Value for AmmeterError {
     fn numbers(&self) -> Vec<f64> {
         vec![self.zero.0, self.noise.0, self.gain]
+    }
+}
+
+/// An instrument that a vehicle carries, V or A at one deviation.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FixedInstrument {
+    /// Of the zero of a sound one.
+    pub zero: f64,
+    /// Of the gain of a sound one, as a share of what it shows.
+    pub gain: f64,
+    /// Of what one shows too much or too little that is off.
+    pub off: f64,
+    /// Of the gain of one with a wrong scale, as a share.
+    pub scale: f64,
+    /// Of what one that drifts gains or loses from reading to reading.
+    pub drift: f64,
+    /// Of where one is stuck, about what it usually shows.
+    pub stuck: f64,
+}
+
+impl Value for FixedInstrument {
+    fn numbers(&self) -> Vec<f64> {
+        vec![self.zero, self.gain, self.off, self.scale, self.drift, self.stuck]
+    }
+}
+
+impl Instruments {
+    /// An instrument that shows volts or amperes in a vehicle: volts are those of
+    /// 12 V, and go with the nominal voltage.
+    pub fn fixed(&self, shows_amps: bool, nominal: Volts) -> FixedInstrument {
+        if shows_amps {
+            return self.fixed_ammeter;
+        }
+        let FixedInstrument { zero, gain, off, scale, drift, stuck } = self.fixed_voltmeter;
+        let times = |volts: f64| volts * (nominal / TWELVE_VOLTS);
+        FixedInstrument { zero: times(zero), gain, off: times(off), scale, drift: times(drift), stuck: times(stuck) }
     }
 }
 
@@ -95,5 +132,10 @@ parameters! {
         clamp: AmmeterError where POSITIVE,
         /// A clamp for milliamperes after zeroing, or an ammeter in line.
         ammeter: AmmeterError where POSITIVE,
+
+        /// A voltmeter that a 12 V vehicle carries.
+        fixed_voltmeter: FixedInstrument where POSITIVE,
+        /// An ammeter that a vehicle carries.
+        fixed_ammeter: FixedInstrument where POSITIVE,
     }
 }

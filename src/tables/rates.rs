@@ -38,6 +38,8 @@ pub enum PartClass {
     Battery,
     /// Alternator, charger, solar regulator, bench supply.
     Regulated,
+    /// Battery monitor, charger display, panel meter.
+    Instrument,
 }
 
 /// A way to fail.
@@ -77,6 +79,14 @@ pub enum FailureMode {
     /// Added resistance in it and in others of the same plug or cable, which
     /// have failed of one cause: water, a crushed or chafed sheath.
     CommonCause,
+    /// An instrument that shows the same whatever is.
+    Stuck,
+    /// An instrument that shows so much more or less than there is.
+    ReadsOff,
+    /// An instrument that shows a multiple of what there is.
+    WrongScale,
+    /// An instrument that is off by more from reading to reading.
+    Drifts,
 }
 
 /// One row of the table.

@@ -8,6 +8,8 @@ parameters! {
     Times {
         /// Taking a reading with both probes at hand, and entering it.
         read: Minutes where NOT_NEGATIVE,
+        /// Reading an instrument that the vehicle carries, and entering it.
+        panel: Minutes where NOT_NEGATIVE,
         /// Getting meter and leads out of their bag, while people can still be
         /// asked.
         meter_out: Minutes where NOT_NEGATIVE,

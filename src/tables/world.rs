@@ -187,6 +187,25 @@ parameters! {
         /// Its last digit.
         clamp_digit: Amps where POSITIVE,
 
+        /// Zero of an instrument that the vehicle carries, V and A, either way.
+        display_zero: [f64; 2] where NOT_NEGATIVE,
+        /// Its gain, either way.
+        display_gain: f64 where SHARE,
+        /// What an ammeter of a vehicle usually shows.
+        display_amps: Amps where POSITIVE,
+        /// Share of those stuck that show nothing.
+        display_blank: f64 where SHARE,
+        /// Where the others are stuck, as shares of nominal voltage.
+        display_frozen: [f64; 2] where POSITIVE,
+        /// By what one is off, as a share of what is usual.
+        display_off: [f64; 2] where POSITIVE,
+        /// By what its gain is wrong, as a share.
+        display_scale: [f64; 2] where POSITIVE,
+        /// What an ammeter drifts by from reading to reading, A.
+        display_drift: [f64; 2] where POSITIVE,
+        /// The same of a voltmeter at 12 V.
+        display_drift_volts: [f64; 2] where POSITIVE,
+
         /// Shares of misreads: another pin, no contact, decimal point, lost minus,
         /// wrong range, wrong digit.
         slips: [f64; 6] where NOT_NEGATIVE,

@@ -103,13 +103,14 @@ impl Hand {
     }
 
     fn measure(&mut self, probe: Probe) -> Result<(), ActError> {
-        let (function, leads) = match probe {
+        // A lesson is done with the instrument in hand.
+        let (function, leads) = match probe.by_hand() {
             Probe::Voltage { red, black, burden: Burden::Bare | Burden::Each(_) } => {
                 (Function::Volts, Leads::Between(red, black))
             }
             Probe::Voltage { red, black, burden: Burden::Lamp } => (Function::Lamp, Leads::Between(red, black)),
             Probe::Resistance { red, black } => (Function::Ohms, Leads::Between(red, black)),
-            Probe::Current { part } => (Function::Clamp, Leads::Round(part)),
+            Probe::Current { part } | Probe::Fixed { instrument: part, .. } => (Function::Clamp, Leads::Round(part)),
         };
         if self.attempt.instrument().dial != Dial::of(function) {
             self.attempt.act(Act::Turn(Dial::of(function)))?;
@@ -313,7 +314,8 @@ impl Hand {
             | PartKind::Shunt
             | PartKind::Diode { .. }
             | PartKind::Chassis
-            | PartKind::Supply(_) => 3,
+            | PartKind::Supply(_)
+            | PartKind::Instrument(_) => 3,
         });
         self.switch_on()?;
         for part in parts.into_iter().take(lesson.engine().tables().training.swaps) {

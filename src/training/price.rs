@@ -13,7 +13,7 @@ pub fn price(figures: &Teaching, kind: &PartKind) -> f64 {
         PartKind::Switch | PartKind::Coil { .. } | PartKind::Contact { .. } | PartKind::Breaker { .. } => {
             figures.switchgear
         }
-        PartKind::Isolator | PartKind::Shunt => figures.isolator,
+        PartKind::Isolator | PartKind::Shunt | PartKind::Instrument(_) => figures.isolator,
         PartKind::Load { .. } => figures.load,
         PartKind::Supply(_) => figures.supply,
     }

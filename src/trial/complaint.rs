@@ -51,6 +51,18 @@ impl Bench {
             let drained = self.flat(world, off.collect(), is_drained)?;
             return Ok(drained.unwrap_or(Noticed::No));
         }
+        // What only an instrument shows is told by what it shows.
+        if let (WrongKind::Instrument, Some((fault, size))) = (conditions.wrong, trouble.faults().next()) {
+            let mut states = self.loads.values().map(|settings| rest.with_all(settings)).chain([rest.clone()]);
+            let is_seen = states.try_fold(false, |seen, state| {
+                Ok::<_, SolveError>(seen || world.shows_wrong(&state, (fault, size))?)
+            })?;
+            if !is_seen {
+                return Ok(Noticed::No);
+            }
+            let ailment = Ailment::Looks(Look::Right);
+            return Ok(Noticed::Yes { subject: fault.part, ailment, is_mistaken: false, settings: Vec::new() });
+        }
         let order = in_order_of_naming(of, &self.vehicle, self.loads.keys().copied(), random);
         let mut weak = None;
         for &load in &order {

@@ -36,6 +36,8 @@ pub enum WrongKind {
     Draws,
     /// A battery is drained while all sleeps, by a current of a given stretch.
     Drain,
+    /// An instrument that the vehicle carries.
+    Instrument,
 }
 
 /// How often readings are misread.
@@ -90,6 +92,8 @@ pub struct Conditions {
     pub blocked: f64,
     /// The meter and the eye.
     pub instrument: MeterQuality,
+    /// Whether the vehicle's own instruments are read before anything else.
+    pub panel: bool,
 }
 
 impl Conditions {
@@ -106,6 +110,7 @@ impl Conditions {
             departures: 0.0,
             blocked: 0.0,
             instrument: MeterQuality::Real,
+            panel: false,
         }
     }
 

@@ -38,6 +38,7 @@ impl<'a> FaultChoice<'a> {
             WrongKind::Resistance | WrongKind::Faint => likely.fault.mode == FailureMode::HighResistance,
             WrongKind::Draws => likely.fault.mode.is_of_draw(),
             WrongKind::Drain => is_of_drain(likely.fault.mode),
+            WrongKind::Instrument => likely.fault.mode.is_of_display(),
             WrongKind::OnePart | WrongKind::TwoParts | WrongKind::Drawing | WrongKind::Path => true,
         };
         let weight = |likely: &Likely| match conditions.draw {
@@ -147,7 +148,7 @@ impl Bench {
             Some((fault, draw_size(of, &self.vehicle, fault, random).unwrap_or(0.0)))
         };
         match conditions.wrong {
-            WrongKind::OnePart | WrongKind::Resistance | WrongKind::Faint => {
+            WrongKind::OnePart | WrongKind::Resistance | WrongKind::Faint | WrongKind::Instrument => {
                 let (fault, size) = fault(random)?;
                 Some(Trouble::One(fault, size))
             }

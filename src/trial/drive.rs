@@ -2,10 +2,11 @@
 
 use super::bench::Bench;
 use super::complaint::Noticed;
-use super::conditions::Misreading;
+use super::conditions::{Misreading, WrongKind};
 use super::hidden::Hidden;
 use super::optimum::{Endgame, endgame};
 use super::options::{Options, Search};
+use super::panel;
 use super::played::{PlayedAnswer, PlayedCase, PlayedEnding};
 use super::trouble::Trouble;
 use super::world::{TakenReading, World};
@@ -13,7 +14,7 @@ use crate::belief::{Engine, Symptom};
 use crate::case::{Assessment, Case, CaseError, Entry};
 use crate::plan::{Advice, Next, Test};
 use crate::predict::Probe;
-use crate::vehicle::{PartId, State};
+use crate::vehicle::{PartId, PointId, State};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use std::rc::Rc;
@@ -52,8 +53,16 @@ fn play_with(
     let mut random = ChaCha8Rng::seed_from_u64(!seed);
     let mut case = Case::new(Rc::clone(engine))?;
     let complaint = Entry::Observe { settings: hidden.settings.clone(), subject: hidden.subject, sign: hidden.sign };
-    case.add(complaint)?;
+    let is_of_display = options.conditions.wrong == WrongKind::Instrument;
+    if !is_of_display {
+        case.add(complaint)?;
+    }
     let (mut tests, mut readings, mut misreads, mut minutes, mut repairs) = (0, 0, 0, 0.0, 0);
+    if is_of_display || options.conditions.panel {
+        readings += panel::look_over(bench, &mut case, world, &mut random)?;
+    }
+    // Who doubts an instrument holds a meter beside it sooner or later.
+    let mut is_compared = !is_of_display;
     let mut refused = 0;
     let mut answers = vec![PlayedAnswer::of(figures, &case.assessment().belief, hidden)];
     let mut retaken = Vec::new();
@@ -62,6 +71,10 @@ fn play_with(
     let mut mended: Option<World> = None;
     loop {
         let world = mended.as_ref().unwrap_or(world);
+        if !is_compared && matches!(case.assessment().next, Next::NothingAmiss) {
+            is_compared = true;
+            readings += panel::compare(bench, &mut case, world, &mut random)?;
+        }
         if options.search == Search::Exact && endgame_at.is_none() {
             let truth = hidden.trouble.faults().next();
             let found =
@@ -128,6 +141,9 @@ fn play_with(
             Trouble::Departed(_) => doubted || hidden.is_named_by(&found),
             _ => hidden.is_named_by(&found),
         },
+        instrument_blamed: found
+            .iter()
+            .any(|&part| case.vehicle().part(part).kind.instrument().is_some() && !hidden.is_at(part)),
         renewed: found.iter().filter(|&&part| !hidden.is_at(part)).count(),
         named,
         segment: (segment.len(), segment.iter().any(|&part| hidden.is_at(part))),
@@ -189,9 +205,10 @@ fn carry_out(case: &Case, advice: &Advice, world: &World, random: &mut ChaCha8Rn
         }
         Test::Measure(probe) => {
             let (red, black) = probe.points(case.vehicle());
-            let closed = [red, black].into_iter().find(|&point| !world.can_reach(point));
+            let is_closed = |point: &PointId| probe.instrument().is_none() && !world.can_reach(*point);
+            let closed = [red, black].into_iter().find(is_closed);
             match (closed, probe) {
-                // A clamp goes round a wire, not onto a point.
+                // A clamp goes round a wire, not onto a point; a panel is in view.
                 (Some(_), Probe::Current { .. }) => (Entry::Unwanted { test: advice.test }, false),
                 (Some(point), _) => (Entry::OutOfReach { point }, false),
                 (None, _) => {

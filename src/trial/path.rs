@@ -87,6 +87,7 @@ pub fn play(
         is_right,
         cleared: false,
         doubted: false,
+        instrument_blamed: false,
         renewed: 0,
         answers: Vec::new(),
         entries: Vec::new(),

@@ -62,6 +62,8 @@ pub struct PlayedCase {
     pub cleared: bool,
     /// Whether the drawing was doubted in the end.
     pub doubted: bool,
+    /// Whether a sound instrument was named on the way.
+    pub instrument_blamed: bool,
     /// Sound parts named on the way.
     pub renewed: usize,
     /// Every answer on the way; none from a policy that announces no odds.

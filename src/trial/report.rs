@@ -30,6 +30,8 @@ pub struct Column {
     pub found: Share,
     /// Doubted the drawing in the end.
     pub doubted: Share,
+    /// A sound instrument of the vehicle was named.
+    pub instrument_blamed: Share,
     /// Sound parts named on the way.
     pub renewed: Mean,
     /// Utility of what was named.
@@ -182,6 +184,7 @@ fn column(policy: Policy, parts: usize, played: &[&PlayedCase], both: &[(&Played
         nothing_left: share(|played| played.ending == PlayedEnding::NothingWorthwhile),
         found: share(|played| played.ending == PlayedEnding::Found),
         doubted: share(|played| played.doubted),
+        instrument_blamed: share(|played| played.instrument_blamed),
         renewed: values(|played| played.renewed as f64),
         utility: Mean::of(&played.iter().map(useful).collect::<Vec<_>>()),
         ours_tests: ratio(|played| played.tests as f64),

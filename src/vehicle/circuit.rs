@@ -4,6 +4,7 @@
 use super::aid::Aid;
 use super::control::{Control, ControlKind, NamedState};
 use super::id::{ControlId, PartId, PlaceId, PointId};
+use super::instrument::Shows;
 use super::part::Part;
 use super::place::{Caution, Place, Point, Reach};
 use crate::quantity::Volts;
@@ -53,7 +54,8 @@ pub struct Vehicle {
     pub black: PointId,
     /// The point that stands for body metal.
     pub chassis: Option<PointId>,
-    /// Points and parts; node and edge indices are point and part numbers.
+    /// Points and parts but instruments; node and edge indices are point and part
+    /// numbers.
     pub graph: UnGraph<PointId, PartId>,
     names: HashMap<String, PointId>,
 }
@@ -91,7 +93,9 @@ impl Vehicle {
         for index in 0..of.points.len() {
             graph.add_node(PointId::new(index));
         }
-        for (index, part) in of.parts.iter().enumerate() {
+        // Instruments carry nothing, and come last.
+        let carries = |part: &Part| part.kind.instrument().is_none();
+        for (index, part) in of.parts.iter().enumerate().take_while(|(_, part)| carries(part)) {
             graph.add_edge(part.from.node(), part.to.node(), PartId::new(index));
         }
         let names = of
@@ -176,6 +180,20 @@ impl Vehicle {
     pub fn sleep_controls(&self) -> impl Iterator<Item = ControlId> + '_ {
         let with = |part: &Part| part.kind.load().and_then(|load| load.sleep).map(|sleep| sleep.with);
         self.control_ids().filter(move |&control| self.parts.iter().any(|part| with(part) == Some(control)))
+    }
+
+    /// The instruments that it carries.
+    pub fn instruments(&self) -> impl Iterator<Item = PartId> + '_ {
+        self.part_ids().filter(|&id| self.part(id).kind.instrument().is_some())
+    }
+
+    /// What an instrument shows; nothing where the part is none.
+    pub fn shown_by(&self, id: PartId) -> Option<Shows> {
+        let part = self.part(id);
+        Some(match part.kind.instrument()?.through {
+            Some(part) => Shows::Amps { part },
+            None => Shows::Volts { red: part.from, black: part.to },
+        })
     }
 
     pub fn supplies(&self) -> impl Iterator<Item = PartId> + '_ {

@@ -3,6 +3,7 @@
 
 use super::control::Position;
 use super::id::{BundleId, ControlId, PlaceId, PointId};
+use super::instrument::FittedInstrument;
 use super::load::Load;
 use super::relay::{Coil, Contact};
 use super::supply::{Battery, Regulated, Supply};
@@ -55,6 +56,8 @@ pub enum PartKind {
     Load(Load),
     /// Supply; its first end is the negative post.
     Supply(Supply),
+    /// Instrument that shows what is between its ends; it carries nothing.
+    Instrument(FittedInstrument),
 }
 
 /// What a part is there for; what holds of several kinds alike hangs on this.
@@ -76,6 +79,8 @@ pub enum Role {
     Conductor,
     /// Lets current through one way.
     Rectifier,
+    /// Shows what others carry.
+    Display,
 }
 
 impl Role {
@@ -88,7 +93,8 @@ impl Role {
             | Self::Switchgear
             | Self::Connection
             | Self::Conductor
-            | Self::Rectifier => false,
+            | Self::Rectifier
+            | Self::Display => false,
         }
     }
 }
@@ -125,6 +131,7 @@ impl PartKind {
             Self::Load(_) => row("load", Role::Load, false, None),
             Self::Supply(Supply::Battery(_)) => row("battery", Role::Source, false, None),
             Self::Supply(Supply::Regulated(_)) => row("charging source", Role::Source, false, None),
+            Self::Instrument(_) => row("instrument", Role::Display, false, None),
         }
     }
 
@@ -144,10 +151,10 @@ impl PartKind {
         self.facts().is_series
     }
 
-    /// Whether it is wire or switchgear: neither source nor sink.
+    /// Whether it is wire or switchgear: neither source, sink nor instrument.
     pub fn is_wiring(&self) -> bool {
         match self.role() {
-            Role::Source | Role::Load | Role::Coil => false,
+            Role::Source | Role::Load | Role::Coil | Role::Display => false,
             Role::Protection | Role::Switchgear | Role::Connection | Role::Conductor | Role::Rectifier => true,
         }
     }
@@ -168,7 +175,8 @@ impl PartKind {
             | Self::Diode { .. }
             | Self::Chassis
             | Self::Load(_)
-            | Self::Supply(_) => None,
+            | Self::Supply(_)
+            | Self::Instrument(_) => None,
         }
     }
 
@@ -189,7 +197,8 @@ impl PartKind {
             | Self::Coil(_)
             | Self::Shunt
             | Self::Chassis
-            | Self::Supply(_) => None,
+            | Self::Supply(_)
+            | Self::Instrument(_) => None,
         }
     }
 }
@@ -238,6 +247,11 @@ impl PartKind {
     /// The charging source, to be completed.
     pub fn regulated_mut(&mut self) -> Option<&mut Regulated> {
         if let Self::Supply(Supply::Regulated(regulated)) = self { Some(regulated) } else { None }
+    }
+
+    /// The instrument.
+    pub fn instrument(&self) -> Option<FittedInstrument> {
+        if let Self::Instrument(instrument) = self { Some(*instrument) } else { None }
     }
 
     pub fn is_load(&self) -> bool {

@@ -123,6 +123,10 @@ fn whereabouts(vehicle: &Vehicle, case: &Case, advice: &Advice) -> String {
         Test::Sense { .. } => "By eye".to_string(),
         Test::Ask(question) => tree::how_to_answer(case, question),
         Test::Measure(probe @ Probe::Current { .. }) => format!("Round one wire, at {}", told(probe.points(vehicle).0)),
+        Test::Measure(Probe::Fixed { instrument, .. }) => match vehicle.part(instrument).place {
+            Some(place) => format!("By eye, at {}", vehicle.place(place).name),
+            None => "By eye".to_string(),
+        },
         Test::Measure(probe) => {
             let (red, black) = probe.points(vehicle);
             let shared = black == case.standing().black
@@ -159,6 +163,7 @@ fn measurement(vehicle: &Vehicle, probe: Probe) -> String {
             names::point(vehicle, black)
         ),
         Probe::Current { part } => format!("clamp round {} (type `A`)", names::part(vehicle, part)),
+        Probe::Fixed { instrument, .. } => format!("read {}", names::part(vehicle, instrument)),
     }
 }
 

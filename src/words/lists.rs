@@ -147,6 +147,14 @@ pub fn origins(case: &Case, id: PartId, width: usize) -> String {
     let vehicle = case.vehicle();
     let part = vehicle.part(id);
     let (from, to) = vehicle.ends(id);
+    if let Some(own) = part.kind.instrument() {
+        let shows = match own.through {
+            Some(through) => format!("the amperes of {}", names::part(vehicle, through)),
+            None => format!("the volts from {from} to {to}"),
+        };
+        let digit = own.resolution;
+        return wrapped(&format!("{}: shows {shows}, to {digit}.", names::part(vehicle, id)), width, 2);
+    }
     let mut lines = vec![format!("{}: {}, from {from} to {to}.", names::part(vehicle, id), part.kind.words())];
     let size = match &part.kind {
         PartKind::Cable(Cable { length, area, .. }) => format!("{} m of {:.2} mm²; ", length.0, area.0),
@@ -162,7 +170,8 @@ pub fn origins(case: &Case, id: PartId, width: usize) -> String {
         | PartKind::Diode { .. }
         | PartKind::Chassis
         | PartKind::Load(_)
-        | PartKind::Supply(_) => String::new(),
+        | PartKind::Supply(_)
+        | PartKind::Instrument(_) => String::new(),
     };
     let spread = (part.spread.exp() - 1.0) * PERCENT;
     lines.push(format!(
@@ -269,6 +278,8 @@ pub fn known_things(case: &Case, width: usize) -> String {
     lines.push(format!("Plugs: {}.", plain(crate::vehicle::ControlKind::Plug).join(", ")));
     let places = vehicle.places.iter().map(|place| format!("{} {}", place.name, place.minutes)).collect::<Vec<_>>();
     lines.push(format!("Places: {}.", places.join(", ")));
+    let instruments: Vec<String> = vehicle.instruments().map(|id| names::part(vehicle, id)).collect();
+    lines.extend((!instruments.is_empty()).then(|| format!("Instruments: {}.", instruments.join(", "))));
     lines.extend(vehicle.notes.iter().map(|note| format!("Note: {note}")));
     lines.into_iter().map(|line| wrapped(&line, width, 2)).collect::<Vec<_>>().join("\n")
 }

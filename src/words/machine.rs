@@ -81,6 +81,9 @@ fn check(vehicle: &Vehicle, of: &Check) -> Value {
         What::Read { probe: Probe::Current { part }, band, .. } => {
             json!({ "do": "current", "part": names::short_part(vehicle, part), "amps": range(band) })
         }
+        What::Read { probe: Probe::Fixed { instrument, .. }, band, .. } => {
+            json!({ "do": "read instrument", "part": names::short_part(vehicle, instrument), "shows": range(band) })
+        }
         What::Read { probe, band, limit } => json!({
             "do": "voltage",
             "red": names::leads(vehicle, probe, Length::Short).0,
@@ -181,6 +184,9 @@ fn probe(vehicle: &Vehicle, probe: Probe) -> Value {
         }
         Probe::Resistance { red, black } => named("resistance", red, black),
         Probe::Current { part } => json!({ "do": "current", "part": names::short_part(vehicle, part) }),
+        Probe::Fixed { instrument, .. } => {
+            json!({ "do": "read instrument", "part": names::short_part(vehicle, instrument) })
+        }
     }
 }
 

@@ -77,6 +77,10 @@ pub fn mode(mode: FailureMode) -> &'static str {
         FailureMode::Crossed => "changed places with its neighbour",
         FailureMode::Leakage => "a path across it where it should be open",
         FailureMode::CommonCause => "added resistance of one cause in several ways",
+        FailureMode::Stuck => "stuck",
+        FailureMode::ReadsOff => "reads off",
+        FailureMode::WrongScale => "reads a multiple of what there is",
+        FailureMode::Drifts => "drifts",
     }
 }
 
@@ -204,6 +208,7 @@ pub fn probe(vehicle: &Vehicle, probe: Probe) -> String {
             format!("resistance {} to {}", short_point(vehicle, red), short_point(vehicle, black))
         }
         Probe::Current { part } => format!("current through {}", short_part(vehicle, part)),
+        Probe::Fixed { instrument, .. } => part(vehicle, instrument),
     }
 }
 
@@ -232,6 +237,7 @@ pub fn leads(vehicle: &Vehicle, probe: Probe, length: Length) -> (String, String
     };
     match probe {
         Probe::Current { part } => (short_part(vehicle, part).to_string(), "(clamp)".to_string()),
+        Probe::Fixed { instrument, .. } => (short_part(vehicle, instrument).to_string(), "(display)".to_string()),
         Probe::Voltage { red, black, burden: Burden::Lamp } => (format!("{} (lamp)", named(red)), named(black)),
         Probe::Voltage { red, black, burden: Burden::Each(_) } => (named(red), format!("(more than {})", named(black))),
         Probe::Voltage { red, black, .. } | Probe::Resistance { red, black } => (named(red), named(black)),

@@ -98,6 +98,9 @@ fn order(case: &Case, check: &Check) -> String {
             let must = demanded(check).0;
             format!("{set}current through {}, must be {must}", names::part(vehicle, part))
         }
+        What::Read { probe: Probe::Fixed { instrument, .. }, .. } => {
+            format!("{set}read {}, must be {}", names::part(vehicle, instrument), demanded(check).0)
+        }
         What::Read { probe, .. } => {
             let (red, black) = names::leads(vehicle, probe, Length::Full);
             format!("{set}red lead on {red}, black lead on {black}, must be {}", demanded(check).0)
@@ -132,6 +135,7 @@ fn done(vehicle: &Vehicle, check: &Check) -> String {
     match check.what {
         What::Shows { subject, .. } => names::short_part(vehicle, subject).to_string(),
         What::Read { probe: Probe::Current { part }, .. } => format!("current {}", names::short_part(vehicle, part)),
+        What::Read { probe: Probe::Fixed { instrument, .. }, .. } => names::short_part(vehicle, instrument).to_string(),
         What::Read { probe, .. } => {
             let (red, black) = names::leads(vehicle, probe, Length::Short);
             format!("{red} to {black}")

@@ -7,7 +7,7 @@ use crate::case::Case;
 use crate::fault::FailureMode;
 use crate::plan::Next;
 use crate::tables::telling::Telling;
-use crate::vehicle::{BatteryChemistry, LoadKind, PartId, PartKind, Supply, Vehicle};
+use crate::vehicle::{BatteryChemistry, LoadKind, PartId, PartKind, Shows, Supply, Vehicle};
 
 /// Layout: parts beyond which a segment is too long to fence in.
 pub const FENCED: usize = 10;
@@ -148,6 +148,9 @@ fn failure_said(figures: &Telling, vehicle: &Vehicle, failure: &Failure, belief:
     if let Some(times) = failure.times() {
         text += &draw_said(mode, times);
     }
+    if let Some(size) = failure.size.filter(|_| mode.is_of_display()) {
+        text = misshown_said(vehicle, part, mode, size.middle);
+    }
     if let (Some(dropped), Some(heat)) = (failure.dropped, failure.heat) {
         text += &format!(
             "; drops {} and makes {} there in this state",
@@ -165,6 +168,19 @@ fn failure_said(figures: &Telling, vehicle: &Vehicle, failure: &Failure, belief:
         text += &advice_on_open(figures, vehicle, belief, part);
     }
     text + "."
+}
+
+/// How wrong an instrument is.
+fn misshown_said(vehicle: &Vehicle, part: PartId, mode: FailureMode, by: f64) -> String {
+    let shows_amps = matches!(vehicle.shown_by(part), Some(Shows::Amps { .. }));
+    let unit = if shows_amps { "A" } else { "V" };
+    let way = if by < 0.0 { "low" } else { "high" };
+    match mode {
+        FailureMode::Stuck => format!("stuck: it shows {by:.2} {unit} whatever there is"),
+        FailureMode::WrongScale => format!("it reads {} {way}", quantities::percent(by.abs())),
+        FailureMode::Drifts => format!("it drifts, by {:.2} {unit} from reading to reading", by),
+        _ => format!("it reads {:.2} {unit} {way}", by.abs()),
+    }
 }
 
 /// How much of its own current a load draws, and what that is. Common practice,
@@ -208,7 +224,8 @@ fn advice_on_open(figures: &Telling, vehicle: &Vehicle, belief: &Belief, part: P
         | PartKind::Shunt
         | PartKind::Diode { .. }
         | PartKind::Chassis
-        | PartKind::Supply(_) => String::new(),
+        | PartKind::Supply(_)
+        | PartKind::Instrument(_) => String::new(),
     }
 }
 

@@ -129,6 +129,7 @@ fn what(vehicle: &Vehicle, sheet: &TestSheet, test: Test) -> String {
         Test::Measure(Probe::Current { part }) => {
             format!("Amperes, clamp round {}, at {}.", names::part(vehicle, part), at(vehicle.part(part).from))
         }
+        Test::Measure(Probe::Fixed { instrument, .. }) => format!("Read {}.", names::part(vehicle, instrument)),
         // Paper asks nothing.
         Test::Ask(_) => String::new(),
     }

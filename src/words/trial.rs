@@ -29,6 +29,7 @@ pub fn report(vehicle: &Vehicle, of: &Report, outcomes: &[CaseOutcome], width: u
         alike(of),
         policies(of, width),
         format!("Utility of naming nothing: {:.4}.", of.nothing_named),
+        blamed(vehicle, of),
     ];
     text.extend(of.at_end.as_ref().map(|at| calibration("Odds at the end of a case", at, width)));
     text.extend(of.at_every_answer.as_ref().map(|at| calibration("Odds in every answer on the way", at, width)));
@@ -40,6 +41,12 @@ pub fn report(vehicle: &Vehicle, of: &Report, outcomes: &[CaseOutcome], width: u
         .map(|part| if part.contains('\n') { part } else { wrapped(&part, width, 2) })
         .collect::<Vec<_>>()
         .join("\n\n")
+}
+
+/// How often a sound instrument of the vehicle was named.
+fn blamed(vehicle: &Vehicle, of: &Report) -> String {
+    let share = of.columns.iter().map(|column| percent(&column.instrument_blamed)).collect::<Vec<_>>().join(", ");
+    if vehicle.instruments().next().is_some() { format!("A sound instrument named: {share}.") } else { String::new() }
 }
 
 /// The same cases with and without a handover.
@@ -409,6 +416,7 @@ fn column_value(of: &Column) -> Value {
         "found": share_value(&of.found),
         "nothing_worthwhile": share_value(&of.nothing_left),
         "drawing_doubted": share_value(&of.doubted),
+        "instrument_blamed": share_value(&of.instrument_blamed),
         "sound_parts_named": of.renewed.mean,
         "utility": mean_value(&of.utility),
         "ours_tests": ratio_value(of.ours_tests),

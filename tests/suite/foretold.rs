@@ -18,7 +18,7 @@ const AS_FORETOLD: f64 = 0.5;
 #[test]
 fn what_is_foretold_is_believed() {
     let (mut broken, mut tried) = (Vec::new(), 0);
-    for sample in SAMPLES {
+    for sample in SAMPLES.into_iter().chain(["bench_board+panel"]) {
         for seed in 1000..1000 + how_many(12) {
             play(sample, seed, |case, log| {
                 for (what, count) in faults_of(case) {

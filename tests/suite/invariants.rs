@@ -15,7 +15,7 @@ const ANNOUNCED: f64 = 0.99;
 #[test]
 fn no_answer_contradicts_itself() {
     let mut broken = Vec::new();
-    for sample in SAMPLES {
+    for sample in SAMPLES.into_iter().chain(["bench_board+panel"]) {
         for seed in 0..how_many(25) {
             play(sample, seed, |case, log| {
                 broken.extend(faults_of(case).into_iter().map(|what| format!("{what}: {log}")))

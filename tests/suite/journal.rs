@@ -127,6 +127,8 @@ fn one_of_each(vehicle: &Vehicle) -> Vec<Entry> {
         of(Probe::Resistance { red, black }, "4.7k"),
         of(Probe::Resistance { red, black }, "ol"),
         of(Probe::Current { part: lamp }, "48mA"),
+        of(Probe::fixed(vehicle, part(vehicle, "BM")).expect("an instrument"), "12.61"),
+        of(Probe::fixed(vehicle, part(vehicle, "BA")).expect("an instrument"), "-4.2A"),
     ];
     let said = |name: &str, sign| Entry::Observe { settings: Vec::new(), subject: part(vehicle, name), sign };
     let signs = [
@@ -224,7 +226,7 @@ fn asked(vehicle: &Vehicle) -> [Entry; 5] {
 #[test]
 fn every_kind_of_entry_comes_back_from_disk() {
     let folder = Folder::new();
-    let mut case = fresh("bench_board");
+    let mut case = fresh("bench_board+panel");
     let vehicle = case.vehicle().clone();
     case.open(&folder.shelf(), "all", Access::Write).expect("begun");
     for entry in one_of_each(&vehicle) {
@@ -232,7 +234,7 @@ fn every_kind_of_entry_comes_back_from_disk() {
     }
     let entered = case.entries().to_vec();
     drop(case);
-    let mut again = fresh("bench_board");
+    let mut again = fresh("bench_board+panel");
     let set_aside = again.open(&folder.shelf(), "all", Access::Write).expect("opened").expect("was there");
     assert!(set_aside.findings.is_empty(), "{:?}", set_aside.findings);
     assert_eq!(again.entries(), entered);

@@ -521,7 +521,11 @@ fn sizes_of(mode: FailureMode) -> &'static [f64] {
         | FailureMode::ShortAcross
         | FailureMode::StaysAwake
         | FailureMode::WrongTerminal
-        | FailureMode::Crossed => &[0.0],
+        | FailureMode::Crossed
+        | FailureMode::Stuck
+        | FailureMode::ReadsOff
+        | FailureMode::WrongScale
+        | FailureMode::Drifts => &[0.0],
     }
 }
 

@@ -22,6 +22,7 @@ mod naming;
 mod new_evidence;
 mod numbers;
 mod outside;
+mod panel;
 mod papers;
 mod part_kinds;
 mod past;

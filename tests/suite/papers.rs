@@ -175,6 +175,7 @@ fn trial_tables() {
         nothing_left: share(3),
         found: share(180),
         doubted: share(2),
+        instrument_blamed: share(1),
         renewed: mean(0.1),
         utility: mean(0.99),
         ours_tests: Some((0.8, (0.75, 0.85))),

@@ -12,8 +12,9 @@ use halfsplit::network::{
 use halfsplit::plan::{Advice, Next, Sense, Test};
 use halfsplit::predict::{Burden, Probe};
 use halfsplit::quantity::{Amps, Measured, Ohms, Typed, Volts};
+use halfsplit::trial::with_panel;
 use halfsplit::vehicle::{
-    Coil, ControlKind, Disturbance, Hazard, Load, LoadKind, PartId, PartKind, PlaceId, State, Vehicle,
+    Coil, ControlKind, Disturbance, Hazard, Load, LoadKind, PartId, PartKind, PlaceId, Shows, State, Vehicle,
 };
 use std::cell::RefCell;
 use std::rc::Rc;
@@ -35,12 +36,16 @@ thread_local! {
     static ENGINES: RefCell<Vec<(String, Rc<Engine>)>> = const { RefCell::new(Vec::new()) };
 }
 
-/// The engine of a sample, one for all cases of a test: what it has solved moves
+/// The engine of a sample, `NAME+panel` with a battery monitor; one for all cases of a test: what it has solved moves
 /// no answer (`beliefs`).
 pub fn engine(name: &str) -> Rc<Engine> {
     ENGINES.with_borrow_mut(|known| {
         let index = known.iter().position(|(of, _)| of == name).unwrap_or_else(|| {
-            let loaded = drawing(name);
+            let plain = name.strip_suffix("+panel").unwrap_or(name);
+            let mut loaded = drawing(plain);
+            if plain != name {
+                loaded.vehicle = with_panel(loaded.vehicle);
+            }
             let rates = built_in_tables().unwrap_or_else(|error| panic!("{error}"));
             let trees = Rc::new(built_in_trees().unwrap_or_else(|error| panic!("{error}")));
             known.push((name.to_string(), Rc::new(Engine::new(Rc::new(loaded.vehicle), rates).with_trees(trees))));
@@ -187,6 +192,20 @@ impl<'a> Hidden<'a> {
                     ohms => {
                         let step = 10f64.powi((ohms / 400.0).log10().ceil().max(0.0) as i32 - 1);
                         Measured::Ohms(Typed { value: Ohms((ohms / step).round() * step), step: Ohms(step) })
+                    }
+                }
+            }
+            Probe::Fixed { instrument, shows } => {
+                let step = self.vehicle.part(instrument).kind.instrument().expect("an instrument").resolution;
+                let shown = |value: f64| (value / step).round() * step;
+                match shows {
+                    Shows::Volts { red, black } => {
+                        let volts = simulator.volts(&network, red.index(), black.index());
+                        Measured::Volts(Typed { value: Volts(shown(volts)), step: Volts(step) })
+                    }
+                    Shows::Amps { part } => {
+                        let amps = solve(network).expect("solvable").current(part.index()).0;
+                        Measured::Amps(Typed { value: Amps(shown(amps)), step: Amps(step) })
                     }
                 }
             }

@@ -53,6 +53,7 @@ macro_rules! lines {
 
 lines! {
     Command::Enter(_) => "on SA",
+    Command::EnterAll(_) => "BM 12.31 BA 4.2",
     Command::Undo => "undo",
     Command::Redo => "redo",
     Command::Next => "next",
@@ -94,7 +95,8 @@ lines! {
 
 #[test]
 fn each_command_has_a_line() {
-    let session = session(sample("bench_board"));
+    let with_panel = format!("    instruments: [{}],\n    states: [", crate::panel::MONITOR.replace("BATTERY", "PSU"));
+    let session = session(sample("bench_board").replacen("    states: [", &with_panel, 1));
     for line in LINES {
         let command = parse(line, session.case()).unwrap_or_else(|error| panic!("`{line}`: {error}"));
         assert_eq!(line_for(&command), *line, "{command:?}");

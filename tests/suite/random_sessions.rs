@@ -127,6 +127,10 @@ fn step(case: &Case, hidden: &Hidden<'_>, random: &mut ChaCha8Rng) -> Option<Ent
     let vehicle = hidden.vehicle;
     let standing = case.standing();
     if random.random_bool(WILFUL) {
+        let panel: Vec<Probe> = vehicle.instruments().filter_map(|id| Probe::fixed(vehicle, id)).collect();
+        if let Some(&probe) = panel.choose(random) {
+            return Some(read(case, hidden, Vec::new(), probe, random));
+        }
         let point = |random: &mut ChaCha8Rng| PointId::new(random.random_range(0..vehicle.points.len()));
         let red = point(random);
         let black = if random.random_bool(0.7) { standing.black } else { point(random) };
@@ -177,6 +181,9 @@ pub fn told(case: &Case, entry: &Entry) -> String {
         Entry::Observe { subject, sign, .. } => format!("{} {sign:?}", vehicle.part(*subject).name),
         Entry::Read { probe, measured, .. } => {
             let (red, black) = probe.points(vehicle);
+            if let Some(instrument) = probe.instrument() {
+                return format!("{} {measured}", vehicle.part(instrument).name);
+            }
             format!("{} {} {measured}", vehicle.point(red).name(), vehicle.point(black).name())
         }
         other => format!("{other:?}"),

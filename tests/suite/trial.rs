@@ -42,6 +42,7 @@ const ROUGH: Conditions = Conditions {
     departures: 0.1,
     blocked: 0.05,
     instrument: MeterQuality::Real,
+    panel: false,
 };
 
 fn options(cases: usize, threads: usize, conditions: Conditions) -> Options {

@@ -6,6 +6,7 @@
 //! each other: of two ways side by side either will do, and nobody notices that one
 //! has gone until the other goes too.
 
+mod displays;
 mod followers;
 mod hidden;
 mod pairing;

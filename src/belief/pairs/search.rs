@@ -4,6 +4,7 @@
 use super::super::candidate::Candidate;
 use super::super::proposer::pruned;
 use super::super::shortlist::Shortlist;
+use super::displays::WrongDisplays;
 use super::followers::Followers;
 use super::hidden::{HiddenPairs, hidden_pairs};
 use super::pairing::Pairing;
@@ -18,6 +19,7 @@ pub fn pairs(shortlist: &Shortlist<'_>) -> Vec<Candidate> {
     let pairing = Pairing::new(shortlist, &hidden);
     let mut pairs = pruned(shortlist, &Followers(&pairing));
     pairs.extend(pruned(shortlist, &SuperposedPairs(&pairing)));
+    pairs.extend(pruned(shortlist, &WrongDisplays(&pairing)));
     let made: HashSet<_> = pairs.iter().filter_map(faults).map(|[first, second]| (first.0, second.0)).collect();
     let hidden = hidden.into_iter().filter(|[a, b]| !made.contains(&(a.0, b.0))).collect();
     pairs.extend(pruned(shortlist, &HiddenPairs { pairing: &pairing, pairs: hidden }));

@@ -32,6 +32,10 @@ impl Separable<'_, '_> {
 
     /// Whether one of them moves a reading, if it has been weighed.
     fn moves(&self, fault: Sized, reading: usize) -> Option<bool> {
+        if fault.0.mode.is_of_display() {
+            let mut readings = self.shortlist.likelihood.evidence.all_readings();
+            return Some(readings.nth(reading)?.probe.instrument() == Some(fault.0.part));
+        }
         let single = self.shortlist.singles_by_key().get(&alone(fault).key())?;
         let shown = &single.joint.as_ref()?.predictions[reading];
         let sound = &self.shortlist.sound?.joint.as_ref()?.predictions[reading];

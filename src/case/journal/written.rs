@@ -113,6 +113,8 @@ pub enum WrittenProbe {
     Resistance(String, String),
     /// Current through a part.
     Through(String),
+    /// What an instrument of the vehicle shows.
+    Instrument(String),
 }
 
 /// What a display showed, and its last digit.
@@ -398,6 +400,7 @@ impl WrittenProbe {
             }
             Probe::Resistance { red, black } => Self::Resistance(point(red), point(black)),
             Probe::Current { part } => Self::Through(vehicle.part(part).name.clone()),
+            Probe::Fixed { instrument, .. } => Self::Instrument(vehicle.part(instrument).name.clone()),
         }
     }
 }
@@ -539,6 +542,13 @@ impl Names<'_> {
                 Probe::Resistance { red: self.point(red)?, black: self.point(black)? }
             }
             WrittenProbe::Through(part) => Probe::Current { part: self.part(part)? },
+            WrittenProbe::Instrument(name) => {
+                let is_it = |&id: &PartId| self.vehicle.part(id).name.eq_ignore_ascii_case(name);
+                let found = self.vehicle.instruments().find(is_it);
+                let names = self.vehicle.instruments().map(|id| self.vehicle.part(id).name.as_str());
+                let fixed = found.and_then(|id| Probe::fixed(self.vehicle, id));
+                fixed.ok_or_else(|| gone("instrument", name, nearest(name, names)))?
+            }
         })
     }
 

@@ -2,6 +2,7 @@
 //! across the repair, and as few more as leave no doubt undetected.
 
 use super::check::{Check, CheckOutcome, What};
+use super::display;
 use super::repair::{Repair, Reported};
 use super::span::{TestSpan, limit, part_limit, spans};
 use super::touched::touched;
@@ -28,7 +29,10 @@ pub struct Chosen {
 pub fn checks(case: &Case, then: &Standing, made: &Repair<'_>) -> Result<Chosen, CaseError> {
     let vehicle = case.vehicle();
     let &Repair { repaired, showing, .. } = made;
-    let mut chosen = Chosen { checks: Vec::new(), unshown: Vec::new() };
+    let mut chosen = Chosen { checks: display::checks(case, repaired, showing)?, unshown: Vec::new() };
+    if !chosen.checks.is_empty() {
+        return Ok(chosen);
+    }
     let mut watched = None;
     for complaint in made.complaints {
         let of = Served::of(case, complaint, repaired)?;

@@ -8,6 +8,7 @@
 
 mod check;
 mod choose;
+mod display;
 mod prove;
 mod repair;
 mod span;

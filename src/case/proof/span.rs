@@ -99,7 +99,11 @@ pub fn part_limit(kind: &PartKind) -> Option<Volts> {
         PartKind::Switch | PartKind::Isolator | PartKind::Contact { .. } | PartKind::Breaker { .. } => {
             Dropping::Switchgear
         }
-        PartKind::Coil { .. } | PartKind::Diode { .. } | PartKind::Load { .. } | PartKind::Supply(_) => return None,
+        PartKind::Coil { .. }
+        | PartKind::Diode { .. }
+        | PartKind::Load { .. }
+        | PartKind::Supply(_)
+        | PartKind::Instrument(_) => return None,
     };
     Some(drop_limit(dropping))
 }

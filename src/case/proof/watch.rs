@@ -75,7 +75,12 @@ impl Served {
             Role::Load => Some((self.part, Sign::WORKS)),
             Role::Coil => Some((self.part, Sign::Clicks)),
             Role::Source => self.feed.source.map(|source| (source, Sign::Gives)),
-            Role::Protection | Role::Switchgear | Role::Connection | Role::Conductor | Role::Rectifier => None,
+            Role::Protection
+            | Role::Switchgear
+            | Role::Connection
+            | Role::Conductor
+            | Role::Rectifier
+            | Role::Display => None,
         }
     }
 }

@@ -1,8 +1,20 @@
 //! Which entry belongs in which list.
 
 /// The lists of a vehicle.
-pub const SECTIONS: [&str; 11] =
-    ["notes", "cautions", "places", "controls", "supplies", "buses", "relays", "plugs", "multicores", "runs", "states"];
+pub const SECTIONS: [&str; 12] = [
+    "notes",
+    "cautions",
+    "places",
+    "controls",
+    "supplies",
+    "buses",
+    "relays",
+    "plugs",
+    "multicores",
+    "runs",
+    "instruments",
+    "states",
+];
 
 /// The list an entry belongs in, by its first word.
 pub fn home(word: &str) -> Option<&'static str> {
@@ -18,6 +30,7 @@ pub fn home(word: &str) -> Option<&'static str> {
         "Multicore" => "multicores",
         "Run" => "runs",
         "State" => "states",
+        "Voltmeter" | "Ammeter" => "instruments",
         "Fuse" | "Breaker" | "Cable" | "Joint" | "Pin" | "Switch" | "Isolator" | "Contact" | "Coil" | "Shunt"
         | "Diode" | "Chassis" | "Load" | "Capped" => "parts",
         // `Core` stands in runs and in multi-core cables.

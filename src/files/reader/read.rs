@@ -30,7 +30,7 @@ pub struct Reader<'a> {
     pub(super) options: Options,
 }
 
-const VEHICLE_KEYS: [&str; 16] = [
+const VEHICLE_KEYS: [&str; 17] = [
     "name",
     "nominal",
     "chassis",
@@ -46,6 +46,7 @@ const VEHICLE_KEYS: [&str; 16] = [
     "plugs",
     "multicores",
     "runs",
+    "instruments",
     "states",
 ];
 const RUN_KEYS: [&str; 6] = ["name", "label", "from", "to", "at", "parts"];

@@ -5,7 +5,7 @@
 use super::chance::laplace;
 use super::departure::Departure;
 use super::hand::Habit;
-use super::instruments::Errors;
+use super::instruments::{DisplayError, Errors, display_errors};
 use super::people::Person;
 use crate::fault::{Fault, concerns};
 use crate::memo::Memo;
@@ -34,6 +34,8 @@ pub struct World {
     pub(super) errors: Errors,
     pub(super) person: Person,
     pub(super) hand: Habit,
+    /// How the vehicle's own instruments are off.
+    pub(super) displays: Rc<[(PartId, DisplayError)]>,
     /// Where the drawing is wrong though nothing is broken.
     departure: Option<Departure>,
     /// How far the supplies have wandered, as a share.
@@ -70,7 +72,10 @@ impl World {
         let blocked =
             points.filter(|&point| point != vehicle.black && random.random_bool(conditions.blocked.clamp(0.0, 1.0)));
         let blocked = blocked.collect();
+        let is_real = conditions.instrument == MeterQuality::Real;
+        let displays = display_errors(&tables.world, &vehicle, is_real, random).into();
         Self {
+            displays,
             tables: Rc::clone(tables),
             trouble,
             blown: Vec::new(),
@@ -199,6 +204,7 @@ impl World {
             tables: Rc::clone(&self.tables),
             solved: Memo::new(self.tables.memory.real_states),
             orders: Rc::clone(&self.orders),
+            displays: Rc::clone(&self.displays),
             hand: self.hand.clone(),
             wander: self.wander.clone(),
             sagged: self.sagged.clone(),

@@ -84,6 +84,11 @@ impl Habit {
         }
     }
 
+    /// How many readings have been taken.
+    pub fn taken(&self) -> usize {
+        self.taken.get()
+    }
+
     /// Remembers what went wrong.
     pub fn remember(&self, probe: Probe, slip: Slip) {
         self.made.borrow_mut().push((probe, slip));

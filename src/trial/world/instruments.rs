@@ -3,6 +3,7 @@
 use super::chance::{between, either_way};
 use crate::meter::{Meter, MeterKind};
 use crate::tables::world::Workshop;
+use crate::vehicle::{PartId, Shows, Vehicle};
 use rand::Rng;
 
 /// How far the instruments of a case are off.
@@ -40,6 +41,35 @@ impl Errors {
             clamp: either_way(of.clamp_gain, random),
         }
     }
+}
+
+/// How a sound instrument is off.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct DisplayError {
+    pub zero: f64,
+    pub gain: f64,
+}
+
+/// How each instrument of a vehicle is off.
+pub(super) fn display_errors(
+    of: &Workshop,
+    vehicle: &Vehicle,
+    is_real: bool,
+    random: &mut impl Rng,
+) -> Vec<(PartId, DisplayError)> {
+    let share = if is_real { 1.0 } else { 0.0 };
+    let mut error = |id: PartId| {
+        let zero = of.display_zero[usize::from(shows_amps(vehicle, id))];
+        let error =
+            DisplayError { zero: share * either_way(zero, random), gain: share * either_way(of.display_gain, random) };
+        (id, error)
+    };
+    vehicle.instruments().map(&mut error).collect()
+}
+
+/// Whether an instrument shows amperes.
+pub(super) fn shows_amps(vehicle: &Vehicle, id: PartId) -> bool {
+    matches!(vehicle.shown_by(id), Some(Shows::Amps { .. }))
 }
 
 /// What a meter of a build is really like.

@@ -4,6 +4,7 @@
 mod as_is;
 mod chance;
 mod departure;
+mod displays;
 mod hand;
 mod instruments;
 mod naming;

@@ -66,7 +66,8 @@ pub fn real_parts(tables: &Tables, drawn: &Vehicle, conditions: &Conditions, ran
             | PartKind::Coil(_)
             | PartKind::Shunt
             | PartKind::Diode { .. }
-            | PartKind::Chassis => {}
+            | PartKind::Chassis
+            | PartKind::Instrument(_) => {}
         }
     }
     real
@@ -87,7 +88,8 @@ fn shape(kind: &PartKind) -> Scatter {
         | PartKind::Shunt
         | PartKind::Diode { .. }
         | PartKind::Load(_)
-        | PartKind::Supply(_) => Scatter::Made,
+        | PartKind::Supply(_)
+        | PartKind::Instrument(_) => Scatter::Made,
     }
 }
 

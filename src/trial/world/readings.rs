@@ -76,6 +76,7 @@ impl World {
             }
             Probe::Resistance { red, black } => self.ohms(state, red, black),
             Probe::Current { part } => self.amps(state, part, random),
+            Probe::Fixed { instrument, shows } => self.displayed(state, (instrument, shows), random),
         }
     }
 
@@ -91,6 +92,8 @@ impl World {
             (SlipKind::Next, Probe::Voltage { red, .. } | Probe::Resistance { red, .. }) => {
                 self.next_pin(red, random).map(Slip::NextPin)
             }
+            // Eyes slip by a digit or a decimal point; there are no leads.
+            (SlipKind::Next | SlipKind::NoContact | SlipKind::Sign | SlipKind::Range, Probe::Fixed { .. }) => None,
             (SlipKind::Next, Probe::Current { part }) => self.next_wire(part, random).map(Slip::NextWire),
             (SlipKind::NoContact, Probe::Voltage { .. } | Probe::Resistance { .. }) => Some(Slip::NoContact),
             (SlipKind::Decades, _) => Some(decades(random)),

@@ -1,6 +1,7 @@
 //! How bad a fault is, by what makes it: worn contacts, chafed cables, water.
 
 use super::chance::{log_normal, log_uniform, weibull};
+use super::displays::misshown;
 use crate::fault::{FailureMode, Fault};
 use crate::quantity::TWELVE_VOLTS;
 use crate::tables::world::{LogUniform, Workshop};
@@ -32,6 +33,9 @@ pub fn draw_size(of: &Workshop, vehicle: &Vehicle, fault: Fault, random: &mut im
         FailureMode::Undersized => of.thinner.choose(random).copied()?,
         FailureMode::WrongRating => of.smaller_fuse.choose(random).copied()?,
         FailureMode::LowVoltage => missing(of, vehicle, fault, random),
+        FailureMode::Stuck | FailureMode::ReadsOff | FailureMode::WrongScale | FailureMode::Drifts => {
+            misshown(of, vehicle, fault, random)
+        }
     })
 }
 
@@ -75,6 +79,10 @@ pub fn range(of: &Workshop, mode: FailureMode) -> Option<LogUniform> {
         | FailureMode::ShortAcross
         | FailureMode::StaysAwake
         | FailureMode::WrongTerminal
-        | FailureMode::Crossed => None,
+        | FailureMode::Crossed
+        | FailureMode::Stuck
+        | FailureMode::ReadsOff
+        | FailureMode::WrongScale
+        | FailureMode::Drifts => None,
     }
 }

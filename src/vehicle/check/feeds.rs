@@ -41,7 +41,7 @@ impl Stretches {
             let (from, to) = (stretch(part.from), stretch(part.to));
             for (near, far) in [(from, to), (to, from)] {
                 match part.kind.role() {
-                    Role::Source => {}
+                    Role::Source | Role::Display => {}
                     Role::Load | Role::Coil => by_load.entry(near).or_default().push((far, id)),
                     Role::Protection | Role::Switchgear | Role::Connection | Role::Conductor | Role::Rectifier => {
                         if changeovers.throw(part).is_some() {

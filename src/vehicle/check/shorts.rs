@@ -17,7 +17,7 @@ pub(super) fn check_shorts(vehicle: &Vehicle, findings: &mut Vec<Diagnostic>) {
             let closed = match part.kind.role() {
                 Role::Switchgear => part.kind.contact().is_none_or(|contact| contact.rest == pulled_in),
                 // A diode across a coil blocks.
-                Role::Source | Role::Load | Role::Coil | Role::Rectifier => false,
+                Role::Source | Role::Load | Role::Coil | Role::Rectifier | Role::Display => false,
                 Role::Protection | Role::Connection | Role::Conductor => true,
             };
             closed && part.gates.iter().all(|&(_, position)| position == Position::On)

@@ -13,7 +13,7 @@ pub(super) fn joined(vehicle: &Vehicle, conducts: impl Fn(PartId, &Part) -> bool
     let mut sets = UnionFind::new(vehicle.points.len());
     for id in vehicle.part_ids() {
         let part = vehicle.part(id);
-        if conducts(id, part) {
+        if part.kind.instrument().is_none() && conducts(id, part) {
             sets.union(part.from.index(), part.to.index());
         }
     }

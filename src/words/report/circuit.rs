@@ -159,7 +159,9 @@ impl CircuitSheet<'_> {
             PartKind::Chassis => [(0.0, 10.0), (4.0, 6.5), (8.0, 3.0)]
                 .into_iter()
                 .for_each(|(below, reach)| across(self, middle - 4.0 + below, reach)),
-            PartKind::Coil(_) | PartKind::Shunt | PartKind::Supply(_) => self.frame(middle, 13.0, 24.0),
+            PartKind::Coil(_) | PartKind::Shunt | PartKind::Supply(_) | PartKind::Instrument(_) => {
+                self.frame(middle, 13.0, 24.0)
+            }
         }
     }
 

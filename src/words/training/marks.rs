@@ -95,7 +95,11 @@ fn truth(attempt: &Attempt) -> String {
                 | FailureMode::ShortBetweenCircuits
                 | FailureMode::Crossed
                 | FailureMode::Leakage
-                | FailureMode::CommonCause => format!(" of {}", Ohms(size)),
+                | FailureMode::CommonCause
+                | FailureMode::Stuck
+                | FailureMode::ReadsOff
+                | FailureMode::WrongScale
+                | FailureMode::Drifts => format!(" of {}", Ohms(size)),
             };
             format!("{}, {}{size}", names::part(vehicle, fault.part), names::mode(fault.mode))
         })

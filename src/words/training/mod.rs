@@ -224,6 +224,7 @@ fn kind_of(test: Test) -> &'static str {
         Test::Measure(Probe::Voltage { .. }) => "a voltage, with the load on",
         Test::Measure(Probe::Resistance { .. }) => "a resistance, with everything dead",
         Test::Measure(Probe::Current { .. }) => "a current, by clamp",
+        Test::Measure(Probe::Fixed { .. }) => "what an instrument of the vehicle shows",
     }
 }
 

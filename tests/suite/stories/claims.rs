@@ -119,6 +119,7 @@ fn asked(case: &Case) -> &'static str {
             Test::Measure(Probe::Voltage { burden: Burden::Lamp, .. }) => "lamp",
             Test::Measure(Probe::Resistance { .. }) => "ohms",
             Test::Measure(Probe::Current { .. }) => "amps",
+            Test::Measure(Probe::Fixed { .. }) => "display",
         },
     }
 }

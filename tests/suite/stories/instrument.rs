@@ -18,6 +18,7 @@ impl Instrument<'_> {
     pub fn shows(&self, probe: Probe, state: &State) -> String {
         match probe {
             Probe::Voltage { red, black, burden } => self.volts(red, black, burden, state),
+            Probe::Fixed { .. } => self.shows(probe.by_hand(), state),
             Probe::Resistance { red, black } => self.ohms(red, black, state),
             Probe::Current { part } => {
                 let solution = solve(self.network(state)).expect("solvable");
