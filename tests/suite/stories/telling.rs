@@ -276,10 +276,7 @@ impl<'a> Telling<'a> {
         for check in checks {
             let now = self.case().standing().state.clone();
             let vehicle = self.truth.vehicle;
-            let differs = |&id: &ControlId| now.position(id) != check.state.position(id);
-            let settings: Vec<_> =
-                vehicle.control_ids().filter(differs).map(|id| (id, check.state.position(id))).collect();
-            settings.into_iter().for_each(|setting| self.set(setting));
+            now.settings_to(&check.state, vehicle).into_iter().for_each(|setting| self.set(setting));
             match check.what {
                 What::Shows { subject, .. } => self.step(&format!("see {}", vehicle.part(subject).name)),
                 What::Read { probe: Probe::Current { part }, band, .. } => {
@@ -309,6 +306,11 @@ impl<'a> Telling<'a> {
     fn set(&mut self, (id, position): (ControlId, Position)) {
         let control = self.truth.vehicle.control(id);
         let verb = match (control.kind, position) {
+            // Their names are what is typed.
+            (ControlKind::Aid(_), Position::On) => return self.say(control.name.clone()),
+            (ControlKind::Aid(aid), _) => {
+                return self.say(format!("remove {}", self.truth.vehicle.part(aid.part()).name));
+            }
             (_, Position::Lamp) => "lamp",
             (ControlKind::Fuse, Position::Off) => "pull",
             (ControlKind::Fuse, Position::On) => "fit",
