@@ -89,9 +89,9 @@ fn is_of_a_fuse(case: &Case, probe: Probe) -> bool {
 /// A battery that is said not to be charged, while nothing is set that does.
 fn what_should_charge(case: &Case) -> Option<String> {
     let said = case.standing().evidence.observations.iter().rev();
-    let battery =
+    let mut batteries =
         said.filter(|seen| matches!(seen.sign, Sign::Uncharged | Sign::ChargesLittle)).map(|seen| seen.subject);
-    let battery = battery.filter(|&battery| !case.predictor().charges(&case.standing().state, battery)).next()?;
+    let battery = batteries.find(|&battery| !case.predictor().charges(&case.standing().state, battery))?;
     let vehicle = case.vehicle();
     let ways = case.ways_to_charge(battery);
     let ways: Vec<String> = ways.iter().map(|way| names::settings(vehicle, way)).collect();

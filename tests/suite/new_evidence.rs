@@ -55,8 +55,8 @@ fn normal(off: f64, deviation: f64) -> f64 {
     (-0.5 * (off / deviation).powi(2)).exp() / (deviation * (2.0 * std::f64::consts::PI).sqrt())
 }
 
-/// A contact of the holder is touched and comes and goes as well as 0.9: 0.7 · 0.9
-/// + 0.04. The cable beside is a conductor and is not touched: 0.04. And the
+/// A contact of the holder is touched and comes and goes as well as 0.9, which makes
+/// 0.7 · 0.9 + 0.04. The cable beside is a conductor and is not touched: 0.04. And the
 /// opposite: one less each.
 #[test]
 fn what_comes_back_when_touched_sits_loose() {
