@@ -137,7 +137,7 @@ impl View<'_> {
         shown.moment = theta.moment();
         shown.drift = self.tables().spreads.supply_drift.powi(2);
         if let Some(informed) = theta.informed() {
-            shown.mean += informed.applied(&mut shown.loadings);
+            shown.mean += informed.applied(Rc::make_mut(&mut shown.loadings));
         }
         shown
     }
@@ -246,7 +246,7 @@ impl View<'_> {
             scale: Scale::Volts,
             mean: mean.0,
             floating: false,
-            loadings,
+            loadings: loadings.into(),
             sizes,
             own_variance,
             supplies: 0,
@@ -309,7 +309,7 @@ impl View<'_> {
             scale: Scale::LogOhms,
             mean: Scale::of_ohms(instruments, ohms),
             floating: false,
-            loadings,
+            loadings: loadings.into(),
             sizes,
             own_variance,
             supplies: 0,
@@ -351,7 +351,7 @@ impl View<'_> {
             scale: Scale::Amps,
             mean: amps,
             floating: false,
-            loadings,
+            loadings: loadings.into(),
             sizes,
             own_variance,
             supplies: 0,
