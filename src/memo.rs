@@ -151,11 +151,22 @@ impl<S: PartialEq + Clone, K: Eq + Hash, V: Clone> LastAnswer<S, K, V> {
         self.now.borrow().get(key).or(self.before.borrow().get(key)).cloned()
     }
 
+    /// The same, held for the next answer too.
+    pub fn again(&self, key: K) -> Option<V> {
+        let known = self.get(&key)?;
+        self.hold(key, &known);
+        Some(known)
+    }
+
+    /// Whether there is no room for another one.
+    fn is_full(&self) -> bool {
+        self.now.borrow().len() >= self.capacity.0
+    }
+
     /// Holds a value, unless there are too many.
     pub fn hold(&self, key: K, value: &V) {
-        let mut now = self.now.borrow_mut();
-        if now.len() < self.capacity.0 {
-            now.insert(key, value.clone());
+        if !self.is_full() {
+            self.now.borrow_mut().insert(key, value.clone());
         }
     }
 }
@@ -163,19 +174,29 @@ impl<S: PartialEq + Clone, K: Eq + Hash, V: Clone> LastAnswer<S, K, V> {
 /// Numbers in place of keys that are long: no two keys ever have the same.
 #[derive(Debug)]
 pub struct Numbers<K> {
-    known: Memo<K, usize>,
+    known: LastAnswer<(), K, usize>,
     next: Cell<usize>,
 }
 
 impl<K: Eq + Hash> Numbers<K> {
     /// None given yet. What is forgotten gets another one.
     pub fn new(capacity: Capacity) -> Self {
-        Self { known: Memo::new(capacity), next: Cell::new(0) }
+        Self { known: LastAnswer::new(capacity), next: Cell::new(0) }
+    }
+
+    /// A new answer begins.
+    pub fn turn(&self) {
+        self.known.turn(&());
     }
 
     /// That of a key.
     pub fn of(&self, key: K) -> usize {
-        self.known.get_or(key, || self.next.replace(self.next.get() + 1))
+        if self.known.is_full() {
+            self.turn();
+        }
+        let number = self.known.get(&key).unwrap_or_else(|| self.next.replace(self.next.get() + 1));
+        self.known.hold(key, &number);
+        number
     }
 }
 
@@ -231,6 +252,32 @@ mod tests {
         assert_eq!(memo.get_or_try(1, || Err("no")), Err("no"));
         assert_eq!(memo.get_or_try(1, || Ok::<_, &str>(2)), Ok(2));
         assert_eq!(memo.get_or_try(1, || Err("no")), Ok(2));
+    }
+
+    /// Answer after answer the same is asked for, and worked out once; what one
+    /// answer did not ask for is forgotten.
+    #[test]
+    fn what_each_answer_asks_for_again_is_worked_out_once() {
+        let memo: LastAnswer<(), char, usize> = LastAnswer::new(Capacity(10));
+        let worked_out = Cell::new(0);
+        let answer = |keys: &str| {
+            memo.turn(&());
+            for key in keys.chars() {
+                if memo.again(key).is_none() {
+                    worked_out.set(worked_out.get() + 1);
+                    memo.hold(key, &worked_out.get());
+                }
+            }
+            worked_out.get()
+        };
+        assert_eq!(["ab", "ab", "ab", "a", "abc", "abc"].map(answer), [2, 2, 2, 2, 4, 4]);
+        assert_eq!([answer("a"), answer("a"), answer("ab")], [4, 4, 5]);
+        let numbers: Numbers<char> = Numbers::new(Capacity(10));
+        let given = [0; 4].map(|_| {
+            numbers.turn();
+            numbers.of('a')
+        });
+        assert_eq!(given, [0; 4]);
     }
 
     #[test]

@@ -91,7 +91,7 @@ pub(super) fn collect(
         let is_drawn = candidate.site != Site::Undrawn;
         as_drawn += if is_drawn { probability } else { 0.0 };
         if let Some(joint) = &candidate.joint {
-            for index in (0..readings).filter(|&index| joint.is_outlier(index)) {
+            for index in joint.misreads().filter(|&index| index < readings) {
                 misread[index] += probability;
                 misread_as_drawn[index] += if is_drawn { probability } else { 0.0 };
             }

@@ -8,7 +8,7 @@ use crate::predict::{Hypothesis, Phase};
 use std::rc::Rc;
 
 /// Which of two faults a reading shows.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub(super) enum Showing {
     /// What both do together.
     Both,

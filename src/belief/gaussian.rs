@@ -35,8 +35,10 @@ pub struct Joint {
     /// Which readings count, as they were let in; the others are taken as
     /// misread.
     inliers: Vec<usize>,
-    /// The others, with ln of the chance and density of each.
-    outliers: Vec<(usize, f64)>,
+    /// The others.
+    outliers: Vec<Outlier>,
+    /// Each reading as if no other had been taken.
+    pub alone: Vec<Alone>,
     /// Probability density of all readings.
     pub log_likelihood: LogWeight,
     /// Inverse covariance of the kept readings.
@@ -53,6 +55,25 @@ pub struct Joint {
     is_given_up: bool,
 }
 
+/// A reading taken as a misread.
+#[derive(Debug, Clone)]
+struct Outlier {
+    reading: usize,
+    /// ln of its chance and density.
+    log_density: f64,
+    /// Its covariances with the kept readings; none where nobody asks any more.
+    with: Vec<f64>,
+}
+
+/// A reading as if no other had been taken.
+#[derive(Debug, Clone, Copy)]
+pub struct Alone {
+    /// What it was to show.
+    pub mean: f64,
+    /// ln of its density.
+    pub log_density: f64,
+}
+
 impl Joint {
     /// Weighs readings, in the order they were taken, against what was expected.
     pub fn of(predictions: impl Iterator<Item = Rc<Prediction>>, taken: &[Taken]) -> Self {
@@ -65,15 +86,18 @@ impl Joint {
     pub fn with(&self, prediction: Rc<Prediction>, taken: &[Taken]) -> Self {
         let mut all = self.clone();
         let newest = all.predictions.len();
+        let alone = Forecast { mean: prediction.mean, variance: prediction.variance() };
+        let log_density = log_normal(taken[newest].value - alone.mean, alone.variance);
+        all.alone.push(Alone { mean: alone.mean, log_density });
         if all.is_given_up {
-            let alone = Forecast { mean: prediction.mean, variance: prediction.variance() };
             let misread = taken[newest].misread.log_density(taken[newest].value, alone);
             all.log_likelihood += LogWeight::from_ln(as_right(&taken[newest], alone).max(misread));
             all.predictions.push(prediction);
             return all;
         }
         all.predictions.push(prediction);
-        all.let_in(newest, taken[newest].value);
+        let with = all.covariances(&all.predictions[newest]);
+        all.let_in(newest, with, taken[newest].value);
         all.settle(taken);
         all
     }
@@ -93,16 +117,21 @@ impl Joint {
     pub(super) fn given_up(&self) -> Self {
         Self {
             predictions: self.predictions.clone(),
+            alone: self.alone.clone(),
             log_likelihood: self.log_likelihood,
             is_given_up: true,
             ..Self::default()
         }
     }
 
-    /// Borders the inverse by one more reading.
-    fn let_in(&mut self, reading: usize, value: f64) {
+    /// Borders the inverse by one more reading, of these covariances with the others.
+    fn let_in(&mut self, reading: usize, with: Vec<f64>, value: f64) {
         let next = Rc::clone(&self.predictions[reading]);
-        let with = self.covariances(&next);
+        if self.asks_for_outliers() {
+            let others = self.outliers.iter().map(|outlier| &*self.predictions[outlier.reading]);
+            let with_others = next.covariances(others);
+            self.outliers.iter_mut().zip(with_others).for_each(|(outlier, with)| outlier.with.push(with));
+        }
         let through = self.inverse.times(&with);
         let known = dot(&through, &with);
         let left = (next.variance() - known).max(LEAST_PIVOT).max(next.own_variance);
@@ -123,7 +152,14 @@ impl Joint {
         let reading = self.inliers.remove(row);
         self.deviations.remove(row);
         self.pull = self.inverse.times(&self.deviations);
-        self.outliers.push((reading, log_density));
+        self.outliers.iter_mut().filter(|outlier| row < outlier.with.len()).for_each(|outlier| {
+            outlier.with.remove(row);
+        });
+        let with = self.covariances(&self.predictions[reading]);
+        self.outliers.push(Outlier { reading, log_density, with });
+        if !self.asks_for_outliers() {
+            self.outliers.iter_mut().for_each(|outlier| outlier.with = Vec::new());
+        }
     }
 
     /// Moves readings out and in again, the one that gains most first, until
@@ -133,8 +169,8 @@ impl Joint {
             if let Some((row, log_density)) = self.worst(taken) {
                 self.put_out(row, log_density);
             } else if let Some(place) = self.wronged(taken) {
-                let (reading, _) = self.outliers.remove(place);
-                self.let_in(reading, taken[reading].value);
+                let Outlier { reading, with, .. } = self.outliers.remove(place);
+                self.let_in(reading, with, taken[reading].value);
             } else {
                 break;
             }
@@ -143,7 +179,7 @@ impl Joint {
         let fit = dot(&self.deviations, &self.pull);
         let right: f64 = self.inliers.iter().map(|&index| taken[index].misread.log_right).sum();
         let units = self.inliers.len() as f64 * std::f64::consts::TAU.ln();
-        let wrong: f64 = self.outliers.iter().map(|(_, log_density)| log_density).sum();
+        let wrong: f64 = self.outliers.iter().map(|outlier| outlier.log_density).sum();
         self.log_likelihood = LogWeight::from_ln(right - 0.5 * (fit + self.log_determinant + units) + wrong);
     }
 
@@ -158,18 +194,23 @@ impl Joint {
         (worst.2 > LEAST_GAIN).then_some((worst.0, worst.1))
     }
 
-    /// The misread that is likelier none, by most. Where there are many, the
+    /// Whether any of the misreads may be none. Where there are many, the
     /// hypothesis is out of the question, and they stay.
+    fn asks_for_outliers(&self) -> bool {
+        self.outliers.len() <= MOST_DOUBTED
+    }
+
+    /// The misread that is likelier none, by most.
     fn wronged(&mut self, taken: &[Taken]) -> Option<usize> {
-        if self.outliers.len() > MOST_DOUBTED {
+        if !self.asks_for_outliers() {
             return None;
         }
         let mut best = None;
         for place in 0..self.outliers.len() {
-            let (index, _) = self.outliers[place];
-            let expected = self.forecast(&self.predictions[index]);
+            let Outlier { reading: index, ref with, .. } = self.outliers[place];
+            let expected = self.forecast_by(&self.predictions[index], with);
             let misread = taken[index].misread.log_density(taken[index].value, expected);
-            self.outliers[place].1 = misread;
+            self.outliers[place].log_density = misread;
             let gain = as_right(&taken[index], expected) - misread;
             if gain > LEAST_GAIN && best.is_none_or(|(_, most)| gain > most) {
                 best = Some((place, gain));
@@ -199,7 +240,7 @@ impl Joint {
             return None;
         }
         let mut own = vec![0.0; self.predictions.len()];
-        self.outliers.iter().for_each(|&(reading, log_density)| own[reading] = log_density);
+        self.outliers.iter().for_each(|outlier| own[outlier.reading] = outlier.log_density);
         for (row, &reading) in self.inliers.iter().enumerate() {
             own[reading] = as_right(&taken[reading], self.given_the_rest(row, taken[reading].value));
         }
@@ -207,14 +248,18 @@ impl Joint {
     }
 
     fn covariances(&self, next: &Prediction) -> Vec<f64> {
-        self.inliers.iter().map(|&index| self.predictions[index].covariance(next)).collect()
+        next.covariances(self.inliers.iter().map(|&index| &*self.predictions[index]))
     }
 
     /// What a further reading will show.
     pub fn forecast(&self, next: &Prediction) -> Forecast {
-        let with = self.covariances(next);
-        let mean = next.mean + dot(&with, &self.pull);
-        let known = dot(&self.inverse.times(&with), &with);
+        self.forecast_by(next, &self.covariances(next))
+    }
+
+    /// The same by its covariances with the kept readings.
+    fn forecast_by(&self, next: &Prediction, with: &[f64]) -> Forecast {
+        let mean = next.mean + dot(with, &self.pull);
+        let known = dot(&self.inverse.times(with), with);
         Forecast { mean, variance: (next.variance() - known).max(next.own_variance) }
     }
 
@@ -250,6 +295,12 @@ impl Joint {
         (mean, (1.0 - known).max(LEAST_VARIANCE).sqrt())
     }
 
+    /// The readings that are taken as misread; all of what is out of the question.
+    pub fn misreads(&self) -> impl Iterator<Item = usize> {
+        let all = if self.is_given_up { self.predictions.len() } else { 0 };
+        (0..all).chain(self.outliers.iter().map(|outlier| outlier.reading))
+    }
+
     /// Whether a reading is taken as misread.
     pub fn is_outlier(&self, reading: usize) -> bool {
         !self.inliers.contains(&reading)
@@ -281,7 +332,7 @@ mod tests {
             scale: Scale::Volts,
             mean,
             floating: false,
-            loadings: Loadings::of([(0, shared)].into_iter()),
+            loadings: Loadings::of([(0, shared)].into_iter()).into(),
             sizes: [0.0; 2],
             own_variance: own * own,
             supplies: 0,
@@ -337,7 +388,7 @@ mod tests {
         let shown: Vec<Rc<Prediction>> = (0..count)
             .map(|index| {
                 let mut shown = (*shown(12.0, 0.0, 0.02)).clone();
-                shown.loadings = Loadings::of((0..6).map(|quantity| (quantity, shared(index, quantity))));
+                shown.loadings = Loadings::of((0..6).map(|quantity| (quantity, shared(index, quantity)))).into();
                 Rc::new(shown)
             })
             .collect();

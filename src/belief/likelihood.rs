@@ -11,7 +11,7 @@ use super::candidate::{Candidate, Showing};
 use super::engine::Engine;
 use super::evidence::{Evidence, Observation, Reading, Sign, Symptom};
 use super::gaussian::Joint;
-use super::memory::{Chain, ReadingNumber, RecordNumber, Sequence, SequenceNumber};
+use super::memory::{Chain, LookNumber, ReadingNumber, RecordNumber, Sequence, SequenceNumber};
 use super::models::Models;
 use super::needs::chance_of_naming;
 use super::normal::log_normal;
@@ -27,8 +27,9 @@ use std::rc::Rc;
 
 /// What of the readings of a record hangs on no candidate.
 pub(super) struct RecordedReadings<'a> {
-    all: Vec<&'a Reading>,
+    pub all: Vec<&'a Reading>,
     pub numbers: Vec<ReadingNumber>,
+    looks: Vec<LookNumber>,
     /// Of the record up to each, a number that no other has.
     records: Vec<RecordNumber>,
     pub taken: Vec<Taken>,
@@ -39,18 +40,22 @@ impl<'a> RecordedReadings<'a> {
         let memo = engine.memo();
         let all: Vec<&Reading> = evidence.all_readings().collect();
         let taken = Taken::of(engine.predictor(), all.iter().copied());
-        let numbers = memo.numbered(&engine.tables().instruments, evidence);
+        let (numbers, looks): (Vec<_>, Vec<_>) =
+            memo.numbered(&engine.tables().instruments, evidence).into_iter().unzip();
         let record = |before: &mut Option<RecordNumber>, &last: &ReadingNumber| {
             *before = Some(memo.records.of((*before, last)));
             *before
         };
-        Self { records: numbers.iter().scan(None, record).collect(), numbers, taken, all }
+        Self { records: numbers.iter().scan(None, record).collect(), numbers, looks, taken, all }
     }
 }
 
 /// Numerical: ln of the weight, against the best, from which a hypothesis does not
 /// come back: a reading that goes against it takes some ten of it.
 const GIVEN_UP: f64 = 45.0;
+
+/// Numerical: words that a prediction takes beside its loadings, with its key.
+const PREDICTION: usize = 32;
 
 /// Numerical: deviations within which a wire in the air is still.
 const STILL_WITHIN: f64 = 3.0;
@@ -218,11 +223,6 @@ impl Likelihood<'_> {
         all[..index].iter().position(is_same)
     }
 
-    /// A reading on the scale of its probe.
-    pub fn value(&self, reading: &Reading) -> f64 {
-        reading.on_scale(&self.engine.tables().instruments).0
-    }
-
     /// What shows the same between all these points, and is one for all that do;
     /// itself where something else than volts and ohms is read.
     fn alike(&self, hypothesis: &Hypothesis, ends: Option<&[PointId]>) -> Hypothesis {
@@ -277,18 +277,17 @@ impl<'a> Readings<'a> {
     /// The first of the readings under what shows in each.
     fn chain(&self, count: usize, phase: Phase) -> Chain {
         let (memo, candidate) = (self.of.engine.memo(), self.candidate);
-        // What shows in which reading is known of two faults for this answer alone.
-        let lasts = candidate.showing.is_empty();
         let (shows, showed) = (candidate.shows.key(), candidate.showed.map(|showed| showed.key()));
-        let key = |count: usize| (self.of.readings.records[count - 1], shows, showed, phase);
-        let known = |count: usize| Some((count, memo.chains.get(&key(count))?));
-        let known = (1..=count).rev().filter(|_| lasts).find_map(known);
-        let (start, mut chain) = known.unwrap_or_default();
+        let key = |count: usize| {
+            let showing = candidate.showing[..count.min(candidate.showing.len())].into();
+            (self.of.readings.records[count - 1], shows, showed, phase, showing)
+        };
+        // Held again: the next answer begins there.
+        let known = |count: usize| Some((count, memo.chains.again(key(count))?));
+        let (start, mut chain) = (1..=count).rev().find_map(known).unwrap_or_default();
         for index in start..count {
             chain = self.link(chain, index, phase);
-            if lasts {
-                memo.chains.hold(key(index + 1), &chain);
-            }
+            memo.chains.hold(key(index + 1), &chain);
         }
         chain
     }
@@ -308,7 +307,7 @@ impl<'a> Readings<'a> {
     fn predicted(&self, phase: Phase, from: usize) -> impl Iterator<Item = Rc<Prediction>> {
         let mut views = ReadingViews { of: self.of, phase, known: Vec::new() };
         let shown = move |index: usize| {
-            let shown = views.prediction(self.of.readings.numbers[index], self.all[index], &self.shows(index));
+            let shown = views.prediction(index, &self.shows(index));
             if self.is_second(index) { Rc::new(shown.of_second()) } else { shown }
         };
         (from..self.all.len()).map(shown)
@@ -324,23 +323,41 @@ struct ReadingViews<'a> {
 
 impl<'a> ReadingViews<'a> {
     /// What a reading was to show.
-    fn prediction(&mut self, number: ReadingNumber, reading: &'a Reading, hypothesis: &Hypothesis) -> Rc<Prediction> {
+    fn prediction(&mut self, index: usize, hypothesis: &Hypothesis) -> Rc<Prediction> {
         let predictions = self.of.engine.memo().predictions.under(self.of.theta.quantities());
-        let weight = |shown: &Rc<Prediction>| shown.loadings.len().max(1);
-        predictions.get_or_weighing((number, hypothesis.key(), self.phase), weight, || {
-            Rc::new(Prediction { moment: reading.moment, ..self.shown(reading, hypothesis) })
+        let key = (self.of.readings.numbers[index], hypothesis.key(), self.phase);
+        predictions.get_or_weighing(
+            key,
+            |_| PREDICTION,
+            || {
+                let moment = self.of.readings.all[index].moment;
+                Rc::new(Prediction { moment, ..self.shown(index, hypothesis) })
+            },
+        )
+    }
+
+    /// The same, whenever it is taken.
+    fn look(&mut self, index: usize, hypothesis: &Hypothesis) -> Rc<Prediction> {
+        let (readings, theta) = (self.of.readings, self.of.theta);
+        // What drifts is off by when it was read.
+        let theta = &theta.clone().after(readings.all[index].moment);
+        let weight = |shown: &Rc<Prediction>| shown.loadings.len() + PREDICTION;
+        let shown = self.of.engine.memo().shown.under(theta.quantities());
+        shown.get_or_weighing((readings.looks[index], hypothesis.key(), self.phase), weight, || {
+            let reading = readings.all[index];
+            let (_, step) = reading.on_scale(&self.of.engine.tables().instruments);
+            Rc::new(self.of(&reading.state, hypothesis).shown(reading.probe, reading.meter, step, theta))
         })
     }
 
     /// The same for a reading taken now. What comes and goes may have been there or
     /// not: then whichever fits better.
-    fn shown(&mut self, reading: &'a Reading, hypothesis: &Hypothesis) -> Prediction {
-        let (value, step) = reading.on_scale(&self.of.engine.tables().instruments);
-        // What drifts is off by when it was read.
-        let theta = &self.of.theta.clone().after(reading.moment);
+    fn shown(&mut self, index: usize, hypothesis: &Hypothesis) -> Prediction {
+        let reading = self.of.readings.all[index];
+        let value = self.of.readings.taken[index].value;
         let still = self.of.engine.tables().instruments.floating_still.0;
         let mut under = |hypothesis: &Hypothesis| {
-            let shown = self.of(&reading.state, hypothesis).shown(reading.probe, reading.meter, step, theta);
+            let shown = Prediction::clone(&self.look(index, hypothesis));
             // A wire in the air shows next to nothing, or anything there is about.
             match shown.floating && value.abs() < STILL_WITHIN * still {
                 true => Prediction { own_variance: still * still, ..shown },

@@ -1,7 +1,7 @@
 //! Memo of weighings: a record mostly grows by one entry, and what the older
 //! readings show under each explanation stays as it was.
 
-use super::candidate::Candidate;
+use super::candidate::{Candidate, Showing};
 use super::evidence::{Evidence, Observation, Reading, Symptom};
 use super::gaussian::Joint;
 use super::undrawn::UndrawnMemo;
@@ -21,14 +21,17 @@ pub(super) struct WeighingMemo {
     /// What is uncertain where the handover is known.
     pub informed: OnceCell<Uncertainties>,
     readings: Numbers<ReadingKey>,
+    looks: Numbers<Look>,
+    /// What looks show, whenever they are taken.
+    pub shown: MemoUnder<Quantities, (LookNumber, HypothesisKey, Phase), Rc<Prediction>>,
     /// What readings are to show.
     pub predictions: MemoUnder<Quantities, (ReadingNumber, HypothesisKey, Phase), Rc<Prediction>>,
     /// Records, by the one before the last reading and that.
     pub records: Numbers<(Option<RecordNumber>, ReadingNumber)>,
     /// Sequences of readings under what shows in each.
     pub sequences: Numbers<Sequence>,
-    /// Those of a record under a hypothesis, and what showed before a repair.
-    pub chains: LastAnswer<Quantities, (RecordNumber, HypothesisKey, Option<HypothesisKey>, Phase), Chain>,
+    /// Those of a record under a hypothesis.
+    pub chains: LastAnswer<Quantities, ChainKey, Chain>,
     /// What they come to.
     pub joints: LastAnswer<Quantities, SequenceNumber, Rc<Joint>>,
     /// Whether a fault of any size could move a reading.
@@ -38,11 +41,18 @@ pub(super) struct WeighingMemo {
     pub undrawn: UndrawnMemo,
 }
 
+/// A look, by a number that no other has.
+pub(super) type LookNumber = usize;
+
 /// A reading, by a number that no other has.
 pub(super) type ReadingNumber = usize;
 
 /// A record, by a number that no other has.
 pub(super) type RecordNumber = usize;
+
+/// A record under a hypothesis, what showed before a repair, and which of two
+/// faults each reading shows.
+type ChainKey = (RecordNumber, HypothesisKey, Option<HypothesisKey>, Phase, Box<[Showing]>);
 
 /// The readings of a record under a hypothesis.
 #[derive(Debug, Clone, Copy, Default)]
@@ -67,15 +77,23 @@ pub(super) struct Sequence {
     pub is_second: bool,
 }
 
-/// All of a reading that decides what it is to show: the value counts for what
-/// comes and goes, the step for its rounding.
-#[derive(PartialEq, Eq, Hash)]
-struct ReadingKey {
+/// All of a reading that decides what a meter shows there.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct Look {
     probe: Probe,
-    value: u64,
     step: u64,
     meter: MeterKind,
     state: State,
+    /// When, of an instrument that may drift.
+    moment: usize,
+}
+
+/// All of a reading that decides what it is to show: the value counts for what
+/// comes and goes.
+#[derive(PartialEq, Eq, Hash)]
+struct ReadingKey {
+    look: Look,
+    value: u64,
     symptom: Symptom,
     moment: usize,
 }
@@ -84,8 +102,9 @@ impl ReadingKey {
     fn of(instruments: &Instruments, reading: &Reading) -> Self {
         let (value, step) = reading.on_scale(instruments);
         let Reading { probe, meter, symptom, moment, .. } = *reading;
-        let state = reading.state.clone();
-        Self { probe, value: value.to_bits(), step: step.to_bits(), meter, state, symptom, moment }
+        let drifting = if probe.instrument().is_some() { moment } else { 0 };
+        let look = Look { probe, step: step.to_bits(), meter, state: reading.state.clone(), moment: drifting };
+        Self { look, value: value.to_bits(), symptom, moment }
     }
 }
 
@@ -112,6 +131,8 @@ impl WeighingMemo {
         Self {
             informed: OnceCell::new(),
             readings: Numbers::new(memory.readings),
+            looks: Numbers::new(memory.readings),
+            shown: MemoUnder::new(memory.predictions),
             predictions: MemoUnder::new(memory.predictions),
             records: Numbers::new(memory.sequences),
             sequences: Numbers::new(memory.sequences),
@@ -125,12 +146,18 @@ impl WeighingMemo {
 
     /// A new answer begins, under these quantities.
     pub fn turn(&self, quantities: &Quantities) {
+        self.readings.turn();
+        self.looks.turn();
+        self.records.turn();
+        self.sequences.turn();
         self.chains.turn(quantities);
         self.joints.turn(quantities);
     }
 
-    /// The numbers of [`Evidence::all_readings`].
-    pub fn numbered(&self, instruments: &Instruments, evidence: &Evidence) -> Vec<ReadingNumber> {
-        evidence.all_readings().map(|reading| self.readings.of(ReadingKey::of(instruments, reading))).collect()
+    /// The numbers of [`Evidence::all_readings`], and of the looks that they are.
+    pub fn numbered(&self, instruments: &Instruments, evidence: &Evidence) -> Vec<(ReadingNumber, LookNumber)> {
+        let keys = evidence.all_readings().map(|reading| ReadingKey::of(instruments, reading));
+        let look = |key: &ReadingKey| self.looks.of(key.look.clone());
+        keys.map(|key| (look(&key), key)).map(|(look, key)| (self.readings.of(key), look)).collect()
     }
 }

@@ -15,7 +15,7 @@ use crate::predict::{Hypothesis, Sized, StateModel};
 use crate::quantity::{Ohms, Siemens};
 use crate::tables::belief::Weighing;
 use crate::tables::signs::Signs;
-use crate::vehicle::trace::{SupplyLeads, source_at};
+use crate::vehicle::trace::SupplyLeads;
 use crate::vehicle::{Contact, ContactRest, Load, LoadKind, PartId, State, Vehicle};
 use rustc_hash::FxHashMap;
 
@@ -145,13 +145,11 @@ fn needed_by(vehicle: &Vehicle, leads: &SupplyLeads, sink: PartId) -> Vec<PartId
     loop {
         let (lead, post) = leads.there(vehicle, at);
         parts.extend(lead);
-        let is_next = |battery: &PartId| {
-            vehicle.part(*battery).kind.is_battery() && vehicle.part(*battery).to == post && !parts.contains(battery)
-        };
-        let mut batteries = vehicle.supplies().filter(is_next);
+        let is_next = |battery: &PartId| vehicle.part(*battery).to == post && !parts.contains(battery);
+        let mut batteries = leads.batteries().iter().copied().filter(is_next);
         // Of two side by side neither is needed.
         let (Some(battery), None) = (batteries.next(), batteries.next()) else {
-            parts.extend(source_at(vehicle, post));
+            parts.extend(leads.source_at(vehicle, post));
             break;
         };
         parts.push(battery);

@@ -2,16 +2,15 @@
 //! proposed from, and the rule by which proposals are pruned.
 
 use super::candidate::Candidate;
-use super::evidence::{Observation, Reading};
+use super::evidence::Observation;
 use super::likelihood::Likelihood;
-use super::normal::log_normal;
 use super::site::Site;
+use crate::fault::Fault;
 use crate::odds::LogWeight;
-use crate::predict::{Hypothesis, HypothesisKey, Prediction, Sized};
+use crate::predict::{Hypothesis, HypothesisKey, Sized};
 use crate::vehicle::PartId;
 use rustc_hash::FxHashMap;
 use std::cell::OnceCell;
-use std::collections::HashSet;
 
 /// Numerical: faults that a table of rates leaves out have a frequency all the same.
 const LEAST_RATE: f64 = 1e-9;
@@ -21,18 +20,44 @@ pub(super) fn sole(candidate: &Candidate) -> Option<Sized> {
     candidate.hypothesis.faults().next()
 }
 
-/// The best of each fault by a score, best first.
-pub(super) fn top<'e>(
-    candidates: &[&'e Candidate],
+/// The best of each fault by a score, best first, of those alike the first.
+pub(super) struct Top<'e> {
     most: usize,
-    score: impl Fn(&Candidate) -> LogWeight,
-) -> Vec<&'e Candidate> {
-    let mut ranked: Vec<(LogWeight, &Candidate)> =
-        candidates.iter().map(|&candidate| (score(candidate), candidate)).collect();
-    ranked.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let mut seen = HashSet::new();
-    ranked.retain(|(_, candidate)| sole(candidate).is_some_and(|(fault, _)| seen.insert(fault)));
-    ranked.into_iter().take(most).map(|(_, candidate)| candidate).collect()
+    best: Vec<(LogWeight, Fault, &'e Candidate)>,
+}
+
+impl<'e> Top<'e> {
+    /// So many of them, none so far.
+    pub fn of(most: usize) -> Self {
+        Self { most, best: Vec::with_capacity(most + 1) }
+    }
+
+    /// One more, of this score.
+    pub fn offer(&mut self, score: LogWeight, candidate: &'e Candidate) {
+        let is_behind = |(other, ..): &(LogWeight, Fault, &Candidate)| other.total_cmp(&score).is_ge();
+        if self.best.len() == self.most && self.best.last().is_none_or(is_behind) {
+            return;
+        }
+        let Some((fault, _)) = sole(candidate) else { return };
+        match self.best.iter().position(|(_, known, _)| *known == fault) {
+            Some(at) if is_behind(&self.best[at]) => return,
+            Some(at) => drop(self.best.remove(at)),
+            None => {}
+        }
+        let at = self.best.partition_point(is_behind);
+        self.best.insert(at, (score, fault, candidate));
+        self.best.truncate(self.most);
+    }
+
+    pub fn into_candidates(self) -> impl Iterator<Item = &'e Candidate> {
+        self.best.into_iter().map(|(.., candidate)| candidate)
+    }
+}
+
+fn top<'e>(candidates: &[&'e Candidate], most: usize, score: impl Fn(&Candidate) -> LogWeight) -> Top<'e> {
+    let mut top = Top::of(most);
+    candidates.iter().for_each(|&candidate| top.offer(score(candidate), candidate));
+    top
 }
 
 /// How often all single faults together are met.
@@ -67,14 +92,37 @@ pub(super) struct Shortlist<'a> {
     pub sound: Option<&'a Candidate>,
     /// How often singles are met.
     pub frequency: Frequency,
+    /// The readings that a first look goes by, in their order.
+    pub telling: Vec<usize>,
+}
+
+/// Numerical: readings that a first look goes by, at most; what it finds is
+/// weighed by all.
+const MOST_TELLING: usize = 16;
+
+/// Of many readings those that sit worst with a sound vehicle, and the newest of
+/// the others.
+fn telling(readings: usize, sound: Option<&Candidate>) -> Vec<usize> {
+    let mut all: Vec<usize> = (0..readings).collect();
+    if readings > MOST_TELLING {
+        let alone = |reading: usize| Some(sound?.joint.as_ref()?.alone[reading].log_density);
+        let fit = |reading: &usize| alone(*reading).unwrap_or_default();
+        all.sort_by(|a, b| fit(a).total_cmp(&fit(b)));
+        all[MOST_TELLING / 2..].sort_unstable_by(|a, b| b.cmp(a));
+        all.truncate(MOST_TELLING);
+        all.sort_unstable();
+    }
+    all
 }
 
 impl<'a> Shortlist<'a> {
     pub fn new(likelihood: Likelihood<'a>, frequency: Frequency, candidates: &'a [Candidate]) -> Self {
         let singles: Vec<&Candidate> = candidates.iter().filter(|candidate| candidate.is_single()).collect();
         let leaders = top(&singles, likelihood.engine.tables().belief.leaders, |single| single.log_weight);
+        let leaders = leaders.into_candidates().collect();
         let sound = candidates.iter().find(|candidate| candidate.site == Site::Nothing);
-        Self { likelihood, singles, leaders, by_key: OnceCell::new(), sound, frequency }
+        let telling = telling(likelihood.readings.taken.len(), sound);
+        Self { likelihood, singles, leaders, by_key: OnceCell::new(), sound, frequency, telling }
     }
 
     /// Whether every single fault that counts makes something that is known
@@ -132,14 +180,6 @@ impl<'a> Shortlist<'a> {
         self.likelihood.named(complaint, hypothesis)
     }
 
-    /// The density of a reading by itself.
-    pub fn read(&self, index: usize, reading: &Reading, single: &Candidate) -> LogWeight {
-        let shown = single.joint.as_ref().map(|joint| &joint.predictions[index]);
-        let value = self.likelihood.value(reading);
-        let density = |shown: &Prediction| LogWeight::from_ln(log_normal(value - shown.mean, shown.variance()));
-        shown.map_or(LogWeight::NEVER, |shown| density(shown))
-    }
-
     /// The singles by what they are.
     pub fn singles_by_key(&self) -> &FxHashMap<HypothesisKey, &'a Candidate> {
         self.by_key.get_or_init(|| self.singles.iter().map(|&single| (single.hypothesis.key(), single)).collect())
@@ -153,5 +193,21 @@ impl<'a> Shortlist<'a> {
         candidate.name(self.named(&hypothesis));
         self.likelihood.weigh_readings(&mut candidate);
         candidate
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// However long the record, a first look goes by as many readings, each once,
+    /// in their order.
+    #[test]
+    fn a_first_look_does_not_grow_with_the_record() {
+        for readings in [0, 1, MOST_TELLING, MOST_TELLING + 1, 317] {
+            let telling = telling(readings, None);
+            assert_eq!(telling.len(), readings.min(MOST_TELLING));
+            assert!(telling.is_sorted_by(|a, b| a < b) && telling.iter().all(|&reading| reading < readings));
+        }
     }
 }

@@ -29,9 +29,9 @@ impl Engine {
         if evidence.is_empty() {
             return Ok(Belief::unasked(theta));
         }
+        self.memo().turn(theta.quantities());
         let readings = RecordedReadings::of(self, evidence);
         let likelihood = Likelihood { engine: self, evidence, readings: &readings, models: &models, theta: &theta };
-        self.memo().turn(theta.quantities());
         if self.is_well() {
             let mut sound = likelihood.soundness();
             likelihood.weigh_readings(&mut sound);

@@ -129,8 +129,12 @@ impl Valuation<'_> {
         if share(&is_ghost) > figures.doubted {
             let readings = self.situation.evidence.readings.iter();
             let read = readings.filter(|reading| reading.state == *self.situation.state);
-            let points = read.filter_map(|reading| reading.probe.plain_voltage());
-            probes.extend(points.map(|(red, black)| Probe::Voltage { red, black, burden: Burden::Lamp }));
+            for (red, black) in read.filter_map(|reading| reading.probe.plain_voltage()) {
+                let lamp = Probe::Voltage { red, black, burden: Burden::Lamp };
+                if !probes.contains(&lamp) {
+                    probes.push(lamp);
+                }
+            }
         }
         let draws = |mode: FailureMode, _: f64| mode.draws_more();
         if share(&draws) > figures.doubted {

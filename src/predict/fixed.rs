@@ -14,6 +14,7 @@ use super::view::View;
 use crate::fault::FailureMode;
 use crate::meter::{MeterKind, rounding_variance};
 use crate::vehicle::{PartId, Shows};
+use std::rc::Rc;
 
 /// Numerical: digits within which a display that shows nothing shows nought.
 const NOUGHT_WITHIN: f64 = 2.0;
@@ -30,11 +31,12 @@ impl View<'_> {
             Shows::Volts { red, black } => self.voltage(red, black, MeterKind::Good, step, theta),
             Shows::Amps { part } => self.current_itself(part, step, theta),
         };
-        theta.without_meters(&mut shown.loadings);
+        let loadings = Rc::make_mut(&mut shown.loadings);
+        theta.without_meters(loadings);
         let there = shown.mean;
         for (at, quantity, deviation) in theta.of_instrument(instrument) {
             let moves = if matches!(quantity, Uncertain::InstrumentGain(_)) { there } else { 1.0 };
-            shown.loadings.add(at, deviation * moves);
+            loadings.add(at, deviation * moves);
         }
         let figures = tables.instruments.fixed(own.through.is_some(), self.vehicle().nominal);
         let faults = self.hypothesis().faults().enumerate();
@@ -47,7 +49,7 @@ impl View<'_> {
                     let usual = size.map_or(1.0, |size| size.value);
                     let at = if own.through.is_some() { 0.0 } else { tables.belief.misread_supply };
                     shown.mean = usual * at * self.vehicle().nominal.0;
-                    shown.loadings = Loadings::default();
+                    shown.loadings = Loadings::default().into();
                     shown.sizes = [0.0; SIZES];
                     shown.sizes[index] = (usual * figures.stuck).max(NOUGHT_WITHIN * step);
                     shown.own_variance = rounding_variance(step);

@@ -72,6 +72,28 @@ impl Loadings {
         *self = Self::of(self.iter().filter(|&(at, _)| keeps(at)).collect::<Vec<_>>().into_iter());
     }
 
+    /// The same with its noughts, for many products with it.
+    pub(super) fn dense(&self) -> Vec<f64> {
+        let mut dense = vec![0.0; self.at.last().map_or(0, |&last| last as usize + 1)];
+        self.iter().for_each(|(at, value)| dense[at] = value);
+        dense
+    }
+
+    /// The products with another that is dense, as [`Loadings::dot`] has them to
+    /// the last bit: a nought adds nothing.
+    pub(super) fn dot_dense(&self, dense: &[f64], first: usize) -> (f64, f64) {
+        let (mut of_first, mut of_all) = (0.0, 0.0);
+        for (&at, value) in self.at.iter().zip(&self.values) {
+            let Some(other) = dense.get(at as usize) else { break };
+            let product = value * other;
+            of_all += product;
+            if (at as usize) < first {
+                of_first += product;
+            }
+        }
+        (of_first, of_all)
+    }
+
     /// The products with another, of the first `first` quantities and of all.
     pub(super) fn dot(&self, other: &Self, first: usize) -> (f64, f64) {
         let (mut of_first, mut of_all) = (0.0, 0.0);
@@ -102,6 +124,8 @@ mod tests {
         let other = Loadings::of([(0, 0.5), (2, 9.0), (7, 4.0)].into_iter());
         assert_eq!(one.dot(&other, 1), (1.0, -3.0));
         assert_eq!(other.dot(&one, 8), (-3.0, -3.0));
+        assert_eq!(one.dot_dense(&other.dense(), 1), (1.0, -3.0));
+        assert_eq!(other.dot_dense(&one.dense(), 8), (-3.0, -3.0));
     }
 
     #[test]

@@ -11,6 +11,7 @@
 
 use super::loadings::Loadings;
 use super::probe::Scale;
+use std::rc::Rc;
 
 /// A reading before it is taken.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,7 +24,7 @@ pub struct Prediction {
     pub floating: bool,
     /// Standard deviation from each uncertain quantity, with sign, by its position
     /// in [`Uncertainties`](super::Uncertainties).
-    pub loadings: Loadings,
+    pub loadings: Rc<Loadings>,
     /// The same from the sizes of the faults, of which there may be two.
     pub sizes: [f64; SIZES],
     /// Variance of its own.
@@ -40,6 +41,10 @@ pub struct Prediction {
 /// Format: loadings that belong to sizes of faults, one for each of two.
 pub const SIZES: usize = 2;
 
+/// Numerical: places read by turns, of which the products of loadings are
+/// remembered; readings of one place share theirs.
+const PLACES: usize = 8;
+
 impl Prediction {
     /// Variance of the reading alone.
     pub fn variance(&self) -> f64 {
@@ -48,7 +53,28 @@ impl Prediction {
 
     /// Covariance with another reading.
     pub fn covariance(&self, other: &Self) -> f64 {
-        let (supplies, all) = self.loadings.dot(&other.loadings, self.supplies);
+        self.shared(other, self.loadings.dot(&other.loadings, self.supplies))
+    }
+
+    /// Those of many readings with this one.
+    pub fn covariances<'p>(&self, others: impl Iterator<Item = &'p Self>) -> Vec<f64> {
+        let dense = self.loadings.dense();
+        let mut known = [(std::ptr::null(), (0.0, 0.0)); PLACES];
+        let mut next = (0..PLACES).cycle();
+        let mut products = |other: &Self| {
+            let of = Rc::as_ptr(&other.loadings);
+            if let Some((_, products)) = known.iter().find(|(known, _)| *known == of) {
+                return *products;
+            }
+            let products = other.loadings.dot_dense(&dense, other.supplies);
+            next.by_ref().take(1).for_each(|at| known[at] = (of, products));
+            products
+        };
+        others.map(|other| other.shared(self, products(other))).collect()
+    }
+
+    /// Covariance from the products of the loadings, of supplies and of all.
+    fn shared(&self, other: &Self, (supplies, all): (f64, f64)) -> f64 {
         let drifted = self.drift * self.moment.min(other.moment) as f64;
         let sizes: f64 = self.sizes.iter().zip(&other.sizes).map(|(a, b)| a * b).sum();
         all + drifted * supplies + sizes
@@ -71,7 +97,7 @@ impl Prediction {
         Self {
             mean: self.mean - other.mean,
             floating: false,
-            loadings: self.loadings.less(&other.loadings),
+            loadings: Rc::unwrap_or_clone(self.loadings).less(&other.loadings).into(),
             sizes: std::array::from_fn(|index| self.sizes[index] - other.sizes[index]),
             own_variance: self.own_variance + other.own_variance,
             ..self
@@ -84,7 +110,7 @@ impl Prediction {
             scale,
             mean,
             floating: false,
-            loadings: Loadings::default(),
+            loadings: Rc::default(),
             sizes: [0.0; SIZES],
             own_variance: deviation * deviation,
             supplies: 0,

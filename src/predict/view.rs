@@ -147,7 +147,7 @@ impl View<'_> {
         shown.moment = theta.moment();
         shown.drift = self.tables().spreads.supply_drift.powi(2);
         if let Some(informed) = theta.informed() {
-            shown.mean += informed.applied(&mut shown.loadings);
+            shown.mean += informed.applied(Rc::make_mut(&mut shown.loadings));
         }
         shown
     }
@@ -264,7 +264,7 @@ impl View<'_> {
             scale: Scale::Volts,
             mean: mean.0,
             floating: false,
-            loadings,
+            loadings: loadings.into(),
             sizes,
             own_variance,
             supplies: 0,
@@ -347,7 +347,7 @@ impl View<'_> {
             scale: Scale::LogOhms,
             mean: Scale::of_ohms(instruments, ohms),
             floating: false,
-            loadings,
+            loadings: loadings.into(),
             sizes,
             own_variance,
             supplies: 0,
@@ -364,7 +364,7 @@ impl View<'_> {
         let AmmeterError { noise: Amps(noise), gain, .. } = ammeter.error(instruments);
         for (at, &(uncertain, deviation)) in theta.of_meters() {
             if uncertain == Uncertain::Zero(ammeter) {
-                shown.loadings.add(at, deviation);
+                Rc::make_mut(&mut shown.loadings).add(at, deviation);
             }
         }
         shown.own_variance += noise * noise + (gain * shown.mean).powi(2);
@@ -403,7 +403,7 @@ impl View<'_> {
             scale: Scale::Amps,
             mean: amps,
             floating: false,
-            loadings,
+            loadings: loadings.into(),
             sizes,
             own_variance,
             supplies: 0,

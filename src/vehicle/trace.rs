@@ -167,6 +167,8 @@ pub struct SupplyLeads {
     there: Vec<Option<PartId>>,
     /// The same to a negative post.
     back: Vec<Option<PartId>>,
+    /// The batteries, and the charging sources.
+    supplies: [Vec<PartId>; 2],
 }
 
 impl SupplyLeads {
@@ -176,7 +178,8 @@ impl SupplyLeads {
         let leads = |end: fn(&Part) -> PointId| {
             leads_from(vehicle, state, &[posts(vehicle, &batteries, end), posts(vehicle, &sources, end)])
         };
-        Self { there: leads(|part| part.to), back: leads(|part| part.from) }
+        let (there, back) = (leads(|part| part.to), leads(|part| part.from));
+        Self { there, back, supplies: [batteries, sources] }
     }
 
     /// The parts on the way from a battery to a load or coil and back.
@@ -200,7 +203,19 @@ impl SupplyLeads {
         let (from, to) = vehicle.part(sink).ends();
         let (mut there, post) = self.there(vehicle, from);
         there.reverse();
-        Feed { there, back: self.back(vehicle, to).0, source: source_at(vehicle, post) }
+        Feed { there, back: self.back(vehicle, to).0, source: self.source_at(vehicle, post) }
+    }
+
+    /// The batteries.
+    pub fn batteries(&self) -> &[PartId] {
+        &self.supplies[0]
+    }
+
+    /// The charging source of a positive post, if no battery has its own there.
+    pub fn source_at(&self, vehicle: &Vehicle, post: PointId) -> Option<PartId> {
+        let begins_at = |of: &[PartId]| of.iter().copied().find(|&id| vehicle.part(id).to == post);
+        let [batteries, sources] = &self.supplies;
+        if begins_at(batteries).is_some() { None } else { begins_at(sources) }
     }
 
     /// What to change in the state of these ways so that a load should run, as
@@ -208,13 +223,6 @@ impl SupplyLeads {
     pub fn settings_for(&self, vehicle: &Vehicle, state: &State, load: PartId) -> Vec<(ControlId, Position)> {
         settings_along(vehicle, state, load, |sink| self.feed(vehicle, sink))
     }
-}
-
-/// The charging source of a positive post, if no battery has its own there.
-pub fn source_at(vehicle: &Vehicle, post: PointId) -> Option<PartId> {
-    let [batteries, sources] = supplies(vehicle);
-    let begins_at = |of: &[PartId]| of.iter().copied().find(|&id| vehicle.part(id).to == post);
-    if begins_at(&batteries).is_some() { None } else { begins_at(&sources) }
 }
 
 /// The parts from a point to the post where its way ends, and that post.

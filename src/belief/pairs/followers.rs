@@ -3,8 +3,9 @@
 
 use super::super::candidate::Candidate;
 use super::super::proposer::Proposer;
-use super::super::shortlist::{Shortlist, sole, top};
+use super::super::shortlist::{Shortlist, Top, sole};
 use super::pairing::{Pairing, in_order};
+use crate::odds::LogWeight;
 use std::collections::HashSet;
 
 /// Proposes them.
@@ -32,14 +33,16 @@ impl Proposer for Followers<'_, '_> {
 fn followers<'a>(shortlist: &Shortlist<'a>) -> Vec<&'a Candidate> {
     let (singles, evidence) = (&shortlist.singles, shortlist.likelihood.evidence);
     let most = shortlist.likelihood.engine.tables().belief.followers;
-    let mut all = Vec::new();
-    for seen in evidence.all_observations() {
-        let explains = |single: &Candidate| single.log_prior + shortlist.seen(seen, &single.hypothesis);
-        all.extend(top(singles, most, explains));
+    let mut seen: Vec<Top<'_>> = evidence.all_observations().map(|_| Top::of(most)).collect();
+    let mut read: Vec<Top<'_>> = shortlist.telling.iter().map(|_| Top::of(most)).collect();
+    for &single in singles {
+        for (top, seen) in seen.iter_mut().zip(evidence.all_observations()) {
+            top.offer(single.log_prior + shortlist.seen(seen, &single.hypothesis), single);
+        }
+        let Some(joint) = &single.joint else { continue };
+        for (top, &reading) in read.iter_mut().zip(&shortlist.telling) {
+            top.offer(single.log_prior + LogWeight::from_ln(joint.alone[reading].log_density), single);
+        }
     }
-    for (index, reading) in evidence.all_readings().enumerate() {
-        let explains = |single: &Candidate| single.log_prior + shortlist.read(index, reading, single);
-        all.extend(top(singles, most, explains));
-    }
-    all
+    seen.into_iter().chain(read).flat_map(Top::into_candidates).collect()
 }

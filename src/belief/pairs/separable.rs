@@ -3,9 +3,10 @@
 
 use super::super::candidate::Showing;
 use super::super::evidence::{Observation, Sign};
+use super::super::gaussian::Joint;
 use super::super::shortlist::Shortlist;
 use crate::odds::LogWeight;
-use crate::predict::{Hypothesis, Sized};
+use crate::predict::{Hypothesis, Prediction, Sized};
 use crate::vehicle::PartKind;
 
 /// Two faults that may be told apart.
@@ -22,27 +23,30 @@ fn alone((fault, size): Sized) -> Hypothesis {
 impl Separable<'_, '_> {
     /// Which of the two each reading shows.
     pub fn showing(&self) -> Vec<Showing> {
-        let showing = |reading: usize| match (self.moves(self.first, reading), self.moves(self.second, reading)) {
-            (_, Some(false)) => Showing::First,
-            (Some(false), _) => Showing::Second,
-            _ => Showing::Both,
+        let sound = self.shortlist.sound.and_then(|sound| sound.joint.as_deref());
+        let single = |fault: Sized| self.shortlist.singles_by_key().get(&alone(fault).key())?.joint.as_deref();
+        let (first, second) = (single(self.first), single(self.second));
+        let readings: Vec<_> = self.shortlist.likelihood.evidence.all_readings().collect();
+        let showing = |reading: usize| {
+            let moves = |(fault, _): Sized, single: Option<&Joint>| match fault.mode.is_of_display() {
+                true => Some(readings[reading].probe.instrument() == Some(fault.part)),
+                false => Some(self.moves(&single?.predictions[reading], &sound?.predictions[reading])),
+            };
+            match (moves(self.first, first), moves(self.second, second)) {
+                (_, Some(false)) => Showing::First,
+                (Some(false), _) => Showing::Second,
+                _ => Showing::Both,
+            }
         };
-        (0..self.shortlist.likelihood.evidence.all_readings().count()).map(showing).collect()
+        (0..readings.len()).map(showing).collect()
     }
 
-    /// Whether one of them moves a reading, if it has been weighed.
-    fn moves(&self, fault: Sized, reading: usize) -> Option<bool> {
-        if fault.0.mode.is_of_display() {
-            let mut readings = self.shortlist.likelihood.evidence.all_readings();
-            return Some(readings.nth(reading)?.probe.instrument() == Some(fault.0.part));
-        }
-        let single = self.shortlist.singles_by_key().get(&alone(fault).key())?;
-        let shown = &single.joint.as_ref()?.predictions[reading];
-        let sound = &self.shortlist.sound?.joint.as_ref()?.predictions[reading];
+    /// Whether one of them moves a reading.
+    fn moves(&self, shown: &Prediction, sound: &Prediction) -> bool {
         let least_move = self.shortlist.likelihood.engine.tables().belief.least_move;
         let far =
             (shown.mean - sound.mean).powi(2) > least_move * least_move * sound.own_variance.min(shown.own_variance);
-        Some(far || shown.scale != sound.scale || shown.floating != sound.floating)
+        far || shown.scale != sound.scale || shown.floating != sound.floating
     }
 
     /// The chance of an observation under both.

@@ -2,6 +2,7 @@
 //! source at its limit, with a relay the other way, with a fuse open.
 
 use super::super::evidence::{Observation, Sign};
+use super::super::likelihood::Likelihood;
 use super::super::shortlist::Shortlist;
 use super::field::SolvedField;
 use super::given::{Given, Weak};
@@ -98,16 +99,20 @@ impl Telling<'_, '_> {
     fn tell(&mut self, given: &Given, used: &State, complaint: Option<&Observation>) {
         let Some(here) = self.field(used, given) else { return };
         let complaint = complaint.and_then(|seen| self.complaint(here, seen));
-        let mut reads = Vec::new();
-        for reading in self.shortlist.likelihood.evidence.all_readings() {
-            let Some((red, black)) = reading.probe.plain_voltage() else { continue };
+        let mut reads: Vec<Read> = Vec::new();
+        for &reading in &self.shortlist.telling {
+            let Likelihood { readings, .. } = self.shortlist.likelihood;
+            let (reading, value) = (readings.all[reading], readings.taken[reading].value);
+            let Some(ends) = reading.probe.plain_voltage() else { continue };
             let Some(field) = self.field(&reading.state, given) else { continue };
-            let look = VoltageTransfer::new(&self.bases.fields[field].solution, red, black);
-            reads.push(Read {
-                look,
-                value: reading.on_scale(&self.shortlist.likelihood.engine.tables().instruments).0,
-                field,
+            // The newest last.
+            let known = reads.iter().position(|read| read.ends == ends && read.field == field);
+            let mut read = known.map(|at| reads.remove(at)).unwrap_or_else(|| {
+                let look = VoltageTransfer::new(&self.bases.fields[field].solution, ends.0, ends.1);
+                Read { ends, look, values: Vec::new(), field }
             });
+            read.values.push(value);
+            reads.push(read);
         }
         self.bases.all.push(Base { given: given.clone(), here, complaint, trips: Vec::new(), reads });
     }

@@ -26,10 +26,13 @@ impl VoltageTransfer {
     }
 }
 
-/// A voltage that was read.
+/// A voltage that was read, as often as it was.
 pub(super) struct Read {
+    /// From where to where.
+    pub ends: (PointId, PointId),
     pub look: VoltageTransfer,
-    pub value: f64,
+    /// What was read, the newest last.
+    pub values: Vec<f64>,
     /// Which field it was read in.
     pub field: usize,
 }
@@ -43,13 +46,17 @@ impl Read {
     /// How badly it is met, one at best: a law that changes its piece or a
     /// misread must not rule a path out, so that they multiply like odds.
     pub fn misfit(&self, figures: &Weighing, volts: f64) -> f64 {
-        let off = (volts - self.value) / allowance(figures, volts);
-        1.0 + off * off
+        let allowed = allowance(figures, volts);
+        let of_each = self.values.iter().map(|value| {
+            let off = (volts - value) / allowed;
+            1.0 + off * off
+        });
+        of_each.product()
     }
 
     /// The resistance of a path that has it show what it did, Ω.
     pub fn size_told(&self, span: PathPort, transfer: f64) -> Option<f64> {
-        let amps = (self.look.sound - self.value) / transfer;
+        let amps = (self.look.sound - self.values.last()?) / transfer;
         let ohms = span.drive / amps - span.own;
         (ohms.is_finite() && ohms > 0.0).then_some(ohms)
     }

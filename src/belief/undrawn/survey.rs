@@ -13,13 +13,28 @@ use crate::vehicle::PointId;
 use std::cell::OnceCell;
 
 /// Numerical: times as many paths as are wanted, at which the worst are dropped.
-const MANY: usize = 4;
+const MANY: usize = 2;
+/// Numerical: share by which a misfit is worse for certain, whatever the rounding
+/// of its logarithm to single precision, which is in parts of itself.
+const WORSE: f64 = 1e-6;
 
-/// Leaves the best.
-fn keep_best(paths: &mut Vec<Foretold>, most: usize) {
-    if paths.len() > most {
-        paths.select_nth_unstable_by(most, Foretold::by_fit);
-        paths.truncate(most);
+/// The best paths so far, and how many there were.
+struct Best {
+    paths: Vec<Foretold>,
+    most: usize,
+    count: usize,
+    /// The misfit beyond which none is among the best.
+    limit: f64,
+}
+
+impl Best {
+    /// Drops the worst.
+    fn prune(&mut self) {
+        if self.paths.len() > self.most {
+            let (_, worst, _) = self.paths.select_nth_unstable_by(self.most - 1, Foretold::by_fit);
+            self.limit = (WORSE * worst.fit.abs() + WORSE - worst.fit).exp();
+            self.paths.truncate(self.most);
+        }
     }
 }
 
@@ -59,30 +74,31 @@ impl<'b> Survey<'b> {
     /// How many paths might be what is complained of, of the sizes worth
     /// trying, and the best of them, best first.
     pub fn foretold(&self, pairs: &[PointPair], most: usize) -> (usize, Vec<Foretold>) {
-        let (mut count, mut best) = (0, Vec::new());
+        let mut best = Best { paths: Vec::new(), most, count: 0, limit: f64::INFINITY };
         for pairs in pairs.chunk_by(|a, b| a.from == b.from) {
             let stand = Stand::at(self.bases, pairs[0].from);
-            let before = best.len();
             pairs.iter().for_each(|pair| self.foretell(&stand, pair, &mut best));
-            count += best.len() - before;
-            if best.len() > MANY * most {
-                keep_best(&mut best, most);
+            if best.paths.len() > MANY * most {
+                best.prune();
             }
         }
-        keep_best(&mut best, most);
-        best.sort_unstable_by(Foretold::by_fit);
-        (count, best)
+        best.prune();
+        best.paths.sort_unstable_by(Foretold::by_fit);
+        (best.count, best.paths)
     }
 
     /// Adds the paths between two points.
-    fn foretell(&self, stand: &Stand<'_>, pair: &PointPair, paths: &mut Vec<Foretold>) {
+    fn foretell(&self, stand: &Stand<'_>, pair: &PointPair, best: &mut Best) {
         let &PointPair { from, to, leads } = pair;
         let sizes = self.refined(stand, to, &leads);
         let leads = if sizes == self.middles { leads } else { stand.leads(to, &sizes) };
-        let misfits = stand.misfits(self.figures, to, &sizes, &leads);
+        let misfits = stand.misfits(self.figures, to, &sizes, &leads, best.limit);
         for (at, stretch) in self.stretches.iter().enumerate().filter(|&(at, _)| leads[at] != NOWHERE) {
-            let path = Path { from, to, size: Size { value: sizes[at], ..*stretch } };
-            paths.push(Foretold { path, base: usize::from(leads[at]), fit: -misfits[at].ln() });
+            best.count += 1;
+            if misfits[at] <= best.limit {
+                let path = Path { from, to, size: Size { value: sizes[at], ..*stretch } };
+                best.paths.push(Foretold { path, base: usize::from(leads[at]), fit: -misfits[at].ln() });
+            }
         }
     }
 
@@ -161,13 +177,15 @@ impl<'b> Stand<'b> {
         read.size_told(self.span(read.field, to), transfer)
     }
 
-    /// How badly all readings are met by a path of each size, in rough.
+    /// How badly all readings are met by a path of each size, in rough; no further
+    /// than where none is below the limit.
     fn misfits(
         &self,
         figures: &Weighing,
         to: PointId,
         sizes: &[f64; UNDRAWN_PATH_SIZES],
         leads: &Leads,
+        limit: f64,
     ) -> [f64; UNDRAWN_PATH_SIZES] {
         let mut misfits = [1.0; UNDRAWN_PATH_SIZES];
         for (at, base) in (0..).zip(&self.bases.all).filter(|(at, _)| leads.contains(at)) {
@@ -176,6 +194,10 @@ impl<'b> Stand<'b> {
                 for ((misfit, &lead), &ohms) in misfits.iter_mut().zip(leads).zip(sizes) {
                     let all = *misfit * read.misfit(figures, read.volts_with(span, transfer, ohms));
                     *misfit = if lead == at { all } else { *misfit };
+                }
+                // Each further reading only adds.
+                if misfits.iter().zip(leads).all(|(&misfit, &lead)| lead != at || misfit > limit) {
+                    break;
                 }
             }
         }

@@ -114,9 +114,9 @@ impl GainTable {
             of.collect()
         };
         let (readings, mut drops) = (shown(readings), shown(&wanted));
-        drops.iter_mut().for_each(|drop| drop.loadings.retain(|at| theta.entries()[at].0.lasts()));
+        drops.iter_mut().for_each(|drop| Rc::make_mut(&mut drop.loadings).retain(|at| theta.entries()[at].0.lasts()));
         let with = |others: &[Prediction]| -> Vec<Vec<f64>> {
-            let row = |reading: &Prediction| others.iter().map(|other| reading.covariance(other)).collect();
+            let row = |reading: &Prediction| reading.covariances(others.iter());
             readings.iter().map(row).collect()
         };
         let untold: Vec<f64> = drops.iter().map(|drop| drop.covariance(drop)).collect();
