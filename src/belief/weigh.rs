@@ -4,6 +4,7 @@
 use super::answers::Hearing;
 use super::bayes::{Shares, collect};
 use super::candidate::Candidate;
+use super::elsewhere::ElsewherePairs;
 use super::engine::Engine;
 use super::evidence::{Evidence, Observation};
 use super::likelihood::{Likelihood, RecordedReadings};
@@ -72,6 +73,7 @@ fn beyond_singles(shortlist: &Shortlist<'_>) -> Vec<Candidate> {
     let unexplained = shortlist.leaves_something_unexplained();
     let mut more = if unexplained { pairs(shortlist) } else { Vec::new() };
     if unexplained || shortlist.likelihood.evidence.earlier.is_some() {
+        more.extend(pruned(shortlist, &ElsewherePairs(shortlist)));
         more.extend(pruned(shortlist, &UndrawnPaths::of(shortlist)));
     }
     more
@@ -93,7 +95,8 @@ fn repaired_before(likelihood: &Likelihood<'_>, candidates: &[Candidate]) -> Opt
     let renewed = candidates.iter().filter(|candidate| likelihood.vain_repairs(candidate) > 0);
     let weighed = renewed.map(|candidate| {
         // The last repair of it was good, whatever became of those before.
-        let log_prior = candidate.log_prior - LogWeight::of(likelihood.repair_fails(candidate));
+        let fails = candidate.hypothesis.part().map_or(1.0, |part| likelihood.repair_fails(part));
+        let log_prior = candidate.log_prior - LogWeight::of(fails);
         let log_weight = log_prior + before.seen(&seen, &candidate.hypothesis);
         let mut candidate = Candidate { log_prior, log_weight, joint: None, showed: None, ..candidate.clone() };
         before.weigh_readings(&mut candidate);

@@ -221,8 +221,8 @@ impl Standing {
         if self.ended.repaired.is_empty() || !self.evidence.observations.is_empty() || self.evidence.earlier.is_some() {
             return;
         }
-        let complaint = self.ended.observations.iter().rfind(|then| then.is_complaint());
-        if complaint.is_some_and(|then| then.subject == seen.subject && then.sign == seen.sign) {
+        let is_same = |then: &Observation| (then.subject, then.sign) == (seen.subject, seen.sign);
+        if seen.is_complaint() && self.ended.observations.iter().any(is_same) {
             let EndedHunt { observations, repaired, .. } = self.ended.clone();
             self.evidence.earlier = Some(Earlier { observations, readings: Vec::new(), repaired });
         } else {

@@ -4,14 +4,14 @@ mod effect;
 mod mode;
 mod size;
 
-pub use effect::alteration;
+pub use effect::{alteration, failed_and_crossed};
 pub use size::{Size, UNDRAWN_PATH_SIZES, sizes, undrawn_path_sizes};
 
 use crate::tables::Tables;
 use crate::tables::faults::Faults;
 pub use crate::tables::rates::FailureMode;
 use crate::tables::rates::PartClass;
-use crate::vehicle::{PartId, PartKind, Supply, Vehicle};
+use crate::vehicle::{PartId, PartKind, PointId, Supply, Vehicle};
 
 /// One way for one part to fail.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -84,7 +84,10 @@ pub fn catalogue(vehicle: &Vehicle, tables: &Tables) -> Vec<Likely> {
                 all.extend(groups.into_iter().map(|last| Likely { fault: fault(last), rate }));
             } else if mode.takes_two() {
                 let fault = |other| Fault { part, mode, other: Some(other) };
-                let neighbours = neighbours(&tables.faults, vehicle, part);
+                let neighbours = match (mode, &vehicle.part(part).kind) {
+                    (FailureMode::Crossed, PartKind::Cable(_)) => beside(&tables.faults, vehicle, part),
+                    _ => neighbours(&tables.faults, vehicle, part),
+                };
                 all.extend(neighbours.into_iter().map(|other| Likely { fault: fault(other), rate }));
             } else if can_happen(vehicle, part, mode) {
                 all.push(Likely { fault: Fault::new(part, mode), rate });
@@ -155,6 +158,23 @@ fn neighbours(faults: &Faults, vehicle: &Vehicle, part: PartId) -> Vec<PartId> {
     let ways = ways_beside(vehicle, part);
     let reach = if ways.len() <= faults.round_plug { ways.len() } else { faults.neighbours };
     ways.into_iter().filter(|&other| other > part).take(reach).collect()
+}
+
+/// The cables after this one in the drawing that may have changed places with it:
+/// those that begin or end at one place with it, on other terminals. Changing
+/// places at one end is the same to the rest of the circuit as at the other.
+fn beside(faults: &Faults, vehicle: &Vehicle, cable: PartId) -> Vec<PartId> {
+    let (from, to) = vehicle.part(cable).ends();
+    let is_near = |one: PointId, other: PointId| {
+        let places = &vehicle.point(one).places;
+        one == other || vehicle.point(other).places.iter().any(|place| places.contains(place))
+    };
+    let is_beside = |&other: &PartId| {
+        let (begins, ends) = vehicle.part(other).ends();
+        let is_cable = matches!(vehicle.part(other).kind, PartKind::Cable(_));
+        is_cable && begins != from && ends != to && (is_near(begins, from) || is_near(ends, to))
+    };
+    (cable.index() + 1..vehicle.parts.len()).map(PartId::new).filter(is_beside).take(faults.beside).collect()
 }
 
 /// The row of the table of rates for a part, and its length in metres.

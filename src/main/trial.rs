@@ -115,6 +115,8 @@ enum WrongNamed {
     Path,
     /// A load that draws too little or too much.
     Draws,
+    /// Two feeds that have changed places, and one of them open.
+    Swapped,
 }
 
 /// What is drawn evenly.
@@ -136,6 +138,7 @@ impl From<WrongNamed> for WrongKind {
             WrongNamed::Drawing => Self::Drawing,
             WrongNamed::Path => Self::Path,
             WrongNamed::Draws => Self::Draws,
+            WrongNamed::Swapped => Self::Swapped,
         }
     }
 }

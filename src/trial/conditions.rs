@@ -34,6 +34,8 @@ pub enum WrongKind {
     Path,
     /// A load that draws too little or too much.
     Draws,
+    /// Two feeds that have changed places, and one of them open.
+    Swapped,
 }
 
 /// How often readings are misread.

@@ -2,15 +2,16 @@
 
 use super::bench::Bench;
 use super::complaint::Noticed;
-use super::conditions::Misreading;
+use super::conditions::{Misreading, WrongKind};
 use super::hidden::Hidden;
 use super::optimum::{Endgame, endgame};
 use super::options::{Options, Search};
 use super::played::{PlayedAnswer, PlayedCase, PlayedEnding};
 use super::trouble::Trouble;
-use super::world::{TakenReading, World};
-use crate::belief::{Engine, Symptom};
+use super::world::{Departure, TakenReading, World};
+use crate::belief::{Engine, Explanation, Site, Symptom};
 use crate::case::{Assessment, Case, CaseError, Entry};
+use crate::fault::{FailureMode, Fault};
 use crate::plan::{Advice, Next, Test};
 use crate::predict::Probe;
 use crate::vehicle::{PartId, State};
@@ -60,6 +61,7 @@ fn play_with(
     let mut endgame_at: Option<(Endgame, usize, f64)> = None;
     let mut found: Vec<PartId> = Vec::new();
     let mut mended: Option<World> = None;
+    let mut told_by_second = false;
     loop {
         let world = mended.as_ref().unwrap_or(world);
         if options.search == Search::Exact && endgame_at.is_none() {
@@ -74,6 +76,7 @@ fn play_with(
             // The repair may not have cured it: then the hunt goes on.
             let (_, named) = announced(case.assessment());
             found.extend(&named);
+            told_by_second |= repairs < 2 && (tells_elsewhere(&case, hidden) || hidden.is_named_by(&found));
             repairs += 1;
             if named.is_empty() || repairs > figures.repairs {
                 break;
@@ -124,6 +127,7 @@ fn play_with(
         minutes,
         ending,
         is_right: match hidden.trouble {
+            _ if options.conditions.wrong == WrongKind::Swapped => told_by_second,
             Trouble::Undrawn { .. } => doubted,
             Trouble::Departed(_) => doubted || hidden.is_named_by(&found),
             _ => hidden.is_named_by(&found),
@@ -139,6 +143,19 @@ fn play_with(
     })
 }
 
+/// Whether two feeds that have changed places are named, or the drawing is
+/// doubted.
+fn tells_elsewhere(case: &Case, hidden: &Hidden) -> bool {
+    let belief = &case.assessment().belief;
+    let swapped = |fault: Fault| {
+        let departed = |departure: Departure| departure.parts().any(|part| fault.involves(part));
+        fault.mode == FailureMode::Crossed && hidden.departure.is_some_and(departed)
+    };
+    let names = |one: &&Explanation| one.hypothesis.faults().any(|(fault, _)| swapped(fault));
+    let named: f64 = belief.explanations.iter().filter(names).map(|one| one.probability.value()).sum();
+    named + belief.probability(Site::Undrawn) > case.engine().tables().belief.doubted
+}
+
 /// Repairs what was named and makes the complaint that is left, if one is.
 fn after_repair(
     bench: &Bench,
@@ -151,7 +168,7 @@ fn after_repair(
     let Some(mut next) = world.after_repair(named) else { return Ok(None) };
     // What no repair has touched is complained of as before.
     let (subject, sign, settings) = match (hidden.trouble, bench.complaint(&next, &options.conditions, random)?) {
-        (trouble, _) if trouble.is_of_drawing() => (hidden.subject, hidden.sign, hidden.settings.clone()),
+        (trouble, _) if trouble.is_of_drawing() || next.trouble() == world.trouble() => (hidden.subject, hidden.sign, hidden.settings.clone()),
         (_, Noticed::Yes { subject, ailment, settings, .. }) => (subject, ailment.into(), settings),
         _ => return Ok(None),
     };

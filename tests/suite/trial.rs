@@ -368,9 +368,10 @@ fn the_trial_ends_for_every_condition_in_range() {
         WrongKind::Drawing,
         WrongKind::Path,
         WrongKind::Draws,
+        WrongKind::Swapped,
     ];
     let mut ended = 0;
-    for (index, wrong) in kinds.into_iter().cycle().take(14).enumerate() {
+    for (index, wrong) in kinds.into_iter().cycle().take(16).enumerate() {
         let mut share = || [0.0, random.random::<f64>(), 1.0][random.random_range(0..3)];
         let misreads = if index % 5 == 4 { Misreading::OneInEach } else { Misreading::Share(share()) };
         let conditions = Conditions {
@@ -386,7 +387,7 @@ fn the_trial_ends_for_every_condition_in_range() {
         let outcomes = run(&board, &rates(), &options(2, 1, conditions), || {}).expect("solvable");
         ended += outcomes.len();
     }
-    assert_eq!(ended, 28);
+    assert_eq!(ended, 32);
 }
 
 /// Where one reading of each case is to be misread, one is, neither none nor two.

@@ -162,13 +162,14 @@ impl World {
     }
 
     /// The same vehicle once parts have been renewed; none if nothing that was
-    /// wrong is left, or nothing of it was among them. What the drawing does not
-    /// show is there still.
+    /// wrong is left, or nothing of it was among them and the drawing holds: a
+    /// drawing that does not sends people to sound parts, and the hunt goes on.
+    /// What the drawing does not show is there still.
     pub fn after_repair(&self, renewed: &[PartId]) -> Option<Self> {
         let trouble = self.trouble_after(renewed);
         let goes_on = match trouble {
             Trouble::Undrawn { .. } | Trouble::Departed(_) => true,
-            left => left != Trouble::Nothing && left != self.trouble,
+            left => left != Trouble::Nothing && (left != self.trouble || self.departure.is_some()),
         };
         goes_on.then(|| self.with(trouble, Vec::new()))
     }
