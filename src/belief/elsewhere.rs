@@ -93,7 +93,8 @@ impl ElsewherePairs<'_, '_> {
         let log_prior = log_prior + self.0.likelihood.in_vain(fault) + self.0.likelihood.in_vain(swap);
         let site = Site::Both(fault.part, other);
         let mut candidate = Candidate::new(hypothesis, site, log_prior + LogWeight::of(rate), seen);
-        candidate.name(self.0.named(&hypothesis));
+        // One load stops, and that is named: the other is fed by way of what is whole.
+        candidate.begin(self.0.onset);
         candidate
     }
 }

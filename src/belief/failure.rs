@@ -52,7 +52,8 @@ impl Belief {
         for explanation in self.explanations.iter().filter(|explanation| explanation.site == site) {
             let how = |part: PartId| {
                 let mut faults = explanation.hypothesis.faults().map(|(fault, _)| fault);
-                let is_of = |fault: &Fault| fault.part == part || (fault.mode == FailureMode::Crossed && fault.involves(part));
+                let is_of =
+                    |fault: &Fault| fault.part == part || (fault.mode == FailureMode::Crossed && fault.involves(part));
                 (part, faults.find(is_of).map_or(FailureMode::OpenCircuit, |fault| fault.mode))
             };
             let way: Vec<(PartId, FailureMode)> = site.parts().map(how).collect();

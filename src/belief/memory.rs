@@ -28,7 +28,7 @@ pub(super) struct WeighingMemo {
     /// Sequences of readings under what shows in each.
     pub sequences: Numbers<Sequence>,
     /// Those of a record under a hypothesis, and what showed before a repair.
-    pub chains: LastAnswer<Quantities, (RecordNumber, HypothesisKey, Option<HypothesisKey>, Phase), Chain>,
+    pub chains: LastAnswer<Quantities, ChainKey, Chain>,
     /// What they come to.
     pub joints: LastAnswer<Quantities, SequenceNumber, Rc<Joint>>,
     /// Whether a fault of any size could move a reading.
@@ -43,6 +43,10 @@ pub(super) type ReadingNumber = usize;
 
 /// A record, by a number that no other has.
 pub(super) type RecordNumber = usize;
+
+/// A record, what shows in it, what showed before a repair, when it began, and the
+/// phase.
+pub(super) type ChainKey = (RecordNumber, HypothesisKey, Option<HypothesisKey>, usize, Phase);
 
 /// The readings of a record under a hypothesis.
 #[derive(Debug, Clone, Copy, Default)]

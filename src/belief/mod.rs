@@ -22,6 +22,7 @@ mod memory;
 mod models;
 mod needs;
 mod normal;
+mod onset;
 mod outlier;
 mod pairs;
 mod phone;

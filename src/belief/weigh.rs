@@ -9,6 +9,7 @@ use super::engine::Engine;
 use super::evidence::{Evidence, Observation};
 use super::likelihood::{Likelihood, RecordedReadings};
 use super::models::Models;
+use super::onset::{Onset, onsets};
 use super::pairs::pairs;
 use super::posterior::Belief;
 use super::proposer::pruned;
@@ -16,6 +17,7 @@ use super::shortlist::{Frequency, Shortlist};
 use super::undrawn::UndrawnPaths;
 use crate::network::SolveError;
 use crate::odds::LogWeight;
+use crate::predict::Hypothesis;
 
 impl Engine {
     /// Probabilities given everything known.
@@ -58,9 +60,11 @@ impl Engine {
             candidate.raise_prior(hearing.log_chance(&candidate.hypothesis, candidate.site));
         };
         candidates.iter_mut().for_each(hear);
+        let onsets = onsets(self.tables(), evidence);
+        let mut candidates = begun(candidates, &onsets);
         let before = Shares::of(self.vehicle(), candidates.iter(), &[]);
         likelihood.weigh_readings_of_all(&mut candidates);
-        let mut more = beyond_singles(&Shortlist::new(likelihood, frequency, &candidates));
+        let mut more = beyond_singles(&Shortlist::new(likelihood, frequency, &onsets, &candidates));
         more.iter_mut().for_each(hear);
         candidates.extend(more);
         Ok(collect(self.vehicle(), candidates, &before, (evidence.readings.len(), &readings.taken), theta))
@@ -103,4 +107,20 @@ fn repaired_before(likelihood: &Likelihood<'_>, candidates: &[Candidate]) -> Opt
         candidate
     });
     weighed.max_by(|a, b| a.log_weight.total_cmp(&b.log_weight))
+}
+
+/// Every fault with every time at which it may have begun.
+fn begun(candidates: Vec<Candidate>, onsets: &[Onset]) -> Vec<Candidate> {
+    if onsets.len() < 2 {
+        return candidates;
+    }
+    let with = |candidate: Candidate| {
+        let times = if candidate.hypothesis == Hypothesis::Sound { &[Onset::ALL_ALONG][..] } else { onsets };
+        times.iter().map(move |&onset| {
+            let mut candidate = candidate.clone();
+            candidate.begin(onset);
+            candidate
+        })
+    };
+    candidates.into_iter().flat_map(with).collect()
 }

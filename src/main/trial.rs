@@ -9,7 +9,8 @@ use halfsplit::plan::walk::Scope;
 use halfsplit::repl::Ending;
 use halfsplit::tables::trial::Simulation;
 use halfsplit::trial::{
-    Bench, Conditions, Draw, MeterQuality, Misreading, Options, Policy, Search, Tails, WrongKind, play, report, run,
+    Bench, Conditions, Draw, LookedBefore, MeterQuality, Misreading, Options, Policy, Search, Tails, WrongKind, play,
+    report, run,
 };
 use halfsplit::words::trial as words;
 use std::error::Error;
@@ -71,6 +72,10 @@ pub struct TrialArguments {
     /// fault: a longer cable, a bigger load, swapped feeds, a splice, a return.
     #[arg(long, default_value_t = 0.0, value_name = "SHARE")]
     departures: f64,
+    /// Some points were read the same day, before the fault: the record says so, or
+    /// does not.
+    #[arg(long, value_enum, value_name = "RECORD")]
+    looked_before: Option<RecordNamed>,
     /// Share of points that turn out to be out of reach.
     #[arg(long, default_value_t = 0.0, value_name = "SHARE")]
     blocked: f64,
@@ -143,6 +148,22 @@ impl From<WrongNamed> for WrongKind {
     }
 }
 
+/// Whether a record says when something was read, by its name.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum RecordNamed {
+    Tagged,
+    Untagged,
+}
+
+impl From<RecordNamed> for LookedBefore {
+    fn from(named: RecordNamed) -> Self {
+        match named {
+            RecordNamed::Tagged => Self::Tagged,
+            RecordNamed::Untagged => Self::Untagged,
+        }
+    }
+}
+
 /// A walk at handover by its name.
 #[derive(Debug, Clone, Copy, ValueEnum)]
 enum WalkNamed {
@@ -202,6 +223,7 @@ impl TrialArguments {
                 tails: if self.heavy_tails { Tails::Heavy } else { Tails::Usual },
                 misreads,
                 departures: self.departures,
+                looked_before: self.looked_before.map_or(LookedBefore::No, LookedBefore::from),
                 blocked: self.blocked,
                 instrument: MeterQuality::Real,
             }

@@ -92,7 +92,8 @@ impl UnbranchedWays {
             // A fault stays on its side of the place where two have changed.
             Hypothesis::Double { first, second } if second.0.mode == FailureMode::Crossed => {
                 let ends = second.0.parts().filter_map(|part| self.parts[part.index()]);
-                let ends = ends.flat_map(|(way, place)| [self.ways[way].points[place], self.ways[way].points[place + 1]]);
+                let ends =
+                    ends.flat_map(|(way, place)| [self.ways[way].points[place], self.ways[way].points[place + 1]]);
                 let read: Vec<PointId> = ends.chain(read.iter().copied()).collect();
                 Hypothesis::Double { first: self.stands_for(first, &read), second }
             }

@@ -2,7 +2,7 @@
 
 use super::bench::Bench;
 use super::complaint::Noticed;
-use super::conditions::{Misreading, WrongKind};
+use super::conditions::{LookedBefore, Misreading, WrongKind};
 use super::hidden::Hidden;
 use super::optimum::{Endgame, endgame};
 use super::options::{Options, Search};
@@ -14,7 +14,8 @@ use crate::case::{Assessment, Case, CaseError, Entry};
 use crate::fault::{FailureMode, Fault};
 use crate::plan::{Advice, Next, Test};
 use crate::predict::Probe;
-use crate::vehicle::{PartId, State};
+use crate::vehicle::trace::stops;
+use crate::vehicle::{PartId, PointId, State};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use std::rc::Rc;
@@ -53,6 +54,7 @@ fn play_with(
     let mut random = ChaCha8Rng::seed_from_u64(!seed);
     let mut case = Case::new(Rc::clone(engine))?;
     let complaint = Entry::Observe { settings: hidden.settings.clone(), subject: hidden.subject, sign: hidden.sign };
+    look_before(&mut case, hidden, world, options)?;
     case.add(complaint)?;
     let (mut tests, mut readings, mut misreads, mut minutes, mut repairs) = (0, 0, 0, 0.0, 0);
     let mut refused = 0;
@@ -143,6 +145,30 @@ fn play_with(
     })
 }
 
+/// From: common practice, no source. Points that somebody reads before the fault.
+const LOOKED_AT: usize = 6;
+
+/// Enters what somebody read on the way of what is complained of, before the fault.
+fn look_before(case: &mut Case, hidden: &Hidden, world: &World, options: &Options) -> Result<(), CaseError> {
+    let symptom = match options.conditions.looked_before {
+        LookedBefore::No => return Ok(()),
+        LookedBefore::Tagged => Symptom::Absent,
+        LookedBefore::Untagged => Symptom::Present,
+    };
+    let before = world.before_the_fault();
+    let mut random = ChaCha8Rng::seed_from_u64(!options.seed);
+    let state = State::rest(case.vehicle()).with_all(&hidden.settings);
+    let (black, meter) = (case.vehicle().black, case.standing().meter);
+    let points = stops(case.vehicle(), &state, hidden.subject).into_iter().map(|stop| stop.point);
+    let points: Vec<PointId> = points.step_by(2).filter(|&point| point != black && world.can_reach(point)).collect();
+    for red in points.into_iter().take(LOOKED_AT) {
+        let probe = Probe::voltage(red, black);
+        let measured = before.read(&state, probe, meter, &mut random)?.measured;
+        case.add(Entry::Read { settings: hidden.settings.clone(), probe, measured, symptom })?;
+    }
+    case.add(Entry::Set { settings: case.standing().state.to_rest(case.vehicle()) })
+}
+
 /// Whether two feeds that have changed places are named, or the drawing is
 /// doubted.
 fn tells_elsewhere(case: &Case, hidden: &Hidden) -> bool {
@@ -168,7 +194,9 @@ fn after_repair(
     let Some(mut next) = world.after_repair(named) else { return Ok(None) };
     // What no repair has touched is complained of as before.
     let (subject, sign, settings) = match (hidden.trouble, bench.complaint(&next, &options.conditions, random)?) {
-        (trouble, _) if trouble.is_of_drawing() || next.trouble() == world.trouble() => (hidden.subject, hidden.sign, hidden.settings.clone()),
+        (trouble, _) if trouble.is_of_drawing() || next.trouble() == world.trouble() => {
+            (hidden.subject, hidden.sign, hidden.settings.clone())
+        }
         (_, Noticed::Yes { subject, ailment, settings, .. }) => (subject, ailment.into(), settings),
         _ => return Ok(None),
     };

@@ -12,9 +12,9 @@ use halfsplit::source::SourceFile;
 use halfsplit::tables::Tables;
 use halfsplit::trial::generate::vehicle_text;
 use halfsplit::trial::{
-    Bench, CaseOutcome, Conditions, Draw, Look, Mean, MeterQuality, Misreading, Options, Policy, Search, Share, Tails,
-    Trouble, World, WrongKind, calibration_error, case_seed, entropy, huffman_cost, likeliest, mean_ratio, play,
-    real_parts, report, run, utility,
+    Bench, CaseOutcome, Conditions, Draw, Look, LookedBefore, Mean, MeterQuality, Misreading, Options, Policy, Search,
+    Share, Tails, Trouble, World, WrongKind, calibration_error, case_seed, entropy, huffman_cost, likeliest,
+    mean_ratio, play, real_parts, report, run, utility,
 };
 use halfsplit::vehicle::{PartKind, State, Vehicle};
 use halfsplit::words::trial::machine;
@@ -40,6 +40,7 @@ const ROUGH: Conditions = Conditions {
     tails: Tails::Heavy,
     misreads: Misreading::Share(0.05),
     departures: 0.1,
+    looked_before: LookedBefore::No,
     blocked: 0.05,
     instrument: MeterQuality::Real,
 };

@@ -56,6 +56,7 @@ impl<'s, 'a> Pairing<'s, 'a> {
         let mut candidate =
             Candidate::new(hypothesis, site, self.prior(self.figures().two_faults, first, second), seen);
         candidate.name(self.shortlist.named(&hypothesis));
+        candidate.begin(self.shortlist.onset);
         candidate.showing = separable.showing();
         likelihood.weigh_readings(&mut candidate);
         candidate

@@ -180,6 +180,11 @@ impl World {
         self.with(self.trouble_after(&[part]), blown)
     }
 
+    /// The same vehicle before anything was wrong with it.
+    pub fn before_the_fault(&self) -> Self {
+        self.with(Trouble::Nothing, Vec::new())
+    }
+
     fn trouble_after(&self, renewed: &[PartId]) -> Trouble {
         let is_left = |(fault, _): &(Fault, f64)| !renewed.iter().any(|&part| concerns(&self.vehicle, *fault, part));
         let mut left = self.trouble.faults().filter(is_left);
