@@ -2,6 +2,7 @@
 //! prior, its likelihood so far and what its readings look like.
 
 use super::gaussian::Joint;
+use super::onset::Onset;
 use super::site::Site;
 use crate::odds::LogWeight;
 use crate::predict::{Hypothesis, Phase};
@@ -37,6 +38,8 @@ pub(super) struct Candidate {
     pub showing: Vec<Showing>,
     /// What showed before a repair, where that was another fault.
     pub showed: Option<Hypothesis>,
+    /// When it began: so many readings had been taken before it was there.
+    pub began: usize,
 }
 
 impl Candidate {
@@ -54,6 +57,7 @@ impl Candidate {
             shows: hypothesis,
             showing: Vec::new(),
             showed: None,
+            began: 0,
         }
     }
 
@@ -68,6 +72,13 @@ impl Candidate {
     pub fn raise_prior(&mut self, log_chance: LogWeight) {
         self.log_prior += log_chance;
         self.log_weight += log_chance;
+    }
+
+    /// Has it begin some time.
+    pub fn begin(&mut self, onset: Onset) {
+        self.began = onset.after;
+        self.log_prior += onset.log_prior;
+        self.log_weight += onset.log_prior;
     }
 
     /// Likelihood of all that has been weighed.

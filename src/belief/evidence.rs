@@ -285,6 +285,8 @@ pub struct Evidence {
     pub answers: Vec<Answered>,
     /// What was known before repairs that cured nothing.
     pub earlier: Option<Earlier>,
+    /// How many readings had been taken when the complaint was first made.
+    pub complained: Option<usize>,
 }
 
 /// What was known before a repair after which the complaint is the same. It
@@ -314,6 +316,11 @@ impl Evidence {
     /// How many readings have been taken so far.
     pub fn moment(&self) -> usize {
         self.all_readings().map(|reading| reading.moment + 1).max().unwrap_or(0)
+    }
+
+    /// Whether a reading was taken before anybody complained.
+    pub fn is_before_complaint(&self, reading: &Reading) -> bool {
+        self.complained.is_some_and(|complained| reading.moment < complained)
     }
 
     /// What was seen, in the order it was said.

@@ -55,7 +55,9 @@ impl Belief {
         for explanation in self.explanations.iter().filter(|explanation| explanation.site == site) {
             let how = |part: PartId| {
                 let mut faults = explanation.hypothesis.faults().map(|(fault, _)| fault);
-                (part, faults.find(|fault| fault.part == part).map_or(FailureMode::OpenCircuit, |fault| fault.mode))
+                let is_of =
+                    |fault: &Fault| fault.part == part || (fault.mode == FailureMode::Crossed && fault.involves(part));
+                (part, faults.find(is_of).map_or(FailureMode::OpenCircuit, |fault| fault.mode))
             };
             let way: Vec<(PartId, FailureMode)> = site.parts().map(how).collect();
             match ways.iter_mut().find(|(known, _)| *known == way) {

@@ -119,7 +119,7 @@ impl Likelihood<'_> {
         let mut best = LogWeight::NEVER;
         for candidate in candidates {
             let shows = self.alike(&candidate.shows, ends.as_deref()).key();
-            let like = (shows, candidate.showed.map(|showed| showed.key()), candidate.is_vague());
+            let like = (shows, candidate.showed.map(|showed| showed.key()), candidate.began, candidate.is_vague());
             let weighed = known.entry(like).or_insert_with(|| self.weighed(candidate));
             candidate.log_weight += weighed.gained + self.wanders(&candidate.shows);
             (candidate.phase, candidate.joint) = (weighed.phase, weighed.joint.clone());
@@ -246,7 +246,9 @@ impl<'a> Readings<'a> {
     fn shows(&self, index: usize) -> Hypothesis {
         let (of, reading) = (self.of, self.all[index]);
         let ends = reading.probe.ends();
+        let is_before = reading.moment < self.candidate.began;
         let shows = match self.candidate.shows_in(index, of.evidence.readings.len()) {
+            _ if is_before => Hypothesis::Sound,
             Hypothesis::Faulty { fault, .. } if !of.could_show_in(index, reading, fault) => Hypothesis::Sound,
             shows => shows,
         };
@@ -280,7 +282,7 @@ impl<'a> Readings<'a> {
         let (shows, showed) = (candidate.shows.key(), candidate.showed.map(|showed| showed.key()));
         let key = |count: usize| {
             let showing = candidate.showing[..count.min(candidate.showing.len())].into();
-            (self.of.readings.records[count - 1], shows, showed, phase, showing)
+            (self.of.readings.records[count - 1], shows, showed, candidate.began, phase, showing)
         };
         // Held again: the next answer begins there.
         let known = |count: usize| Some((count, memo.chains.again(key(count))?));

@@ -1,6 +1,6 @@
 //! Do readings that close a loop add up to nothing? (Kirchhoff's voltage law.)
 
-use super::evidence::Reading;
+use super::evidence::{Evidence, Reading};
 use crate::meter::rounding_variance;
 use crate::quantity::{Typed, Volts};
 use crate::tables::Tables;
@@ -18,14 +18,17 @@ pub struct LoopGap {
 
 /// Checks the loop that a reading closes with others of the same state, if it
 /// closes one.
-pub fn loop_gap(tables: &Tables, readings: &[Reading], newest: usize) -> Option<LoopGap> {
+pub fn loop_gap(tables: &Tables, evidence: &Evidence, newest: usize) -> Option<LoopGap> {
+    let readings = &evidence.readings;
     let last = readings.get(newest)?;
+    let is_before = |reading: &Reading| evidence.is_before_complaint(reading);
     let (last_red, last_black, last_volts) = last.voltage()?;
     let mut reached = HashMap::from([(last_black, None)]);
     let mut queue = VecDeque::from([last_black]);
     while let Some(here) = queue.pop_front() {
         for (index, reading) in readings.iter().enumerate() {
-            if index == newest || reading.state != last.state || reading.symptom != last.symptom {
+            let is_with = reading.state == last.state && reading.symptom == last.symptom;
+            if index == newest || !is_with || is_before(reading) != is_before(last) {
                 continue;
             }
             let far = match reading.voltage() {

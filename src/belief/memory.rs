@@ -50,9 +50,9 @@ pub(super) type ReadingNumber = usize;
 /// A record, by a number that no other has.
 pub(super) type RecordNumber = usize;
 
-/// A record under a hypothesis, what showed before a repair, and which of two
-/// faults each reading shows.
-type ChainKey = (RecordNumber, HypothesisKey, Option<HypothesisKey>, Phase, Box<[Showing]>);
+/// A record under a hypothesis, what showed before a repair, when it began, and
+/// which of two faults each reading shows.
+type ChainKey = (RecordNumber, HypothesisKey, Option<HypothesisKey>, usize, Phase, Box<[Showing]>);
 
 /// The readings of a record under a hypothesis.
 #[derive(Debug, Clone, Copy, Default)]

@@ -8,6 +8,7 @@
 mod answers;
 mod bayes;
 mod candidate;
+mod elsewhere;
 mod engine;
 mod estimate;
 mod evidence;
@@ -21,6 +22,7 @@ mod memory;
 mod models;
 mod needs;
 mod normal;
+mod onset;
 mod outlier;
 mod pairs;
 mod phone;

@@ -4,6 +4,7 @@
 use super::candidate::Candidate;
 use super::evidence::Observation;
 use super::likelihood::Likelihood;
+use super::onset::Onset;
 use super::site::Site;
 use crate::fault::Fault;
 use crate::odds::LogWeight;
@@ -92,6 +93,8 @@ pub(super) struct Shortlist<'a> {
     pub sound: Option<&'a Candidate>,
     /// How often singles are met.
     pub frequency: Frequency,
+    /// When what explains most began.
+    pub onset: Onset,
     /// The readings that a first look goes by, in their order.
     pub telling: Vec<usize>,
 }
@@ -116,13 +119,22 @@ fn telling(readings: usize, sound: Option<&Candidate>) -> Vec<usize> {
 }
 
 impl<'a> Shortlist<'a> {
-    pub fn new(likelihood: Likelihood<'a>, frequency: Frequency, candidates: &'a [Candidate]) -> Self {
-        let singles: Vec<&Candidate> = candidates.iter().filter(|candidate| candidate.is_single()).collect();
+    pub fn new(
+        likelihood: Likelihood<'a>,
+        frequency: Frequency,
+        onsets: &[Onset],
+        candidates: &'a [Candidate],
+    ) -> Self {
+        let mut singles: Vec<&Candidate> = candidates.iter().filter(|candidate| candidate.is_single()).collect();
+        let best = singles.iter().max_by(|a, b| a.log_weight.total_cmp(&b.log_weight));
+        let onset = onsets.iter().find(|onset| best.is_some_and(|best| best.began == onset.after));
+        let onset = onset.copied().unwrap_or(Onset::ALL_ALONG);
+        singles.retain(|single| single.began == onset.after);
         let leaders = top(&singles, likelihood.engine.tables().belief.leaders, |single| single.log_weight);
         let leaders = leaders.into_candidates().collect();
         let sound = candidates.iter().find(|candidate| candidate.site == Site::Nothing);
         let telling = telling(likelihood.readings.taken.len(), sound);
-        Self { likelihood, singles, leaders, by_key: OnceCell::new(), sound, frequency, telling }
+        Self { likelihood, singles, leaders, by_key: OnceCell::new(), sound, frequency, onset, telling }
     }
 
     /// Whether every single fault that counts makes something that is known
@@ -191,6 +203,7 @@ impl<'a> Shortlist<'a> {
         let seen = observations.map(|seen| self.seen(seen, &hypothesis)).sum();
         let mut candidate = Candidate::new(hypothesis, site, log_prior, seen);
         candidate.name(self.named(&hypothesis));
+        candidate.begin(self.onset);
         self.likelihood.weigh_readings(&mut candidate);
         candidate
     }

@@ -36,8 +36,8 @@ impl Likelihood<'_> {
     pub fn singles(&self) -> Vec<Candidate> {
         let (mut candidates, total) = self.faulty(self.evidence.all_observations());
         for candidate in &mut candidates {
-            let failed = LogWeight::of(self.repair_fails(candidate)) * self.vain_repairs(candidate) as f64;
-            candidate.raise_prior(failed);
+            let in_vain = candidate.hypothesis.faults().next().map(|(fault, _)| self.in_vain(fault));
+            candidate.raise_prior(in_vain.unwrap_or(LogWeight::ONE));
         }
         let priors = &self.engine.tables().belief;
         let beside = |share: f64| LogWeight::of(total.max(LEAST_RATE) * share);
@@ -76,21 +76,28 @@ impl Likelihood<'_> {
         candidates
     }
 
-    /// Chance that a repair of the part at fault fails.
-    pub fn repair_fails(&self, candidate: &Candidate) -> f64 {
-        let part = candidate.hypothesis.part();
-        if part.is_some_and(|part| self.engine.vehicle().part(part).kind.is_fuse()) {
-            self.engine.tables().belief.new_fuse_fails
-        } else {
-            self.engine.tables().belief.repair_fails
-        }
+    /// Chance that a repair of a part fails.
+    pub fn repair_fails(&self, part: PartId) -> f64 {
+        let figures = &self.engine.tables().belief;
+        if self.engine.vehicle().part(part).kind.is_fuse() { figures.new_fuse_fails } else { figures.repair_fails }
+    }
+
+    /// Chance that a fault is there though its part was renewed, as often as it was.
+    pub fn in_vain(&self, fault: Fault) -> LogWeight {
+        LogWeight::of(self.repair_fails(fault.part)) * self.vain_repairs_of(fault) as f64
+    }
+
+    /// How often that was. Whoever renews one of two that have changed places fits
+    /// it where the old one was, so the first time says nothing.
+    fn vain_repairs_of(&self, fault: Fault) -> usize {
+        let renewed = self.evidence.repaired_in_vain().filter(|&part| concerns(self.engine.vehicle(), fault, part));
+        renewed.count().saturating_sub(usize::from(fault.mode == FailureMode::Crossed))
     }
 
     /// How often the part at fault was renewed, and the complaint stayed; the
     /// fuse that a fault opens does not count, it opens again.
     pub fn vain_repairs(&self, candidate: &Candidate) -> usize {
-        let Some((fault, _)) = candidate.hypothesis.faults().next() else { return 0 };
-        self.evidence.repaired_in_vain().filter(|&part| concerns(self.engine.vehicle(), fault, part)).count()
+        candidate.hypothesis.faults().next().map_or(0, |(fault, _)| self.vain_repairs_of(fault))
     }
 
     /// Every fault of every size, and how often all of them together make such

@@ -4,10 +4,12 @@
 use super::answers::Hearing;
 use super::bayes::{Shares, collect};
 use super::candidate::Candidate;
+use super::elsewhere::ElsewherePairs;
 use super::engine::Engine;
 use super::evidence::{Evidence, Observation};
 use super::likelihood::{Likelihood, RecordedReadings};
 use super::models::Models;
+use super::onset::{Onset, onsets};
 use super::pairs::pairs;
 use super::posterior::Belief;
 use super::proposer::pruned;
@@ -15,6 +17,7 @@ use super::shortlist::{Frequency, Shortlist};
 use super::undrawn::UndrawnPaths;
 use crate::network::SolveError;
 use crate::odds::LogWeight;
+use crate::predict::Hypothesis;
 
 impl Engine {
     /// Probabilities given everything known.
@@ -57,9 +60,11 @@ impl Engine {
             candidate.raise_prior(hearing.log_chance(&candidate.hypothesis, candidate.site));
         };
         candidates.iter_mut().for_each(hear);
+        let onsets = onsets(self.tables(), evidence);
+        let mut candidates = begun(candidates, &onsets);
         let before = Shares::of(self.vehicle(), candidates.iter(), &[]);
         likelihood.weigh_readings_of_all(&mut candidates);
-        let mut more = beyond_singles(&Shortlist::new(likelihood, frequency, &candidates));
+        let mut more = beyond_singles(&Shortlist::new(likelihood, frequency, &onsets, &candidates));
         more.iter_mut().for_each(hear);
         candidates.extend(more);
         Ok(collect(self.vehicle(), candidates, &before, (evidence.readings.len(), &readings.taken), theta))
@@ -72,6 +77,7 @@ fn beyond_singles(shortlist: &Shortlist<'_>) -> Vec<Candidate> {
     let unexplained = shortlist.leaves_something_unexplained();
     let mut more = if unexplained { pairs(shortlist) } else { Vec::new() };
     if unexplained || shortlist.likelihood.evidence.earlier.is_some() {
+        more.extend(pruned(shortlist, &ElsewherePairs(shortlist)));
         more.extend(pruned(shortlist, &UndrawnPaths::of(shortlist)));
     }
     more
@@ -93,11 +99,28 @@ fn repaired_before(likelihood: &Likelihood<'_>, candidates: &[Candidate]) -> Opt
     let renewed = candidates.iter().filter(|candidate| likelihood.vain_repairs(candidate) > 0);
     let weighed = renewed.map(|candidate| {
         // The last repair of it was good, whatever became of those before.
-        let log_prior = candidate.log_prior - LogWeight::of(likelihood.repair_fails(candidate));
+        let fails = candidate.hypothesis.part().map_or(1.0, |part| likelihood.repair_fails(part));
+        let log_prior = candidate.log_prior - LogWeight::of(fails);
         let log_weight = log_prior + before.seen(&seen, &candidate.hypothesis);
         let mut candidate = Candidate { log_prior, log_weight, joint: None, showed: None, ..candidate.clone() };
         before.weigh_readings(&mut candidate);
         candidate
     });
     weighed.max_by(|a, b| a.log_weight.total_cmp(&b.log_weight))
+}
+
+/// Every fault with every time at which it may have begun.
+fn begun(candidates: Vec<Candidate>, onsets: &[Onset]) -> Vec<Candidate> {
+    if onsets.len() < 2 {
+        return candidates;
+    }
+    let with = |candidate: Candidate| {
+        let times = if candidate.hypothesis == Hypothesis::Sound { &[Onset::ALL_ALONG][..] } else { onsets };
+        times.iter().map(move |&onset| {
+            let mut candidate = candidate.clone();
+            candidate.begin(onset);
+            candidate
+        })
+    };
+    candidates.into_iter().flat_map(with).collect()
 }

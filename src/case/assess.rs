@@ -52,7 +52,10 @@ impl Assessment {
             others,
             proved_good: belief.proved_good(&engine.tables().belief),
             contradiction: belief.contradiction(&engine.tables().belief),
-            loop_gap: readings.len().checked_sub(1).and_then(|newest| loop_gap(engine.tables(), readings, newest)),
+            loop_gap: readings
+                .len()
+                .checked_sub(1)
+                .and_then(|newest| loop_gap(engine.tables(), &standing.evidence, newest)),
             settling: solution.convergence(),
             overloaded: vehicle.part_ids().filter(|part| solution.is_blown(part.index())).collect(),
             belief,

@@ -80,6 +80,8 @@ struct EndedHunt {
     /// Position of its first reading.
     first_reading: usize,
     repaired: Vec<PartId>,
+    /// How many readings had been taken when the complaint was first made.
+    complained: Option<usize>,
 }
 
 impl Standing {
@@ -119,8 +121,12 @@ impl Standing {
     /// What was read again and found the same is one reading, surer than once.
     fn weigh_once(&mut self, tables: &Tables) {
         for Numbered { number, reading, .. } in self.readings.iter().filter(|reading| reading.counts()) {
-            match self.evidence.readings.iter_mut().find(|known| known.is_found_again_in(tables, reading)) {
-                Some(known) => known.agreed += 1 + reading.agreed,
+            // What is the same before and after somebody complained says it of both.
+            let is_before = |one: &Reading| self.evidence.is_before_complaint(one);
+            let is_again =
+                |known: &Reading| known.is_found_again_in(tables, reading) && is_before(known) == is_before(reading);
+            match self.evidence.readings.iter().position(is_again) {
+                Some(known) => self.evidence.readings[known].agreed += 1 + reading.agreed,
                 None => {
                     self.evidence.readings.push(reading.clone());
                     self.weighed.push(*number);
@@ -193,6 +199,7 @@ impl Standing {
                 // What was seen and read before is not of the vehicle as it is now.
                 self.ended.observations.append(&mut self.evidence.observations);
                 self.ended.repaired.push(*part);
+                self.ended.complained = self.evidence.complained.take().or(self.ended.complained);
                 self.evidence.earlier = None;
                 self.evidence.answers.clear();
                 self.complaint = None;
@@ -216,6 +223,9 @@ impl Standing {
         let (state, channel) = (self.state.clone(), self.channel);
         let seen = Observation { subject, sign, state, channel, symptom: Symptom::Present };
         self.take_up_again(&seen);
+        if seen.is_complaint() && self.evidence.complained.is_none() {
+            self.evidence.complained = Some(self.taken);
+        }
         self.evidence.observations.push(seen);
     }
 
@@ -255,9 +265,10 @@ impl Standing {
         if self.ended.repaired.is_empty() || !self.evidence.observations.is_empty() || self.evidence.earlier.is_some() {
             return;
         }
-        let complaint = self.ended.observations.iter().rfind(|then| then.is_complaint());
-        if complaint.is_some_and(|then| then.subject == seen.subject && then.sign == seen.sign) {
-            let EndedHunt { observations, repaired, .. } = self.ended.clone();
+        let is_same = |then: &Observation| (then.subject, then.sign) == (seen.subject, seen.sign);
+        if seen.is_complaint() && self.ended.observations.iter().any(is_same) {
+            let EndedHunt { observations, repaired, complained, .. } = self.ended.clone();
+            self.evidence.complained = complained;
             self.evidence.earlier = Some(Earlier { observations, readings: Vec::new(), repaired });
         } else {
             let first_reading = self.readings.iter().position(Numbered::counts).unwrap_or(self.readings.len());

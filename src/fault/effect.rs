@@ -104,6 +104,19 @@ fn crossed(network: &Network, one: usize, other: usize) -> Alteration {
     }
 }
 
+/// The change that a fault makes with that of two parts which have changed places:
+/// what has failed in one of them has gone with it.
+pub fn failed_and_crossed(failed: Alteration, mut crossed: Alteration, swap: Fault) -> Alteration {
+    let mut elsewhere = Alteration { replaced: Vec::new(), added: failed.added };
+    for (branch, law) in failed.replaced {
+        match swap.parts().zip(&mut crossed.added).find(|(part, _)| part.index() == branch) {
+            Some((_, moved)) => moved.law = law,
+            None => elsewhere.replaced.push((branch, law)),
+        }
+    }
+    crossed.and(elsewhere)
+}
+
 /// A load that draws a multiple of its current.
 fn drawing(law: &Law, times: f64) -> Law {
     match law.clone() {

@@ -4,14 +4,15 @@ mod effect;
 mod mode;
 mod size;
 
-pub use effect::{alteration, far_end, is_out};
+pub use effect::{alteration, failed_and_crossed, far_end, is_out};
 pub use size::{Size, UNDRAWN_PATH_SIZES, sizes, undrawn_path_sizes};
 
 use crate::tables::Tables;
 use crate::tables::faults::Faults;
 pub use crate::tables::rates::FailureMode;
 use crate::tables::rates::PartClass;
-use crate::vehicle::{PartId, PartKind, Supply, Vehicle};
+use crate::vehicle::{PartId, PartKind, PlaceId, Supply, Vehicle};
+use std::collections::HashMap;
 
 /// One way for one part to fail.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -74,6 +75,7 @@ pub struct Likely {
 
 /// Every single fault of a vehicle.
 pub fn catalogue(vehicle: &Vehicle, tables: &Tables) -> Vec<Likely> {
+    let boards = Boards::of(vehicle);
     let mut all = Vec::new();
     for part in vehicle.part_ids() {
         let (class, metres) = class_of(&vehicle.part(part).kind);
@@ -84,7 +86,10 @@ pub fn catalogue(vehicle: &Vehicle, tables: &Tables) -> Vec<Likely> {
                 all.extend(groups.into_iter().map(|last| Likely { fault: fault(last), rate }));
             } else if mode.takes_two() {
                 let fault = |other| Fault { part, mode, other: Some(other) };
-                let neighbours = neighbours(&tables.faults, vehicle, part);
+                let neighbours = match (mode, &vehicle.part(part).kind) {
+                    (FailureMode::Crossed, PartKind::Cable(_)) => boards.beside(&tables.faults, vehicle, part),
+                    _ => neighbours(&tables.faults, vehicle, part),
+                };
                 all.extend(neighbours.into_iter().map(|other| Likely { fault: fault(other), rate }));
             } else if can_happen(vehicle, part, mode) {
                 all.push(Likely { fault: Fault::new(part, mode), rate });
@@ -159,6 +164,48 @@ fn neighbours(faults: &Faults, vehicle: &Vehicle, part: PartId) -> Vec<PartId> {
     let ways = ways_beside(vehicle, part);
     let reach = if ways.len() <= faults.round_plug { ways.len() } else { faults.neighbours };
     ways.into_iter().filter(|&other| other > part).take(reach).collect()
+}
+
+/// The cables that begin and that end at each place, in drawing order.
+struct Boards {
+    at: HashMap<(PlaceId, bool), Vec<PartId>>,
+    /// Of each part, its run.
+    runs: HashMap<PartId, usize>,
+}
+
+impl Boards {
+    fn of(vehicle: &Vehicle) -> Self {
+        let mut at: HashMap<_, Vec<PartId>> = HashMap::new();
+        for cable in vehicle.part_ids().filter(|&part| matches!(vehicle.part(part).kind, PartKind::Cable(_))) {
+            let (from, to) = vehicle.part(cable).ends();
+            for (end, begins) in [(from, true), (to, false)] {
+                vehicle.point(end).places.iter().for_each(|&place| at.entry((place, begins)).or_default().push(cable));
+            }
+        }
+        let runs = vehicle.runs.iter().enumerate();
+        Self { at, runs: runs.flat_map(|(run, of)| of.parts.iter().map(move |&part| (part, run))).collect() }
+    }
+
+    /// The cables after this one that may have changed places with it: those of
+    /// other runs that begin or end at one place with it, on other terminals.
+    /// Changing places at one end is the same to the rest of the circuit as at the
+    /// other.
+    fn beside(&self, faults: &Faults, vehicle: &Vehicle, cable: PartId) -> Vec<PartId> {
+        let (from, to) = vehicle.part(cable).ends();
+        let is_beside = |&other: &PartId| {
+            let (begins, ends) = vehicle.part(other).ends();
+            other > cable && begins != from && ends != to && self.runs.get(&other) != self.runs.get(&cable)
+        };
+        let mut beside: Vec<PartId> = [(from, true), (to, false)]
+            .into_iter()
+            .flat_map(|(end, begins)| vehicle.point(end).places.iter().map(move |&place| (place, begins)))
+            .flat_map(|near| self.at.get(&near).into_iter().flatten().copied().filter(is_beside).take(faults.beside))
+            .collect();
+        beside.sort_unstable();
+        beside.dedup();
+        beside.truncate(faults.beside);
+        beside
+    }
 }
 
 /// The row of the table of rates for a part, and its length in metres.

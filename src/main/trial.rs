@@ -9,8 +9,8 @@ use halfsplit::plan::walk::Scope;
 use halfsplit::repl::Ending;
 use halfsplit::tables::trial::Simulation;
 use halfsplit::trial::{
-    Bench, Conditions, Draw, MeterQuality, Misreading, Options, Policy, Search, Tails, WrongKind, play, report, run,
-    with_panel,
+    Bench, Conditions, Draw, LookedBefore, MeterQuality, Misreading, Options, Policy, Search, Tails, WrongKind, play,
+    report, run, with_panel,
 };
 use halfsplit::words::trial as words;
 use std::error::Error;
@@ -76,6 +76,10 @@ pub struct TrialArguments {
     /// vehicle without any is given a battery monitor.
     #[arg(long)]
     panel: bool,
+    /// Some points were read the same day, before the fault: the record says so, or
+    /// does not.
+    #[arg(long, value_enum, value_name = "RECORD")]
+    looked_before: Option<RecordNamed>,
     /// Share of points that turn out to be out of reach.
     #[arg(long, default_value_t = 0.0, value_name = "SHARE")]
     blocked: f64,
@@ -124,6 +128,8 @@ enum WrongNamed {
     Drain,
     /// An instrument that the vehicle carries; nobody complains of anything else.
     Instrument,
+    /// Two feeds that have changed places, and one of them open.
+    Swapped,
 }
 
 /// What is drawn evenly.
@@ -147,6 +153,23 @@ impl From<WrongNamed> for WrongKind {
             WrongNamed::Draws => Self::Draws,
             WrongNamed::Drain => Self::Drain,
             WrongNamed::Instrument => Self::Instrument,
+            WrongNamed::Swapped => Self::Swapped,
+        }
+    }
+}
+
+/// Whether a record says when something was read, by its name.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum RecordNamed {
+    Tagged,
+    Untagged,
+}
+
+impl From<RecordNamed> for LookedBefore {
+    fn from(named: RecordNamed) -> Self {
+        match named {
+            RecordNamed::Tagged => Self::Tagged,
+            RecordNamed::Untagged => Self::Untagged,
         }
     }
 }
@@ -210,6 +233,7 @@ impl TrialArguments {
                 tails: if self.heavy_tails { Tails::Heavy } else { Tails::Usual },
                 misreads,
                 departures: self.departures,
+                looked_before: self.looked_before.map_or(LookedBefore::No, LookedBefore::from),
                 blocked: self.blocked,
                 instrument: MeterQuality::Real,
                 panel: self.panel,

@@ -82,7 +82,9 @@ impl Valuation<'_> {
     pub fn is_done(&self, probe: Probe, settings: &[(ControlId, Position)]) -> bool {
         let unwanted =
             self.situation.unwanted.iter().any(|test| matches!(*test, Test::Measure(other) if probe.is_same(other)));
-        let mut readings = self.situation.evidence.readings.iter();
+        // What was read before the complaint may be of a vehicle that was well.
+        let evidence = self.situation.evidence;
+        let mut readings = evidence.readings.iter().filter(|reading| !evidence.is_before_complaint(reading));
         let read = readings.any(|reading| probe.is_same(reading.probe) && reading.state == *self.situation.state);
         unwanted || (settings.is_empty() && read)
     }

@@ -5,7 +5,7 @@ use super::cut_out::may_trip;
 use super::hypothesis::{Hypothesis, Sized};
 use super::series::UnbranchedWays;
 use super::uncertainties::Uncertainties;
-use crate::fault::{Fault, alteration, is_out, ways};
+use crate::fault::{FailureMode, Fault, alteration, failed_and_crossed, is_out, ways};
 use crate::memo::{Memo, Numbers};
 use crate::network::{
     Alteration, Altered, Between, Branch, Law, Orders, Solution, SolveError, changed_by_hand, network_of,
@@ -218,7 +218,12 @@ impl StateModel {
             let replaced = opened.map(|fuse| (fuse.index(), Law::Open)).into_iter().collect();
             return Alteration { replaced, added: vec![Branch { from: from.index(), to: to.index(), law }] };
         }
-        hypothesis.faults().map(change).reduce(Alteration::and).unwrap_or_default()
+        match *hypothesis {
+            Hypothesis::Double { first, second: (swap, _) } if swap.mode == FailureMode::Crossed => {
+                failed_and_crossed(change(first), change((swap, None)), swap)
+            }
+            _ => hypothesis.faults().map(change).reduce(Alteration::and).unwrap_or_default(),
+        }
     }
 
     pub(super) fn altered_by(&self, alteration: &Alteration) -> Rc<Altered> {

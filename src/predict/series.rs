@@ -3,6 +3,7 @@
 //! stands in for the others, and its circuit is solved once for all.
 
 use super::hypothesis::{Hypothesis, Sized};
+use crate::fault::FailureMode;
 use crate::vehicle::{PartId, PointId, Vehicle};
 
 /// The unbranched ways of a vehicle.
@@ -87,6 +88,14 @@ impl UnbranchedWays {
             Hypothesis::Faulty { fault, size } => {
                 let (fault, size) = self.stands_for((fault, size), read);
                 Hypothesis::Faulty { fault, size }
+            }
+            // A fault stays on its side of the place where two have changed.
+            Hypothesis::Double { first, second } if second.0.mode == FailureMode::Crossed => {
+                let ends = second.0.parts().filter_map(|part| self.parts[part.index()]);
+                let ends =
+                    ends.flat_map(|(way, place)| [self.ways[way].points[place], self.ways[way].points[place + 1]]);
+                let read: Vec<PointId> = ends.chain(read.iter().copied()).collect();
+                Hypothesis::Double { first: self.stands_for(first, &read), second }
             }
             Hypothesis::Double { first, second } => {
                 let way = |(fault, _): Sized| self.way_of(fault.part);

@@ -18,7 +18,7 @@ use super::sensitivity::{Sensitivity, fault_share};
 use super::spread::Spread;
 use super::uncertain::Uncertain;
 use super::uncertainties::Uncertainties;
-use crate::fault::ways;
+use crate::fault::{FailureMode, ways};
 use crate::meter::{Ammeter, MeterKind, rounding_variance};
 use crate::network::{Alteration, Altered, Between, Branch, Convergence, IdleDiodes, Law, Transfer};
 use crate::quantity::{Amps, TWELVE_VOLTS};
@@ -356,6 +356,19 @@ impl View<'_> {
         }
     }
 
+    /// Of a part that has changed places: where it leads from and to, and its
+    /// conductance, S.
+    fn moved(&self, part: PartId) -> Option<(usize, usize, f64)> {
+        let mut faults = self.hypothesis.faults().map(|(fault, _)| fault);
+        let swap = faults.find(|fault| fault.mode == FailureMode::Crossed && fault.involves(part))?;
+        let other = swap.parts().find(|&other| other != part)?;
+        let ends = (self.vehicle.part(part).from.index(), self.vehicle.part(other).to.index());
+        let added = self.model.alteration(self.vehicle, &self.hypothesis).added;
+        let branch = added.into_iter().find(|branch| (branch.from, branch.to) == ends)?;
+        let conductance = if let Law::Resistor(own) = branch.law { own.0 } else { 0.0 };
+        Some((branch.from, branch.to, conductance))
+    }
+
     /// A current by clamp, or by an ammeter in line.
     fn current(&self, part: PartId, step: f64, theta: &Uncertainties) -> Prediction {
         let mut shown = self.current_itself(part, step, theta);
@@ -374,10 +387,16 @@ impl View<'_> {
     /// A current, and nothing of what it is read with but its last digit.
     pub(super) fn current_itself(&self, part: PartId, step: f64, theta: &Uncertainties) -> Prediction {
         let (from, to) = self.vehicle.part(part).ends();
-        let amps = self.altered.current(part.index()).0;
-        let transfer = self.altered.transfer(from.index(), to.index());
+        let as_drawn = || (from.index(), to.index(), self.altered.slope(part.index()));
+        let moved = self.moved(part);
+        let (from, to, slope) = moved.unwrap_or_else(as_drawn);
+        let amps = match (moved, self.altered.between(from, to)) {
+            (None, _) => self.altered.current(part.index()).0,
+            (Some(_), Between::Volts(volts)) => slope * volts.0,
+            (Some(_), Between::Floating) => 0.0,
+        };
+        let transfer = self.altered.transfer(from, to);
         let at = self.sensitivity(&self.altered, &transfer);
-        let slope = self.altered.slope(part.index());
         let spread = self.spread(theta);
         let across = transfer.to_all(&spread.outputs);
         let mut loadings = spread.moved_by(&across, slope);

@@ -65,6 +65,11 @@ parameters! {
         /// How much likelier two faults are of which the first is noticed by nobody
         /// and stays.
         unnoticed: f64 where POSITIVE,
+        /// Share of circuits that have changed places with one beside them unnoticed.
+        changed_places: f64 where CHANCE,
+        /// Share of readings entered before a complaint that were taken with the fault
+        /// there.
+        there_before_said: f64 where SHARE,
         /// Share of wrong drawings that are a path between two drawn points.
         undrawn_paths: f64 where SHARE,
         /// Share of repairs that do not cure what they were made for.

@@ -87,5 +87,8 @@ parameters! {
         round_plug: usize where COUNT,
         /// Ways that come next to one in a larger plug or in a cable, on one side.
         neighbours: usize where COUNT,
+        /// Cables after one that begin or end at one place with it and may have changed
+        /// places with it, at most.
+        beside: usize where COUNT,
     }
 }

@@ -71,7 +71,7 @@ pub enum FailureMode {
     Undersized,
     /// A path to its neighbour in the same plug or cable.
     ShortBetweenCircuits,
-    /// Changed places with its neighbour in the same plug.
+    /// Changed places with its neighbour in the same plug or at the same place.
     Crossed,
     /// A path across it where it should be open: a pilot lamp, dirt, a leaking
     /// transistor.

@@ -2,7 +2,6 @@
 
 use super::bench::Bench;
 use super::conditions::{Conditions, MeterQuality, WrongKind};
-use super::trouble::Trouble;
 use super::world::{Look, World, in_order_of_naming, likeliest};
 use crate::fault::{FailureMode, Fault, ways};
 use crate::network::SolveError;
@@ -40,7 +39,6 @@ impl Bench {
         random: &mut impl Rng,
     ) -> Result<Noticed, SolveError> {
         let of = &self.tables.world;
-        let trouble = world.trouble();
         let rest = State::rest(&self.vehicle);
         if conditions.wrong == WrongKind::Drain {
             let LogUniform { least, most } = of.drains;
@@ -52,7 +50,7 @@ impl Bench {
             return Ok(drained.unwrap_or(Noticed::No));
         }
         // What only an instrument shows is told by what it shows.
-        if let (WrongKind::Instrument, Some((fault, size))) = (conditions.wrong, trouble.faults().next()) {
+        if let (WrongKind::Instrument, Some((fault, size))) = (conditions.wrong, world.trouble().faults().next()) {
             let mut states = self.loads.values().map(|settings| rest.with_all(settings)).chain([rest.clone()]);
             let is_seen = states.try_fold(false, |seen, state| {
                 Ok::<_, SolveError>(seen || world.shows_wrong(&state, (fault, size))?)
@@ -68,7 +66,7 @@ impl Bench {
         for &load in &order {
             let settings = &self.loads[&load];
             let state = rest.with_all(settings);
-            if !self.may_touch(trouble, load, &state)? || !world.is_served(&state, load)? {
+            if !self.may_touch(world, load, &state)? || !world.is_served(&state, load)? {
                 continue;
             }
             if conditions.wrong == WrongKind::Faint {
@@ -115,8 +113,9 @@ impl Bench {
 
     /// Whether what is wrong can have to do with a load: what carries nothing for
     /// it when all is sound can be opened without anybody noticing.
-    fn may_touch(&self, trouble: &Trouble, load: PartId, state: &State) -> Result<bool, SolveError> {
-        if trouble.is_of_drawing() {
+    fn may_touch(&self, world: &World, load: PartId, state: &State) -> Result<bool, SolveError> {
+        let (trouble, is_departed) = (world.trouble(), world.departure().is_some());
+        if trouble.is_of_drawing() || is_departed {
             return Ok(true);
         }
         let sound = self.as_drawn(state)?;

@@ -38,6 +38,8 @@ pub enum WrongKind {
     Drain,
     /// An instrument that the vehicle carries.
     Instrument,
+    /// Two feeds that have changed places, and one of them open.
+    Swapped,
 }
 
 /// How often readings are misread.
@@ -59,6 +61,18 @@ pub enum Tails {
     Usual,
     /// Student's t with four degrees of freedom, of the same deviation.
     Heavy,
+}
+
+/// Whether somebody read some points before the fault came, and whether the record
+/// says so.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LookedBefore {
+    /// Nobody did.
+    No,
+    /// It is said that all was well then.
+    Tagged,
+    /// Nothing is said of it.
+    Untagged,
 }
 
 /// What the person has in hand.
@@ -88,6 +102,8 @@ pub struct Conditions {
     pub misreads: Misreading,
     /// Share of cases in which the drawing has something otherwise besides.
     pub departures: f64,
+    /// What was read the same day, before the fault.
+    pub looked_before: LookedBefore,
     /// Chance that a point cannot be reached.
     pub blocked: f64,
     /// The meter and the eye.
@@ -108,6 +124,7 @@ impl Conditions {
             tails: Tails::Usual,
             misreads: Misreading::Share(figures.misreads),
             departures: 0.0,
+            looked_before: LookedBefore::No,
             blocked: 0.0,
             instrument: MeterQuality::Real,
             panel: false,

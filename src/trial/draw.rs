@@ -5,12 +5,12 @@ use super::complaint::Noticed;
 use super::conditions::{Conditions, Draw, WrongKind};
 use super::hidden::{DrawnCase, Hidden};
 use super::trouble::{Trouble, beside};
-use super::world::{Departure, World, departure, draw_size, joined, log_uniform, real_parts};
+use super::world::{Departure, World, departure, draw_size, joined, log_uniform, real_parts, swapped};
 use crate::fault::{FailureMode, Fault, Likely, class_of};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::tables::rates::PartClass;
-use crate::vehicle::State;
+use crate::vehicle::{PartId, Run, State, Vehicle};
 use rand::distr::weighted::WeightedIndex;
 use rand::seq::IndexedRandom;
 use rand::{Rng, RngExt, SeedableRng};
@@ -39,6 +39,7 @@ impl<'a> FaultChoice<'a> {
             WrongKind::Draws => likely.fault.mode.is_of_draw(),
             WrongKind::Drain => is_of_drain(likely.fault.mode),
             WrongKind::Instrument => likely.fault.mode.is_of_display(),
+            WrongKind::Swapped => likely.fault.mode == FailureMode::OpenCircuit,
             WrongKind::OnePart | WrongKind::TwoParts | WrongKind::Drawing | WrongKind::Path => true,
         };
         let weight = |likely: &Likely| match conditions.draw {
@@ -100,7 +101,11 @@ impl Bench {
             let Some(trouble) = self.trouble(conditions, &mut choice, &mut random) else { continue };
             let real = real_parts(&self.tables, &self.vehicle, conditions, &mut random);
             let world = World::new(&self.tables, real, trouble, MeterKind::default(), conditions, &mut random);
-            let mut world = world.departing(self.departure(conditions, &trouble, &mut random));
+            let departure = self.departure(conditions, &trouble, &mut random);
+            if conditions.wrong == WrongKind::Swapped && departure.is_none() {
+                continue;
+            }
+            let mut world = world.departing(departure);
             // Of two faults each must be one that somebody would notice.
             if let Trouble::Two(..) = trouble
                 && !self.are_both_noticed(&world, conditions, &mut random)?
@@ -148,7 +153,11 @@ impl Bench {
             Some((fault, draw_size(of, &self.vehicle, fault, random).unwrap_or(0.0)))
         };
         match conditions.wrong {
-            WrongKind::OnePart | WrongKind::Resistance | WrongKind::Faint | WrongKind::Instrument => {
+            WrongKind::OnePart
+            | WrongKind::Resistance
+            | WrongKind::Faint
+            | WrongKind::Instrument
+            | WrongKind::Swapped => {
                 let (fault, size) = fault(random)?;
                 Some(Trouble::One(fault, size))
             }
@@ -174,6 +183,10 @@ impl Bench {
 
     /// Where the drawing is wrong besides; not in a part that is at fault.
     fn departure(&self, conditions: &Conditions, trouble: &Trouble, random: &mut ChaCha8Rng) -> Option<Departure> {
+        if conditions.wrong == WrongKind::Swapped {
+            let open = trouble.faults().next()?.0.part;
+            return swapped(&self.vehicle, random).filter(|&departure| leads_to(&self.vehicle, open, departure));
+        }
         if trouble.is_of_drawing() || !random.random_bool(conditions.departures.clamp(0.0, 1.0)) {
             return None;
         }
@@ -208,6 +221,16 @@ fn is_of_drain(mode: FailureMode) -> bool {
             | FailureMode::ContactWelded
             | FailureMode::StaysAwake
     )
+}
+
+/// Whether a part leads to a place where two feeds have changed places, and to no
+/// other feed.
+fn leads_to(vehicle: &Vehicle, part: PartId, departure: Departure) -> bool {
+    let leads = |run: &Run| {
+        let end = run.parts.iter().position(|&one| departure.parts().any(|feed| feed == one));
+        end.is_some_and(|end| run.parts[..=end].contains(&part))
+    };
+    vehicle.runs.iter().any(leads)
 }
 
 fn as_trouble(departure: Departure) -> Trouble {

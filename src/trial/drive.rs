@@ -2,18 +2,20 @@
 
 use super::bench::Bench;
 use super::complaint::Noticed;
-use super::conditions::{Misreading, WrongKind};
+use super::conditions::{LookedBefore, Misreading, WrongKind};
 use super::hidden::Hidden;
 use super::optimum::{Endgame, endgame};
 use super::options::{Options, Search};
 use super::panel;
 use super::played::{PlayedAnswer, PlayedCase, PlayedEnding};
 use super::trouble::Trouble;
-use super::world::{TakenReading, World};
-use crate::belief::{Engine, Symptom};
+use super::world::{Departure, TakenReading, World};
+use crate::belief::{Engine, Explanation, Site, Symptom};
 use crate::case::{Assessment, Case, CaseError, Entry};
+use crate::fault::{FailureMode, Fault};
 use crate::plan::{Advice, Next, Test};
 use crate::predict::Probe;
+use crate::vehicle::trace::stops;
 use crate::vehicle::{PartId, PointId, State};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -54,6 +56,7 @@ fn play_with(
     let mut case = Case::new(Rc::clone(engine))?;
     let complaint = Entry::Observe { settings: hidden.settings.clone(), subject: hidden.subject, sign: hidden.sign };
     let is_of_display = options.conditions.wrong == WrongKind::Instrument;
+    look_before(&mut case, hidden, world, options)?;
     if !is_of_display {
         case.add(complaint)?;
     }
@@ -69,6 +72,7 @@ fn play_with(
     let mut endgame_at: Option<(Endgame, usize, f64)> = None;
     let mut found: Vec<PartId> = Vec::new();
     let mut mended: Option<World> = None;
+    let mut told_by_second = false;
     loop {
         let world = mended.as_ref().unwrap_or(world);
         if !is_compared && matches!(case.assessment().next, Next::NothingAmiss) {
@@ -87,6 +91,7 @@ fn play_with(
             // The repair may not have cured it: then the hunt goes on.
             let (_, named) = announced(case.assessment());
             found.extend(&named);
+            told_by_second |= repairs < 2 && (tells_elsewhere(&case, hidden) || hidden.is_named_by(&found));
             repairs += 1;
             if named.is_empty() || repairs > figures.repairs {
                 break;
@@ -137,6 +142,7 @@ fn play_with(
         minutes,
         ending,
         is_right: match hidden.trouble {
+            _ if options.conditions.wrong == WrongKind::Swapped => told_by_second,
             Trouble::Undrawn { .. } => doubted,
             Trouble::Departed(_) => doubted || hidden.is_named_by(&found),
             _ => hidden.is_named_by(&found),
@@ -155,6 +161,43 @@ fn play_with(
     })
 }
 
+/// From: common practice, no source. Points that somebody reads before the fault.
+const LOOKED_AT: usize = 6;
+
+/// Enters what somebody read on the way of what is complained of, before the fault.
+fn look_before(case: &mut Case, hidden: &Hidden, world: &World, options: &Options) -> Result<(), CaseError> {
+    let symptom = match options.conditions.looked_before {
+        LookedBefore::No => return Ok(()),
+        LookedBefore::Tagged => Symptom::Absent,
+        LookedBefore::Untagged => Symptom::Present,
+    };
+    let before = world.before_the_fault();
+    let mut random = ChaCha8Rng::seed_from_u64(!options.seed);
+    let state = State::rest(case.vehicle()).with_all(&hidden.settings);
+    let (black, meter) = (case.vehicle().black, case.standing().meter);
+    let points = stops(case.vehicle(), &state, hidden.subject).into_iter().map(|stop| stop.point);
+    let points: Vec<PointId> = points.step_by(2).filter(|&point| point != black && world.can_reach(point)).collect();
+    for red in points.into_iter().take(LOOKED_AT) {
+        let probe = Probe::voltage(red, black);
+        let measured = before.read(&state, probe, meter, &mut random)?.measured;
+        case.add(Entry::Read { settings: hidden.settings.clone(), probe, measured, symptom })?;
+    }
+    case.add(Entry::Set { settings: case.standing().state.to_rest(case.vehicle()) })
+}
+
+/// Whether two feeds that have changed places are named, or the drawing is
+/// doubted.
+fn tells_elsewhere(case: &Case, hidden: &Hidden) -> bool {
+    let belief = &case.assessment().belief;
+    let swapped = |fault: Fault| {
+        let departed = |departure: Departure| departure.parts().any(|part| fault.involves(part));
+        fault.mode == FailureMode::Crossed && hidden.departure.is_some_and(departed)
+    };
+    let names = |one: &&Explanation| one.hypothesis.faults().any(|(fault, _)| swapped(fault));
+    let named: f64 = belief.explanations.iter().filter(names).map(|one| one.probability.value()).sum();
+    named + belief.probability(Site::Undrawn) > case.engine().tables().belief.doubted
+}
+
 /// Repairs what was named and makes the complaint that is left, if one is.
 fn after_repair(
     bench: &Bench,
@@ -167,7 +210,9 @@ fn after_repair(
     let Some(mut next) = world.after_repair(named) else { return Ok(None) };
     // What no repair has touched is complained of as before.
     let (subject, sign, settings) = match (hidden.trouble, bench.complaint(&next, &options.conditions, random)?) {
-        (trouble, _) if trouble.is_of_drawing() => (hidden.subject, hidden.sign, hidden.settings.clone()),
+        (trouble, _) if trouble.is_of_drawing() || next.trouble() == world.trouble() => {
+            (hidden.subject, hidden.sign, hidden.settings.clone())
+        }
         (_, Noticed::Yes { subject, ailment, settings, .. }) => (subject, ailment.into(), settings),
         _ => return Ok(None),
     };

@@ -43,7 +43,7 @@ mod world;
 pub use bench::Bench;
 pub use bounds::{entropy, huffman_cost};
 pub use calibration::{Band, Calibration, CalibrationTable};
-pub use conditions::{Conditions, Draw, MeterQuality, Misreading, Tails, WrongKind};
+pub use conditions::{Conditions, Draw, LookedBefore, MeterQuality, Misreading, Tails, WrongKind};
 pub use figures::{Mean, Share, calibration_error, mean_ratio, utility};
 pub use hidden::{DrawnCase, Hidden};
 pub use optimum::{Endgame, Optimum, endgame};

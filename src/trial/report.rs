@@ -169,7 +169,7 @@ fn column(policy: Policy, parts: usize, played: &[&PlayedCase], both: &[(&Played
     let share = |of: fn(&PlayedCase) -> bool| Share::count(played.iter().map(|played| of(played)));
     let useful = |played: &&PlayedCase| {
         let right = usize::from(played.is_right);
-        utility(parts, played.named.len(), played.named.len() - right, 1 - right)
+        utility(parts, played.named.len(), played.named.len().saturating_sub(right), 1 - right)
     };
     let ratio = |of: fn(&PlayedCase) -> f64| mean_ratio(&both.iter().map(|(a, b)| (of(a), of(b))).collect::<Vec<_>>());
     Column {

@@ -6,9 +6,9 @@ use crate::case::{Case, CaseError, Entry};
 use crate::fault::Fault;
 use crate::quantity::PERCENT;
 use crate::trial::{
-    Band, CalibrationTable, CaseOutcome, Column, Conditions, Departure, Draw, FailureKind, Hidden, Mean, MeterQuality,
-    Misreading, Paired, PairedCase, PairedFigure, PlayedCase, PlayedEnding, Policy, Report, ReportStretch, Share,
-    Tails, Trouble,
+    Band, CalibrationTable, CaseOutcome, Column, Conditions, Departure, Draw, FailureKind, Hidden, LookedBefore, Mean,
+    MeterQuality, Misreading, Paired, PairedCase, PairedFigure, PlayedCase, PlayedEnding, Policy, Report,
+    ReportStretch, Share, Tails, Trouble,
 };
 use crate::vehicle::Vehicle;
 use serde_json::{Value, json};
@@ -353,6 +353,11 @@ pub fn machine(vehicle: &Vehicle, conditions: &Conditions, seed: u64, of: &Repor
             },
             "departures": conditions.departures,
             "blocked": conditions.blocked,
+            "looked_before": match conditions.looked_before {
+                LookedBefore::No => "no",
+                LookedBefore::Tagged => "tagged",
+                LookedBefore::Untagged => "untagged",
+            },
             "instrument": match conditions.instrument { MeterQuality::Real => "real", MeterQuality::Perfect => "perfect" },
         },
         "cases": of.cases,

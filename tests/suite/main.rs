@@ -11,6 +11,7 @@ mod closed_loop;
 mod demo_faults;
 mod draws;
 mod drift;
+mod elsewhere;
 mod foretold;
 mod instruments;
 mod invariants;

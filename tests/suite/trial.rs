@@ -12,9 +12,9 @@ use halfsplit::source::SourceFile;
 use halfsplit::tables::Tables;
 use halfsplit::trial::generate::vehicle_text;
 use halfsplit::trial::{
-    Bench, CaseOutcome, Conditions, Draw, Look, Mean, MeterQuality, Misreading, Options, Policy, Search, Share, Tails,
-    Trouble, World, WrongKind, calibration_error, case_seed, entropy, huffman_cost, likeliest, mean_ratio, play,
-    real_parts, report, run, utility,
+    Bench, CaseOutcome, Conditions, Draw, Look, LookedBefore, Mean, MeterQuality, Misreading, Options, Policy, Search,
+    Share, Tails, Trouble, World, WrongKind, calibration_error, case_seed, entropy, huffman_cost, likeliest,
+    mean_ratio, play, real_parts, report, run, utility,
 };
 use halfsplit::vehicle::{PartKind, State, Vehicle};
 use halfsplit::words::trial::machine;
@@ -40,6 +40,7 @@ const ROUGH: Conditions = Conditions {
     tails: Tails::Heavy,
     misreads: Misreading::Share(0.05),
     departures: 0.1,
+    looked_before: LookedBefore::No,
     blocked: 0.05,
     instrument: MeterQuality::Real,
     panel: false,
@@ -369,9 +370,10 @@ fn the_trial_ends_for_every_condition_in_range() {
         WrongKind::Drawing,
         WrongKind::Path,
         WrongKind::Draws,
+        WrongKind::Swapped,
     ];
     let mut ended = 0;
-    for (index, wrong) in kinds.into_iter().cycle().take(14).enumerate() {
+    for (index, wrong) in kinds.into_iter().cycle().take(16).enumerate() {
         let mut share = || [0.0, random.random::<f64>(), 1.0][random.random_range(0..3)];
         let misreads = if index % 5 == 4 { Misreading::OneInEach } else { Misreading::Share(share()) };
         let conditions = Conditions {
@@ -387,7 +389,7 @@ fn the_trial_ends_for_every_condition_in_range() {
         let outcomes = run(&board, &rates(), &options(2, 1, conditions), || {}).expect("solvable");
         ended += outcomes.len();
     }
-    assert_eq!(ended, 28);
+    assert_eq!(ended, 32);
 }
 
 /// Where one reading of each case is to be misread, one is, neither none nor two.

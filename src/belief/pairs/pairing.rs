@@ -56,6 +56,7 @@ impl<'s, 'a> Pairing<'s, 'a> {
         let mut candidate =
             Candidate::new(hypothesis, site, self.prior(self.figures().two_faults, first, second), seen);
         candidate.name(self.shortlist.named(&hypothesis));
+        candidate.begin(self.shortlist.onset);
         candidate.showing = separable.showing();
         likelihood.weigh_readings(&mut candidate);
         candidate
@@ -72,7 +73,9 @@ impl<'s, 'a> Pairing<'s, 'a> {
             let rate = self.shortlist.likelihood.engine.rate_of(fault) * size.map_or(1.0, |size| size.share);
             LogWeight::of(rate.max(LEAST_RATE))
         };
-        LogWeight::of(share) + rate(first) + rate(second) - LogWeight::of(self.shortlist.frequency.faults)
+        let in_vain = |(fault, _): Sized| self.shortlist.likelihood.in_vain(fault);
+        let both = |of: &dyn Fn(Sized) -> LogWeight| of(first) + of(second);
+        LogWeight::of(share) + both(&rate) + both(&in_vain) - LogWeight::of(self.shortlist.frequency.faults)
     }
 
     /// Whether two faults have a part in common.

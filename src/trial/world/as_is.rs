@@ -167,13 +167,14 @@ impl World {
     }
 
     /// The same vehicle once parts have been renewed; none if nothing that was
-    /// wrong is left, or nothing of it was among them. What the drawing does not
-    /// show is there still.
+    /// wrong is left, or nothing of it was among them and the drawing holds: a
+    /// drawing that does not sends people to sound parts, and the hunt goes on.
+    /// What the drawing does not show is there still.
     pub fn after_repair(&self, renewed: &[PartId]) -> Option<Self> {
         let trouble = self.trouble_after(renewed);
         let goes_on = match trouble {
             Trouble::Undrawn { .. } | Trouble::Departed(_) => true,
-            left => left != Trouble::Nothing && left != self.trouble,
+            left => left != Trouble::Nothing && (left != self.trouble || self.departure.is_some()),
         };
         goes_on.then(|| self.with(trouble, Vec::new()))
     }
@@ -182,6 +183,11 @@ impl World {
     pub fn renewed(&self, part: PartId) -> Self {
         let blown = self.blown.iter().copied().filter(|&fuse| fuse != part.index()).collect();
         self.with(self.trouble_after(&[part]), blown)
+    }
+
+    /// The same vehicle before anything was wrong with it.
+    pub fn before_the_fault(&self) -> Self {
+        self.with(Trouble::Nothing, Vec::new())
     }
 
     fn trouble_after(&self, renewed: &[PartId]) -> Trouble {

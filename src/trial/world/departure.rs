@@ -113,7 +113,7 @@ pub fn joined(of: &Workshop, vehicle: &Vehicle, random: &mut impl Rng) -> Option
 
 /// Two feeds that begin at one place, fed from different points, and end at
 /// different points.
-fn swapped(vehicle: &Vehicle, random: &mut impl Rng) -> Option<Departure> {
+pub fn swapped(vehicle: &Vehicle, random: &mut impl Rng) -> Option<Departure> {
     let feeds: Vec<PartId> = vehicle.runs.iter().flat_map(|run| feeds(vehicle, &run.parts)).collect();
     let one = *feeds.choose(random)?;
     let (begins, ends) = vehicle.part(one).ends();
