@@ -33,6 +33,18 @@ pub(super) struct Shares {
     likelihood: FxHashMap<PartId, LogWeight>,
     /// The same without each of the readings.
     without: FxHashMap<PartId, Vec<f64>>,
+    /// And without the complaint as well.
+    unsaid: FxHashMap<PartId, Vec<f64>>,
+}
+
+/// The support of a part without whichever reading speaks most against it.
+fn without_one(without: &FxHashMap<PartId, Vec<f64>>, readings: usize) -> impl Fn(PartId) -> Option<LogWeight> {
+    let most = |reading: usize| without.values().map(|each| each[reading]).fold(f64::NEG_INFINITY, f64::max);
+    let most: Vec<f64> = (0..readings).map(most).collect();
+    move |part| {
+        let each = without.get(&part)?.iter().zip(&most);
+        each.map(|(own, most)| own - most).reduce(f64::max).map(LogWeight::from_ln)
+    }
 }
 
 impl Shares {
@@ -57,9 +69,13 @@ impl Shares {
                 let likelihood = shares.likelihood.entry(part).or_insert(LogWeight::NEVER);
                 *likelihood = likelihood.max(candidate.log_likelihood());
                 let Some(own) = own else { continue };
-                let without = shares.without.entry(part).or_insert_with(|| vec![f64::NEG_INFINITY; own.len()]);
-                let whole = candidate.log_likelihood().ln();
-                without.iter_mut().zip(own).for_each(|(most, own)| *most = most.max(whole - own));
+                let whole = candidate.log_likelihood();
+                for (without, whole) in
+                    [(&mut shares.without, whole), (&mut shares.unsaid, whole - candidate.log_complained)]
+                {
+                    let without = without.entry(part).or_insert_with(|| vec![f64::NEG_INFINITY; own.len()]);
+                    without.iter_mut().zip(own).for_each(|(most, own)| *most = most.max(whole.ln() - own));
+                }
             }
         }
         shares
@@ -119,13 +135,9 @@ pub(super) fn collect(
     let rank = |suspect: &Suspect| (-suspect.probability.value() * RANKS).round() as i64;
     suspects.sort_by(|a, b| rank(a).cmp(&rank(b)).then(a.site.cmp(&b.site)));
     misread_as_drawn.iter_mut().for_each(|share| *share /= f64::max(as_drawn, LEAST_LEFT));
-    let most_without =
-        |reading: usize| now.without.values().map(|each| each[reading]).fold(f64::NEG_INFINITY, f64::max);
-    let most_without: Vec<f64> = (0..taken.len()).map(most_without).collect();
-    let support_without_one = |part: &PartId| {
-        let each = now.without.get(part)?.iter().zip(&most_without);
-        each.map(|(own, most)| own - most).reduce(f64::max)
-    };
+    // What a customer says counts as one more that may be wrong.
+    let (said, unsaid) = (without_one(&now.without, taken.len()), without_one(&now.unsaid, taken.len()));
+    let support_without_one = |part: PartId| Some(said(part)?.max(unsaid(part)?));
     let best_likelihood = now.likelihood.values().copied().fold(LogWeight::NEVER, LogWeight::max);
     let mut parts: Vec<PartBelief> = now
         .parts
@@ -137,7 +149,7 @@ pub(super) fn collect(
                 probability: Probability::of(probability),
                 before: Probability::of(before.parts.get(&part).copied().unwrap_or(0.0)),
                 support,
-                support_without_one: support_without_one(&part).map_or(support, LogWeight::from_ln),
+                support_without_one: support_without_one(part).unwrap_or(support),
             }
         })
         .collect();

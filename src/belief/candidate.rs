@@ -27,6 +27,8 @@ pub(super) struct Candidate {
     pub log_prior: LogWeight,
     /// Of that, what the complaint is named by: see [`Needs`](super::needs::Needs).
     pub log_named: LogWeight,
+    /// Chance of the complaint, of what was seen.
+    pub log_complained: LogWeight,
     /// Prior times likelihood of all that has been weighed so far.
     pub log_weight: LogWeight,
     /// The readings under it, once they are weighed.
@@ -51,6 +53,7 @@ impl Candidate {
             site,
             log_prior,
             log_named: LogWeight::ONE,
+            log_complained: LogWeight::ONE,
             log_weight: log_prior + log_seen,
             joint: None,
             phase: Phase::default(),

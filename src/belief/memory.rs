@@ -21,7 +21,7 @@ pub(super) struct WeighingMemo {
     /// What is uncertain where the handover is known.
     pub informed: OnceCell<Uncertainties>,
     readings: Numbers<ReadingKey>,
-    looks: Numbers<Look>,
+    looks: Numbers<LookKey>,
     /// What looks show, whenever they are taken.
     pub shown: MemoUnder<Quantities, (LookNumber, HypothesisKey, Phase), Rc<Prediction>>,
     /// What readings are to show.
@@ -79,7 +79,7 @@ pub(super) struct Sequence {
 
 /// All of a reading that decides what a meter shows there.
 #[derive(Clone, PartialEq, Eq, Hash)]
-struct Look {
+struct LookKey {
     probe: Probe,
     step: u64,
     meter: MeterKind,
@@ -92,7 +92,7 @@ struct Look {
 /// comes and goes.
 #[derive(PartialEq, Eq, Hash)]
 struct ReadingKey {
-    look: Look,
+    look: LookKey,
     value: u64,
     symptom: Symptom,
     moment: usize,
@@ -103,7 +103,7 @@ impl ReadingKey {
         let (value, step) = reading.on_scale(instruments);
         let Reading { probe, meter, symptom, moment, .. } = *reading;
         let drifting = if probe.instrument().is_some() { moment } else { 0 };
-        let look = Look { probe, step: step.to_bits(), meter, state: reading.state.clone(), moment: drifting };
+        let look = LookKey { probe, step: step.to_bits(), meter, state: reading.state.clone(), moment: drifting };
         Self { look, value: value.to_bits(), symptom, moment }
     }
 }

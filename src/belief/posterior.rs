@@ -47,8 +47,8 @@ pub struct PartBelief {
     /// How well the evidence fits the best of its ways to fail, against the best
     /// of all: what speaks against it, however rare it is.
     pub support: LogWeight,
-    /// The same less whichever reading speaks against it most: any one may be
-    /// wrong.
+    /// The same less whichever reading speaks against it most, with the complaint
+    /// or without: any one may be wrong.
     pub support_without_one: LogWeight,
 }
 

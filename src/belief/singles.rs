@@ -159,6 +159,7 @@ impl Likelihood<'_> {
                     continue;
                 }
                 let mut candidate = Candidate::new(lasting, site, LogWeight::of(prior), complained + later);
+                candidate.log_complained = complained;
                 candidate.name(self.named(complaint, &lasting));
                 total += (candidate.log_prior + complained).weight();
                 candidates.push(candidate);

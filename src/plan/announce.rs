@@ -109,7 +109,7 @@ pub(super) fn showing(
     Ok(advices)
 }
 
-/// The reading that all rests on, once more; not where it was of another state.
+/// The reading that all rests on, once more, in the state it was of.
 ///
 /// # Errors
 /// As [`missing`].
@@ -121,14 +121,13 @@ pub(super) fn again(
 ) -> Result<Vec<Advice>, SolveError> {
     let rests_on = belief.rests_on(&engine.tables().belief, site);
     let readings = &situation.evidence.readings;
-    let Some(reading) = rests_on.map(|at| &readings[at]).filter(|reading| reading.state == *situation.state) else {
-        return Ok(Vec::new());
-    };
+    let Some(reading) = rests_on.map(|at| &readings[at]) else { return Ok(Vec::new()) };
+    let settings = situation.state.settings_to(&reading.state, engine.vehicle());
     let (live, sites) = live(&engine.tables().plan, belief);
     let least_bits = engine.tables().plan.least_bits;
     let valuation =
         Valuation { engine, vehicle: engine.vehicle(), belief, live: &live, sites: &sites, situation, least_bits };
-    valuation.exact(&[Rough { probe: reading.probe, settings: Vec::new(), rate: 0.0 }])
+    valuation.exact(&[Rough { probe: reading.probe, settings, rate: 0.0 }])
 }
 
 /// The loads at a site that are believed to draw nothing, or another current

@@ -56,7 +56,8 @@ fn above(
     let asked = questions::advices(&valuation);
     let good = exact.iter().any(|exact| exact.bits > least_bits && exact.rate() > figures.good_rate);
     if !exact.iter().any(|exact| exact.bits > figures.spares_an_aid) {
-        exact.extend(senses::with_aids(&valuation)?);
+        let aids = senses::with_aids(&valuation)?;
+        exact.extend(aids.into_iter().filter(|aid| aid.bits > figures.worth_an_aid));
     }
     if !good {
         rough = valuation.rough(&valuation.toggles())?;

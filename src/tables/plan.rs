@@ -89,6 +89,8 @@ parameters! {
         settings_for_a_look: usize where COUNT,
         /// Bits of a test at hand that make leads, bridges and lamps not worth a thought.
         spares_an_aid: f64 where POSITIVE,
+        /// Bits that a lead put in for a test must tell to be worth it.
+        worth_an_aid: f64 where POSITIVE,
         /// Suspects that a lead may be laid across, at most.
         bridges: usize where COUNT,
         /// Belief that makes a fuse worth looking at.

@@ -136,6 +136,7 @@ fn counted(bench: &Bench) -> HashMap<PartId, (f64, f64)> {
     let mut random = Random(0x1234_5678_9abc_def1);
     let Sign::Looks(appearance) = bench.evidence.observations[0].sign else { panic!("a look") };
     let mut weights: HashMap<PartId, (f64, f64)> = HashMap::new();
+    let engine = Engine::new(Rc::clone(&bench.vehicle), Rc::clone(&rates));
     for likely in catalogue(vehicle, &rates) {
         let fault = likely.fault;
         let sizes: Vec<_> = sizes(&rates.faults, fault.mode)
@@ -206,8 +207,9 @@ fn counted(bench: &Bench) -> HashMap<PartId, (f64, f64)> {
             }
         }
         let (weight, variance) = weights.entry(shows_at).or_insert((0.0, 0.0));
-        *weight += likely.rate * kept;
-        *variance += likely.rate * likely.rate * squares;
+        let rate = engine.rate_of(fault);
+        *weight += rate * kept;
+        *variance += rate * rate * squares;
     }
     let total: f64 = weights.values().map(|(weight, _)| weight).sum();
     assert!(total > 300.0, "too few draws kept: {total}");

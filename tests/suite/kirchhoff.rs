@@ -562,6 +562,7 @@ fn difference(altered: &Altered, fresh: &Solution, vehicle: &Vehicle, (red, blac
 struct Tally {
     count: usize,
     restless: usize,
+    twofold: usize,
     largest: f64,
     wrong: Vec<String>,
 }
@@ -586,6 +587,10 @@ impl Tally {
             let (distance, pair) = furthest(&altered, &fresh);
             if distance < ALLOWED {
                 self.largest = self.largest.max(distance);
+            } else if fault.mode == FailureMode::Crossed {
+                // A relay that is fed by its own contact stays as it is, on or off:
+                // both answers stand.
+                self.twofold += 1;
             } else {
                 let set = state.changes(vehicle).map(|(control, _)| vehicle.control(control).name.as_str());
                 let set: Vec<&str> = set.collect();
@@ -604,12 +609,13 @@ fn check_sample(name: &str) {
     let faults: Vec<Fault> = catalogue(&vehicle, &rates).into_iter().map(|likely| likely.fault).collect();
     let mut tally = Tally::default();
     states(&vehicle).iter().for_each(|state| tally.add(&vehicle, state, &faults));
-    let Tally { count, restless, largest, wrong } = tally;
+    let Tally { count, restless, twofold, largest, wrong } = tally;
     println!("{name}: {count} answers, {restless} restless, furthest {largest:.1e} V, {} wrong", wrong.len());
     assert!(wrong.is_empty(), "{} of {count}:\n{}", wrong.len(), wrong[..wrong.len().min(40)].join("\n"));
     // A relay that buzzes, starved by what it switches on, has no answer to
     // compare; it must be rare.
     assert!(restless * 100 <= count, "{restless} of {count} restless");
+    assert!(twofold * 500 <= count, "{twofold} of {count} with two answers");
 }
 
 #[test]

@@ -101,20 +101,20 @@ fn a_display_that_wanders_speaks_for_a_contact() {
 
 /// PB the same as the battery, within 0.6 V evenly: if the breaker behind it is open, the
 /// difference is nought with a deviation of √(0.6²/12 + 2 · 0.01²/12 + 2 · 0.0003²) = 0.173 V,
-/// and 0.99 take it right. If the battery switch is open, it is the whole battery off: only a
-/// misread shows nought, 0.01 · 0.75 · (0.5 / (2.6 · 1.06 · 12) + 0.25 · density of a deviation
+/// and 0.985 take it right. If the battery switch is open, it is the whole battery off: only a
+/// misread shows nought, 0.015 · 0.75 · (0.5 / (2.6 · 1.06 · 12) + 0.25 · density of a deviation
 /// of 0.03 V).
 #[test]
 fn the_same_as_the_battery_is_a_difference() {
-    let right = 0.99 * normal(0.0, (0.36 / 12.0 + 2.0 * 1e-4 / 12.0 + 2.0 * 9e-8f64).sqrt());
-    let misread = 0.01 * 0.75 * (0.5 / (2.6 * 1.06 * 12.0) + 0.25 * normal(0.0, 0.03));
+    let right = 0.985 * normal(0.0, (0.36 / 12.0 + 2.0 * 1e-4 / 12.0 + 2.0 * 9e-8f64).sqrt());
+    let misread = 0.015 * 0.75 * (0.5 / (2.6 * 1.06 * 12.0) + 0.25 * normal(0.0, 0.03));
     moves(BOAT, "dead plotter", "PB same as battery", "CB", "MS", right / misread);
 }
 
 /// `12` is 11 to 13 evenly: with the cable to the plotter open, its feed shows 12.696 V with
 /// deviations of 2.5 % for the battery, 0.4 % for the meter and 2/√12 V for the word. If the
-/// breaker is open it shows nought, and 12 is a misread: 0.01 · 0.75 · 0.25 times anything,
-/// evenly or about the supply of 12.72 V, and of the rough word 0.01 · 0.25 / 5 times a slip of
+/// breaker is open it shows nought, and 12 is a misread: 0.015 · 0.75 · 0.25 times anything,
+/// evenly or about the supply of 12.72 V, and of the rough word 0.015 · 0.25 / 5 times a slip of
 /// the decimal point from 1.2.
 #[test]
 fn a_number_without_decimals_is_about_that() {
@@ -130,20 +130,20 @@ fn a_number_without_decimals_is_about_that() {
     type_in(&mut session, "EB B- 12.00");
     let exactly = sure(&session) / prior;
     let right = |step: f64| normal(0.696, ((0.025f64 * 12.7).powi(2) + (0.004f64 * 12.7).powi(2) + step).sqrt());
-    let anything = 0.01 * 0.75 * 0.25 * (0.5 / (2.6 * 12.72) + 0.25 * normal(0.72, 0.02 * 12.72));
-    let slip = 0.01 * 0.25 / 5.0 * 0.1 * normal(1.2, (4.0f64 / 12.0).sqrt());
+    let anything = 0.015 * 0.75 * 0.25 * (0.5 / (2.6 * 12.72) + 0.25 * normal(0.72, 0.02 * 12.72));
+    let slip = 0.015 * 0.25 / 5.0 * 0.1 * normal(1.2, (4.0f64 / 12.0).sqrt());
     let by_hand = ((anything + slip) / right(4.0 / 12.0)) / (anything / right(1e-4 / 12.0));
     assert!(((about / exactly) / by_hand - 1.0).abs() < 0.05, "{} {by_hand}", about / exactly);
 }
 
 /// An open fuse beeps in one of five, as a whole one with a deviation of 0.5 in ln Ω, or by a
-/// misread, 0.01 · 0.75 · (0.5/19.1 + 0.25 · density at leads joined). A whole one shows
-/// 0.2 Ω of leads ± 0.1 and the step of 0.1 Ω, and 0.79 take it right.
+/// misread, 0.015 · 0.75 · (0.5/19.1 + 0.25 · density at leads joined). A whole one shows
+/// 0.2 Ω of leads ± 0.1 and the step of 0.1 Ω, and 0.785 take it right.
 #[test]
 fn a_fuse_that_beeps_may_be_cracked() {
     let joined = normal(0.0, 0.5);
-    let open = 0.2 * joined + 0.01 * 0.75 * (0.5 / 19.1 + 0.25 * joined);
-    let whole = 0.79 * normal(0.0, (0.1f64 / 0.2).hypot(0.5 / 12f64.sqrt()));
+    let open = 0.2 * joined + 0.015 * 0.75 * (0.5 / 19.1 + 0.25 * joined);
+    let whole = 0.785 * normal(0.0, (0.1f64 / 0.2).hypot(0.5 / 12f64.sqrt()));
     moves(STATION, "dead radio; pull F", "F.a F.b 0.2ohm", "F", "W1", open / whole);
     let session = after(STATION, "dead radio; P+ P- 13.8; DB DN 0.0; whole F; pull F; F.a F.b 0.2ohm");
     assert!(belief(session.case(), "F", FailureMode::OpenCircuit) > 0.003);

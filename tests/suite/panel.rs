@@ -70,7 +70,7 @@ fn of_mode(belief: &Belief, wanted: FailureMode) -> f64 {
 
 /// Bayes' rule by hand, on a bench of one battery and one lamp: the meter in hand
 /// shows 12.60 V, the panel 11.70 V. Off by an offset, by its scale, or stuck: the
-/// odds are those of the table of rates times the densities of what was read.
+/// odds are those of how often each is met times the densities of what was read.
 #[test]
 fn odds_of_a_wrong_instrument_are_those_of_bayes_rule() {
     let text = r#"Vehicle(name: "bench", nominal: 12, black: "B-", places: [ Place(name: "bench", minutes: 1, open: "") ],
@@ -98,10 +98,9 @@ fn odds_of_a_wrong_instrument_are_those_of_bayes_rule() {
     let given_hand = 1.0 / (1.0 / own + 1.0 / of_hand);
     let read = |fault: f64| log_normal(11.7 - 12.6, given_hand + of_panel + fault);
     let frozen = log_normal(11.7 - tables.belief.misread_supply * 12.0, stuck * stuck + 0.01f64.powi(2) / 12.0);
-    let rate = |mode: FailureMode| {
-        let rows = tables.rates.of(halfsplit::tables::rates::PartClass::Instrument, 0.0);
-        rows.filter(|(of, _)| *of == mode).map(|(_, rate)| rate).sum::<f64>()
-    };
+    let engine = session.case().engine();
+    let panel = engine.vehicle().find_part("BM").expect("a panel meter");
+    let rate = |mode: FailureMode| engine.rate_of(halfsplit::fault::Fault::new(panel, mode));
     let by_hand = |mode: FailureMode, log_density: f64| rate(mode) * log_density.exp();
     let is_off = by_hand(FailureMode::ReadsOff, read(off * off));
     for (mode, weight) in [

@@ -27,7 +27,7 @@ const READ_AGAIN: usize = 5;
 
 fn options() -> Options {
     let conditions = Conditions {
-        draw: Draw::Evenly,
+        draw: Draw::ByKind,
         spread: 2.0,
         supplies: 2.0,
         misreads: Misreading::Share(0.02),

@@ -1,7 +1,8 @@
 //! What acts are worth, what justifies a conclusion, and what help there is.
 
 use super::Attempt;
-use crate::belief::Site;
+use crate::belief::{Explanation, Site};
+use crate::fault::concerns;
 use crate::plan::{Advice, Next, Situation, Test, worth};
 use crate::predict::Probe;
 use crate::training::act::{Act, ActError, Conclusion, Done, Hint, Worth};
@@ -75,8 +76,15 @@ impl Attempt {
             Conclusion::Undrawn => site == Site::Undrawn,
             Conclusion::Parts(parts) => site.parts().next().is_some() && site.parts().all(|part| parts.contains(&part)),
         };
-        let held: f64 =
-            assessment.belief.suspects.iter().filter(|one| holds(one.site)).map(|one| one.probability).sum();
+        // What has failed of one cause in several ways is named by any of them.
+        let contains = |one: &Explanation| {
+            let Conclusion::Parts(parts) = conclusion else { return false };
+            let is_named = |fault| parts.iter().any(|&part| concerns(self.case.vehicle(), fault, part));
+            let mut faults = one.hypothesis.faults().map(|(fault, _)| fault).peekable();
+            faults.peek().is_some() && faults.all(is_named)
+        };
+        let explanations = assessment.belief.explanations.iter();
+        let held: f64 = explanations.filter(|one| holds(one.site) || contains(one)).map(|one| one.probability).sum();
         let is_likeliest = assessment.belief.suspects.first().is_some_and(|first| holds(first.site));
         let no_test_left = !matches!(assessment.next, Next::Test(_)) && assessment.contradiction.is_none();
         let was_shaken =
