@@ -235,8 +235,11 @@ impl<'v> Lookup<'v> {
 
     /// A point; a battery stands for its plus, and `battery` for the only one.
     pub fn point_or_battery(&self, word: &str) -> Result<PointId, CommandError> {
-        let mut batteries = self.vehicle.supplies().filter(|&id| self.vehicle.part(id).kind.is_battery());
-        let only = batteries.next().filter(|_| batteries.next().is_none());
+        let batteries: Vec<PartId> =
+            self.vehicle.supplies().filter(|&id| self.vehicle.part(id).kind.is_battery()).collect();
+        // Of several that which the usual black lead is on.
+        let at_hand = || batteries.iter().copied().find(|&id| self.vehicle.part(id).from == self.vehicle.black);
+        let only = if let [only] = batteries[..] { Some(only) } else { at_hand() };
         let named = || self.battery(word).ok().filter(|_| self.vehicle.find_point(word).is_none());
         let is_any = word.eq_ignore_ascii_case("battery") && self.is_no_name(word);
         match (named().or(only.filter(|_| is_any)), is_any) {

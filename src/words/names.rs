@@ -202,7 +202,7 @@ pub fn probe(vehicle: &Vehicle, probe: Probe) -> String {
         Probe::Voltage { red, black, burden: Burden::Bare } => pair(red, black),
         Probe::Voltage { red, black, burden: Burden::Lamp } => format!("{} under a test lamp", pair(red, black)),
         Probe::Voltage { red, black, burden: Burden::Each(_) } => {
-            format!("{} more than {}", short_point(vehicle, red), short_point(vehicle, black))
+            format!("{} compared with {}", short_point(vehicle, red), short_point(vehicle, black))
         }
         Probe::Resistance { red, black } => {
             format!("resistance {} to {}", short_point(vehicle, red), short_point(vehicle, black))
@@ -239,7 +239,9 @@ pub fn leads(vehicle: &Vehicle, probe: Probe, length: Length) -> (String, String
         Probe::Current { part } => (short_part(vehicle, part).to_string(), "(clamp)".to_string()),
         Probe::Fixed { instrument, .. } => (short_part(vehicle, instrument).to_string(), "(display)".to_string()),
         Probe::Voltage { red, black, burden: Burden::Lamp } => (format!("{} (lamp)", named(red)), named(black)),
-        Probe::Voltage { red, black, burden: Burden::Each(_) } => (named(red), format!("(more than {})", named(black))),
+        Probe::Voltage { red, black, burden: Burden::Each(_) } => {
+            (named(red), format!("(compared with {})", named(black)))
+        }
         Probe::Voltage { red, black, .. } | Probe::Resistance { red, black } => (named(red), named(black)),
     }
 }

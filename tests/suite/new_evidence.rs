@@ -7,6 +7,7 @@ use crate::stories::{Folder, session};
 use halfsplit::case::Case;
 use halfsplit::fault::FailureMode;
 use halfsplit::repl::{Session, Understanding};
+use halfsplit::vehicle::PointId;
 
 const STATION: &str = "published_stories/s05.ron";
 const BOAT: &str = "published_stories/s03.ron";
@@ -109,6 +110,16 @@ fn the_same_as_the_battery_is_a_difference() {
     let right = 0.985 * normal(0.0, (0.36 / 12.0 + 2.0 * 1e-4 / 12.0 + 2.0 * 9e-8f64).sqrt());
     let misread = 0.015 * 0.75 * (0.5 / (2.6 * 1.06 * 12.0) + 0.25 * normal(0.0, 0.03));
     moves(BOAT, "dead plotter", "PB same as battery", "CB", "MS", right / misread);
+}
+
+/// Of two batteries the one that the usual black lead is on.
+#[test]
+fn the_battery_is_the_one_at_hand() {
+    let session = after("clinic_van", "dead pump; FC3.b same as battery");
+    let case = session.case();
+    let [red, black] = <[_; 2]>::from(case.standing().readings[0].reading.probe.points(case.vehicle()));
+    let is_called = |point: PointId, name| case.vehicle().point(point).names.iter().any(|one| one == name);
+    assert!(is_called(red, "FC3.b") && is_called(black, "B2+"));
 }
 
 /// `12` is 11 to 13 evenly: with the cable to the plotter open, its feed shows 12.696 V with
