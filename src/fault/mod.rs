@@ -45,7 +45,8 @@ impl Fault {
 /// All parts that have to do with a fault: where those of one plug or cable
 /// fail together, also the ways between the first and the last of them.
 pub fn ways(vehicle: &Vehicle, fault: Fault) -> impl Iterator<Item = PartId> + '_ {
-    let last = fault.other.unwrap_or(fault.part);
+    // Two that lie far apart have nothing between them, however long the drawing.
+    let last = fault.other.filter(|_| fault.mode == FailureMode::CommonCause).unwrap_or(fault.part);
     let between = (fault.part.index() + 1..last.index()).map(PartId::new);
     fault.parts().chain(between.filter(move |&part| fails_along(vehicle, fault, part)))
 }
@@ -186,6 +187,12 @@ impl Boards {
         Self { at, runs: runs.flat_map(|(run, of)| of.parts.iter().map(move |&part| (part, run))).collect() }
     }
 
+    /// The cables after this one that begin or end at a place.
+    fn after(&self, near: (PlaceId, bool), cable: PartId) -> &[PartId] {
+        let at = self.at.get(&near).map_or(&[][..], Vec::as_slice);
+        &at[at.partition_point(|&other| other <= cable)..]
+    }
+
     /// The cables after this one that may have changed places with it: those of
     /// other runs that begin or end at one place with it, on other terminals.
     /// Changing places at one end is the same to the rest of the circuit as at the
@@ -194,12 +201,12 @@ impl Boards {
         let (from, to) = vehicle.part(cable).ends();
         let is_beside = |&other: &PartId| {
             let (begins, ends) = vehicle.part(other).ends();
-            other > cable && begins != from && ends != to && self.runs.get(&other) != self.runs.get(&cable)
+            begins != from && ends != to && self.runs.get(&other) != self.runs.get(&cable)
         };
         let mut beside: Vec<PartId> = [(from, true), (to, false)]
             .into_iter()
             .flat_map(|(end, begins)| vehicle.point(end).places.iter().map(move |&place| (place, begins)))
-            .flat_map(|near| self.at.get(&near).into_iter().flatten().copied().filter(is_beside).take(faults.beside))
+            .flat_map(|near| self.after(near, cable).iter().copied().filter(is_beside).take(faults.beside))
             .collect();
         beside.sort_unstable();
         beside.dedup();

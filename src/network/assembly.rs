@@ -30,9 +30,30 @@ pub fn network_of(vehicle: &Vehicle, state: &State) -> Network {
     }
 }
 
-/// What another state changes in the network of a vehicle, healthy in both.
-pub fn changed_by_hand(vehicle: &Vehicle, network: &Network, state: &State) -> Alteration {
-    let laws = vehicle.part_ids().map(|id| (id.index(), law_in(vehicle, state, id)));
+/// The parts whose law a control may change.
+pub fn under_hand(vehicle: &Vehicle) -> Vec<PartId> {
+    let is_under = |id: &PartId| {
+        let part = vehicle.part(*id);
+        let sleeps = part.kind.load().is_some_and(|load| load.sleep.is_some());
+        let eases = part.kind.regulated().is_some_and(|source| source.eased.is_some());
+        !part.gates.is_empty() || sleeps || eases
+    };
+    vehicle.part_ids().filter(is_under).collect()
+}
+
+/// What another state changes in the network of a vehicle, healthy in both;
+/// `under_hand` are the parts that [`under_hand`] gives.
+pub fn changed_by_hand(
+    vehicle: &Vehicle,
+    network: &Network,
+    under_hand: &[PartId],
+    (was, state): (&State, &State),
+) -> Alteration {
+    let with_aids = [was, state].into_iter().flat_map(|state| state.aids(vehicle)).map(Aid::part);
+    let mut parts: Vec<PartId> = under_hand.iter().copied().chain(with_aids).collect();
+    parts.sort_unstable();
+    parts.dedup();
+    let laws = parts.into_iter().map(|id| (id.index(), law_in(vehicle, state, id)));
     let leads = (vehicle.parts.len()..network.branches.len()).map(|lead| (lead, Law::Open));
     Alteration {
         replaced: laws.filter(|(index, law)| *law != network.branches[*index].law).chain(leads).collect(),

@@ -3,6 +3,7 @@
 //! points does. All of them would be as many numbers as points squared, in every
 //! state.
 
+use super::entries::Entries;
 use crate::memo::{Capacity, Memo};
 use std::rc::Rc;
 
@@ -10,6 +11,9 @@ use std::rc::Rc;
 /// asked for again is asked for soon, and 5,000 points times as many would be 200
 /// MB.
 const NUMBERS: usize = 1 << 20;
+
+/// Numerical: numbers that one column holds of which little is asked for, about.
+const ENTRIES: usize = 1 << 8;
 
 /// Voltages at every point, and last at ground, for an ampere.
 pub type Column = Rc<[f64]>;
@@ -20,6 +24,8 @@ pub struct Columns {
     points: Memo<usize, Column>,
     /// Between two points.
     pairs: Memo<(usize, usize), Column>,
+    /// Of which little is asked for.
+    entries: Memo<(usize, usize), Rc<Entries>>,
     /// Of those into a point and out at ground, what stands at the point.
     own: Memo<usize, f64>,
 }
@@ -27,7 +33,7 @@ pub struct Columns {
 impl Default for Columns {
     fn default() -> Self {
         let numbers = Capacity(NUMBERS);
-        Self { points: Memo::new(numbers), pairs: Memo::new(numbers), own: Memo::new(numbers) }
+        Self { points: Memo::new(numbers), pairs: Memo::new(numbers), entries: Memo::new(numbers), own: Memo::new(numbers) }
     }
 }
 
@@ -40,6 +46,11 @@ impl Columns {
     /// For an ampere into the first point and out at the second.
     pub fn between(&self, from: usize, to: usize, work_out: impl FnOnce() -> Column) -> Column {
         self.pairs.get_or_weighing((from, to), |column| column.len(), work_out)
+    }
+
+    /// The same where little of it is asked for.
+    pub fn entries(&self, from: usize, to: usize, work_out: impl FnOnce() -> Rc<Entries>) -> Rc<Entries> {
+        self.entries.get_or_weighing((from, to), |_| ENTRIES, work_out)
     }
 
     /// What stands at the point itself for an ampere into it and out at ground.

@@ -12,8 +12,9 @@
 
 use super::error::SolveError;
 use super::graph::Branch;
+use rustc_hash::FxHashMap;
 use std::cmp::Reverse;
-use std::collections::BinaryHeap;
+use std::collections::{BTreeMap, BinaryHeap};
 use std::rc::Rc;
 
 /// Numerical: no slot: both ends of the branch are one point.
@@ -81,6 +82,17 @@ impl Pattern {
 
     fn slots_of(&self, at: usize) -> std::ops::Range<usize> {
         self.starts[at]..self.starts[at + 1]
+    }
+
+    pub(super) fn place_of(&self, point: usize) -> usize {
+        self.place[point]
+    }
+
+    /// The first of the later places that elimination of this one touches: what it
+    /// touches beyond, that one touches too. None after the last, and of ground.
+    pub(super) fn next(&self, at: usize) -> Option<usize> {
+        let slots = (at + 1 < self.starts.len()).then(|| self.slots_of(at))?;
+        self.later[slots].first().copied()
     }
 
     /// The slot that joins two places which elimination makes neighbours.
@@ -210,24 +222,48 @@ impl Factor {
         self.solve_from(pattern, at_place, from.min(to))
     }
 
+    /// What elimination leaves at the places that it touches of an ampere injected
+    /// at one point and drawn at another, which may be ground.
+    pub(super) fn eliminated(&self, pattern: &Pattern, from: usize, to: usize) -> FxHashMap<usize, f64> {
+        let mut waiting = BTreeMap::new();
+        *waiting.entry(pattern.place[from]).or_insert(0.0) += 1.0;
+        *waiting.entry(pattern.place[to]).or_insert(0.0) -= 1.0;
+        let mut left = FxHashMap::default();
+        while let Some((at, injected)) = waiting.pop_first().filter(|(at, _)| *at < self.pivots.len()) {
+            if injected != 0.0 {
+                for (&other, share) in self.later(pattern, at) {
+                    *waiting.entry(other).or_insert(0.0) += share * injected;
+                }
+                left.insert(at, injected / self.pivots[at]);
+            }
+        }
+        left
+    }
+
+    /// What the voltages of later places make of that of this one.
+    pub(super) fn from_later(&self, pattern: &Pattern, at: usize, volts: impl Fn(usize) -> f64) -> f64 {
+        self.later(pattern, at).map(|(&other, share)| share * volts(other)).sum()
+    }
+
+    /// The later places that one leads to, and its share there.
+    fn later<'f>(&'f self, pattern: &'f Pattern, at: usize) -> impl Iterator<Item = (&'f usize, &'f f64)> {
+        let slots = if at < self.pivots.len() { pattern.slots_of(at) } else { 0..0 };
+        pattern.later[slots.clone()].iter().zip(&self.shares[slots])
+    }
+
     /// Nothing is injected before place `first`; ground swallows what it gets.
     fn solve_from(&self, pattern: &Pattern, mut at_place: Vec<f64>, first: usize) -> Rc<[f64]> {
         let points = self.pivots.len();
         at_place[points] = 0.0;
-        let later = |at: usize| {
-            let slots = pattern.slots_of(at);
-            pattern.later[slots.clone()].iter().zip(&self.shares[slots])
-        };
         for at in first..points {
             let injected = at_place[at];
             if injected != 0.0 {
-                later(at).for_each(|(&other, share)| at_place[other] += share * injected);
+                self.later(pattern, at).for_each(|(&other, share)| at_place[other] += share * injected);
                 at_place[at] = injected / self.pivots[at];
             }
         }
         for at in (0..points).rev() {
-            let from_later: f64 = later(at).map(|(&other, share)| share * at_place[other]).sum();
-            at_place[at] += from_later;
+            at_place[at] += self.from_later(pattern, at, |other| at_place[other]);
         }
         pattern.place.iter().map(|&at| at_place[at]).collect()
     }

@@ -23,6 +23,7 @@ mod columns;
 mod companion;
 mod curve;
 mod dead;
+mod entries;
 mod error;
 mod factor;
 mod graph;
@@ -36,7 +37,7 @@ mod sensitivity;
 mod solution;
 mod update;
 
-pub use assembly::{awake_law, changed_by_hand, network_of, source_law};
+pub use assembly::{awake_law, changed_by_hand, network_of, source_law, under_hand};
 pub use between::Between;
 pub use curve::Curve;
 pub use dead::as_an_ohmmeter_finds_it;

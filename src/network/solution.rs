@@ -5,6 +5,7 @@ use super::between::Between;
 use super::bridges::Bridges;
 use super::columns::{Column, Columns};
 use super::companion::Companion;
+use super::entries::Entries;
 use super::factor::{Factor, Pattern};
 use super::graph::Network;
 use super::law::{Law, Region};
@@ -38,7 +39,7 @@ pub struct Solution {
     pub(super) bridges: Bridges,
     pub(super) piecewise: Vec<usize>,
     pub(super) fuses: Vec<usize>,
-    pub(super) factor: Factor,
+    pub(super) factor: Rc<Factor>,
     pub(super) pattern: Rc<Pattern>,
     pub(super) convergence: Convergence,
     pub(super) derived: Derived,
@@ -148,12 +149,18 @@ impl Solution {
 
     /// Voltage of a point for one ampere injected there, Ω.
     pub fn own_resistance(&self, point: usize) -> f64 {
-        self.derived.columns.own(point, || self.column(point)[point])
+        self.derived.columns.own(point, || self.entries(point, self.network.points).at(point))
     }
 
     /// The same for one ampere injected at a point and drawn at another.
     pub(super) fn column_between(&self, from: usize, to: usize) -> Column {
         self.derived.columns.between(from, to, || self.factor.column_between(&self.pattern, from, to))
+    }
+
+    /// The same where little of it is asked for.
+    pub(super) fn entries(&self, from: usize, to: usize) -> Rc<Entries> {
+        let entries = || Rc::new(Entries::between(&self.factor, &self.pattern, from, to));
+        self.derived.columns.entries(from, to, entries)
     }
 
     /// Resistance between the ends of a branch, with itself in place, Ω.

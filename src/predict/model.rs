@@ -8,7 +8,7 @@ use super::uncertainties::Uncertainties;
 use crate::fault::{FailureMode, Fault, alteration, failed_and_crossed, is_out, ways};
 use crate::memo::{Memo, Numbers};
 use crate::network::{
-    Alteration, Altered, Between, Branch, Law, Orders, Solution, SolveError, changed_by_hand, network_of,
+    Alteration, Altered, Between, Branch, Law, Orders, Solution, SolveError, changed_by_hand, network_of, under_hand,
 };
 use crate::quantity::{Ohms, Volts};
 use crate::tables::Tables;
@@ -100,6 +100,7 @@ impl Predictor {
             may_trip: may_trip(&self.vehicle, state),
             has_diodes: self.vehicle.parts.iter().any(|part| part.kind.forward().is_some()),
             steers: OnceCell::new(),
+            under_hand: OnceCell::new(),
             leads: OnceCell::new(),
         })
     }
@@ -120,6 +121,8 @@ pub struct StateModel {
     pub(super) may_trip: Vec<PartId>,
     pub(super) has_diodes: bool,
     steers: OnceCell<Box<[bool]>>,
+    /// The parts whose law a control may change.
+    under_hand: OnceCell<Vec<PartId>>,
     leads: OnceCell<SupplyLeads>,
 }
 
@@ -180,7 +183,8 @@ impl StateModel {
     /// # Errors
     /// [`SolveError`] if it has no solution.
     pub fn set_otherwise(&self, vehicle: &Vehicle, state: &State) -> Result<Altered, SolveError> {
-        self.solution.altered(&changed_by_hand(vehicle, self.solution.network(), state))
+        let under_hand = self.under_hand.get_or_init(|| under_hand(vehicle));
+        self.solution.altered(&changed_by_hand(vehicle, self.solution.network(), under_hand, (&self.state, state)))
     }
 
     /// The healthy solve, with a fuse open.

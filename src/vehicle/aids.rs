@@ -120,9 +120,10 @@ impl Vehicle {
 
 fn aids_of(vehicle: &Vehicle) -> Vec<Control> {
     let leads = SupplyLeads::of(vehicle, &State::rest(vehicle));
+    let supplies: Vec<PartId> = vehicle.supplies().collect();
     let supply_of = |load: PartId| {
         let (_, post) = leads.there(vehicle, vehicle.part(load).from);
-        let at_post = vehicle.supplies().filter(|&id| vehicle.part(id).to == post);
+        let at_post = supplies.iter().copied().filter(|&id| vehicle.part(id).to == post);
         at_post.min_by_key(|&id| !vehicle.part(id).kind.is_battery())
     };
     let of_part = |part: PartId| {

@@ -109,10 +109,10 @@ impl Altered {
         if self.injections.iter().all(|injection| injection.injected == 0.0) {
             return 0.0;
         }
-        let (up, down) = (self.base.column(from), self.base.column(to));
-        let moved = |injection: &Injection| {
-            injection.injected * ((up[injection.from] - down[injection.from]) - (up[injection.to] - down[injection.to]))
-        };
+        let ground = self.network().points;
+        let (up, down) = (self.base.entries(from, ground), self.base.entries(to, ground));
+        let at = |point: usize| up.at(point) - down.at(point);
+        let moved = |injection: &Injection| injection.injected * (at(injection.from) - at(injection.to));
         self.injections.iter().map(moved).sum()
     }
 
@@ -148,7 +148,7 @@ impl Altered {
     /// Voltages of all points against one, V; no number where nothing joins them.
     pub fn against(&self, black: usize) -> Vec<f64> {
         let raised =
-            |injection: &Injection| injection.injected * self.base.column_between(injection.from, injection.to)[black];
+            |injection: &Injection| injection.injected * self.base.entries(injection.from, injection.to).at(black);
         let moved: f64 = self.injections.iter().filter(|injection| injection.injected != 0.0).map(raised).sum();
         let mut volts = self.level(self.base.voltages[black] + moved);
         volts.pop();

@@ -90,13 +90,13 @@ impl BranchChange {
     /// Through a bridge goes all of it or nothing, which needs no subtraction.
     pub fn mutuals(&self, changes: &[Self], solution: &Solution) -> Vec<f64> {
         let is_stretched = matches!(self.effect, Effect::Stretches { .. });
-        let column = (!is_stretched).then(|| solution.column_between(self.from, self.to));
+        let column = (!is_stretched).then(|| solution.entries(self.from, self.to));
         let mutual = |other: &Self| match (self.effect, other.effect, &column) {
             (Effect::Stretches { bridge, was, .. }, ..) | (_, Effect::Stretches { bridge, was, .. }, _) => {
                 let beyond = |point: usize| f64::from(u8::from(solution.bridges.is_beyond(bridge, point)));
                 (beyond(self.from) - beyond(self.to)) * (beyond(other.from) - beyond(other.to)) / was
             }
-            (.., column) => column.as_ref().map_or(0.0, |column| column[other.from] - column[other.to]),
+            (.., column) => column.as_ref().map_or(0.0, |column| column.across(other.from, other.to)),
         };
         changes.iter().map(mutual).collect()
     }

@@ -1,9 +1,10 @@
 //! What one ampere between two points does elsewhere in an altered network.
 
 use super::altered::Altered;
-use crate::network::columns::Column;
+use crate::network::entries::Entries;
 use crate::network::graph::Branch;
 use crate::quantity::Ohms;
+use std::rc::Rc;
 
 /// Some branches of an altered network, and what its changes do at them: worked
 /// out once for many readings.
@@ -30,8 +31,8 @@ impl Altered {
             .unzip();
         let mut from_changes = Vec::with_capacity(self.injections.len() * ends.len());
         for injection in &self.injections {
-            let column = self.base.column_between(injection.from, injection.to);
-            from_changes.extend(ends.iter().map(|&(from, to)| column[from] - column[to]));
+            let column = self.base.entries(injection.from, injection.to);
+            from_changes.extend(ends.iter().map(|&(from, to)| column.across(from, to)));
         }
         Outputs { ends, amps, from_changes }
     }
@@ -39,15 +40,16 @@ impl Altered {
     /// What one ampere between two points does elsewhere.
     pub fn transfer(&self, red: usize, black: usize) -> Transfer {
         let base = &self.base;
-        let (up, down) = (base.column(red), base.column(black));
+        let ground = self.network().points;
+        let (up, down) = (base.entries(red, ground), base.entries(black, ground));
         let size = self.injections.len();
         let seen: Vec<f64> = self
             .injections
             .iter()
-            .map(|injection| (up[injection.from] - down[injection.from]) - (up[injection.to] - down[injection.to]))
+            .map(|injection| (up.at(injection.from) - down.at(injection.from)) - (up.at(injection.to) - down.at(injection.to)))
             .collect();
         let columns =
-            self.injections.iter().map(|injection| base.column_between(injection.from, injection.to)).collect();
+            self.injections.iter().map(|injection| base.entries(injection.from, injection.to)).collect();
         let weights =
             (0..size).map(|column| (0..size).map(|row| seen[row] * self.coupling[row * size + column]).sum()).collect();
         Transfer { up, down, columns, weights, red, black }
@@ -57,10 +59,10 @@ impl Altered {
 /// Effect at every branch of a current between two points (and, by
 /// reciprocity, of every branch on the voltage between them).
 pub struct Transfer {
-    up: Column,
-    down: Column,
+    up: Rc<Entries>,
+    down: Rc<Entries>,
     /// For each change, what an ampere between its ends does.
-    columns: Vec<Column>,
+    columns: Vec<Rc<Entries>>,
     weights: Vec<f64>,
     red: usize,
     black: usize,
@@ -69,15 +71,15 @@ pub struct Transfer {
 impl Transfer {
     /// Transfer resistance to a pair of points, Ω.
     pub fn to(&self, from: usize, to: usize) -> f64 {
-        let direct = (self.up[from] - self.down[from]) - (self.up[to] - self.down[to]);
+        let direct = (self.up.at(from) - self.down.at(from)) - (self.up.at(to) - self.down.at(to));
         let through =
-            self.columns.iter().zip(&self.weights).map(|(column, weight)| weight * (column[from] - column[to]));
+            self.columns.iter().zip(&self.weights).map(|(column, weight)| weight * column.across(from, to));
         direct - through.sum::<f64>()
     }
 
     /// Transfer resistances to the outputs, Ω.
     pub fn to_all(&self, outputs: &Outputs) -> Vec<f64> {
-        let direct = |&(from, to): &(usize, usize)| (self.up[from] - self.down[from]) - (self.up[to] - self.down[to]);
+        let direct = |&(from, to): &(usize, usize)| (self.up.at(from) - self.down.at(from)) - (self.up.at(to) - self.down.at(to));
         let mut all: Vec<f64> = outputs.ends.iter().map(direct).collect();
         for (weight, through) in self.weights.iter().zip(outputs.from_changes.chunks(all.len().max(1))) {
             all.iter_mut().zip(through).for_each(|(sum, one)| *sum -= weight * one);

@@ -35,15 +35,17 @@ pub(super) fn check_protection(vehicle: &Vehicle, findings: &mut Vec<Diagnostic>
     }
 }
 
-fn is_return(vehicle: &Vehicle, zones: &UnionFind<usize>, zone: usize) -> bool {
-    vehicle.supplies().any(|id| zones.find(vehicle.part(id).from.index()) == zone)
+/// The zones of negative posts.
+fn returns(vehicle: &Vehicle, zones: &UnionFind<usize>) -> HashSet<usize> {
+    vehicle.supplies().map(|id| zones.find(vehicle.part(id).from.index())).collect()
 }
 
 fn check_unprotected(vehicle: &Vehicle, zones: &UnionFind<usize>, findings: &mut Vec<Diagnostic>) {
+    let returns = returns(vehicle, zones);
     let mut done = Vec::new();
     for supply in vehicle.supplies() {
         let zone = zones.find(vehicle.part(supply).to.index());
-        if done.contains(&zone) || is_return(vehicle, zones, zone) {
+        if done.contains(&zone) || returns.contains(&zone) {
             continue;
         }
         done.push(zone);
@@ -108,6 +110,7 @@ fn check_length(vehicle: &Vehicle, supply: PartId, parts: &[PartId], findings: &
 }
 
 fn check_ratings(vehicle: &Vehicle, zones: &UnionFind<usize>, findings: &mut Vec<Diagnostic>) {
+    let returns = returns(vehicle, zones);
     // A zone fed by several fuses can carry as much as the largest lets through.
     let mut feeding: HashMap<usize, (Amps, PartId)> = HashMap::new();
     for id in vehicle.part_ids() {
@@ -126,7 +129,7 @@ fn check_ratings(vehicle: &Vehicle, zones: &UnionFind<usize>, findings: &mut Vec
         let Some(&(rating, fuse)) = feeding.get(&zone) else {
             continue;
         };
-        if is_return(vehicle, zones, zone) {
+        if returns.contains(&zone) {
             continue;
         }
         let allowed = ampacity::allowable(area, laying);
