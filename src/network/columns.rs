@@ -33,7 +33,12 @@ pub struct Columns {
 impl Default for Columns {
     fn default() -> Self {
         let numbers = Capacity(NUMBERS);
-        Self { points: Memo::new(numbers), pairs: Memo::new(numbers), entries: Memo::new(numbers), own: Memo::new(numbers) }
+        Self {
+            points: Memo::new(numbers),
+            pairs: Memo::new(numbers),
+            entries: Memo::new(numbers),
+            own: Memo::new(numbers),
+        }
     }
 }
 

@@ -34,7 +34,8 @@ impl Entries {
             std::iter::successors(Some(asked), |&at| self.pattern.next(at)).take_while(is_open).collect();
         for &at in way.iter().rev() {
             let volts = |other: usize| known.get(&other).copied().unwrap_or_default();
-            let value = self.injected.get(&at).copied().unwrap_or_default() + self.factor.from_later(&self.pattern, at, volts);
+            let value =
+                self.injected.get(&at).copied().unwrap_or_default() + self.factor.from_later(&self.pattern, at, volts);
             known.insert(at, value);
         }
         known.get(&asked).copied().unwrap_or_default()
@@ -43,5 +44,56 @@ impl Entries {
     /// Voltage between two points, Ω.
     pub fn across(&self, from: usize, to: usize) -> f64 {
         self.at(from) - self.at(to)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::network::graph::Branch;
+    use crate::network::law::Law;
+    use crate::quantity::Siemens;
+
+    /// Circuits of three points each, side by side on one bus and one chassis.
+    fn side_by_side(circuits: usize) -> (Rc<Factor>, Rc<Pattern>, usize) {
+        let law = || Law::Resistor(Siemens(1.0));
+        let ends = |circuit: usize| {
+            let first = 2 + 3 * circuit;
+            [(0, first), (first, first + 1), (first + 1, first + 2), (first + 2, 1)]
+        };
+        let source = std::iter::once((0, 1));
+        let ends = source.chain((0..circuits).flat_map(ends));
+        let branches: Vec<Branch> = ends.map(|(from, to)| Branch { from, to, law: law() }).collect();
+        let points = 2 + 3 * circuits;
+        let pattern = Pattern::of(points, &branches);
+        let conductances = branches.iter().enumerate().map(|(at, _)| 1.0 + at as f64);
+        let factor = Factor::new(&pattern, conductances, std::iter::once((1, 1e-3)));
+        (Rc::new(factor.expect("conducts")), Rc::new(pattern), points)
+    }
+
+    /// An entry is that of the whole column, into ground and between two points.
+    #[test]
+    fn an_entry_is_that_of_its_column() {
+        let (factor, pattern, points) = side_by_side(9);
+        for from in 0..points {
+            for to in [points, 0, points / 2] {
+                let (entries, column) =
+                    (Entries::between(&factor, &pattern, from, to), factor.column_between(&pattern, from, to));
+                (0..=points).for_each(|point| assert!((entries.at(point) - column[point]).abs() < 1e-9));
+            }
+        }
+    }
+
+    /// What an entry costs does not grow with what else hangs on the same bus.
+    #[test]
+    fn an_entry_costs_no_more_in_a_larger_network() {
+        let touched = |circuits: usize| {
+            let (factor, pattern, points) = side_by_side(circuits);
+            let entries = Entries::between(&factor, &pattern, 3, 4);
+            let far = entries.at(points - 1);
+            assert!(far.is_finite());
+            entries.injected.len() + entries.known.borrow().len()
+        };
+        assert_eq!(touched(10), touched(1000));
     }
 }

@@ -46,10 +46,11 @@ impl Altered {
         let seen: Vec<f64> = self
             .injections
             .iter()
-            .map(|injection| (up.at(injection.from) - down.at(injection.from)) - (up.at(injection.to) - down.at(injection.to)))
+            .map(|injection| {
+                (up.at(injection.from) - down.at(injection.from)) - (up.at(injection.to) - down.at(injection.to))
+            })
             .collect();
-        let columns =
-            self.injections.iter().map(|injection| base.entries(injection.from, injection.to)).collect();
+        let columns = self.injections.iter().map(|injection| base.entries(injection.from, injection.to)).collect();
         let weights =
             (0..size).map(|column| (0..size).map(|row| seen[row] * self.coupling[row * size + column]).sum()).collect();
         Transfer { up, down, columns, weights, red, black }
@@ -72,14 +73,15 @@ impl Transfer {
     /// Transfer resistance to a pair of points, Ω.
     pub fn to(&self, from: usize, to: usize) -> f64 {
         let direct = (self.up.at(from) - self.down.at(from)) - (self.up.at(to) - self.down.at(to));
-        let through =
-            self.columns.iter().zip(&self.weights).map(|(column, weight)| weight * column.across(from, to));
+        let through = self.columns.iter().zip(&self.weights).map(|(column, weight)| weight * column.across(from, to));
         direct - through.sum::<f64>()
     }
 
     /// Transfer resistances to the outputs, Ω.
     pub fn to_all(&self, outputs: &Outputs) -> Vec<f64> {
-        let direct = |&(from, to): &(usize, usize)| (self.up.at(from) - self.down.at(from)) - (self.up.at(to) - self.down.at(to));
+        let direct = |&(from, to): &(usize, usize)| {
+            (self.up.at(from) - self.down.at(from)) - (self.up.at(to) - self.down.at(to))
+        };
         let mut all: Vec<f64> = outputs.ends.iter().map(direct).collect();
         for (weight, through) in self.weights.iter().zip(outputs.from_changes.chunks(all.len().max(1))) {
             all.iter_mut().zip(through).for_each(|(sum, one)| *sum -= weight * one);
