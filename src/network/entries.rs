@@ -35,7 +35,7 @@ impl Entries {
         for &at in way.iter().rev() {
             let volts = |other: usize| known.get(&other).copied().unwrap_or_default();
             let value =
-                self.injected.get(&at).copied().unwrap_or_default() + self.factor.from_later(&self.pattern, at, volts);
+                self.injected.get(&at).copied().unwrap_or_default() + self.factor.gathered(&self.pattern, at, volts);
             known.insert(at, value);
         }
         known.get(&asked).copied().unwrap_or_default()

@@ -241,7 +241,7 @@ impl Factor {
     }
 
     /// What the voltages of later places make of that of this one.
-    pub(super) fn from_later(&self, pattern: &Pattern, at: usize, volts: impl Fn(usize) -> f64) -> f64 {
+    pub(super) fn gathered(&self, pattern: &Pattern, at: usize, volts: impl Fn(usize) -> f64) -> f64 {
         self.later(pattern, at).map(|(&other, share)| share * volts(other)).sum()
     }
 
@@ -263,7 +263,7 @@ impl Factor {
             }
         }
         for at in (0..points).rev() {
-            at_place[at] += self.from_later(pattern, at, |other| at_place[other]);
+            at_place[at] += self.gathered(pattern, at, |other| at_place[other]);
         }
         pattern.place.iter().map(|&at| at_place[at]).collect()
     }
