@@ -4,6 +4,7 @@
 //! state.
 
 use super::entries::Entries;
+use super::factor::Column;
 use crate::memo::{Capacity, Memo};
 use std::rc::Rc;
 
@@ -14,9 +15,6 @@ const NUMBERS: usize = 1 << 20;
 
 /// Numerical: numbers that one column holds of which little is asked for, about.
 const ENTRIES: usize = 1 << 8;
-
-/// Voltages at every point, and last at ground, for an ampere.
-pub type Column = Rc<[f64]>;
 
 /// The columns of a solution that are known.
 pub struct Columns {

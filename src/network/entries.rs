@@ -2,15 +2,27 @@
 //! is asked for. Elimination of one injected ampere touches no place but those that
 //! follow its own, and a voltage hangs on no place but those that follow its own, so
 //! that an entry costs as much as the way to the last place and not as the network
-//! (Tinney, Brandwajn and Chan, *Sparse vector methods*, 1985).
+//! (Tinney, Brandwajn and Chan, *Sparse vector methods*, 1985). Of a small network the
+//! whole column costs less than keeping account of what of it is known.
 
-use super::factor::{Factor, Pattern};
+use super::factor::{Column, Factor, Pattern};
 use rustc_hash::FxHashMap;
 use std::cell::RefCell;
 use std::rc::Rc;
 
+/// Numerical: points up to which a network is small.
+const SMALL: usize = 1000;
+
 /// What an ampere into one point and out at another does, point by point.
-pub struct Entries {
+pub enum Entries {
+    /// Of a small network all of it.
+    Whole(Column),
+    /// What was asked for.
+    Asked(PartialColumn),
+}
+
+/// A column as far as it was asked for.
+pub struct PartialColumn {
     factor: Rc<Factor>,
     pattern: Rc<Pattern>,
     /// What elimination leaves at the places that it touches.
@@ -20,13 +32,40 @@ pub struct Entries {
 }
 
 impl Entries {
-    pub(super) fn between(factor: &Rc<Factor>, pattern: &Rc<Pattern>, from: usize, to: usize) -> Self {
-        let injected = factor.eliminated(pattern, from, to);
-        Self { factor: Rc::clone(factor), pattern: Rc::clone(pattern), injected, known: RefCell::default() }
+    /// Of a network with so many points; `whole` is all of the column.
+    pub(super) fn between(
+        (factor, pattern, points): (&Rc<Factor>, &Rc<Pattern>, usize),
+        (from, to): (usize, usize),
+        whole: impl FnOnce() -> Column,
+    ) -> Self {
+        if points <= SMALL {
+            Self::Whole(whole())
+        } else {
+            Self::Asked(PartialColumn::between(factor, pattern, from, to))
+        }
     }
 
     /// Voltage of a point, Ω; that of ground, the last, is 0.
     pub fn at(&self, point: usize) -> f64 {
+        match self {
+            Self::Whole(column) => column[point],
+            Self::Asked(asked) => asked.at(point),
+        }
+    }
+
+    /// Voltage between two points, Ω.
+    pub fn across(&self, from: usize, to: usize) -> f64 {
+        self.at(from) - self.at(to)
+    }
+}
+
+impl PartialColumn {
+    fn between(factor: &Rc<Factor>, pattern: &Rc<Pattern>, from: usize, to: usize) -> Self {
+        let injected = factor.eliminated(pattern, from, to);
+        Self { factor: Rc::clone(factor), pattern: Rc::clone(pattern), injected, known: RefCell::default() }
+    }
+
+    fn at(&self, point: usize) -> f64 {
         let known = &mut *self.known.borrow_mut();
         let asked = self.pattern.place_of(point);
         let is_open = |place: &usize| !known.contains_key(place);
@@ -39,11 +78,6 @@ impl Entries {
             known.insert(at, value);
         }
         known.get(&asked).copied().unwrap_or_default()
-    }
-
-    /// Voltage between two points, Ω.
-    pub fn across(&self, from: usize, to: usize) -> f64 {
-        self.at(from) - self.at(to)
     }
 }
 
@@ -78,7 +112,7 @@ mod tests {
         for from in 0..points {
             for to in [points, 0, points / 2] {
                 let (entries, column) =
-                    (Entries::between(&factor, &pattern, from, to), factor.column_between(&pattern, from, to));
+                    (PartialColumn::between(&factor, &pattern, from, to), factor.column_between(&pattern, from, to));
                 (0..=points).for_each(|point| assert!((entries.at(point) - column[point]).abs() < 1e-9));
             }
         }
@@ -89,7 +123,7 @@ mod tests {
     fn an_entry_costs_no_more_in_a_larger_network() {
         let touched = |circuits: usize| {
             let (factor, pattern, points) = side_by_side(circuits);
-            let entries = Entries::between(&factor, &pattern, 3, 4);
+            let entries = PartialColumn::between(&factor, &pattern, 3, 4);
             let far = entries.at(points - 1);
             assert!(far.is_finite());
             entries.injected.len() + entries.known.borrow().len()

@@ -17,6 +17,9 @@ use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap};
 use std::rc::Rc;
 
+/// Voltages at every point, and last at ground, for an ampere.
+pub type Column = Rc<[f64]>;
+
 /// Numerical: no slot: both ends of the branch are one point.
 const NONE: usize = usize::MAX;
 
@@ -204,7 +207,7 @@ impl Factor {
 
     /// Voltages for currents injected at the points; one more at the end, 0, is
     /// that of ground.
-    pub fn solve(&self, pattern: &Pattern, injected: &[f64]) -> Rc<[f64]> {
+    pub fn solve(&self, pattern: &Pattern, injected: &[f64]) -> Column {
         let mut at_place = vec![0.0; pattern.place.len()];
         for (&at, amps) in pattern.place.iter().zip(injected) {
             at_place[at] = *amps;
@@ -214,7 +217,7 @@ impl Factor {
 
     /// The same for an ampere injected at one point and drawn at another, which
     /// may be ground, the last.
-    pub fn column_between(&self, pattern: &Pattern, from: usize, to: usize) -> Rc<[f64]> {
+    pub fn column_between(&self, pattern: &Pattern, from: usize, to: usize) -> Column {
         let mut at_place = vec![0.0; pattern.place.len()];
         let (from, to) = (pattern.place[from], pattern.place[to]);
         at_place[from] += 1.0;
@@ -252,7 +255,7 @@ impl Factor {
     }
 
     /// Nothing is injected before place `first`; ground swallows what it gets.
-    fn solve_from(&self, pattern: &Pattern, mut at_place: Vec<f64>, first: usize) -> Rc<[f64]> {
+    fn solve_from(&self, pattern: &Pattern, mut at_place: Vec<f64>, first: usize) -> Column {
         let points = self.pivots.len();
         at_place[points] = 0.0;
         for at in first..points {

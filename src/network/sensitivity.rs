@@ -3,7 +3,7 @@
 //! in place, opening it amounts to injecting i_b/(1 − g_b·z) at its ends, which
 //! moves another voltage by that times the transfer resistance (exact, rank one).
 
-use super::columns::Column;
+use super::factor::Column;
 use super::graph::Branch;
 use super::solution::Solution;
 use crate::quantity::Volts;

@@ -3,10 +3,10 @@
 
 use super::between::Between;
 use super::bridges::Bridges;
-use super::columns::{Column, Columns};
+use super::columns::Columns;
 use super::companion::Companion;
 use super::entries::Entries;
-use super::factor::{Factor, Pattern};
+use super::factor::{Column, Factor, Pattern};
 use super::graph::Network;
 use super::law::{Law, Region};
 use super::region::{CurrentRange, Margin};
@@ -159,8 +159,10 @@ impl Solution {
 
     /// The same where little of it is asked for.
     pub(super) fn entries(&self, from: usize, to: usize) -> Rc<Entries> {
-        let entries = || Rc::new(Entries::between(&self.factor, &self.pattern, from, to));
-        self.derived.columns.entries(from, to, entries)
+        let points = self.network.points;
+        let whole = || if to == points { self.column(from) } else { self.column_between(from, to) };
+        let of = (&self.factor, &self.pattern, points);
+        self.derived.columns.entries(from, to, || Rc::new(Entries::between(of, (from, to), whole)))
     }
 
     /// Resistance between the ends of a branch, with itself in place, Ω.
