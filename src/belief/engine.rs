@@ -121,12 +121,19 @@ impl Engine {
 
     /// The ways in which a part can fail.
     pub fn modes_of(&self, part: PartId) -> impl Iterator<Item = FailureMode> {
-        self.catalogue.iter().filter(move |likely| likely.fault.part == part).map(|likely| likely.fault.mode)
+        self.faults_of(part).iter().map(|likely| likely.fault.mode)
     }
 
     /// How often a fault is met, from the table of rates.
     pub fn rate_of(&self, fault: Fault) -> f64 {
-        self.catalogue.iter().find(|likely| likely.fault == fault).map_or(0.0, |likely| likely.rate)
+        self.faults_of(fault.part).iter().find(|likely| likely.fault == fault).map_or(0.0, |likely| likely.rate)
+    }
+
+    /// Those of one part: the catalogue is in part order.
+    fn faults_of(&self, part: PartId) -> &[Likely] {
+        let from = self.catalogue.partition_point(|likely| likely.fault.part < part);
+        let rest = &self.catalogue[from..];
+        &rest[..rest.partition_point(|likely| likely.fault.part == part)]
     }
 
     /// The predictions behind the weighing.

@@ -333,6 +333,11 @@ impl Evidence {
         self.all_observations().any(|seen| matches!(seen.sign, Sign::Sometimes | Sign::ComesBack))
     }
 
+    /// Whether somebody looks for what empties a battery at rest.
+    pub fn hunts_a_drain(&self) -> bool {
+        self.observations.iter().any(|seen| seen.sign == Sign::GoesFlat)
+    }
+
     /// Whether the fault shows in a reading of which nothing is said: of what
     /// comes and goes nobody knows.
     pub fn usual_symptom(&self) -> Symptom {

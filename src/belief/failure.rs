@@ -119,7 +119,7 @@ impl Belief {
         site: Site,
         (part, mode): (PartId, FailureMode),
     ) -> Option<Estimate<f64>> {
-        let shows_amps = vehicle.part(part).kind.instrument()?.through.is_some();
+        let shows_amps = vehicle.part(part).kind.instrument()?.shows_amps();
         let tables = model.tables();
         let own = tables.instruments.fixed(shows_amps, vehicle.nominal);
         let usual = if shows_amps { 0.0 } else { tables.belief.misread_supply * vehicle.nominal.0 };

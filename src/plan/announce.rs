@@ -4,11 +4,11 @@
 //! little, as many other things do: what tells is a current of it, or the volts
 //! across its own terminals while it runs. Without either it is not announced,
 //! and that is the next test. A dead load is not condemned either before its own
-//! terminals were read: whatever is open before or behind it makes it as dead. Nothing is announced from a complaint alone, and
-//! nothing for certain on the word of one reading: a confirming one comes first.
+//! terminals were read: whatever is open before or behind it makes it as dead.
+//! Nothing is announced from a complaint alone, and nothing for certain on the word
+//! of one reading: a confirming one comes first.
 
 use super::advice::Advice;
-use super::phone;
 use super::valuation::{Rough, Valuation};
 use super::value::live;
 use crate::belief::{Belief, Engine, Evidence, Reading, Site, Suspect};
@@ -71,31 +71,18 @@ pub(super) fn showing(
     site: Site,
 ) -> Result<Vec<Advice>, SolveError> {
     let vehicle = engine.vehicle();
-    let (live, sites) = live(&engine.tables().plan, belief);
-    let valuation = Valuation {
-        engine,
-        vehicle,
-        belief,
-        live: &live,
-        sites: &sites,
-        situation,
-        least_bits: engine.tables().plan.least_bits,
-    };
+    let figures = &engine.tables().plan;
+    let live = live(figures, belief);
+    let valuation = Valuation::of(engine, belief, &live, situation, figures.least_bits);
     let mut advices = Vec::new();
     for (load, mode) in loads_at_fault(vehicle, belief, site) {
         let settings =
             engine.predictor().in_state(situation.state)?.leads(vehicle).settings_for(vehicle, situation.state, load);
-        let is_open = |probe: &Probe| {
-            let (red, black) = probe.points(vehicle);
-            let reaches = |point| situation.can_reach(vehicle, point) && phone::may_go(vehicle, situation, point);
-            let takes_both = !matches!(probe, Probe::Current { .. });
-            reaches(red) && (!takes_both || reaches(black)) && !valuation.is_done(*probe, &settings)
-        };
+        let is_open = |probe: &Probe| valuation.may_hold(*probe) && !valuation.is_done(*probe, &settings);
         let (red, black) = vehicle.part(load).ends();
         let state = situation.state.with_all(&settings);
         let alone = carries_alone(engine, vehicle, &state, load)?;
-        let tells = mode.is_of_draw() && !phone::plain_volts_only(situation);
-        let clamps = alone.into_iter().filter(|_| tells);
+        let clamps = alone.into_iter().filter(|_| mode.is_of_draw());
         let probes = clamps.map(|part| Probe::Current { part }).chain([Probe::voltage(red, black)]);
         let rough = |probe| {
             let minutes = situation.effort(vehicle, super::Test::Measure(probe), &settings).minutes;
@@ -123,10 +110,9 @@ pub(super) fn again(
     let readings = &situation.evidence.readings;
     let Some(reading) = rests_on.map(|at| &readings[at]) else { return Ok(Vec::new()) };
     let settings = situation.state.settings_to(&reading.state, engine.vehicle());
-    let (live, sites) = live(&engine.tables().plan, belief);
-    let least_bits = engine.tables().plan.least_bits;
-    let valuation =
-        Valuation { engine, vehicle: engine.vehicle(), belief, live: &live, sites: &sites, situation, least_bits };
+    let figures = &engine.tables().plan;
+    let live = live(figures, belief);
+    let valuation = Valuation::of(engine, belief, &live, situation, figures.least_bits);
     valuation.exact(&[Rough { probe: reading.probe, settings, rate: 0.0 }])
 }
 

@@ -56,16 +56,9 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
 /// # Errors
 /// As [`plan`].
 pub fn worth(engine: &Engine, belief: &Belief, situation: &Situation<'_>, test: Test) -> Result<f64, SolveError> {
-    let (live, sites) = live(&engine.tables().plan, belief);
-    let valuation = Valuation {
-        engine,
-        vehicle: engine.vehicle(),
-        belief,
-        live: &live,
-        sites: &sites,
-        situation,
-        least_bits: engine.tables().plan.least_bits,
-    };
+    let figures = &engine.tables().plan;
+    let live = live(figures, belief);
+    let valuation = Valuation::of(engine, belief, &live, situation, figures.least_bits);
     match test {
         Test::Measure(probe) => valuation.worth(probe),
         Test::Sense { subject, sense } => senses::worth(&valuation, subject, sense),

@@ -39,9 +39,8 @@ fn above(
     situation: &Situation<'_>,
 ) -> Result<Vec<Advice>, SolveError> {
     let figures = &engine.tables().plan;
-    let (live, sites) = live(&engine.tables().plan, belief);
-    let valuation =
-        Valuation { engine, vehicle: engine.vehicle(), belief, live: &live, sites: &sites, situation, least_bits };
+    let live = live(figures, belief);
+    let valuation = Valuation::of(engine, belief, &live, situation, least_bits);
     let mut exact = senses::advices(&valuation)?;
     exact.extend(valuation.exact(&valuation.panel())?);
     let put_back = situation.state.settings_to(&situation.state.without_aids(), engine.vehicle());

@@ -53,7 +53,6 @@ impl Valuation<'_> {
     /// that may be wrong. All explanations may foretell the same mean, and yet
     /// not the same after what was read: so they are not valued in rough.
     pub fn panel(&self) -> Vec<Rough> {
-        let fixed = self.vehicle.instruments().filter_map(|id| Probe::fixed(self.vehicle, id));
         let suspects = &self.belief.suspects;
         let doubted = self.engine.tables().plan.worth_probing;
         let is_suspect = |part| {
@@ -61,25 +60,15 @@ impl Valuation<'_> {
             held.map(|suspect| suspect.probability.value()).sum::<f64>() > doubted
         };
         let by_hand = |&probe: &Probe| probe.instrument().is_some_and(is_suspect) && self.may_hold(probe.by_hand());
-        let probes: Vec<Probe> = fixed.collect();
+        let probes: Vec<Probe> = Probe::panel(self.vehicle).collect();
         let hands: Vec<Probe> = probes.iter().filter(|probe| by_hand(probe)).map(|probe| probe.by_hand()).collect();
         let all = hands.into_iter().chain(probes).filter(|&probe| !self.is_done(probe, &[]));
         all.map(|probe| Rough { probe, settings: Vec::new(), rate: 0.0 }).collect()
     }
 
-    /// Whether a meter may be held there by who is at the vehicle.
-    fn may_hold(&self, probe: Probe) -> bool {
-        let (red, black) = probe.points(self.vehicle);
-        let is_clamp = matches!(probe, Probe::Current { .. });
-        let reach =
-            |point| self.situation.can_reach(self.vehicle, point) && phone::may_go(self.vehicle, self.situation, point);
-        let is_volts = || !phone::plain_volts_only(self.situation);
-        if is_clamp { is_volts() && reach(red) } else { reach(red) && reach(black) }
-    }
-
     /// Whether somebody looks for what empties a battery at rest.
     pub fn hunts_a_drain(&self) -> bool {
-        self.situation.evidence.observations.iter().any(|seen| seen.sign == Sign::GoesFlat)
+        self.situation.evidence.hunts_a_drain()
     }
 
     /// For a drain: a clamp round the battery, round every fuse that may carry some

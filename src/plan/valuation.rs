@@ -4,12 +4,13 @@
 use super::advice::{Advice, Test};
 use super::effort::Situation;
 use super::outcome::{Range, of_measurement};
+use super::phone;
 use super::value::{Live, RoughPartition, exact_bits, site_entropy};
 use super::views::Views;
 use crate::belief::{Belief, Engine, Joint, Site};
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, Prediction, Probe, StateModel, View};
-use crate::vehicle::{ControlId, PartId, Position, Vehicle};
+use crate::vehicle::{ControlId, PartId, PointId, Position, Vehicle};
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
@@ -44,7 +45,32 @@ pub(super) fn rank(rate: f64) -> i64 {
     -(rate * RANKS).round() as i64
 }
 
-impl Valuation<'_> {
+impl<'a> Valuation<'a> {
+    /// By the explanations worth considering, and their sites.
+    pub fn of(
+        engine: &'a Engine,
+        belief: &'a Belief,
+        (live, sites): &'a (Vec<Live<'a>>, Vec<Site>),
+        situation: &'a Situation<'a>,
+        least_bits: f64,
+    ) -> Self {
+        Self { engine, vehicle: engine.vehicle(), belief, live, sites, situation, least_bits }
+    }
+
+    /// Whether whoever is there can lead a probe to a point, and may.
+    pub fn can_probe(&self, point: PointId) -> bool {
+        self.situation.can_reach(self.vehicle, point) && phone::may_go(self.vehicle, self.situation, point)
+    }
+
+    /// Whether a meter may be held there by who is at the vehicle.
+    pub fn may_hold(&self, probe: Probe) -> bool {
+        let (red, black) = probe.points(self.vehicle);
+        match probe {
+            Probe::Current { .. } => !phone::plain_volts_only(self.situation) && self.can_probe(red),
+            _ => self.can_probe(red) && self.can_probe(black),
+        }
+    }
+
     /// What one measurement taken now is expected to tell, bits.
     pub fn worth(&self, probe: Probe) -> Result<f64, SolveError> {
         let advices = self.exact(&[Rough { probe, settings: Vec::new(), rate: 0.0 }])?;

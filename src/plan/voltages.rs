@@ -28,9 +28,6 @@ impl Valuation<'_> {
 
     /// Pairs of points around the suspects.
     fn pairs(&self) -> Vec<(PointId, PointId)> {
-        let can_reach = |point: PointId| {
-            self.situation.can_reach(self.vehicle, point) && phone::may_go(self.vehicle, self.situation, point)
-        };
         let mut points: Vec<PointId> = Vec::new();
         let mut across: Vec<(PointId, PointId)> = Vec::new();
         for part in self.suspect_parts() {
@@ -41,7 +38,7 @@ impl Valuation<'_> {
         points.extend(self.ends_of_undrawn_paths());
         points.sort_unstable();
         points.dedup();
-        points.retain(|&point| can_reach(point));
+        points.retain(|&point| self.can_probe(point));
         let mut pairs: Vec<(PointId, PointId)> = points.iter().map(|&point| (point, self.situation.black)).collect();
         if points.len() <= self.engine.tables().plan.many_points {
             for (index, &a) in points.iter().enumerate() {
@@ -50,7 +47,7 @@ impl Valuation<'_> {
         } else {
             pairs.extend(across);
         }
-        pairs.retain(|&(red, black)| red != black && can_reach(red) && can_reach(black));
+        pairs.retain(|&(red, black)| red != black && self.can_probe(red) && self.can_probe(black));
         pairs.iter_mut().for_each(|pair| *pair = (pair.0.min(pair.1), pair.0.max(pair.1)));
         pairs.sort_unstable();
         pairs.dedup();

@@ -38,7 +38,7 @@ impl View<'_> {
             let moves = if matches!(quantity, Uncertain::InstrumentGain(_)) { there } else { 1.0 };
             loadings.add(at, deviation * moves);
         }
-        let figures = tables.instruments.fixed(own.through.is_some(), self.vehicle().nominal);
+        let figures = tables.instruments.fixed(own.shows_amps(), self.vehicle().nominal);
         let faults = self.hypothesis().faults().enumerate();
         for (index, (fault, size)) in faults.filter(|(_, (fault, _))| fault.part == instrument) {
             match fault.mode {
@@ -47,7 +47,7 @@ impl View<'_> {
                 FailureMode::Drifts => shown.sizes[index] = figures.drift * theta.moment() as f64,
                 FailureMode::Stuck => {
                     let usual = size.map_or(1.0, |size| size.value);
-                    let at = if own.through.is_some() { 0.0 } else { tables.belief.misread_supply };
+                    let at = if own.shows_amps() { 0.0 } else { tables.belief.misread_supply };
                     shown.mean = usual * at * self.vehicle().nominal.0;
                     shown.loadings = Loadings::default().into();
                     shown.sizes = [0.0; SIZES];

@@ -55,6 +55,11 @@ impl Probe {
         Some(Self::Fixed { instrument, shows: vehicle.shown_by(instrument)? })
     }
 
+    /// What every instrument of a vehicle shows.
+    pub fn panel(vehicle: &Vehicle) -> impl Iterator<Item = Self> {
+        vehicle.instruments().filter_map(|id| Self::fixed(vehicle, id))
+    }
+
     /// The instrument that is read, where the vehicle carries it.
     pub fn instrument(self) -> Option<PartId> {
         match self {

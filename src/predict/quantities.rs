@@ -25,7 +25,7 @@ impl Uncertainties {
         let of_supply = |id| Some((Uncertain::SupplyVoltage(id), deviation(vehicle.part(id).kind.supply()?)));
         let mut entries: Vec<(Uncertain, f64)> = vehicle.supplies().filter_map(of_supply).collect();
         let supplies = entries.len();
-        let fixed = |own: FittedInstrument| tables.instruments.fixed(own.through.is_some(), vehicle.nominal);
+        let fixed = |own: FittedInstrument| tables.instruments.fixed(own.shows_amps(), vehicle.nominal);
         let mut copper = vec![false; supplies];
         for id in vehicle.part_ids() {
             let part = vehicle.part(id);

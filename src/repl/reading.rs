@@ -51,8 +51,7 @@ pub fn value(word: &str) -> Result<Measured, CommandError> {
 /// unit said once is of both.
 fn wandering(one: &str, other: &str) -> Result<Measured, CommandError> {
     let unit = other.trim_start_matches(|letter: char| letter.is_ascii_digit() || ".,+-\u{2212} ".contains(letter));
-    let bare = one.ends_with(|letter: char| letter.is_ascii_digit());
-    let one = value(&if bare { format!("{one}{unit}") } else { one.to_string() })?;
+    let one = value(&if looks_like_bare_number(one) { format!("{one}{unit}") } else { one.to_string() })?;
     let other = value(other)?;
     Measured::wandering(one, other).ok_or(CommandError::TwoQuantities)
 }

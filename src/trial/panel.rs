@@ -54,8 +54,9 @@ pub(super) fn look_over(
     let mut count = 0;
     for time in 0..TIMES {
         let mut settings = if time % 2 == 0 { back.clone() } else { on.clone() };
-        for probe in vehicle.instruments().filter_map(|id| Probe::fixed(vehicle, id)) {
-            count += enter(case, world, probe, std::mem::take(&mut settings), random)?;
+        for probe in Probe::panel(vehicle) {
+            enter(case, world, probe, std::mem::take(&mut settings), random)?;
+            count += 1;
         }
     }
     case.add(Entry::Set { settings: back })?;
@@ -71,9 +72,10 @@ pub(super) fn compare(
 ) -> Result<usize, CaseError> {
     let vehicle = bench.engine().vehicle();
     let mut count = 0;
-    for probe in vehicle.instruments().filter_map(|id| Probe::fixed(vehicle, id)) {
-        count += enter(case, world, probe.by_hand(), Vec::new(), random)?;
-        count += enter(case, world, probe, Vec::new(), random)?;
+    for probe in Probe::panel(vehicle) {
+        enter(case, world, probe.by_hand(), Vec::new(), random)?;
+        enter(case, world, probe, Vec::new(), random)?;
+        count += 2;
     }
     Ok(count)
 }
@@ -84,9 +86,8 @@ fn enter(
     probe: Probe,
     settings: Vec<(ControlId, Position)>,
     random: &mut impl Rng,
-) -> Result<usize, CaseError> {
+) -> Result<(), CaseError> {
     let state = case.standing().state.with_all(&settings);
     let measured = world.read(&state, probe, case.standing().meter, random)?.measured;
-    case.add(Entry::Read { settings, probe, measured, symptom: Symptom::Present })?;
-    Ok(1)
+    case.add(Entry::Read { settings, probe, measured, symptom: Symptom::Present })
 }

@@ -14,6 +14,13 @@ pub struct FittedInstrument {
     pub resolution: f64,
 }
 
+impl FittedInstrument {
+    /// Whether it shows amperes, not volts.
+    pub fn shows_amps(&self) -> bool {
+        self.through.is_some()
+    }
+}
+
 /// What a fixed instrument shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Shows {

@@ -2,7 +2,7 @@
 //! outcome would mean.
 
 use super::{caution, names, phone, quantities, tree, wrapped};
-use crate::belief::{Sign, Site};
+use crate::belief::Site;
 use crate::case::Case;
 use crate::complaint::Channel;
 use crate::plan::{Advice, Next, Outcome, OutcomeSeen, Sense, Test};
@@ -169,7 +169,7 @@ fn measurement(vehicle: &Vehicle, probe: Probe) -> String {
 
 /// For a drain: what its zero is off by is the same in every reading of a clamp.
 fn zeroing(case: &Case, advice: &Advice) -> Option<String> {
-    let hunts_a_drain = case.standing().evidence.observations.iter().any(|seen| seen.sign == Sign::GoesFlat);
+    let hunts_a_drain = case.standing().evidence.hunts_a_drain();
     let is_clamp = matches!(advice.test, Test::Measure(Probe::Current { .. }));
     let text = "Zero the clamp first, off any wire; best is one that shows milliamperes (type `mA`).";
     (hunts_a_drain && is_clamp).then(|| text.to_string())

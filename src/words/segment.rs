@@ -7,7 +7,7 @@ use crate::case::Case;
 use crate::fault::FailureMode;
 use crate::plan::Next;
 use crate::tables::telling::Telling;
-use crate::vehicle::{BatteryChemistry, LoadKind, PartId, PartKind, Shows, Supply, Vehicle};
+use crate::vehicle::{BatteryChemistry, LoadKind, PartId, PartKind, Supply, Vehicle};
 
 /// Layout: parts beyond which a segment is too long to fence in.
 pub const FENCED: usize = 10;
@@ -172,7 +172,7 @@ fn failure_said(figures: &Telling, vehicle: &Vehicle, failure: &Failure, belief:
 
 /// How wrong an instrument is.
 fn misshown_said(vehicle: &Vehicle, part: PartId, mode: FailureMode, by: f64) -> String {
-    let shows_amps = matches!(vehicle.shown_by(part), Some(Shows::Amps { .. }));
+    let shows_amps = vehicle.part(part).kind.instrument().is_some_and(|own| own.shows_amps());
     let unit = if shows_amps { "A" } else { "V" };
     let way = if by < 0.0 { "low" } else { "high" };
     match mode {

@@ -36,8 +36,8 @@ thread_local! {
     static ENGINES: RefCell<Vec<(String, Rc<Engine>)>> = const { RefCell::new(Vec::new()) };
 }
 
-/// The engine of a sample, `NAME+panel` with a battery monitor; one for all cases of a test: what it has solved moves
-/// no answer (`beliefs`).
+/// The engine of a sample, `NAME+panel` with a battery monitor; one for all cases of a
+/// test: what it has solved moves no answer (`beliefs`).
 pub fn engine(name: &str) -> Rc<Engine> {
     ENGINES.with_borrow_mut(|known| {
         let index = known.iter().position(|(of, _)| of == name).unwrap_or_else(|| {

@@ -543,10 +543,8 @@ impl Names<'_> {
             }
             WrittenProbe::Through(part) => Probe::Current { part: self.part(part)? },
             WrittenProbe::Instrument(name) => {
-                let is_it = |&id: &PartId| self.vehicle.part(id).name.eq_ignore_ascii_case(name);
-                let found = self.vehicle.instruments().find(is_it);
                 let names = self.vehicle.instruments().map(|id| self.vehicle.part(id).name.as_str());
-                let fixed = found.and_then(|id| Probe::fixed(self.vehicle, id));
+                let fixed = self.vehicle.find_part(name).and_then(|id| Probe::fixed(self.vehicle, id));
                 fixed.ok_or_else(|| gone("instrument", name, nearest(name, names)))?
             }
         })

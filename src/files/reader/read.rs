@@ -30,25 +30,8 @@ pub struct Reader<'a> {
     pub(super) options: Options,
 }
 
-const VEHICLE_KEYS: [&str; 17] = [
-    "name",
-    "nominal",
-    "chassis",
-    "black",
-    "spread",
-    "notes",
-    "cautions",
-    "places",
-    "controls",
-    "supplies",
-    "buses",
-    "relays",
-    "plugs",
-    "multicores",
-    "runs",
-    "instruments",
-    "states",
-];
+/// The keys of a vehicle beside its lists.
+const VEHICLE_KEYS: [&str; 5] = ["name", "nominal", "chassis", "black", "spread"];
 const RUN_KEYS: [&str; 6] = ["name", "label", "from", "to", "at", "parts"];
 
 impl<'a> Reader<'a> {
@@ -71,7 +54,7 @@ impl<'a> Reader<'a> {
             let headline = "expected `Vehicle(` at the start, but found another word";
             self.findings.push(Diagnostic::error(node.head(), headline, "here", "write `Vehicle(`"));
         }
-        let keyed = self.keyed(node, "Vehicle", &VEHICLE_KEYS);
+        let keyed = self.keyed(node, "Vehicle", &[&VEHICLE_KEYS[..], &SECTIONS].concat());
         for section in ["places", "supplies", "runs"] {
             if self.required(&keyed, section).is_none() {
                 self.lost.push(section);

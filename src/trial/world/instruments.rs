@@ -3,7 +3,7 @@
 use super::chance::{between, either_way};
 use crate::meter::{Meter, MeterKind};
 use crate::tables::world::Workshop;
-use crate::vehicle::{PartId, Shows, Vehicle};
+use crate::vehicle::{PartId, Vehicle};
 use rand::Rng;
 
 /// How far the instruments of a case are off.
@@ -69,7 +69,7 @@ pub(super) fn display_errors(
 
 /// Whether an instrument shows amperes.
 pub(super) fn shows_amps(vehicle: &Vehicle, id: PartId) -> bool {
-    matches!(vehicle.shown_by(id), Some(Shows::Amps { .. }))
+    vehicle.part(id).kind.instrument().is_some_and(|own| own.shows_amps())
 }
 
 /// What a meter of a build is really like.
