@@ -154,5 +154,14 @@ pub(super) fn collect(
         })
         .collect();
     parts.sort_by_key(|belief| belief.part);
-    Belief { explanations: weighed, suspects, parts, misread, misread_as_drawn, taken: taken.to_vec(), theta }
+    Belief {
+        explanations: weighed,
+        suspects,
+        parts,
+        misread,
+        misread_as_drawn,
+        taken: taken.to_vec(),
+        theta,
+        look: None,
+    }
 }

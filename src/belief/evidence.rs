@@ -318,6 +318,11 @@ impl Evidence {
         self.all_readings().map(|reading| reading.moment + 1).max().unwrap_or(0)
     }
 
+    /// Whether anybody complains; otherwise the vehicle is only looked over.
+    pub fn has_complaint(&self) -> bool {
+        self.all_observations().any(Observation::is_complaint)
+    }
+
     /// Whether a reading was taken before anybody complained.
     pub fn is_before_complaint(&self, reading: &Reading) -> bool {
         self.complained.is_some_and(|complained| reading.moment < complained)

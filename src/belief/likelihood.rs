@@ -79,6 +79,9 @@ pub(super) struct Likelihood<'a> {
     pub readings: &'a RecordedReadings<'a>,
     pub models: &'a Models<'a>,
     pub theta: &'a Uncertainties,
+    /// Where nobody complains, the readings that are not those of a sound vehicle, once
+    /// something is amiss.
+    pub amiss: Option<&'a [usize]>,
 }
 
 impl Likelihood<'_> {

@@ -2,6 +2,7 @@
 //! evidence.
 
 use super::gaussian::Joint;
+use super::look_over::LookOver;
 use super::outlier::Taken;
 use super::site::Site;
 use crate::odds::{LogWeight, Probability};
@@ -68,6 +69,8 @@ pub struct Belief {
     pub taken: Vec<Taken>,
     /// The uncertain quantities that the readings share.
     pub theta: Uncertainties,
+    /// What a look over shows; none where somebody complains.
+    pub look: Option<LookOver>,
 }
 
 impl Belief {
@@ -81,6 +84,7 @@ impl Belief {
             misread_as_drawn: Vec::new(),
             taken: Vec::new(),
             theta,
+            look: None,
         }
     }
 

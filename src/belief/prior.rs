@@ -3,11 +3,25 @@
 //! than what fails on the road. So a share of the prior knows nothing of rates:
 //! every kind of part as often, of each every way to fail, of those every part
 //! (Laplace's principle of indifference).
+//!
+//! Whether anything is wrong at all hangs on whether somebody complains. Of vehicles
+//! that are complained of, few are well: P(well) : P(fault) = n : 1. Of those that are
+//! only looked over a share w has something wrong: P(well) : P(fault) = 1 − w : w, until
+//! a reading is confirmed that no sound vehicle shows: that is a complaint as well.
 
 use crate::fault::{Likely, class_of};
+use crate::tables::belief::Weighing;
 use crate::tables::rates::{FailureMode, PartClass};
 use crate::vehicle::Vehicle;
 use std::collections::BTreeMap;
+
+/// That nothing is wrong, as a multiple of all faults together.
+pub(super) fn well(figures: &Weighing, is_amiss: bool) -> f64 {
+    match is_amiss {
+        true => figures.nothing_wrong,
+        false => (1.0 - figures.wrong_at_a_look) / figures.wrong_at_a_look,
+    }
+}
 
 /// The same faults where a share of their frequency is even over kinds.
 pub(super) fn hedged(vehicle: &Vehicle, catalogue: Vec<Likely>, even: f64) -> Vec<Likely> {

@@ -137,6 +137,13 @@ impl<'a> Shortlist<'a> {
         Self { likelihood, singles, leaders, by_key: OnceCell::new(), sound, frequency, onset, telling }
     }
 
+    /// Whether nobody complains and nothing wrong explains more than any fault: then
+    /// what is amiss is no more than a misread.
+    pub fn is_looked_over_and_well(&self) -> bool {
+        let best = self.leaders.first().map_or(LogWeight::NEVER, |best| best.log_weight);
+        !self.likelihood.evidence.has_complaint() && self.sound.is_some_and(|sound| sound.log_weight > best)
+    }
+
     /// Whether every single fault that counts makes something that is known
     /// unlikely.
     pub fn leaves_something_unexplained(&self) -> bool {

@@ -9,7 +9,9 @@
 use super::candidate::Candidate;
 use super::evidence::{Observation, Past, Reading, Sign};
 use super::likelihood::Likelihood;
+use super::look_over::{LookOver, look_over};
 use super::memory::{Faulty, Seen};
+use super::prior::well;
 use super::site::Site;
 use crate::fault::{FailureMode, Fault, Size, concerns, sizes, ways};
 use crate::odds::LogWeight;
@@ -46,7 +48,7 @@ impl Likelihood<'_> {
         let others_seen = self.evidence.all_observations().count().saturating_sub(1) as f64;
         let undrawn_later = LogWeight::of(self.engine.tables().belief.undrawn_sign) * others_seen;
         let none = |site, log_weight| Candidate::new(Hypothesis::Sound, site, LogWeight::ONE, log_weight);
-        candidates.push(none(Site::Nothing, beside(priors.nothing_wrong) + sound_later));
+        candidates.push(none(Site::Nothing, beside(well(priors, self.is_amiss())) + sound_later));
         candidates.push(none(Site::Undrawn, beside(priors.not_as_drawn) + undrawn_later));
         candidates
     }
@@ -221,10 +223,29 @@ impl Likelihood<'_> {
         }
     }
 
-    /// A cheap look at whether any size of a fault could move any reading.
+    /// What a look over shows, and the readings that are amiss; none where somebody
+    /// complains.
+    pub fn look_over(&self) -> Option<(LookOver, Vec<usize>)> {
+        if self.evidence.has_complaint() {
+            return None;
+        }
+        let mut sound = self.soundness();
+        self.weigh_readings(&mut sound);
+        let read = (&self.readings.all[..], &self.readings.taken[..]);
+        sound.joint.map(|joint| look_over(&self.engine.tables().belief, &joint, read, self.theta))
+    }
+
+    /// Whether somebody complains, or a look over has shown that something is amiss.
+    fn is_amiss(&self) -> bool {
+        self.amiss.is_none_or(|amiss| !amiss.is_empty())
+    }
+
+    /// A cheap look at whether any size of a fault could move any reading; where
+    /// nobody complains, any that is amiss: what moves none of those gains nothing.
     fn could_show(&self, fault: Fault) -> bool {
         let mut readings = self.evidence.all_readings().enumerate();
-        readings.any(|(index, reading)| self.could_show_in(index, reading, fault))
+        let counts = |index: &usize| self.amiss.is_none_or(|amiss| amiss.contains(index));
+        readings.any(|(index, reading)| counts(&index) && self.could_show_in(index, reading, fault))
     }
 
     /// The same of one reading.

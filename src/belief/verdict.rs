@@ -5,6 +5,7 @@
 //! the part can fail, so that a rare fault is not cleared for being rare; and the
 //! latter even without the reading that speaks against it most.
 
+use super::look_over::LookOver;
 use super::posterior::{Belief, Explanation};
 use super::site::Site;
 use crate::odds::LogWeight;
@@ -44,6 +45,14 @@ impl Belief {
     /// right. Whether the drawing holds is another matter: before it is doubted
     /// for good, the reading that speaks against it is worth taking again.
     pub fn contradiction(&self, figures: &Weighing) -> Option<Contradiction> {
+        match self.look {
+            Some(LookOver::Well) => return None,
+            Some(LookOver::ReadAgain { reading, expected }) => {
+                let probability = self.misread.get(reading).copied().unwrap_or_default();
+                return Some(Contradiction { reading, probability, expected });
+            }
+            Some(LookOver::Amiss) | None => {}
+        }
         let doubted = self.misread_as_drawn.iter().copied().enumerate();
         let (reading, probability) = doubted.max_by(|a, b| a.1.total_cmp(&b.1))?;
         if probability < figures.doubted {

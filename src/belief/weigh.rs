@@ -8,6 +8,7 @@ use super::elsewhere::ElsewherePairs;
 use super::engine::Engine;
 use super::evidence::{Evidence, Observation};
 use super::likelihood::{Likelihood, RecordedReadings};
+use super::look_over::LookOver;
 use super::models::Models;
 use super::onset::{Onset, onsets};
 use super::pairs::pairs;
@@ -34,18 +35,18 @@ impl Engine {
         }
         self.memo().turn(theta.quantities());
         let readings = RecordedReadings::of(self, evidence);
-        let likelihood = Likelihood { engine: self, evidence, readings: &readings, models: &models, theta: &theta };
+        let likelihood =
+            Likelihood { engine: self, evidence, readings: &readings, models: &models, theta: &theta, amiss: None };
+        let (look, amiss) = likelihood.look_over().unzip();
+        // Until something is amiss nothing is suspect.
+        let amiss = amiss.map(|amiss| if look == Some(LookOver::Amiss) { amiss } else { Vec::new() });
+        let likelihood = Likelihood { amiss: amiss.as_deref(), ..likelihood };
         if self.is_well() {
             let mut sound = likelihood.soundness();
             likelihood.weigh_readings(&mut sound);
             let before = Shares::of(self.vehicle(), std::iter::once(&sound), &[]);
-            return Ok(collect(
-                self.vehicle(),
-                vec![sound],
-                &before,
-                (evidence.readings.len(), &readings.taken),
-                theta,
-            ));
+            let read = (evidence.readings.len(), &readings.taken[..]);
+            return Ok(Belief { look, ..collect(self.vehicle(), vec![sound], &before, read, theta) });
         }
         let mut candidates = likelihood.singles();
         if let Some(first) = repaired_before(&likelihood, &candidates) {
@@ -67,14 +68,15 @@ impl Engine {
         let mut more = beyond_singles(&Shortlist::new(likelihood, frequency, &onsets, &candidates));
         more.iter_mut().for_each(hear);
         candidates.extend(more);
-        Ok(collect(self.vehicle(), candidates, &before, (evidence.readings.len(), &readings.taken), theta))
+        let read = (evidence.readings.len(), &readings.taken[..]);
+        Ok(Belief { look, ..collect(self.vehicle(), candidates, &before, read, theta) })
     }
 }
 
 /// What no single fault explains: brought in only where that is so, or a repair
 /// has cured nothing.
 fn beyond_singles(shortlist: &Shortlist<'_>) -> Vec<Candidate> {
-    let unexplained = shortlist.leaves_something_unexplained();
+    let unexplained = shortlist.leaves_something_unexplained() && !shortlist.is_looked_over_and_well();
     let mut more = if unexplained { pairs(shortlist) } else { Vec::new() };
     if unexplained || shortlist.likelihood.evidence.earlier.is_some() {
         more.extend(pruned(shortlist, &ElsewherePairs(shortlist)));
@@ -94,7 +96,7 @@ fn repaired_before(likelihood: &Likelihood<'_>, candidates: &[Candidate]) -> Opt
     };
     let Likelihood { engine, models, theta, .. } = *likelihood;
     let readings = &RecordedReadings::of(engine, &then);
-    let before = Likelihood { engine, evidence: &then, readings, models, theta };
+    let before = Likelihood { engine, evidence: &then, readings, models, theta, amiss: None };
     let seen: Vec<&Observation> = then.observations.iter().collect();
     let renewed = candidates.iter().filter(|candidate| likelihood.vain_repairs(candidate) > 0);
     let weighed = renewed.map(|candidate| {

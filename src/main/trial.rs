@@ -76,6 +76,11 @@ pub struct TrialArguments {
     /// vehicle without any is given a battery monitor.
     #[arg(long)]
     panel: bool,
+    /// Nobody complains: somebody takes the short walk of the handover and reads again
+    /// what is doubted. Faults that move a reading by four deviations; right is who
+    /// sees that something is amiss, or that nothing is.
+    #[arg(long)]
+    look_over: bool,
     /// Some points were read the same day, before the fault: the record says so, or
     /// does not.
     #[arg(long, value_enum, value_name = "RECORD")]
@@ -130,6 +135,8 @@ enum WrongNamed {
     Instrument,
     /// Two feeds that have changed places, and one of them open.
     Swapped,
+    /// Nothing: a look over a vehicle that is well.
+    Nothing,
 }
 
 /// What is drawn evenly.
@@ -154,6 +161,7 @@ impl From<WrongNamed> for WrongKind {
             WrongNamed::Drain => Self::Drain,
             WrongNamed::Instrument => Self::Instrument,
             WrongNamed::Swapped => Self::Swapped,
+            WrongNamed::Nothing => Self::Nothing,
         }
     }
 }
@@ -221,8 +229,10 @@ impl TrialArguments {
             (true, _) => Misreading::OneInEach,
             (false, share) => Misreading::Share(share.unwrap_or(figures.misreads)),
         };
+        let look_over = self.look_over || matches!(self.wrong, WrongNamed::Nothing);
         let conditions = if self.noise_free {
-            Conditions { draw, wrong: self.wrong.into(), panel: self.panel, ..Conditions::noise_free(figures) }
+            let noise_free = Conditions::noise_free(figures);
+            Conditions { draw, wrong: self.wrong.into(), panel: self.panel, look_over, ..noise_free }
         } else {
             let usual = Conditions::usual(figures);
             Conditions {
@@ -237,6 +247,7 @@ impl TrialArguments {
                 blocked: self.blocked,
                 instrument: MeterQuality::Real,
                 panel: self.panel,
+                look_over,
             }
         };
         let policies: Vec<Policy> = self.policies.iter().map(|&named| named.into()).collect();

@@ -7,9 +7,8 @@ use super::ranking;
 use super::senses;
 use super::valuation::Valuation;
 use super::value::live;
-use crate::belief::{Belief, Engine, Observation, Site};
+use crate::belief::{Belief, Engine, LookOver, Site};
 use crate::network::SolveError;
-use crate::tables::Tables;
 use crate::tables::plan::Planning;
 
 /// Plans the next test; the runners-up come after the first, best first.
@@ -20,7 +19,7 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     if situation.evidence.is_empty() {
         return Ok((Next::AskComplaint, Vec::new()));
     }
-    if is_nothing_amiss(engine.tables(), belief, situation) {
+    if is_nothing_amiss(belief) {
         return Ok((Next::NothingAmiss, Vec::new()));
     }
     let found = belief.suspects.first().filter(|first| first.probability >= engine.tables().plan.enough);
@@ -67,21 +66,13 @@ pub fn worth(engine: &Engine, belief: &Belief, situation: &Situation<'_>, test: 
     }
 }
 
-/// Whether nobody complains and every reading lies within three deviations of
-/// what a sound vehicle shows by all the others.
-fn is_nothing_amiss(tables: &Tables, belief: &Belief, situation: &Situation<'_>) -> bool {
-    let evidence = situation.evidence;
-    if evidence.observations.iter().any(Observation::is_complaint) {
-        return false;
+/// Whether nobody complains and nothing is amiss, but for what is to be read again.
+/// Until then nothing is suspect, and nothing is switched, pulled or taken off.
+fn is_nothing_amiss(belief: &Belief) -> bool {
+    match belief.look {
+        Some(LookOver::Well | LookOver::ReadAgain { .. }) => true,
+        Some(LookOver::Amiss) | None => false,
     }
-    let sound = belief.best_at(Site::Nothing).and_then(|explanation| explanation.joint.as_ref());
-    sound.is_some_and(|joint| {
-        (0..evidence.readings.len()).all(|reading| {
-            let value = belief.taken[reading].value;
-            let rest = joint.by_the_rest(reading, value);
-            !joint.is_outlier(reading) && (value - rest.mean).abs() < tables.plan.as_expected * rest.variance.sqrt()
-        })
-    })
 }
 
 /// What is left when no test is worth taking.

@@ -8,6 +8,16 @@ parameters! {
     Weighing {
         /// Share of complaints where the wiring is as drawn and sound.
         nothing_wrong: f64 where 1e-6..=0.5,
+        /// Deviations within which what a fixed instrument shows is as it should be.
+        as_expected: f64 where POSITIVE,
+        /// Deviations beyond which a reading is not one of a sound vehicle, where nobody
+        /// complains.
+        amiss: f64 where POSITIVE,
+        /// So many readings amiss are more than anybody misreads.
+        amiss_together: usize where COUNT,
+        /// Share of vehicles that have something wrong when they are looked over and nobody
+        /// complains.
+        wrong_at_a_look: f64 where 1e-6..=0.999,
         /// Share of complaints where the drawing is not the vehicle.
         not_as_drawn: f64 where 1e-6..=0.5,
         /// Share of the prior of faults that is even over kinds of part and ways to

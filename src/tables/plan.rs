@@ -58,8 +58,6 @@ parameters! {
         proves: f64 where SHARE,
         /// Share of an outcome from which it points to a site.
         points_to: f64 where SHARE,
-        /// Deviations within which a reading is one of a sound vehicle.
-        as_expected: f64 where POSITIVE,
         /// Belief in the drawing being wrong, or in nothing being wrong, that keeps
         /// the end open when no test is left.
         stays_open: f64 where SHARE,

@@ -37,6 +37,10 @@ parameters! {
         /// the textbook.
         bad_beyond: f64 where POSITIVE,
 
+        /// Standard deviations by which a fault must move a reading of a look over, where
+        /// nobody complains of it.
+        moved: f64 where POSITIVE,
+
         /// Faults drawn for one case before it is given up.
         draws: usize where COUNT,
         /// Share of nominal voltage by which a reading must differ to tell one thing

@@ -1,9 +1,13 @@
 //! Credible sets: what an answer of the tool announced, against what is there.
 
 use super::hidden::Hidden;
-use super::played::{LEVELS, PlayedAnswer};
+use super::played::{LEVELS, PlayedAnswer, PlayedEnding};
+use super::trouble::Trouble;
 use crate::belief::{Belief, Site, Suspect};
+use crate::case::Assessment;
+use crate::plan::Next;
 use crate::tables::trial::Simulation;
+use crate::vehicle::PartId;
 
 impl PlayedAnswer {
     /// What a belief says of the place.
@@ -11,6 +15,7 @@ impl PlayedAnswer {
         let undrawn = hidden.trouble.is_of_drawing();
         let is_right = |site: Site| match site {
             Site::Undrawn => undrawn,
+            Site::Nothing => hidden.trouble == Trouble::Nothing,
             site => site.parts().any(|part| hidden.is_at(part)),
         };
         let count_to = |level: f64| {
@@ -41,5 +46,21 @@ impl PlayedAnswer {
             places: count_to(figures.announced),
             levels,
         }
+    }
+}
+
+/// What the tool announces: the place, or what cannot be told apart, or the
+/// likeliest part where it has no more to say.
+pub(super) fn announced(assessment: &Assessment) -> (PlayedEnding, Vec<PartId>) {
+    let likeliest = || {
+        let mut sites = assessment.belief.suspects.iter().map(|suspect| suspect.site);
+        sites.find(|site| site.parts().next().is_some()).map_or_else(Vec::new, |site| site.parts().collect())
+    };
+    match &assessment.next {
+        Next::Found { site } => (PlayedEnding::Found, site.parts().collect()),
+        Next::Inseparable { parts } => (PlayedEnding::Inseparable, parts.clone()),
+        Next::NothingAmiss => (PlayedEnding::NothingAmiss, Vec::new()),
+        Next::Test(_) => (PlayedEnding::GaveUp, likeliest()),
+        _ => (PlayedEnding::NothingWorthwhile, likeliest()),
     }
 }

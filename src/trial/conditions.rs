@@ -40,6 +40,8 @@ pub enum WrongKind {
     Instrument,
     /// Two feeds that have changed places, and one of them open.
     Swapped,
+    /// Nothing.
+    Nothing,
 }
 
 /// How often readings are misread.
@@ -110,6 +112,8 @@ pub struct Conditions {
     pub instrument: MeterQuality,
     /// Whether the vehicle's own instruments are read before anything else.
     pub panel: bool,
+    /// Whether nobody complains, and somebody takes the short walk of the handover.
+    pub look_over: bool,
 }
 
 impl Conditions {
@@ -128,6 +132,7 @@ impl Conditions {
             blocked: 0.0,
             instrument: MeterQuality::Real,
             panel: false,
+            look_over: false,
         }
     }
 

@@ -40,7 +40,9 @@ impl<'a> FaultChoice<'a> {
             WrongKind::Drain => is_of_drain(likely.fault.mode),
             WrongKind::Instrument => likely.fault.mode.is_of_display(),
             WrongKind::Swapped => likely.fault.mode == FailureMode::OpenCircuit,
-            WrongKind::OnePart | WrongKind::TwoParts | WrongKind::Drawing | WrongKind::Path => true,
+            WrongKind::OnePart | WrongKind::TwoParts | WrongKind::Drawing | WrongKind::Path | WrongKind::Nothing => {
+                true
+            }
         };
         let weight = |likely: &Likely| match conditions.draw {
             _ if !is_drawn(likely) => 0.0,
@@ -113,14 +115,19 @@ impl Bench {
                 drawn.unnoticed += 1;
                 continue;
             }
-            match self.complaint(&world, conditions, &mut random)? {
+            let noticed = match conditions.look_over {
+                true => self.moved(&mut world)?,
+                false => self.complaint(&world, conditions, &mut random)?,
+            };
+            match noticed {
                 Noticed::Yes { subject, ailment, is_mistaken, settings } => {
                     let state = State::rest(&self.vehicle).with_all(&settings);
                     if self.reads_as_drawn(trouble, &state)? {
                         drawn.alike += 1;
                         continue;
                     }
-                    let blown = world.blow(&state)?;
+                    world.blow(&state)?;
+                    let blown = world.blown();
                     let beside = beside(&self.vehicle, &trouble);
                     let sign = ailment.into();
                     let departure = world.departure();
@@ -178,6 +185,7 @@ impl Bench {
             }
             WrongKind::Path => joined(of, &self.vehicle, random).map(as_trouble),
             WrongKind::Drawing => departure(of, &self.vehicle, random).map(as_trouble),
+            WrongKind::Nothing => Some(Trouble::Nothing),
         }
     }
 

@@ -1,5 +1,6 @@
 //! Somebody who does what the tool says, from the complaint to its answer.
 
+use super::answer::announced;
 use super::bench::Bench;
 use super::complaint::Noticed;
 use super::conditions::{LookedBefore, Misreading, WrongKind};
@@ -7,7 +8,7 @@ use super::hidden::Hidden;
 use super::optimum::{Endgame, endgame};
 use super::options::{Options, Search};
 use super::panel;
-use super::played::{PlayedAnswer, PlayedCase, PlayedEnding};
+use super::played::{PlayedAnswer, PlayedCase};
 use super::trouble::Trouble;
 use super::world::{Departure, TakenReading, World};
 use crate::belief::{Engine, Explanation, Site, Symptom};
@@ -264,20 +265,4 @@ fn carry_out(case: &Case, advice: &Advice, world: &World, random: &mut ChaCha8Rn
             }
         }
     })
-}
-
-/// What the tool announces: the place, or what cannot be told apart, or the
-/// likeliest part where it has no more to say.
-fn announced(assessment: &Assessment) -> (PlayedEnding, Vec<PartId>) {
-    let likeliest = || {
-        let mut sites = assessment.belief.suspects.iter().map(|suspect| suspect.site);
-        sites.find(|site| site.parts().next().is_some()).map_or_else(Vec::new, |site| site.parts().collect())
-    };
-    match &assessment.next {
-        Next::Found { site } => (PlayedEnding::Found, site.parts().collect()),
-        Next::Inseparable { parts } => (PlayedEnding::Inseparable, parts.clone()),
-        Next::NothingAmiss => (PlayedEnding::NothingAmiss, Vec::new()),
-        Next::Test(_) => (PlayedEnding::GaveUp, likeliest()),
-        _ => (PlayedEnding::NothingWorthwhile, likeliest()),
-    }
 }

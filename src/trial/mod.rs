@@ -24,6 +24,7 @@ mod drive;
 mod figures;
 pub mod generate;
 mod hidden;
+mod look_over;
 mod mechanics;
 mod optimum;
 mod options;

@@ -3,14 +3,19 @@
 
 use super::bench::Bench;
 use super::conditions::Misreading;
+use super::hidden::Hidden;
 use super::options::{Options, Policy};
 use super::outcome::CaseOutcome;
+use super::played::PlayedCase;
 use super::seed::case_seed;
 use super::threads::in_threads;
-use super::{baseline, drive, path};
+use super::world::World;
+use super::{baseline, drive, look_over, path};
+use crate::belief::Engine;
 use crate::case::CaseError;
 use crate::tables::Tables;
 use crate::vehicle::Vehicle;
+use std::rc::Rc;
 
 /// Plays all cases; `done` is told after each, from any thread.
 ///
@@ -37,7 +42,7 @@ pub fn play(bench: &Bench, options: &Options, seed: u64) -> Result<CaseOutcome, 
     if let Some((hidden, world)) = &drawn.found {
         for &policy in &options.policies {
             played.push(match policy {
-                Policy::Ours => Some(drive::play(bench, bench.engine(), hidden, world, options, seed)?),
+                Policy::Ours => Some(by_the_tool(bench, bench.engine(), hidden, world, options, seed)?),
                 Policy::Walk | Policy::HalfSplit | Policy::HalfSplitByRate => {
                     path::play(bench, hidden, &world.untouched(for_textbook(options)), policy, seed)?
                 }
@@ -45,7 +50,7 @@ pub fn play(bench: &Bench, options: &Options, seed: u64) -> Result<CaseOutcome, 
         }
         if let Some(scope) = options.baseline {
             let engine = baseline::engine(bench, world, scope, seed)?;
-            informed = Some(drive::play(bench, &engine, hidden, world, options, seed)?);
+            informed = Some(by_the_tool(bench, &engine, hidden, world, options, seed)?);
         }
     }
     Ok(CaseOutcome {
@@ -57,6 +62,21 @@ pub fn play(bench: &Bench, options: &Options, seed: u64) -> Result<CaseOutcome, 
         played,
         informed,
     })
+}
+
+/// Somebody who goes by what the tool says, from a complaint on or without one.
+fn by_the_tool(
+    bench: &Bench,
+    engine: &Rc<Engine>,
+    hidden: &Hidden,
+    world: &World,
+    options: &Options,
+    seed: u64,
+) -> Result<PlayedCase, CaseError> {
+    match options.conditions.look_over {
+        true => look_over::play(bench, engine, hidden, &world.untouched(options.conditions.misreads), seed),
+        false => drive::play(bench, engine, hidden, world, options, seed),
+    }
 }
 
 /// Where one reading of each case goes wrong, the textbook's is its first.

@@ -26,6 +26,9 @@ pub fn next_test(case: &Case, width: usize) -> String {
                 2,
             )
         }
+        Next::NothingAmiss if case.assessment().contradiction.is_some() => {
+            wrapped("All else reads as it should. Say what is wrong, if anything is.", width, 2)
+        }
         Next::NothingAmiss => {
             wrapped("So far everything reads as it should. Say what is wrong, if anything is.", width, 2)
         }

@@ -18,6 +18,7 @@ mod invariants;
 mod journal;
 mod kirchhoff;
 mod layers;
+mod look_over;
 mod memory;
 mod naming;
 mod new_evidence;

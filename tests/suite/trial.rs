@@ -44,6 +44,7 @@ const ROUGH: Conditions = Conditions {
     blocked: 0.05,
     instrument: MeterQuality::Real,
     panel: false,
+    look_over: false,
 };
 
 fn options(cases: usize, threads: usize, conditions: Conditions) -> Options {

@@ -10,8 +10,10 @@ use super::people::Person;
 use crate::fault::{Fault, concerns};
 use crate::memo::Memo;
 use crate::meter::MeterKind;
-use crate::network::{Alteration, Branch, Convergence, Law, Network, Orders, Solution, SolveError, network_of};
-use crate::quantity::Amps;
+use crate::network::{
+    Alteration, Between, Branch, Convergence, Law, Network, Orders, Solution, SolveError, network_of,
+};
+use crate::quantity::{Amps, Volts};
 use crate::tables::Tables;
 use crate::trial::conditions::{Conditions, MeterQuality, Misreading};
 use crate::trial::mechanics::effect;
@@ -125,6 +127,11 @@ impl World {
         Self { hand, wander: Cell::new(0.0), sagged: Cell::new(0.0), ..self.clone() }
     }
 
+    /// The same in the hands of somebody who was told why to read again.
+    pub fn told_why(&self) -> Self {
+        Self { hand: Habit::new(self.conditions.misreads), ..self.clone() }
+    }
+
     /// What the supplies stand at now, as a share: they wander, what pulls them
     /// lasts a while, and they sag while they are tested.
     pub(super) fn wandered(&self, random: &mut impl Rng) -> f64 {
@@ -153,6 +160,26 @@ impl World {
             self.blown.extend(fuses.iter().map(|fuse| fuse.index()));
             self.solved.clear();
         }
+    }
+
+    /// The fuses that are open for good.
+    pub fn blown(&self) -> Vec<PartId> {
+        self.blown.iter().copied().map(PartId::new).collect()
+    }
+
+    /// How much more volts the fault puts between two points; a point in the air is
+    /// at none.
+    ///
+    /// # Errors
+    /// [`SolveError`] if the circuit has no solution.
+    pub fn moved(&self, state: &State, (red, black): (PointId, PointId)) -> Result<Volts, SolveError> {
+        let volts = |condition| {
+            Ok::<_, SolveError>(match self.solved(state, condition)?.between(red.index(), black.index()) {
+                Between::Volts(volts) => volts,
+                Between::Floating => Volts(0.0),
+            })
+        };
+        Ok(volts(Condition::Faulty)? - volts(Condition::Sound)?)
     }
 
     /// Drops what was solved; readings stay the same. A solved state takes some
