@@ -4,8 +4,7 @@ use super::bench::Bench;
 use super::complaint::Noticed;
 use super::conditions::{LookedBefore, Misreading, WrongKind};
 use super::hidden::Hidden;
-use super::optimum::{Endgame, endgame};
-use super::options::{Options, Search};
+use super::options::Options;
 use super::panel;
 use super::played::{PlayedAnswer, PlayedCase, PlayedEnding};
 use super::trouble::Trouble;
@@ -69,7 +68,6 @@ fn play_with(
     let mut refused = 0;
     let mut answers = vec![PlayedAnswer::of(figures, &case.assessment().belief, hidden)];
     let mut retaken = Vec::new();
-    let mut endgame_at: Option<(Endgame, usize, f64)> = None;
     let mut found: Vec<PartId> = Vec::new();
     let mut mended: Option<World> = None;
     let mut told_by_second = false;
@@ -78,12 +76,6 @@ fn play_with(
         if !is_compared && matches!(case.assessment().next, Next::NothingAmiss) {
             is_compared = true;
             readings += panel::compare(bench, &mut case, world, &mut random)?;
-        }
-        if options.search == Search::Exact && endgame_at.is_none() {
-            let truth = hidden.trouble.faults().next();
-            let found =
-                endgame(engine, &case.assessment().belief, &case.standing().situation(case.engine().tables()), truth)?;
-            endgame_at = found.map(|found| (found, tests, minutes));
         }
         let doubtful = doubtful(&case).filter(|number| !retaken.contains(number));
         let advice = choose(case.assessment());
@@ -157,7 +149,6 @@ fn play_with(
         doubted,
         answers,
         entries: case.entries().to_vec(),
-        endgame: endgame_at.map(|(found, then, spent)| (found, tests - then, minutes - spent)),
     })
 }
 

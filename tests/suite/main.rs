@@ -13,6 +13,8 @@ mod draws;
 mod drift;
 mod elsewhere;
 mod foretold;
+#[path = "../bench/generate.rs"]
+mod generate;
 mod instruments;
 mod invariants;
 mod journal;
@@ -22,6 +24,7 @@ mod memory;
 mod naming;
 mod new_evidence;
 mod numbers;
+mod optimum;
 mod outside;
 mod panel;
 mod papers;
