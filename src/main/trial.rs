@@ -9,8 +9,8 @@ use halfsplit::plan::walk::Scope;
 use halfsplit::repl::Ending;
 use halfsplit::tables::trial::Simulation;
 use halfsplit::trial::{
-    Bench, Conditions, Draw, LookedBefore, MeterQuality, Misreading, Options, Policy, Tails, WrongKind, play, report,
-    run, with_panel,
+    Bench, Conditions, Draw, LookedBefore, MeterQuality, Misreading, Options, Policy, Tails, WrongKind, habits, play,
+    report, run, with_panel,
 };
 use halfsplit::words::document::{WIDEST, on_screen};
 use halfsplit::words::trial as words;
@@ -92,6 +92,9 @@ pub struct TrialArguments {
     /// handover, on the short walk or on all of it, and print the difference.
     #[arg(long, value_enum, value_name = "WALK", num_args = 0..=1, default_missing_value = "short", conflicts_with = "replay")]
     baseline: Option<WalkNamed>,
+    /// Also how the tool advised, held against how a skilled man works.
+    #[arg(long)]
+    habits: bool,
     /// Threads.
     #[arg(long, default_value_t = std::thread::available_parallelism().map_or(1, usize::from))]
     threads: usize,
@@ -287,6 +290,10 @@ pub fn trial(arguments: &TrialArguments) -> Result<Ending, Box<dyn Error>> {
         writeln!(out, "{}", words::machine(&vehicle, &options.conditions, options.seed, &figures, &outcomes))?;
     } else {
         writeln!(out, "{}", on_screen(&words::report(&vehicle, &figures, &outcomes), WIDEST))?;
+    }
+    if arguments.habits {
+        let bench = Bench::new(vehicle, tables);
+        writeln!(out, "\n{}", on_screen(&words::habits(&habits(bench.engine(), &outcomes)?), WIDEST))?;
     }
     Ok(Ending::AllUnderstood)
 }

@@ -8,6 +8,7 @@
 
 mod advice;
 mod announce;
+mod bands;
 mod effort;
 mod ladder;
 mod outcome;
@@ -24,6 +25,7 @@ mod voltages;
 pub mod walk;
 
 pub use advice::{Advice, Next, Sense, Test};
+pub use bands::OutcomeBand;
 pub use effort::Situation;
 pub use outcome::{Outcome, OutcomeSeen, Range};
 pub use phone::{NEVER, Never};

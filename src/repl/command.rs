@@ -117,6 +117,12 @@ pub enum CommandError {
         /// The nearest known one.
         near: Option<String>,
     },
+    /// `all` of a sign that is not of loads.
+    #[error("`all` goes with `works`, `dead` or `weak`; of anything else say which")]
+    OnlyLoadsAll,
+    /// Nothing runs as things are set.
+    #[error("nothing runs as things are set: switch on what should work, or set a state")]
+    NothingRuns,
     /// A name of the wrong kind or none at all.
     #[error("no {what} is called `{word}`{}", nearest_hint(.near.as_deref()))]
     NoSuch {

@@ -240,6 +240,10 @@ fn leads(
             let (red, black) = vehicle.part(lookup.part(name)?).ends();
             between(red, black)
         }
+        ([name], _) if lookup.is_battery(name) => {
+            let battery = vehicle.part(lookup.battery(name)?);
+            between(battery.to, battery.from)
+        }
         ([red], _) => between(lookup.point(red)?, case.standing().black),
         ([red, black], _) => between(lookup.point(red)?, lookup.point(black)?),
         ([.., word], _) => return Err(CommandError::TooMany { word: word.to_string() }),

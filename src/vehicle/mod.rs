@@ -12,6 +12,7 @@ mod load;
 mod part;
 mod place;
 mod relay;
+pub mod returns;
 pub mod sides;
 mod state;
 mod supply;

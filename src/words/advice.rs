@@ -6,7 +6,7 @@ use super::{caution, names, phone, quantities, tree};
 use crate::belief::Site;
 use crate::case::Case;
 use crate::complaint::Channel;
-use crate::plan::{Advice, Next, Outcome, OutcomeSeen, Sense, Test};
+use crate::plan::{Advice, Next, Outcome, OutcomeBand, OutcomeSeen, Sense, Test};
 use crate::predict::{Burden, Probe};
 use crate::vehicle::{PointId, Vehicle};
 
@@ -87,10 +87,15 @@ fn advised(lead: &str, case: &Case, advice: &Advice) -> Vec<Block> {
     };
     let mut blocks = vec![Block::Paragraph(first), Block::Detail(whereabouts(vehicle, case, advice))];
     blocks.extend(caution::cautions_for(vehicle, advice, &case.standing().opened));
+    if advice.proves_contact(case.engine().tables().telling.contact) {
+        let prove = "Next to nothing may be no contact: tips on bare metal, prove the leads, read again.";
+        blocks.push(Block::detail(prove));
+    }
     blocks.extend(zeroing(case, advice).map(Block::Detail));
     blocks.extend(provoking(case, advice).map(Block::Detail));
-    blocks.extend(advice.sound.map(|sound| Block::Detail(format!("All sound: {}.", quantities::range(sound)))));
-    blocks.extend(advice.outcomes.iter().map(|outcome| Block::Detail(outcome_said(case, advice.test, outcome))));
+    blocks.extend(advice.sound.map(|sound| Block::Detail(format!("If all is well: {}.", quantities::range(sound)))));
+    let told = advice.told(case.engine().tables().telling.beside);
+    blocks.extend(told.iter().map(|(outcome, band)| Block::Detail(outcome_said(case, advice.test, outcome, *band))));
     blocks
 }
 
@@ -178,12 +183,13 @@ fn provoking(case: &Case, advice: &Advice) -> Option<String> {
     ))
 }
 
-fn outcome_said(case: &Case, test: Test, outcome: &Outcome) -> String {
+fn outcome_said(case: &Case, test: Test, outcome: &Outcome, band: Option<OutcomeBand>) -> String {
     let vehicle = case.vehicle();
-    let seen = match outcome.seen {
-        OutcomeSeen::Answer(answer) => tree::answer_said(case, test, answer),
-        OutcomeSeen::Reads(reads) => quantities::range(reads),
-        OutcomeSeen::Sign(sign) => names::bare_sign(sign).to_string(),
+    let seen = match (outcome.seen, band) {
+        (OutcomeSeen::Answer(answer), _) => tree::answer_said(case, test, answer),
+        (OutcomeSeen::Reads(_), Some(band)) => quantities::band(band),
+        (OutcomeSeen::Reads(reads), None) => quantities::range(reads),
+        (OutcomeSeen::Sign(sign), _) => names::bare_sign(sign).to_string(),
     };
     let sites: Vec<String> = outcome
         .points_to

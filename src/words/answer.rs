@@ -1,27 +1,50 @@
-//! The answer after each entry: where the trouble is, what is proved good,
-//! what does not fit, what to do next.
+//! The answer after each entry: what does not fit, what to do next, and where
+//! things stand.
 
 use super::document::Block;
 use super::{advice, drain, names, past, quantities, segment};
 use crate::belief::Sign;
 use crate::case::{Bearing, Case, Entry, Standing};
 use crate::network::Convergence;
+use crate::plan::Next;
 use crate::predict::{Probe, fuse_between};
 use crate::quantity::Volts;
 use crate::vehicle::Vehicle;
 
-/// The whole answer.
+/// The answer: what does not fit, what to do next, where things stand. What
+/// else there is to say of it is told by [`more`].
 pub fn answer(case: &Case) -> Vec<Block> {
     let mut blocks: Vec<Block> = drain::asleep_first(case).into_iter().collect();
     blocks.extend(drain::through_a_fuse(case));
     blocks.extend(is_outlier(case));
-    blocks.extend(segment::where_it_is(case));
+    blocks.extend(no_fuse_after_fuse(case));
+    match case.assessment().next {
+        Next::Test(_) => {
+            blocks.extend(advice::next_test(case));
+            blocks.extend(segment::in_short(case));
+            blocks.extend(drain::lasts(case));
+        }
+        _ => {
+            blocks.extend(more(case));
+            blocks.extend(advice::next_test(case));
+        }
+    }
+    blocks
+}
+
+/// Where things stand in full.
+fn more(case: &Case) -> Vec<Block> {
+    let mut blocks = segment::where_it_is(case);
     blocks.extend(drain::lasts(case));
     blocks.extend(past::raised(case));
     blocks.extend(good_line(case));
-    blocks.extend(no_fuse_after_fuse(case));
-    blocks.extend(advice::next_test(case));
     blocks
+}
+
+/// The same, where it was asked for.
+pub fn segment_in_full(case: &Case) -> Vec<Block> {
+    let blocks = more(case);
+    if blocks.is_empty() { vec![segment::nothing_yet(case)] } else { blocks }
 }
 
 /// What does not fit.

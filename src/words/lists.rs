@@ -2,7 +2,7 @@
 //! reasons, and where numbers come from.
 
 use super::document::Block;
-use super::{kept, names, quantities, segment};
+use super::{answer, kept, names, quantities};
 use crate::case::{Bearing, Case, HuntStep};
 use crate::predict::Probe;
 use crate::quantity::{PERCENT, Volts};
@@ -205,7 +205,7 @@ pub fn record(case: &Case) -> Block {
 /// Why the answer is what it is, step by step.
 pub fn reasons(case: &Case, steps: &[HuntStep]) -> Vec<Block> {
     if steps.is_empty() {
-        return segment::segment_in_full(case);
+        return answer::segment_in_full(case);
     }
     let told = steps.iter().flat_map(|step| {
         let entry = names::entry_said(case, &case.entries()[step.entry]);

@@ -26,7 +26,7 @@ mod tree;
 pub mod trial;
 
 pub use advice::{after_repair, next_test, runners_up};
-pub use answer::answer;
+pub use answer::{answer, segment_in_full};
 pub use caution::cautions_for;
 pub use circuit::{profile, trace};
 pub use handover::{flagged, handover_known, handover_opened, next_leg, walk_sheet, walk_told};
@@ -38,7 +38,7 @@ pub use past::comeback;
 pub use phone::{helping, never_by_phone};
 pub use proof::{proof, proof_stands};
 pub use report::report;
-pub use segment::{segment_in_full, suspects};
+pub use segment::suspects;
 pub use sheet::sheet;
 pub use sketch::{sketch_question, sketch_saved, sketched};
 pub use tree::{begun, closing, questions, tree, trees};

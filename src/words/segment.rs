@@ -65,6 +65,30 @@ pub fn where_it_is(case: &Case) -> Vec<Block> {
     blocks
 }
 
+/// Where things stand in a line, for below the next test.
+pub fn in_short(case: &Case) -> Option<Block> {
+    let (vehicle, figures) = (case.vehicle(), &case.engine().tables().telling);
+    let (assessment, belief) = (case.assessment(), &case.assessment().belief);
+    let segment = assessment.segment.as_ref()?;
+    let mut said = match segment.failures.len() {
+        0 | 1 => vec![parts_said(figures, vehicle, segment.parts())],
+        _ => stretches_said(figures, vehicle, segment),
+    };
+    said.retain(|said| !said.is_empty());
+    said.extend(
+        [Site::Nothing, Site::Undrawn]
+            .into_iter()
+            .map(|site| (site, belief.probability(site)))
+            .filter(|&(_, probability)| probability > figures.beside)
+            .map(|(site, probability)| format!("{} {}", names::site(vehicle, site), quantities::percent(probability))),
+    );
+    let good = match assessment.proved_good.len() {
+        0 => String::new(),
+        count => format!(" {count} proved good."),
+    };
+    Some(Block::Paragraph(format!("So far: {}.{good} (`more`)", said.join("; or "))))
+}
+
 /// Where readings and drawing part ways.
 fn undrawn(case: &Case) -> Option<Block> {
     let vehicle = case.vehicle();
@@ -254,14 +278,10 @@ fn fuse_advice(figures: &Telling, vehicle: &Vehicle, belief: &Belief, fuse: Part
     text + &format!("; {rating} A, never a bigger one")
 }
 
-/// The segment with everything known of it.
-pub fn segment_in_full(case: &Case) -> Vec<Block> {
-    let blocks = where_it_is(case);
-    if !blocks.is_empty() {
-        return blocks;
-    }
+/// What is said while nothing is suspect.
+pub fn nothing_yet(case: &Case) -> Block {
     let load = names::example_load(case.vehicle());
-    vec![Block::Paragraph(format!("Nothing is suspect yet: say what is wrong, such as `dead {load}`."))]
+    Block::Paragraph(format!("Nothing is suspect yet: say what is wrong, such as `dead {load}`."))
 }
 
 /// Suspects as a table.
@@ -269,7 +289,7 @@ pub fn suspects(case: &Case) -> Vec<Block> {
     let (vehicle, figures) = (case.vehicle(), &case.engine().tables().telling);
     let belief = &case.assessment().belief;
     if matches!(case.assessment().next, Next::AskComplaint) {
-        return segment_in_full(case);
+        return vec![nothing_yet(case)];
     }
     let rows = belief.suspects.iter().filter(|suspect| suspect.probability > figures.named).map(|suspect| {
         let ways = belief.modes_at(suspect.site);

@@ -7,7 +7,7 @@ use crate::case::{Case, CaseError, Entry};
 use crate::fault::Fault;
 use crate::quantity::PERCENT;
 use crate::trial::{
-    Band, Calibration, CalibrationTable, CaseOutcome, Column, Conditions, Departure, Draw, FailureKind, Hidden,
+    Band, Calibration, CalibrationTable, CaseOutcome, Column, Conditions, Departure, Draw, FailureKind, Habits, Hidden,
     LookedBefore, Mean, MeterQuality, Misreading, Paired, PairedCase, PairedFigure, PlayedCase, PlayedEnding, Policy,
     Report, Share, Tails, Trouble,
 };
@@ -36,6 +36,21 @@ pub fn report(vehicle: &Vehicle, of: &Report, outcomes: &[CaseOutcome]) -> Vec<B
     blocks.extend(of.paired.iter().flat_map(with_and_without));
     blocks.extend(failures(vehicle, of, outcomes));
     blocks
+}
+
+/// How the tool advised.
+pub fn habits(of: &Habits) -> Vec<Block> {
+    let rows = [
+        ("volts across a part or along one way", of.drops),
+        ("volts with the black lead elsewhere than on the negative at hand", of.elsewhere),
+        ("volts with the leads at two places", of.two_places),
+        ("likely outcomes too close to tell apart", of.too_close),
+        ("the likeliest outcome is what no contact would show, contact not proved", of.no_contact),
+        ("a look, listening or question among the first two, where one tells", of.early_looks),
+        ("loads and sources condemned without their own terminals or an aid", of.condemned),
+    ];
+    let rows = rows.iter().map(|(what, share)| vec![what.to_string(), share.of.to_string(), percent(share)]);
+    vec![Block::Heading("How it advises".to_string()), Block::table(&["habit", "of", "share"], rows)]
 }
 
 /// How often a sound instrument of the vehicle was named.
