@@ -12,6 +12,7 @@ use super::advice::Advice;
 use super::effort::Situation;
 use super::valuation::{Valuation, rank};
 use super::value::{live, site_entropy};
+use super::voltages::Leads;
 use super::{phone, questions, senses};
 use crate::belief::{Belief, Engine};
 use crate::network::SolveError;
@@ -46,7 +47,7 @@ fn above(
     let put_back = situation.state.settings_to(&situation.state.without_aids(), engine.vehicle());
     let settings = [Vec::new(), put_back];
     let settings = if situation.state.has_aids() { &settings[..] } else { &settings[..1] };
-    let mut rough = valuation.rough(settings)?;
+    let mut rough = valuation.rough(settings, Leads::AtOnePlace)?;
     if valuation.hunts_a_drain() {
         rough.extend(valuation.special(&valuation.drain_probes()?)?);
         rough.sort_by_key(|rough| rank(rough.rate));
@@ -59,7 +60,8 @@ fn above(
         exact.extend(aids.into_iter().filter(|aid| aid.bits > figures.worth_an_aid));
     }
     if !good {
-        rough = valuation.rough(&valuation.toggles())?;
+        rough = valuation.rough(&valuation.toggles(), Leads::AtOnePlace)?;
+        rough.extend(valuation.rough(settings, Leads::Anywhere)?);
         rough.extend(valuation.special(&valuation.special_probes()?)?);
         rough.sort_by_key(|rough| rank(rough.rate));
         exact.extend(valuation.exact(&rough)?);

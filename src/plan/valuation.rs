@@ -71,6 +71,14 @@ impl<'a> Valuation<'a> {
         }
     }
 
+    /// Deviation that leads and hands add to what outcomes differ by, V: nobody
+    /// chooses a test by millivolts that the next grip of the tips changes. Who hunts
+    /// a drain reads millivolts across fuses, where the tips stay.
+    pub fn hands(&self, probe: Probe) -> f64 {
+        let is_volts = probe.plain_voltage().is_some() && !self.hunts_a_drain();
+        if is_volts { self.engine.tables().plan.hands.0 } else { 0.0 }
+    }
+
     /// What one measurement taken now is expected to tell, bits.
     pub fn worth(&self, probe: Probe) -> Result<f64, SolveError> {
         let advices = self.exact(&[Rough { probe, settings: Vec::new(), rate: 0.0 }])?;
@@ -143,12 +151,16 @@ impl<'a> Valuation<'a> {
         let next = |view: &View<'_>| {
             Rc::new(view.shown(*probe, self.situation.meter, self.finest(*probe), &self.belief.theta))
         };
-        let forecast = |next: &Prediction, joint: Option<&Joint>| match joint {
-            Some(joint) => {
-                let forecast = joint.forecast(next);
-                (forecast.mean, forecast.variance.sqrt())
-            }
-            None => (next.mean, next.variance().sqrt()),
+        let hands = self.hands(*probe);
+        let forecast = |next: &Prediction, joint: Option<&Joint>| {
+            let (mean, variance) = match joint {
+                Some(joint) => {
+                    let forecast = joint.forecast(next);
+                    (forecast.mean, forecast.variance)
+                }
+                None => (next.mean, next.variance()),
+            };
+            (mean, (variance + hands * hands).sqrt())
         };
         // What showed the same and will show the same is one.
         let mut known: FxHashMap<(*const Joint, *const Prediction), (f64, f64)> = FxHashMap::default();

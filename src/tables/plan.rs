@@ -1,7 +1,7 @@
 //! Thresholds of the choice of the next test and of the walk at handover.
 
 use super::row::{COUNT, NOT_NEGATIVE, POSITIVE, SHARE, parameters};
-use crate::quantity::{Amps, Minutes, Ohms};
+use crate::quantity::{Amps, Minutes, Ohms, Volts};
 
 parameters! {
     /// Thresholds of the planner.
@@ -68,6 +68,8 @@ parameters! {
         least_drain: Amps where POSITIVE,
         /// Currents and resistances tried, at most.
         special: usize where COUNT,
+        /// Deviation that leads and hands add to what outcomes of a voltage differ by.
+        hands: Volts where NOT_NEGATIVE,
         /// Deviation of a voltage that the rough valuation allows beside the meter's,
         /// as a share of the largest that any explanation foretells.
         rough_volts: f64 where SHARE,

@@ -112,7 +112,7 @@ fn advised(case: &Case, advice: &Advice, habits: &mut Habits) {
     let ranges = ranges(advice);
     if ranges.len() > 1 {
         let least = if probe.scale() == Scale::Volts { APART } else { 0.0 };
-        let close = |pair: &[Range]| middle(pair[1]) - middle(pair[0]) < least || pair[1].low <= pair[0].high;
+        let close = |pair: &[Range]| middle(pair[1]) - middle(pair[0]) < least;
         note(&mut habits.too_close, ranges.windows(2).any(close));
     }
     let Some((red, black)) = probe.plain_voltage() else { return };
@@ -121,7 +121,7 @@ fn advised(case: &Case, advice: &Advice, habits: &mut Habits) {
     note(&mut habits.drops, is_drop);
     let at_negative = [red, black].contains(&case.standing().black) || is_return_at_hand(vehicle, red, black);
     note(&mut habits.elsewhere, !is_drop && !at_negative);
-    note(&mut habits.two_places, !at_negative && !share_a_place(vehicle, red, black));
+    note(&mut habits.two_places, !at_negative && !vehicle.share_a_place(red, black));
     let shows_nothing = |outcome: &Outcome| match outcome.seen {
         OutcomeSeen::Reads(range) => range.low < NO_CONTACT && range.high > -NO_CONTACT,
         OutcomeSeen::Sign(_) | OutcomeSeen::Answer(_) => false,
@@ -166,10 +166,5 @@ fn is_along(case: &Case, state: &State, red: PointId, black: PointId) -> bool {
 
 /// Whether the black lead is on a bar of the return at the place of the red one.
 fn is_return_at_hand(vehicle: &Vehicle, red: PointId, black: PointId) -> bool {
-    return_bars(vehicle).contains(&black) && share_a_place(vehicle, red, black)
-}
-
-fn share_a_place(vehicle: &Vehicle, red: PointId, black: PointId) -> bool {
-    let places = &vehicle.point(black).places;
-    vehicle.point(red).places.iter().any(|place| places.contains(place))
+    return_bars(vehicle).contains(&black) && vehicle.share_a_place(red, black)
 }

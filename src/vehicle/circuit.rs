@@ -227,6 +227,12 @@ impl Vehicle {
         (self.point(part.from).name(), self.point(part.to).name())
     }
 
+    /// Whether two points can be reached from one place.
+    pub fn share_a_place(&self, one: PointId, other: PointId) -> bool {
+        let places = &self.point(other).places;
+        self.point(one).places.iter().any(|place| places.contains(place))
+    }
+
     /// The place whose opening gives the cheapest reach of a point.
     pub fn reach(&self, id: PointId) -> Reach {
         let open = self.point(id).places.iter().filter(|place| self.place(**place).lets_probes_in);
