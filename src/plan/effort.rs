@@ -9,7 +9,8 @@ use crate::predict::{Burden, Probe};
 use crate::quantity::Minutes;
 use crate::tables::Tables;
 use crate::tables::times::Times;
-use crate::vehicle::{Aid, ControlId, ControlKind, PlaceId, PointId, Position, Reach, State, Vehicle};
+use crate::vehicle::trace::way_there_and_back;
+use crate::vehicle::{Aid, ControlId, ControlKind, PartId, PlaceId, PointId, Position, Reach, State, Vehicle};
 
 fn sense_minutes(times: &Times, sense: Sense) -> Minutes {
     match sense {
@@ -110,6 +111,8 @@ impl<'a> Situation<'a> {
             let control = vehicle.control(control);
             effort.minutes += control.minutes;
             effort.minutes += match control.kind {
+                // What drains goes on draining: nothing is cured by a hand.
+                ControlKind::Plug | ControlKind::Fuse if self.evidence.hunts_a_drain() => Minutes(0.0),
                 ControlKind::Plug | ControlKind::Fuse => times.disturbs,
                 ControlKind::Aid(aid) if position == Position::On => aid_minutes(times, aid),
                 ControlKind::Aid(_)
@@ -121,6 +124,9 @@ impl<'a> Situation<'a> {
             if let Some(place) = control.place {
                 self.go(vehicle, place, &mut effort);
             }
+        }
+        if self.evidence.hunts_a_drain() {
+            effort.minutes += self.falls_asleep(vehicle, settings);
         }
         match test {
             Test::Sense { subject, sense } => {
@@ -150,6 +156,25 @@ impl<'a> Situation<'a> {
             }
         }
         effort
+    }
+
+    /// What is woken by fitting its fuse or plug again is waited for until it sleeps.
+    fn falls_asleep(&self, vehicle: &Vehicle, settings: &[(ControlId, Position)]) -> Minutes {
+        let is_fitted = |control: ControlId| {
+            matches!(vehicle.control(control).kind, ControlKind::Fuse | ControlKind::Plug)
+                && settings.contains(&(control, Position::On))
+        };
+        if !settings.iter().any(|&(control, _)| is_fitted(control)) {
+            return Minutes(0.0);
+        }
+        let state = self.state.with_all(settings);
+        let feeds = |part: PartId| vehicle.part(part).gates.iter().any(|&(control, _)| is_fitted(control));
+        let waits = vehicle.loads().filter_map(|load| {
+            let with = vehicle.part(load).kind.load()?.sleep?.with;
+            let is_woken = || way_there_and_back(vehicle, &state, load).into_iter().any(feeds);
+            (state.position(with) == Position::On && is_woken()).then(|| vehicle.control(with).minutes)
+        });
+        Minutes(waits.map(|wait| wait.0).fold(0.0, f64::max))
     }
 
     fn go(&self, vehicle: &Vehicle, place: PlaceId, effort: &mut Effort) {

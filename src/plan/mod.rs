@@ -8,6 +8,7 @@
 
 mod advice;
 mod announce;
+mod drain;
 mod effort;
 mod ladder;
 mod outcome;

@@ -48,8 +48,11 @@ fn above(
     let settings = if situation.state.has_aids() { &settings[..] } else { &settings[..1] };
     let mut rough = valuation.rough(settings)?;
     if valuation.hunts_a_drain() {
-        rough.extend(valuation.special(&valuation.drain_probes()?)?);
+        let fitted = valuation.fitted();
+        let probes = valuation.drain_probes(&situation.state.with_all(&fitted))?;
+        rough.extend(valuation.special(&probes, &fitted)?);
         rough.sort_by_key(|rough| rank(rough.rate));
+        exact.extend(valuation.exact(&valuation.pulls()?)?);
     }
     exact.extend(valuation.exact(&rough)?);
     let asked = questions::advices(&valuation);
@@ -60,7 +63,7 @@ fn above(
     }
     if !good {
         rough = valuation.rough(&valuation.toggles())?;
-        rough.extend(valuation.special(&valuation.special_probes()?)?);
+        rough.extend(valuation.special(&valuation.special_probes()?, &[])?);
         rough.sort_by_key(|rough| rank(rough.rate));
         exact.extend(valuation.exact(&rough)?);
     }
@@ -71,6 +74,14 @@ fn above(
         rank(figures.worth_of_a_bit * advice.bits / cheapest - valuation.own_minutes(advice))
     });
     phone::eyes_first(situation, &mut exact);
+    // How much runs out of the battery comes before where it goes.
+    if let Some(first) = valuation.round_the_battery() {
+        let first = valuation.exact(&[first])?.into_iter().filter(|first| first.bits > least_bits);
+        for first in first {
+            exact.retain(|other| other.test != first.test || other.settings != first.settings);
+            exact.insert(0, first);
+        }
+    }
     exact.truncate(figures.advices);
     Ok(exact)
 }
