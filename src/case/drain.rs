@@ -3,7 +3,7 @@
 
 use super::Case;
 use crate::belief::{Estimate, Reading, Sign};
-use crate::meter::{MeterKind, rounding_variance};
+use crate::meter::rounding_variance;
 use crate::quantity::{Amps, HOURS_A_DAY, Ohms, Volts};
 use crate::tables::Tables;
 use crate::tables::supply::hours_to_flat;
@@ -113,7 +113,6 @@ impl Case {
             vehicle,
             &model,
             battery,
-            MeterKind::default(),
         )?;
         let sound = model.solution().current(battery.index());
         let is_known = amps.low.0 > 0.0 && amps.high.0 < self.engine().tables().telling.vague * amps.low.0;

@@ -3,10 +3,13 @@
 //! left where it is, half of what is in question at a time; behind a fuse from wire
 //! to wire.
 
-use super::phone;
+use super::advice::{Advice, Test};
+use super::effort::Situation;
 use super::valuation::{Rough, Valuation};
+use super::value::live;
 use super::views::Views;
-use crate::belief::{Observation, Sign};
+use super::{phone, ranking};
+use crate::belief::{Belief, Engine, Explanation, Observation, Sign};
 use crate::network::SolveError;
 use crate::predict::Probe;
 use crate::vehicle::{ControlId, ControlKind, PartId, Position, State};
@@ -16,11 +19,44 @@ const MOST_OF_IT: f64 = 0.5;
 /// Numerical: what half of the belief may be missed by.
 const NEAR_ENOUGH: f64 = 0.02;
 
+/// From: even odds.
+const AS_LIKELY: f64 = 0.5;
+
 /// A fuse or plug, and which explanations drain through it.
 struct Pull {
     control: ControlId,
     stops: Vec<bool>,
     is_out: bool,
+}
+
+/// The next tests as long as something may drain a battery that is likelier weak: who
+/// condemns it has looked for a drain first. They are chosen as if both were as likely.
+pub(super) fn not_yet_excluded(
+    engine: &Engine,
+    belief: &Belief,
+    situation: &Situation<'_>,
+) -> Result<Vec<Advice>, SolveError> {
+    let (vehicle, figures) = (engine.vehicle(), &engine.tables().plan);
+    let actual = live(figures, belief);
+    let valuation = Valuation::of(engine, belief, &actual, situation, figures.least_bits);
+    let Some(flat) = valuation.flat() else { return Ok(Vec::new()) };
+    let model = engine.predictor().in_state(&flat.state)?;
+    let sound = model.solution().current(flat.subject.index());
+    let drains = |one: &Explanation| {
+        let altered = model.under(vehicle, &model.series().stand_in(&one.hypothesis, &[]));
+        altered.current(flat.subject.index()) - sound > figures.least_drain
+    };
+    let share = belief.share(drains);
+    if !(1.0 - figures.sure..AS_LIKELY).contains(&share) {
+        return Ok(Vec::new());
+    }
+    let advices = ranking::best(engine, &belief.supposing(drains, AS_LIKELY), situation)?;
+    let measured = |Advice { test, settings, .. }: Advice| match test {
+        Test::Measure(probe) => Some(Rough { probe, settings, rate: 0.0 }),
+        Test::Ask(_) | Test::Sense { .. } => None,
+    };
+    // What an outcome means is told by what is believed, not by what is supposed.
+    valuation.exact(&advices.into_iter().filter_map(measured).collect::<Vec<_>>())
 }
 
 impl Valuation<'_> {
@@ -64,8 +100,7 @@ impl Valuation<'_> {
     }
 
     /// With everything fitted: a clamp round the battery, round every fuse that may
-    /// carry some of it and round suspect wires, and volts across those fuses, which
-    /// open nothing.
+    /// carry some of it, or volts across it where no clamp goes, and round suspect wires.
     pub fn drain_probes(&self, state: &State) -> Result<Vec<Probe>, SolveError> {
         let Some(flat) = self.flat() else { return Ok(Vec::new()) };
         let model = self.engine.predictor().in_state(state)?;
@@ -75,8 +110,12 @@ impl Valuation<'_> {
         let fuses = self.vehicle.part_ids().filter(|&part| self.vehicle.part(part).kind.is_fuse());
         for fuse in fuses.filter(|&fuse| views.any(|view| view.amps(fuse).abs() > figures.least_drain.0)) {
             let (red, black) = self.vehicle.part(fuse).ends();
-            if self.situation.can_reach(self.vehicle, red) && self.situation.can_reach(self.vehicle, black) {
-                probes.extend([Probe::Current { part: fuse }, Probe::voltage(red, black)]);
+            let (clamp, across) = (Probe::Current { part: fuse }, Probe::voltage(red, black));
+            // Millivolts know the fuse's resistance only roughly.
+            if self.may_hold(clamp) && !self.is_unwanted(clamp) {
+                probes.push(clamp);
+            } else if self.may_hold(across) {
+                probes.push(across);
             }
         }
         // Behind a fuse the clamp goes from wire to wire.
