@@ -47,7 +47,7 @@ pub(super) fn not_yet_excluded(
         altered.current(flat.subject.index()) - sound > figures.least_drain
     };
     let share = belief.share(drains);
-    if !(1.0 - figures.sure..AS_LIKELY).contains(&share) {
+    if !(figures.no_drain..AS_LIKELY).contains(&share) {
         return Ok(Vec::new());
     }
     let advices = ranking::best(engine, &belief.supposing(drains, AS_LIKELY), situation)?;
@@ -156,6 +156,8 @@ impl Valuation<'_> {
         let half = settings[..settings.len().div_ceil(2)].to_vec();
         let mut all = vec![half, settings];
         all.dedup();
+        let place = |&(control, _): &(ControlId, Position)| (self.vehicle.control(control).place, control);
+        all.iter_mut().for_each(|settings| settings.sort_by_key(place));
         let readings = &self.situation.evidence.readings;
         let is_read = |state: State| readings.iter().any(|seen| seen.probe.is_same(probe) && seen.state == state);
         all.retain(|settings| !settings.is_empty() && !is_read(self.situation.state.with_all(settings)));

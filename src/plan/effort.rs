@@ -107,9 +107,13 @@ impl<'a> Situation<'a> {
     pub fn effort(&self, vehicle: &Vehicle, test: Test, settings: &[(ControlId, Position)]) -> Effort {
         let times = &self.tables.times;
         let mut effort = Effort { minutes: Minutes(0.0), opens: Vec::new() };
+        let mut board = None;
         for &(control, position) in settings {
             let control = vehicle.control(control);
-            effort.minutes += control.minutes;
+            // Fuse after fuse of one board goes quickly.
+            let is_beside = control.kind == ControlKind::Fuse && control.place.is_some() && board == control.place;
+            board = control.place.filter(|_| control.kind == ControlKind::Fuse);
+            effort.minutes += if is_beside { times.fuse_beside } else { control.minutes };
             effort.minutes += match control.kind {
                 // What drains goes on draining: nothing is cured by a hand.
                 ControlKind::Plug | ControlKind::Fuse if self.evidence.hunts_a_drain() => Minutes(0.0),
@@ -121,7 +125,7 @@ impl<'a> Situation<'a> {
                 | ControlKind::Condition
                 | ControlKind::Sensed => Minutes(0.0),
             };
-            if let Some(place) = control.place {
+            if let Some(place) = control.place.filter(|_| !is_beside) {
                 self.go(vehicle, place, &mut effort);
             }
         }
@@ -138,7 +142,10 @@ impl<'a> Situation<'a> {
             // It is in view, and needs no meter.
             Test::Measure(Probe::Fixed { .. }) => effort.minutes += times.panel,
             Test::Measure(probe) => {
-                effort.minutes += times.read + extra_minutes(times, probe);
+                effort.minutes += match self.is_clamped(probe) {
+                    true => times.glance,
+                    false => times.read + extra_minutes(times, probe),
+                };
                 if self.complaint.is_some() && self.evidence.readings.is_empty() {
                     effort.minutes += times.meter_out;
                 }
@@ -156,6 +163,13 @@ impl<'a> Situation<'a> {
             }
         }
         effort
+    }
+
+    /// Whether a clamp has been left there.
+    fn is_clamped(&self, probe: Probe) -> bool {
+        let mut clamped = self.evidence.readings.iter().rev().map(|reading| reading.probe);
+        matches!(probe, Probe::Current { .. })
+            && clamped.find(|other| matches!(other, Probe::Current { .. })).is_some_and(|other| other.is_same(probe))
     }
 
     /// What is woken by fitting its fuse or plug again is waited for until it sleeps.

@@ -66,6 +66,8 @@ parameters! {
         /// Current through a fuse that makes it worth measuring in a hunt for a
         /// drain, A.
         least_drain: Amps where POSITIVE,
+        /// Belief that something drains a battery below which the battery may be condemned.
+        no_drain: f64 where SHARE,
         /// Currents and resistances tried, at most.
         special: usize where COUNT,
         /// Deviation of a voltage that the rough valuation allows beside the meter's,
