@@ -27,6 +27,8 @@ struct Pull {
     control: ControlId,
     stops: Vec<bool>,
     is_out: bool,
+    /// What it takes to turn it round.
+    minutes: f64,
 }
 
 /// The next tests as long as something may drain a battery that is likelier weak: who
@@ -139,11 +141,12 @@ impl Valuation<'_> {
                 pulls[at].is_out ^= true;
                 let then = distance(&pulls);
                 pulls[at].is_out ^= true;
-                if then + NEAR_ENOUGH < best.map_or(left, |(_, least)| least) {
-                    best = Some((at, then));
+                let rate = (left - then) / pulls[at].minutes;
+                if then + NEAR_ENOUGH < left && best.is_none_or(|(_, _, most)| rate > most) {
+                    best = Some((at, then, rate));
                 }
             }
-            let Some((at, then)) = best else { break };
+            let Some((at, then, _)) = best else { break };
             pulls[at].is_out ^= true;
             left = then;
             let position = if pulls[at].is_out { Position::Off } else { Position::On };
@@ -186,9 +189,12 @@ impl Valuation<'_> {
                 let at = through.iter().zip(&drains).map(|(through, all)| *all > least && *through > MOST_OF_IT * all);
                 stops.iter_mut().zip(at).for_each(|(stops, at)| *stops |= at);
             }
-            let is_out = self.situation.state.position(control) == Position::Off;
+            let position = self.situation.state.position(control);
+            let is_out = position == Position::Off;
             if is_out || stops.iter().any(|&stops| stops) {
-                pulls.push(Pull { control, stops, is_out });
+                let turned = [(control, position.opposite())];
+                let minutes = self.situation.settings_effort(self.vehicle, &turned).minutes.0;
+                pulls.push(Pull { control, stops, is_out, minutes });
             }
         }
         Ok(pulls)

@@ -106,32 +106,7 @@ impl<'a> Situation<'a> {
     /// What a test takes from here.
     pub fn effort(&self, vehicle: &Vehicle, test: Test, settings: &[(ControlId, Position)]) -> Effort {
         let times = &self.tables.times;
-        let mut effort = Effort { minutes: Minutes(0.0), opens: Vec::new() };
-        let mut board = None;
-        for &(control, position) in settings {
-            let control = vehicle.control(control);
-            // Fuse after fuse of one board goes quickly.
-            let is_beside = control.kind == ControlKind::Fuse && control.place.is_some() && board == control.place;
-            board = control.place.filter(|_| control.kind == ControlKind::Fuse);
-            effort.minutes += if is_beside { times.fuse_beside } else { control.minutes };
-            effort.minutes += match control.kind {
-                // What drains goes on draining: nothing is cured by a hand.
-                ControlKind::Plug | ControlKind::Fuse if self.evidence.hunts_a_drain() => Minutes(0.0),
-                ControlKind::Plug | ControlKind::Fuse => times.disturbs,
-                ControlKind::Aid(aid) if position == Position::On => aid_minutes(times, aid),
-                ControlKind::Aid(_)
-                | ControlKind::Switch
-                | ControlKind::Calling
-                | ControlKind::Condition
-                | ControlKind::Sensed => Minutes(0.0),
-            };
-            if let Some(place) = control.place.filter(|_| !is_beside) {
-                self.go(vehicle, place, &mut effort);
-            }
-        }
-        if self.evidence.hunts_a_drain() {
-            effort.minutes += self.falls_asleep(vehicle, settings);
-        }
+        let mut effort = self.settings_effort(vehicle, settings);
         match test {
             Test::Sense { subject, sense } => {
                 effort.minutes += sense_minutes(times, sense);
@@ -161,6 +136,38 @@ impl<'a> Situation<'a> {
                     }
                 }
             }
+        }
+        effort
+    }
+
+    /// What it takes to set things.
+    pub fn settings_effort(&self, vehicle: &Vehicle, settings: &[(ControlId, Position)]) -> Effort {
+        let times = &self.tables.times;
+        let mut effort = Effort { minutes: Minutes(0.0), opens: Vec::new() };
+        let mut board = None;
+        for &(control, position) in settings {
+            let control = vehicle.control(control);
+            // Fuse after fuse of one board goes quickly.
+            let is_beside = control.kind == ControlKind::Fuse && control.place.is_some() && board == control.place;
+            board = control.place.filter(|_| control.kind == ControlKind::Fuse);
+            effort.minutes += if is_beside { times.fuse_beside } else { control.minutes };
+            effort.minutes += match control.kind {
+                // What drains goes on draining: nothing is cured by a hand.
+                ControlKind::Plug | ControlKind::Fuse if self.evidence.hunts_a_drain() => Minutes(0.0),
+                ControlKind::Plug | ControlKind::Fuse => times.disturbs,
+                ControlKind::Aid(aid) if position == Position::On => aid_minutes(times, aid),
+                ControlKind::Aid(_)
+                | ControlKind::Switch
+                | ControlKind::Calling
+                | ControlKind::Condition
+                | ControlKind::Sensed => Minutes(0.0),
+            };
+            if let Some(place) = control.place.filter(|_| !is_beside) {
+                self.go(vehicle, place, &mut effort);
+            }
+        }
+        if self.evidence.hunts_a_drain() {
+            effort.minutes += self.falls_asleep(vehicle, settings);
         }
         effort
     }
