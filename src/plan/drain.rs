@@ -89,12 +89,23 @@ impl Valuation<'_> {
     }
 
     /// What fits again what was pulled since the battery was said to go flat.
-    pub fn fitted(&self) -> Vec<(ControlId, Position)> {
+    fn fitted(&self) -> Vec<(ControlId, Position)> {
         let Some(flat) = self.flat() else { return Vec::new() };
         let can_be_pulled = |&control: &ControlId| self.can_be_pulled(control);
         let controls = self.vehicle.control_ids().filter(can_be_pulled);
         let then = controls.map(|control| (control, flat.state.position(control)));
         then.filter(|&(control, position)| self.situation.state.position(control) != position).collect()
+    }
+
+    /// The same of what some of the drain may go through; the rest stays out.
+    pub fn fitted_again(&self) -> Result<Vec<(ControlId, Position)>, SolveError> {
+        let (Some(flat), mut fitted) = (self.flat(), self.fitted()) else { return Ok(Vec::new()) };
+        if !fitted.is_empty() {
+            let pulls = self.all_pulls(flat.subject)?;
+            let in_question = |pull: &Pull| self.share_stopped([pull].into_iter()) > NEAR_ENOUGH;
+            fitted.retain(|&(control, _)| pulls.iter().any(|pull| pull.control == control && in_question(pull)));
+        }
+        Ok(fitted)
     }
 
     fn can_be_pulled(&self, control: ControlId) -> bool {
@@ -132,7 +143,7 @@ impl Valuation<'_> {
     pub fn pulls(&self) -> Result<Vec<Rough>, SolveError> {
         let Some(battery) = self.flat().map(|flat| flat.subject) else { return Ok(Vec::new()) };
         let mut pulls = self.all_pulls(battery)?;
-        let distance = |pulls: &[Pull]| (self.share_stopped(pulls) - 0.5).abs();
+        let distance = |pulls: &[Pull]| (self.share_stopped(pulls.iter().filter(|pull| pull.is_out)) - 0.5).abs();
         let mut settings: Vec<(ControlId, Position)> = Vec::new();
         let mut left = distance(&pulls);
         loop {
@@ -200,9 +211,9 @@ impl Valuation<'_> {
         Ok(pulls)
     }
 
-    /// Share of the belief that drains through what is out.
-    fn share_stopped(&self, pulls: &[Pull]) -> f64 {
-        let is_stopped = |at: usize| pulls.iter().any(|pull| pull.is_out && pull.stops[at]);
+    /// Share of the belief that drains through these.
+    fn share_stopped<'p>(&self, pulls: impl Iterator<Item = &'p Pull> + Clone) -> f64 {
+        let is_stopped = |at: usize| pulls.clone().any(|pull| pull.stops[at]);
         self.live.iter().enumerate().filter(|(at, _)| is_stopped(*at)).map(|(_, live)| live.share).sum()
     }
 }

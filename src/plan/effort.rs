@@ -179,23 +179,24 @@ impl<'a> Situation<'a> {
             && clamped.find(|other| matches!(other, Probe::Current { .. })).is_some_and(|other| other.is_same(probe))
     }
 
-    /// What is woken by fitting its fuse or plug again is waited for until it sleeps.
+    /// What is woken by fitting its fuse or plug again is waited for until it sleeps;
+    /// of what is pulled every other is fitted again.
     fn falls_asleep(&self, vehicle: &Vehicle, settings: &[(ControlId, Position)]) -> Minutes {
-        let is_fitted = |control: ControlId| {
+        let is_pulled = |&&(control, _): &&(ControlId, Position)| {
             matches!(vehicle.control(control).kind, ControlKind::Fuse | ControlKind::Plug)
-                && settings.contains(&(control, Position::On))
         };
-        if !settings.iter().any(|&(control, _)| is_fitted(control)) {
-            return Minutes(0.0);
-        }
-        let state = self.state.with_all(settings);
-        let feeds = |part: PartId| vehicle.part(part).gates.iter().any(|&(control, _)| is_fitted(control));
-        let waits = vehicle.loads().filter_map(|load| {
-            let with = vehicle.part(load).kind.load()?.sleep?.with;
-            let is_woken = || way_there_and_back(vehicle, &state, load).into_iter().any(feeds);
-            (state.position(with) == Position::On && is_woken()).then(|| vehicle.control(with).minutes)
-        });
-        Minutes(waits.map(|wait| wait.0).fold(0.0, f64::max))
+        let waits = |&(control, position): &(ControlId, Position)| {
+            let is_gated = |part: PartId| vehicle.part(part).gates.iter().any(|&(gate, _)| gate == control);
+            let state = self.state.with(control, Position::On);
+            let sleeps = vehicle.loads().filter_map(|load| Some((load, vehicle.part(load).kind.load()?.sleep?.with)));
+            let woken = sleeps.filter(|&(load, with)| {
+                self.state.position(with) == Position::On
+                    && way_there_and_back(vehicle, &state, load).into_iter().any(is_gated)
+            });
+            let wait = woken.map(|(_, with)| vehicle.control(with).minutes.0).fold(0.0, f64::max);
+            if position == Position::On { wait } else { 0.5 * wait }
+        };
+        Minutes(settings.iter().filter(is_pulled).map(waits).fold(0.0, f64::max))
     }
 
     fn go(&self, vehicle: &Vehicle, place: PlaceId, effort: &mut Effort) {

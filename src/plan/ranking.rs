@@ -46,9 +46,10 @@ fn above(
     let put_back = situation.state.settings_to(&situation.state.without_aids(), engine.vehicle());
     let settings = [Vec::new(), put_back];
     let settings = if situation.state.has_aids() { &settings[..] } else { &settings[..1] };
-    let mut rough = valuation.rough(settings)?;
+    // A circuit whose fuse is out drains nothing.
+    let fitted = valuation.fitted_again()?;
+    let mut rough = if fitted.is_empty() { valuation.rough(settings)? } else { valuation.rough(&[fitted.clone()])? };
     if valuation.hunts_a_drain() {
-        let fitted = valuation.fitted();
         let probes = valuation.drain_probes(&situation.state.with_all(&fitted))?;
         rough.extend(valuation.special(&probes, &fitted)?);
         rough.sort_by_key(|rough| rank(rough.rate));

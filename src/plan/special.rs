@@ -14,11 +14,7 @@ use crate::vehicle::{ControlId, PointId, Position};
 impl Valuation<'_> {
     /// What a plain voltage cannot tell: a lamp on points that may be ghosts, a
     /// current where something may draw too much, a resistance where all is dead.
-    pub fn special(
-        &self,
-        probes: &[Probe],
-        settings: &[(ControlId, Position)],
-    ) -> Result<Vec<Rough>, SolveError> {
+    pub fn special(&self, probes: &[Probe], settings: &[(ControlId, Position)]) -> Result<Vec<Rough>, SolveError> {
         let model = self.engine.predictor().in_state(&self.situation.state.with_all(settings))?;
         let mut views = Views::of(self.vehicle, &model, self.live);
         let meter = self.situation.meter.meter(&self.engine.tables().instruments);
@@ -100,6 +96,10 @@ impl Valuation<'_> {
                 .part_ids()
                 .filter(|&part| self.vehicle.part(part).kind.is_fuse() && model.carries_current(part));
             probes.extend(fuses.take(self.engine.tables().plan.special).map(|part| Probe::Current { part }));
+        }
+        // Of a drain an ohmmeter tells less than a clamp: what sleeps is in its way.
+        if self.hunts_a_drain() {
+            return Ok(probes);
         }
         let dead = self.suspect_parts().take(self.engine.tables().plan.special).filter_map(|part| {
             let (red, black) = self.vehicle.part(part).ends();
