@@ -71,9 +71,9 @@ fn above(
     exact.extend(asked);
     exact.retain(|advice| advice.bits > least_bits);
     let cheapest = exact.iter().map(Advice::rate).fold(0.0, f64::max);
-    exact.sort_by_cached_key(|advice| {
-        rank(figures.worth_of_a_bit * advice.bits / cheapest - valuation.own_minutes(advice))
-    });
+    // Each look at what sleeps may wake it: fewer of them are worth their minutes.
+    let worth = if valuation.hunts_a_drain() { figures.worth_in_a_drain } else { figures.worth_of_a_bit };
+    exact.sort_by_cached_key(|advice| rank(worth * advice.bits / cheapest - valuation.own_minutes(advice)));
     phone::eyes_first(situation, &mut exact);
     // How much runs out of the battery comes before where it goes.
     if let Some(first) = valuation.round_the_battery() {

@@ -27,6 +27,8 @@ parameters! {
         /// What a bit is worth, in minutes that it costs in the test where it is
         /// cheapest: later ones will be dearer.
         worth_of_a_bit: f64 where POSITIVE,
+        /// The same in a hunt for what drains a battery.
+        worth_in_a_drain: f64 where POSITIVE,
         /// Of the minutes that opening a place takes, the share left out of account
         /// for suspects that are all there: a later test would open it all the
         /// same.
