@@ -10,7 +10,7 @@ use halfsplit::repl::Ending;
 use halfsplit::tables::trial::Simulation;
 use halfsplit::trial::{
     Bench, Conditions, Draw, LookedBefore, MeterQuality, Misreading, Options, Policy, Tails, WrongKind, habits, play,
-    report, run, with_panel,
+    report, run, with_battery, with_panel,
 };
 use halfsplit::words::document::{WIDEST, on_screen};
 use halfsplit::words::trial as words;
@@ -271,6 +271,9 @@ pub fn trial(arguments: &TrialArguments) -> Result<Ending, Box<dyn Error>> {
     }
     if arguments.panel || matches!(arguments.wrong, WrongNamed::Instrument) {
         vehicle = with_panel(vehicle);
+    }
+    if matches!(arguments.wrong, WrongNamed::Drain) {
+        vehicle = with_battery(vehicle);
     }
     let tables = arguments.rates.as_deref().map_or_else(built_in_tables, load_tables)?;
     let options = arguments.options(&tables.trial);

@@ -9,6 +9,7 @@
 mod advice;
 mod announce;
 mod bands;
+mod drain;
 mod effort;
 mod ladder;
 mod outcome;

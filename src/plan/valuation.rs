@@ -114,13 +114,16 @@ impl<'a> Valuation<'a> {
 
     /// Whether it has been measured in this state, or is not wanted.
     pub fn is_done(&self, probe: Probe, settings: &[(ControlId, Position)]) -> bool {
-        let unwanted =
-            self.situation.unwanted.iter().any(|test| matches!(*test, Test::Measure(other) if probe.is_same(other)));
         // What was read before the complaint may be of a vehicle that was well.
         let evidence = self.situation.evidence;
         let mut readings = evidence.readings.iter().filter(|reading| !evidence.is_before_complaint(reading));
         let read = readings.any(|reading| probe.is_same(reading.probe) && reading.state == *self.situation.state);
-        unwanted || (settings.is_empty() && read)
+        self.is_unwanted(probe) || (settings.is_empty() && read)
+    }
+
+    /// Whether it has been refused.
+    pub fn is_unwanted(&self, probe: Probe) -> bool {
+        self.situation.unwanted.iter().any(|test| matches!(*test, Test::Measure(other) if probe.is_same(other)))
     }
 
     /// The first of these, exactly.

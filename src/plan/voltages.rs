@@ -113,7 +113,12 @@ impl Valuation<'_> {
                 continue;
             }
             let means = views.each(probe, |view| view.volts(red, black));
-            let largest = means.iter().fold(0.0f64, |most, mean| most.max(mean.abs()));
+            let (least, most) = means.iter().fold((0.0f64, 0.0f64), |(a, b), &mean| (a.min(mean), b.max(mean)));
+            // Of a drain the clamp tells more than millivolts along wires.
+            if self.hunts_a_drain() && most - least < self.engine.tables().telling.fuse_is_bad.0 {
+                continue;
+            }
+            let largest = most.max(-least);
             let meter = sheet.gain_deviation() * largest + sheet.offset_deviation(Volts(largest)).0;
             rough.extend(self.rough_value(
                 probe,

@@ -385,7 +385,7 @@ impl View<'_> {
     }
 
     /// A current, and nothing of what it is read with but its last digit.
-    pub(super) fn current_itself(&self, part: PartId, step: f64, theta: &Uncertainties) -> Prediction {
+    pub fn current_itself(&self, part: PartId, step: f64, theta: &Uncertainties) -> Prediction {
         let (from, to) = self.vehicle.part(part).ends();
         let as_drawn = || (from.index(), to.index(), self.altered.slope(part.index()));
         let moved = self.moved(part);

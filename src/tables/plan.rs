@@ -27,6 +27,8 @@ parameters! {
         /// What a bit is worth, in minutes that it costs in the test where it is
         /// cheapest: later ones will be dearer.
         worth_of_a_bit: f64 where POSITIVE,
+        /// The same in a hunt for what drains a battery.
+        worth_in_a_drain: f64 where POSITIVE,
         /// Of the minutes that opening a place takes, the share left out of account
         /// for suspects that are all there: a later test would open it all the
         /// same.
@@ -66,6 +68,8 @@ parameters! {
         /// Current through a fuse that makes it worth measuring in a hunt for a
         /// drain, A.
         least_drain: Amps where POSITIVE,
+        /// Belief that something drains a battery below which the battery may be condemned.
+        no_drain: f64 where SHARE,
         /// Currents and resistances tried, at most.
         special: usize where COUNT,
         /// Deviation that leads and hands add to what outcomes of a voltage differ by.

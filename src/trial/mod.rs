@@ -40,6 +40,7 @@ mod world;
 
 pub use bench::Bench;
 pub use calibration::{Band, Calibration, CalibrationTable};
+pub use complaint::with_battery;
 pub use conditions::{Conditions, Draw, LookedBefore, MeterQuality, Misreading, Tails, WrongKind};
 pub use figures::{Mean, Share, calibration_error, mean_ratio, utility};
 pub use habits::{Habits, habits};
