@@ -34,7 +34,7 @@ pub struct Bound {
 }
 
 /// Every numeric key of a vehicle file.
-pub const BOUNDS: [Bound; 21] = [
+pub const BOUNDS: [Bound; 24] = [
     bound("metres", 0.01, 30.0, "m", "lengths are in metres; 4000 mm is `4.0`"),
     bound("mm2", 0.1, 150.0, "mm²", "cross-section in mm², not an outside diameter; `awg` for gauge sizes"),
     bound("awg", -3.0, 30.0, "gauge", "gauge number; 1/0 is 0, 2/0 is -1, 4/0 is -3"),
@@ -54,6 +54,9 @@ pub const BOUNDS: [Bound; 21] = [
     bound("drop_volts", 0.1, 32.0, "V", "coil voltage below which a relay lets go"),
     bound("charge", 0.0, 1.0, "", "state of charge from 0 to 1; 70 % is `0.7`"),
     bound("resolution", 1e-4, 1.0, "V or A", "last digit of its display, in volts or amperes; a tenth is `0.1`"),
+    bound("efficiency", 0.3, 1.0, "", "what comes out as a share of what goes in; 90 % is `0.9`"),
+    bound("idle_watts", 0.05, 200.0, "W", "what it takes with nothing on its output, in watts"),
+    bound("bleed_ohms", 1.0, 1e7, "Ω", "a resistor across its terminals, in ohms; 10 kΩ is `10000`"),
     bound("off", 0.5, 32.0, "V", "voltage at its terminals at which it stops"),
     bound("on", 0.5, 32.0, "V", "voltage at its terminals at which it starts again"),
 ];

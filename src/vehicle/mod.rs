@@ -23,7 +23,7 @@ pub use circuit::{Run, Vehicle, VehicleParts};
 pub use control::{Control, ControlKind, NamedState, Position};
 pub use id::{BundleId, ControlId, PartId, PlaceId, PointId};
 pub use instrument::{FittedInstrument, Shows};
-pub use load::{CutOut, Load, LoadBehaviour, LoadKind, Sleep};
+pub use load::{Conversion, CutOut, Load, LoadBehaviour, LoadKind, Sleep};
 pub use part::{Cable, Part, PartKind, Role};
 pub use place::{Caution, Disturbance, Hazard, Place, Point, Reach};
 pub use relay::{Coil, Contact, ContactRest};

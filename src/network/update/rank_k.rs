@@ -5,6 +5,7 @@ use super::alteration::Alteration;
 use super::altered::{Altered, Injection, Linearisation};
 use super::branch_change::{BranchChange, Determinant, Effect, solve_small};
 use super::islands::MergedIslands;
+use crate::network::converters::{MOST_ROUNDS, disagreeing};
 use crate::network::error::SolveError;
 use crate::network::graph::Branch;
 use crate::network::law::{Law, Region};
@@ -22,11 +23,31 @@ const LARGEST_RANK: usize = 32;
 const SAME_VOLTS: f64 = 1e-6;
 
 impl Solution {
-    /// This network after an alteration, every law in the region that then holds.
+    /// This network after an alteration, every law in the region that then holds
+    /// and every converter drawing what it then gives.
     ///
     /// # Errors
     /// As [`crate::network::solve`], where it has to be solved afresh.
     pub fn altered(self: &Rc<Self>, alteration: &Alteration) -> Result<Altered, SolveError> {
+        let mut altered = self.altered_once(alteration)?;
+        if self.network.converters.is_empty() {
+            return Ok(altered);
+        }
+        let mut whole = alteration.clone();
+        for _ in 0..MOST_ROUNDS {
+            let inputs = disagreeing(&self.network.converters, &altered);
+            if inputs.is_empty() {
+                return Ok(altered);
+            }
+            whole.replaced.retain(|(branch, _)| inputs.iter().all(|(input, _)| input != branch));
+            whole.replaced.extend(inputs);
+            altered = self.altered_once(&whole)?;
+        }
+        Ok(Altered { convergence: Convergence::Oscillating, ..altered })
+    }
+
+    /// The same with converters drawing what they are said to.
+    fn altered_once(self: &Rc<Self>, alteration: &Alteration) -> Result<Altered, SolveError> {
         if let ([(branch, Law::Open)], []) = (&alteration.replaced[..], &alteration.added[..])
             && self.bridges.is_bridge(*branch)
         {
