@@ -31,7 +31,7 @@ const SAME_POWER: f64 = 1e-5;
 pub(super) const MOST_ROUNDS: usize = 12;
 
 /// A solved network, as far as converters ask.
-pub(super) trait Circuit {
+pub(super) trait Solved {
     fn law(&self, branch: usize) -> &Law;
     /// Voltage across a branch, first end positive, V.
     fn volts(&self, branch: usize) -> f64;
@@ -41,14 +41,14 @@ pub(super) trait Circuit {
 
 /// The inputs that take another power than their outputs ask for, with the law of
 /// that power.
-pub(super) fn disagreeing(converters: &[Converter], circuit: &impl Circuit) -> Vec<(usize, Law)> {
+pub(super) fn disagreeing(converters: &[Converter], circuit: &impl Solved) -> Vec<(usize, Law)> {
     let is_first = |at: usize| converters[..at].iter().all(|other| other.input != converters[at].input);
     let mut changed = Vec::new();
     for at in (0..converters.len()).filter(|&at| is_first(at)) {
         let input = converters[at].input;
         let Law::Curve(Curve::ConstantPower { watts, fold, rated, times }) = *circuit.law(input) else { continue };
         let of_input = || converters.iter().filter(|converter| converter.input == input);
-        if of_input().any(|converter| circuit.volts(input).abs() < converter.least.0) {
+        if of_input().any(|converter| is_short(converter, circuit)) {
             continue;
         }
         let drawn: f64 = of_input().map(|converter| drawn(converter, circuit)).sum();
@@ -60,9 +60,28 @@ pub(super) fn disagreeing(converters: &[Converter], circuit: &impl Circuit) -> V
     changed
 }
 
+/// Whether an input gets less than it needs.
+pub(super) fn is_short(converter: &Converter, circuit: &impl Solved) -> bool {
+    circuit.volts(converter.input).abs() < converter.least.0
+}
+
+/// The inputs as they start, before anything comes out.
+pub(super) fn starting(converters: &[Converter], circuit: &impl Solved) -> Vec<(usize, Law)> {
+    let start = |converter: &Converter| match *circuit.law(converter.input) {
+        Law::Curve(Curve::ConstantPower { fold, rated, times, .. }) => {
+            let watts = converter.idle * times;
+            Some((converter.input, Law::Curve(Curve::ConstantPower { watts, fold, rated, times })))
+        }
+        _ => None,
+    };
+    let mut inputs: Vec<(usize, Law)> = converters.iter().filter_map(start).collect();
+    inputs.dedup_by_key(|(input, _)| *input);
+    inputs
+}
+
 /// What an output takes from the input, W; a trifle where it runs idle, and
 /// nothing where it is held off.
-fn drawn(converter: &Converter, circuit: &impl Circuit) -> f64 {
+fn drawn(converter: &Converter, circuit: &impl Solved) -> f64 {
     let is_reached = |volts: Volts, branch| circuit.law(branch).controlling(circuit.volts(branch)).abs() >= volts.0;
     match circuit.law(converter.output) {
         Law::Regulated { needs, .. } if !needs.iter().all(|need| is_reached(need.volts, need.branch)) => 0.0,

@@ -5,7 +5,7 @@ use super::between::Between;
 use super::bridges::Bridges;
 use super::columns::Columns;
 use super::companion::Companion;
-use super::converters::Circuit;
+use super::converters::Solved;
 use super::entries::Entries;
 use super::factor::{Column, Factor, Pattern};
 use super::graph::Network;
@@ -75,7 +75,7 @@ impl Default for Derived {
 /// Two points, and the branch between them whose law is replaced, if one is.
 type Ends = (usize, usize, Option<usize>);
 
-impl Circuit for Solution {
+impl Solved for Solution {
     fn law(&self, branch: usize) -> &Law {
         &self.network.branches[branch].law
     }

@@ -116,6 +116,13 @@ pub fn reading(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Comma
             _ => kept.push(word),
         }
     }
+    let on_mains = |&word: &&str| {
+        let part = lookup.part(word).is_ok_and(|part| case.vehicle().is_on_mains(part));
+        part || lookup.point(word).is_ok_and(|point| case.vehicle().is_mains(point))
+    };
+    if let Some(word) = kept.iter().copied().find(|word| on_mains(word)) {
+        return Err(CommandError::Mains { name: word.to_string() });
+    }
     if let Some(panel) = panel(&kept, symptom, case, lookup)? {
         return Ok(Command::EnterAll(panel));
     }

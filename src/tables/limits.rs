@@ -1,5 +1,7 @@
 //! Limits from standards and the bounds of what a file may say.
 
+use crate::quantity::Volts;
+
 /// Drop from source to load and back allowed for what matters to safety or is
 /// sensitive, as a share of nominal: ISO 10133:2012, ISO 13297:2020.
 pub const CRITICAL_DROP: f64 = 0.03;
@@ -13,6 +15,10 @@ pub const UNPROTECTED_METRES: f64 = 1.83;
 /// Supply voltages a 12 V and a 24 V system can have: ISO 16750-2:2010,
 /// codes A and E (6–16 V, 10–32 V).
 pub const SUPPLY_RANGE: [(f64, f64, f64); 2] = [(12.0, 6.0, 16.0), (24.0, 10.0, 32.0)];
+
+/// Extra-low voltage ends here: 50 V AC by IEC 61140 (from memory). Above it nobody
+/// probes who has no licence for it.
+pub const EXTRA_LOW_VOLTS: Volts = Volts(50.0);
 
 /// Smallest resistance a part may have, Ω; below it two points are one.
 pub const LEAST_OHMS: f64 = 1e-4;
@@ -43,7 +49,7 @@ pub const BOUNDS: [Bound; 24] = [
     bound("watts", 0.01, 10_000.0, "W", "power is in watts"),
     bound("minutes", 0.0, 240.0, "min", "times are in minutes; half a minute is `0.5`"),
     bound("hold_minutes", 1.0, 1440.0, "min", "how long what is in it keeps once it has stopped, in minutes"),
-    bound("volts", 0.1, 64.0, "V", "voltages are in volts"),
+    bound("volts", 0.1, 250.0, "V", "voltages are in volts"),
     bound("rest", 6.0, 32.0, "V", "rest voltage of the whole battery at its posts"),
     bound("ah", 0.5, 2000.0, "A·h", "capacity in ampere-hours"),
     bound("celsius", -40.0, 150.0, "°C", "conductor temperature"),

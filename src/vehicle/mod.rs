@@ -9,6 +9,7 @@ mod control;
 mod id;
 mod instrument;
 mod load;
+mod mains;
 mod part;
 mod place;
 mod relay;

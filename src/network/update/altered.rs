@@ -6,7 +6,7 @@ use super::islands::MergedIslands;
 use super::transfer::Feeding;
 use crate::network::between::Between;
 use crate::network::companion::Companion;
-use crate::network::converters::Circuit;
+use crate::network::converters::Solved;
 use crate::network::graph::{Branch, Network};
 use crate::network::law::{Law, Region};
 use crate::network::solution::{Convergence, Solution};
@@ -50,7 +50,7 @@ pub struct Altered {
     pub(super) feeding: OnceCell<Rc<[Feeding]>>,
 }
 
-impl Circuit for Altered {
+impl Solved for Altered {
     fn law(&self, branch: usize) -> &Law {
         Self::law(self, branch)
     }

@@ -43,7 +43,8 @@ impl Altered {
                 ends: (from, to),
                 gain,
                 of_volts: -(amps + volts * self.slope(converter.output)),
-                of_itself: volts,
+                // At its limit its own resistance is out of the circuit.
+                of_itself: if self.source_conductance(converter.output) > 0.0 { volts } else { 0.0 },
                 through: self.bare_transfer(from, to),
             })
         };

@@ -5,7 +5,7 @@ use super::alteration::Alteration;
 use super::altered::{Altered, Injection, Linearisation};
 use super::branch_change::{BranchChange, Determinant, Effect, solve_small};
 use super::islands::MergedIslands;
-use crate::network::converters::{MOST_ROUNDS, disagreeing};
+use crate::network::converters::{MOST_ROUNDS, disagreeing, is_short, starting};
 use crate::network::error::SolveError;
 use crate::network::graph::Branch;
 use crate::network::law::{Law, Region};
@@ -29,19 +29,28 @@ impl Solution {
     /// # Errors
     /// As [`crate::network::solve`], where it has to be solved afresh.
     pub fn altered(self: &Rc<Self>, alteration: &Alteration) -> Result<Altered, SolveError> {
-        let mut altered = self.altered_once(alteration)?;
-        if self.network.converters.is_empty() {
+        let converters = &self.network.converters;
+        let altered = self.agreeing(alteration.clone())?;
+        // What falls short of its needs had to start like that.
+        let is_doubtful = altered.convergence() == Convergence::Oscillating
+            || converters.iter().any(|converter| is_short(converter, &altered) && !is_short(converter, &**self));
+        if converters.is_empty() || !is_doubtful {
             return Ok(altered);
         }
-        let mut whole = alteration.clone();
+        self.agreeing(with_inputs(alteration.clone(), starting(converters, &altered)))
+    }
+
+    /// The changed network, its converters brought to agree from what they are
+    /// said to draw.
+    fn agreeing(self: &Rc<Self>, mut alteration: Alteration) -> Result<Altered, SolveError> {
+        let mut altered = self.altered_once(&alteration)?;
         for _ in 0..MOST_ROUNDS {
             let inputs = disagreeing(&self.network.converters, &altered);
             if inputs.is_empty() {
                 return Ok(altered);
             }
-            whole.replaced.retain(|(branch, _)| inputs.iter().all(|(input, _)| input != branch));
-            whole.replaced.extend(inputs);
-            altered = self.altered_once(&whole)?;
+            alteration = with_inputs(alteration, inputs);
+            altered = self.altered_once(&alteration)?;
         }
         Ok(Altered { convergence: Convergence::Oscillating, ..altered })
     }
@@ -179,6 +188,13 @@ impl Solution {
         };
         fresh.network.branches.iter().enumerate().all(agrees).then_some(altered)
     }
+}
+
+/// An alteration with other laws of some inputs.
+fn with_inputs(mut alteration: Alteration, inputs: Vec<(usize, Law)>) -> Alteration {
+    alteration.replaced.retain(|(branch, _)| inputs.iter().all(|(input, _)| input != branch));
+    alteration.replaced.extend(inputs);
+    alteration
 }
 
 /// What the laws were like before the change.
