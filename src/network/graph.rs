@@ -41,3 +41,10 @@ pub struct Converter {
     /// What the input must have.
     pub least: Volts,
 }
+
+impl Network {
+    /// What an input feeds.
+    pub(super) fn feeds(&self, input: usize) -> impl Iterator<Item = &Converter> {
+        self.converters.iter().filter(move |converter| converter.input == input)
+    }
+}

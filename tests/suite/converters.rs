@@ -123,7 +123,7 @@ fn what_is_uncertain_behind_moves_what_is_before_as_a_second_solve_says() {
 /// and the current of the fuse before it.
 fn read_at_the_input(sample: &str, fault: Fault, size: f64, (load, fuse): (PartId, PartId)) -> Case {
     let mut case = fresh(sample);
-    let vehicle = Rc::clone(case.vehicle());
+    let vehicle = Rc::clone(case.engine().vehicle());
     let hidden = Hidden::one(&vehicle, fault, size);
     let rest = State::rest(&vehicle);
     let settings = settings_for(&vehicle, &rest, load);
@@ -175,7 +175,7 @@ fn a_fault_behind_a_converter_is_not_blamed_on_what_is_before_it() {
 #[test]
 fn nobody_probes_at_mains() {
     let mut session = session("clinic_van", &Folder::new());
-    let vehicle = Rc::clone(session.case().vehicle());
+    let vehicle = Rc::clone(session.case().engine().vehicle());
     let mains: Vec<usize> =
         (0..vehicle.points.len()).filter(|&point| vehicle.is_mains(halfsplit::vehicle::PointId::new(point))).collect();
     assert!(mains.len() > 6, "{}", mains.len());
