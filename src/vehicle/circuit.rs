@@ -59,7 +59,7 @@ pub struct Vehicle {
     /// numbers.
     pub graph: UnGraph<PointId, PartId>,
     /// For each point, whether it is on the mains side of something.
-    pub(super) mains: Vec<bool>,
+    mains: Vec<bool>,
     names: HashMap<String, PointId>,
 }
 
@@ -230,6 +230,16 @@ impl Vehicle {
     pub fn ends(&self, id: PartId) -> (&str, &str) {
         let part = self.part(id);
         (self.point(part.from).name(), self.point(part.to).name())
+    }
+
+    /// Whether a point is on the mains side of something.
+    pub fn is_mains(&self, point: PointId) -> bool {
+        self.mains[point.index()]
+    }
+
+    /// Whether a part is.
+    pub fn is_on_mains(&self, part: PartId) -> bool {
+        self.is_mains(self.part(part).from)
     }
 
     /// The place whose opening gives the cheapest reach of a point.

@@ -1,24 +1,11 @@
 //! What hangs on an output above extra-low voltage: a licensed electrician's, and
 //! no place for probes.
 
-use super::circuit::Vehicle;
 use super::id::{PartId, PointId};
 use super::part::Part;
 use crate::tables::limits::EXTRA_LOW_VOLTS;
 use petgraph::graph::UnGraph;
 use petgraph::visit::Dfs;
-
-impl Vehicle {
-    /// Whether a point is on the mains side of something.
-    pub fn is_mains(&self, point: PointId) -> bool {
-        self.mains[point.index()]
-    }
-
-    /// Whether a part is.
-    pub fn is_on_mains(&self, part: PartId) -> bool {
-        self.is_mains(self.part(part).from)
-    }
-}
 
 /// For each point, whether it is joined to an output above extra-low voltage.
 pub(super) fn mains_of(graph: &UnGraph<PointId, PartId>, parts: &[Part]) -> Vec<bool> {

@@ -579,8 +579,13 @@ impl Tally {
             let altered = solution.altered(&alteration).expect("a fault can be solved");
             let fresh = solve(alteration.applied_to(&network)).expect("a fault can be solved");
             let title = format!("{} {:?} {size}", vehicle.part(fault.part).name, fault.mode);
-            assert_eq!(altered.convergence(), fresh.convergence(), "{title}");
             self.count += 1;
+            if fault.mode == FailureMode::Crossed && altered.convergence() != fresh.convergence() {
+                // As below: which of two answers it comes to hangs on what was before.
+                self.twofold += 1;
+                continue;
+            }
+            assert_eq!(altered.convergence(), fresh.convergence(), "{title}");
             if fresh.convergence() == Convergence::Oscillating {
                 self.restless += 1;
                 continue;

@@ -9,7 +9,7 @@ use crate::network::converters::{MOST_ROUNDS, disagreeing, is_short, starting};
 use crate::network::error::SolveError;
 use crate::network::graph::Branch;
 use crate::network::law::{Law, Region};
-use crate::network::newton::{ISLAND_SHUNT, MAX_ROUNDS, worst};
+use crate::network::newton::{ISLAND_SHUNT, MAX_ROUNDS, solve, worst};
 use crate::network::region::Margin;
 use crate::network::solution::{Convergence, Solution};
 use petgraph::unionfind::UnionFind;
@@ -31,13 +31,22 @@ impl Solution {
     pub fn altered(self: &Rc<Self>, alteration: &Alteration) -> Result<Altered, SolveError> {
         let converters = &self.network.converters;
         let altered = self.agreeing(alteration.clone())?;
-        // What falls short of its needs had to start like that.
+        // What falls short of its needs had to start like that, from nothing.
         let is_doubtful = altered.convergence() == Convergence::Oscillating
             || converters.iter().any(|converter| is_short(converter, &altered) && !is_short(converter, &**self));
         if converters.is_empty() || !is_doubtful {
             return Ok(altered);
         }
-        self.agreeing(with_inputs(alteration.clone(), starting(converters, &altered)))
+        let start = with_inputs(alteration.clone(), starting(converters, &altered));
+        let started = self.agreeing(start.clone())?;
+        if started.convergence() == Convergence::Converged {
+            return Ok(started);
+        }
+        let fresh = Rc::new(solve(start.applied_to(&self.network))?);
+        let law = |&(input, _): &(usize, Law)| (input, fresh.network.branches[input].law.clone());
+        let inputs = starting(converters, &altered).iter().map(law).collect();
+        let as_update = self.as_update(&with_inputs(alteration.clone(), inputs), &fresh);
+        Ok(as_update.unwrap_or_else(|| Altered::unchanged(&fresh, &Alteration::default())))
     }
 
     /// The changed network, its converters brought to agree from what they are
