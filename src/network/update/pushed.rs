@@ -46,35 +46,56 @@ impl Altered {
                 // At its limit its own resistance is out of the circuit.
                 of_itself: if self.source_conductance(converter.output) > 0.0 { volts } else { 0.0 },
                 through: self.bare_transfer(from, to),
+                onto: Vec::new(),
             })
         };
-        self.feeding.get_or_init(|| self.network().converters.iter().filter_map(feeding).collect())
+        self.feeding.get_or_init(|| {
+            let mut all: Vec<Feeding> = self.network().converters.iter().filter_map(feeding).collect();
+            for at in 0..all.len() {
+                let onto = |one: &Feeding| {
+                    let Branch { from, to, .. } = self.network().branches[one.input];
+                    -one.gain * all[at].moved(from, to)
+                };
+                let onto = all.iter().map(onto).collect();
+                all[at].onto = onto;
+            }
+            all.into()
+        })
     }
 
     /// What one ampere between two points does elsewhere, or, read the other way,
     /// what an ampere elsewhere does to the voltage between them: only that way
     /// round where a converter works.
     pub fn transfer(&self, red: usize, black: usize) -> Transfer {
-        let bare = self.bare_transfer(red, black);
-        let feeding = self.feeding();
-        let through = |one: &Feeding| {
-            let Branch { from, to, .. } = self.network().branches[one.input];
-            -one.gain * bare.to(from, to)
-        };
-        let converted = feeding.iter().map(through).collect();
-        Transfer { converted, feeding: Rc::clone(feeding), ..bare }
+        self.with_converters(self.bare_transfer(red, black), |_| 0.0)
     }
 
     /// The same for the current of a branch, in volts across it: the input of a
     /// converter draws otherwise at the same voltage.
     pub fn transfer_of_current(&self, branch: usize) -> Transfer {
         let Branch { from, to, .. } = self.network().branches[branch];
-        let mut transfer = self.transfer(from, to);
         let slope = self.slope(branch);
-        for (converted, one) in transfer.converted.iter_mut().zip(&*transfer.feeding) {
-            *converted += if one.input == branch && slope != 0.0 { one.gain / slope } else { 0.0 };
+        let own = |one: &Feeding| if one.input == branch && slope != 0.0 { one.gain / slope } else { 0.0 };
+        self.with_converters(self.bare_transfer(from, to), own)
+    }
+
+    /// A transfer with what converters then draw, and beside it what a watt at the
+    /// output of each does by itself.
+    fn with_converters(&self, bare: Transfer, own: impl Fn(&Feeding) -> f64) -> Transfer {
+        let feeding = self.feeding();
+        let direct = |one: &Feeding| {
+            let Branch { from, to, .. } = self.network().branches[one.input];
+            own(one) - one.gain * bare.to(from, to)
+        };
+        let direct: Vec<f64> = feeding.iter().map(direct).collect();
+        let mut converted = direct.clone();
+        // One may hang on the output of another, as deep as there are any.
+        for _ in 1..feeding.len() {
+            let through =
+                |at: usize| -> f64 { feeding.iter().zip(&converted).map(|(one, by)| one.onto[at] * by).sum() };
+            converted = direct.iter().enumerate().map(|(at, direct)| direct + through(at)).collect();
         }
-        transfer
+        Transfer { converted, feeding: Rc::clone(feeding), ..bare }
     }
 
     /// What one ampere between two points does elsewhere while every converter

@@ -28,6 +28,8 @@ pub(super) struct Feeding {
     pub(super) of_itself: f64,
     /// From the output.
     pub(super) through: Transfer,
+    /// What a watt at the output of each converter does to this one's, W.
+    pub(super) onto: Vec<f64>,
 }
 
 impl Feeding {
