@@ -111,7 +111,10 @@ pub fn reading(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Comma
             "working" | "max" | "highest" => symptom = Symptom::Absent,
             "faulty" => symptom = Symptom::Present,
             "min" | "lowest" => symptom = Symptom::Perhaps,
-            "lamp" if lookup.is_no_name(word) => burden = Some(Burden::Lamp),
+            // After the value it is what bridged the leads, whatever has that name.
+            "lamp" if lookup.is_no_name(word) || (at > 0 && looks_like_number(words[at - 1])) => {
+                burden = Some(Burden::Lamp)
+            }
             filler if FILLERS.contains(&filler) => {}
             _ => kept.push(word),
         }
