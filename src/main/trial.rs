@@ -129,6 +129,8 @@ enum WrongNamed {
     Instrument,
     /// Two feeds that have changed places, and one of them open.
     Swapped,
+    /// One part behind an inverter, a charger or a converter.
+    Behind,
 }
 
 /// What is drawn evenly.
@@ -153,6 +155,7 @@ impl From<WrongNamed> for WrongKind {
             WrongNamed::Drain => Self::Drain,
             WrongNamed::Instrument => Self::Instrument,
             WrongNamed::Swapped => Self::Swapped,
+            WrongNamed::Behind => Self::Behind,
         }
     }
 }

@@ -395,7 +395,10 @@ impl View<'_> {
             (Some(_), Between::Volts(volts)) => slope * volts.0,
             (Some(_), Between::Floating) => 0.0,
         };
-        let transfer = self.altered.transfer(from, to);
+        let transfer = match moved {
+            None => self.altered.transfer_of_current(part.index()),
+            Some(_) => self.altered.transfer(from, to),
+        };
         let at = self.sensitivity(&self.altered, &transfer);
         let spread = self.spread(theta);
         let across = transfer.to_all(&spread.outputs);

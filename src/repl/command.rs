@@ -175,6 +175,11 @@ pub enum CommandError {
     /// Something else than volts was compared.
     #[error("only volts are compared with another point, such as `0.5 less than`")]
     OnlyVoltsCompare,
+    /// A probe at mains voltage.
+    #[error(
+        "`{name}` has mains voltage: no probe goes there, and no reading from there counts; it is a licensed electrician's. Say what works behind it, such as `dead`, and read its input instead"
+    )]
+    Mains { name: String },
     /// There are several batteries, or none.
     #[error("there is more than one battery, or none: name the point, such as `{example}`")]
     WhichBattery { example: String },

@@ -40,6 +40,8 @@ pub enum WrongKind {
     Instrument,
     /// Two feeds that have changed places, and one of them open.
     Swapped,
+    /// One part behind the output of a converter.
+    Behind,
 }
 
 /// How often readings are misread.

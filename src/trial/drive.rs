@@ -135,6 +135,9 @@ fn play_with(
         ending,
         is_right: match hidden.trouble {
             _ if options.conditions.wrong == WrongKind::Swapped => told_by_second,
+            Trouble::One(fault, _) if options.conditions.wrong == WrongKind::Behind => {
+                hidden.is_named_by(&found) || bench.share_mains(fault.part, &found)
+            }
             Trouble::Undrawn { .. } => doubted,
             Trouble::Departed(_) => doubted || hidden.is_named_by(&found),
             _ => hidden.is_named_by(&found),

@@ -8,6 +8,7 @@ mod blocked;
 mod clearing;
 mod cli;
 mod closed_loop;
+mod converters;
 mod demo_faults;
 mod draws;
 mod drift;
