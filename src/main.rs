@@ -21,8 +21,9 @@ use halfsplit::case::journal::{Access, CASES, Clock, Shelf};
 use halfsplit::complaint::{Channel, built_in_trees, trees_with};
 use halfsplit::files::{built_in_tables, load_tables};
 use halfsplit::predict::{Predictor, check_drops};
-use halfsplit::repl::{Beginning, Ending, Form, OnFailure, PIPE_WIDTH, Session, Understanding};
+use halfsplit::repl::{Beginning, Ending, Form, OnFailure, Session, Understanding};
 use halfsplit::source::render;
+use halfsplit::words::document::{Block, USUAL, on_screen};
 use halfsplit::words::set_aside as set_aside_said;
 use std::error::Error;
 use std::io::{self, IsTerminal, Write};
@@ -159,24 +160,22 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
     }
     let known = match arguments.no_handover {
         true => None,
-        false => session.heed_handover(PIPE_WIDTH)?,
+        false => session.heed_handover()?,
     };
     let opening = match &arguments.sketch {
-        Some(line) => Some(sketched(&mut session, line)?),
+        Some(line) => sketched(&mut session, line)?,
         None => open_case(arguments, &mut session)?,
     };
-    let opening = [known, opening].into_iter().flatten().reduce(|known, opening| format!("{known}\n{opening}"));
+    let opening: Vec<Block> = known.into_iter().chain(opening).collect();
     if arguments.phone && session.case().standing().channel == Channel::OnSite {
         session.help_by_phone()?;
     }
     let form = if arguments.machine { Form::Machine } else { Form::Text };
     let on_failure = if arguments.strict { OnFailure::Stop } else { OnFailure::GoOn };
-    if let Some(said) = &opening
-        && arguments.reads_lines()
-    {
-        writeln!(io::stderr(), "{said}")?;
+    if arguments.reads_lines() && !opening.is_empty() {
+        writeln!(io::stderr(), "{}", on_screen(&opening, USUAL))?;
     }
-    converse(&mut session, arguments.script.as_deref(), form, on_failure, opening.as_deref())
+    converse(&mut session, arguments.script.as_deref(), form, on_failure, &opening)
 }
 
 impl Arguments {
@@ -187,9 +186,9 @@ impl Arguments {
 }
 
 /// Begins with a sketch, or with the first question for one.
-fn sketched(session: &mut Session, line: &str) -> Result<String, Box<dyn Error>> {
-    let reply = session.handle(&format!("sketch {line}"), PIPE_WIDTH);
-    if reply.outcome == Understanding::Failed { Err(reply.text.into()) } else { Ok(reply.text) }
+fn sketched(session: &mut Session, line: &str) -> Result<Vec<Block>, Box<dyn Error>> {
+    let reply = session.handle(&format!("sketch {line}"));
+    if reply.outcome == Understanding::Failed { Err(reply.text(USUAL).into()) } else { Ok(reply.screen) }
 }
 
 /// Where the cases of this vehicle are, and who writes in them.
@@ -213,15 +212,14 @@ fn beginning(arguments: &Arguments) -> Beginning {
 
 /// Opens the case that was asked for. What is said of it goes to a terminal;
 /// of a script's only what does not count.
-fn open_case(arguments: &Arguments, session: &mut Session) -> Result<Option<String>, Box<dyn Error>> {
-    let Some(name) = &arguments.case else { return Ok(None) };
+fn open_case(arguments: &Arguments, session: &mut Session) -> Result<Vec<Block>, Box<dyn Error>> {
+    let Some(name) = &arguments.case else { return Ok(Vec::new()) };
     let access = if arguments.read_only { Access::ReadOnly } else { Access::Write };
     let set_aside = session.open_case(name, access)?;
     if arguments.reads_lines() {
-        let said = set_aside.map(|of| set_aside_said(&of, PIPE_WIDTH));
-        return Ok(said.filter(|said| !said.is_empty()));
+        return Ok(set_aside.iter().flat_map(set_aside_said).collect());
     }
-    Ok(Some(session.case_said(set_aside.as_ref(), PIPE_WIDTH)))
+    Ok(session.case_said(set_aside.as_ref()))
 }
 
 fn is_broken_pipe(error: &(dyn Error + 'static)) -> bool {

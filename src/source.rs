@@ -115,6 +115,8 @@ pub fn near<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> impl It
         .into_iter()
         // Lengths are cheap to compare, and most names differ in theirs.
         .filter(move |candidate| candidate.chars().count().abs_diff(length) <= reach)
+        // The word itself is no slip: what it names is of another kind.
+        .filter(move |candidate| !candidate.eq_ignore_ascii_case(word))
         .map(move |candidate| (strsim::damerau_levenshtein(&lower, &candidate.to_lowercase()), candidate))
         .filter(move |&(distance, _)| distance <= reach)
 }

@@ -2,7 +2,7 @@
 //! predictions, priors, complaint trees, handover and history. A record is
 //! weighed by it in [`weigh`](super::weigh).
 
-use super::evidence::{Evidence, Past, Reading};
+use super::evidence::{Evidence, Observation, Past, Reading, Sign};
 use super::handover::Handover;
 use super::history::{Raise, factor};
 use super::memory::WeighingMemo;
@@ -175,6 +175,12 @@ impl Engine {
             }
             None => self.predictor.uncertainties(),
         };
-        theta.clone().after(evidence.moment())
+        // What goes flat stands low whatever has emptied it.
+        let flat = evidence.observations.iter().filter(|seen| seen.sign == Sign::GoesFlat);
+        let run_down = |theta: Uncertainties, seen: &Observation| {
+            let rest = self.vehicle().part(seen.subject).kind.battery().map_or(0.0, |battery| battery.rest.0);
+            theta.with_supply(seen.subject, rest * self.tables.spreads.run_down)
+        };
+        flat.fold(theta.clone(), run_down).after(evidence.moment())
     }
 }

@@ -12,6 +12,7 @@ use crate::vehicle::{PartId, PointId};
 use std::rc::Rc;
 
 /// One explanation with its weight.
+#[derive(Clone)]
 pub struct Explanation {
     /// What.
     pub hypothesis: Hypothesis,
@@ -85,6 +86,38 @@ impl Belief {
             taken: Vec::new(),
             theta,
             look: None,
+        }
+    }
+
+    /// Probability of those explanations of which something holds.
+    pub fn share(&self, holds: impl Fn(&Explanation) -> bool) -> f64 {
+        self.explanations.iter().filter(|one| holds(one)).map(|one| one.probability.value()).sum()
+    }
+
+    /// What would be believed if they had this share between them, and all others the rest.
+    pub fn supposing(&self, holds: impl Fn(&Explanation) -> bool, share: f64) -> Self {
+        let (with, total) = (self.share(&holds), self.share(|_| true));
+        let mut explanations = self.explanations.clone();
+        for one in &mut explanations {
+            let factor = if holds(one) { share / with } else { (1.0 - share) / (total - with) };
+            one.probability = Probability::of(one.probability.value() * factor);
+        }
+        explanations.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+        let mut suspects = self.suspects.clone();
+        for suspect in &mut suspects {
+            let there = explanations.iter().filter(|one| one.site == suspect.site);
+            suspect.probability = Probability::of(there.map(|one| one.probability.value()).sum());
+        }
+        suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability).then(a.site.cmp(&b.site)));
+        Self {
+            explanations,
+            suspects,
+            parts: self.parts.clone(),
+            misread: self.misread.clone(),
+            misread_as_drawn: self.misread_as_drawn.clone(),
+            taken: self.taken.clone(),
+            theta: self.theta.clone(),
+            look: self.look,
         }
     }
 

@@ -5,8 +5,7 @@ use super::estimate::{Estimate, quantile};
 use super::failure::Failure;
 use super::posterior::Belief;
 use super::site::Site;
-use crate::meter::MeterKind;
-use crate::predict::{Prediction, Probe, StateModel};
+use crate::predict::{Prediction, StateModel};
 use crate::quantity::Amps;
 use crate::tables::belief::Weighing;
 use crate::vehicle::{PartId, PartKind, PointId, Vehicle};
@@ -97,18 +96,16 @@ impl Belief {
         vehicle: &Vehicle,
         model: &StateModel,
         part: PartId,
-        meter: MeterKind,
     ) -> Option<Estimate<Amps>> {
         let mut pieces = Vec::new();
         let mut held = 0.0;
         for explanation in &self.explanations {
             let Some(joint) = &explanation.joint else { continue };
             let view = model.view_in(vehicle, &explanation.hypothesis, explanation.phase);
-            let probe = Probe::Current { part };
-            let shown = view.shown(probe, meter, 0.0, &self.theta);
             // Of a current that is to be known, not read, the clamp's own error
             // is no part.
-            let known = joint.forecast(&Prediction { own_variance: 0.0, ..shown });
+            let current = view.current_itself(part, 0.0, &self.theta);
+            let known = joint.forecast(&Prediction { own_variance: 0.0, ..current });
             pieces.push((known.mean, known.variance.max(LEAST_VARIANCE).sqrt(), explanation.probability.value()));
             held += explanation.probability;
             if held > figures.held_of_current {

@@ -84,7 +84,16 @@ impl Scene<'_> {
     }
 
     fn looks(&self, kind: LoadKind) -> [f64; 3] {
-        appearance_chances(self.signs(), kind, self.share())
+        let running = appearance_chances(self.signs(), kind, self.share());
+        let alike = self.model.stand_in(self.vehicle, self.hypothesis, &[]);
+        match self.model.may_have_stopped(self.vehicle, &alike, self.subject) {
+            false => running,
+            // Whether it ever stopped, nobody knows.
+            true => {
+                let stopped = appearance_chances(self.signs(), kind, 0.0);
+                std::array::from_fn(|look| NO_NEWS * running[look] + (1.0 - NO_NEWS) * stopped[look])
+            }
+        }
     }
 
     /// A load that is off glows at a little of its voltage; diodes at next to

@@ -2,15 +2,15 @@
 //! sound vehicle would have shown, each hunt with its end, and what was proved
 //! after the last repair.
 
-use super::proof::ProofVerdict as Proof;
+use super::proof::Proof;
 use super::verdict::{ReadingVerdict, sound_band};
-use super::{Assessment, Bearing, Case, CaseError, Entry, Numbered, Standing};
+use super::{Assessment, Case, CaseError, Entry, Numbered, Standing};
 use crate::belief::{Sign, Symptom};
 use crate::plan::Range;
 use crate::predict::Probe;
 use crate::quantity::{Measured, Volts};
 use crate::vehicle::trace::{Stop, stops, way_there_and_back};
-use crate::vehicle::{PartId, PointId, State, Vehicle};
+use crate::vehicle::{PartId, PointId, State};
 
 /// Something seen, with the state it was seen in.
 #[derive(Debug, Clone, PartialEq)]
@@ -82,25 +82,6 @@ pub struct Hunt {
     pub way: Option<Way>,
 }
 
-/// What is missing from a proof.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Lack {
-    /// A reading that was amiss has not been taken again in its state.
-    NotReadAgain { number: usize },
-    /// No entry since then says that a complaint is over.
-    NotOver {
-        /// What was complained of.
-        subject: PartId,
-        sign: Sign,
-    },
-    /// Nothing has been read since.
-    NothingRead,
-    /// A reading since then is amiss.
-    Amiss { number: usize },
-    /// Something is complained of since then.
-    Complaint { subject: PartId },
-}
-
 /// The record told as one story.
 pub struct Account {
     /// Everything seen, in order.
@@ -109,8 +90,8 @@ pub struct Account {
     pub readings: Vec<Judged>,
     /// Hunts, in order.
     pub hunts: Vec<Hunt>,
-    /// What the proof of the last repair lacks; `None` if nothing was repaired.
-    pub lacks: Option<Vec<Lack>>,
+    /// What shows that the last repair holds; `None` if nothing was repaired.
+    pub proof: Option<Proof>,
 }
 
 impl Account {
@@ -120,15 +101,11 @@ impl Account {
         self.seen.iter().find(|seen| seen.is_complaint() && (start..self.hunts[hunt].until).contains(&seen.entry))
     }
 
-    /// The readings that count for the vehicle as it is after the last repair.
-    pub fn since_repair(&self, case: &Case) -> impl Iterator<Item = &Judged> {
-        let last = last_repair(case.entries());
-        self.readings.iter().filter(move |judged| judged.of.counts() && last.is_some_and(|last| judged.entry > last))
+    /// What was complained of since the last repair.
+    pub fn complained_again(&self, case: &Case) -> impl Iterator<Item = &SeenSign> {
+        let last = case.entries().iter().rposition(|entry| matches!(entry, Entry::Repaired { .. }));
+        self.seen.iter().filter(move |seen| seen.is_complaint() && last.is_some_and(|last| seen.entry > last))
     }
-}
-
-fn last_repair(entries: &[Entry]) -> Option<usize> {
-    entries.iter().rposition(|entry| matches!(entry, Entry::Repaired { .. }))
 }
 
 impl Case {
@@ -140,13 +117,7 @@ impl Case {
         let readings = self.judged()?;
         let seen = self.seen();
         let hunts = self.hunts(&readings)?;
-        let mut lacks = last_repair(&self.entries).map(|repair| lacks(self.vehicle(), repair, &seen, &readings));
-        let verdict = self.proof()?.map(|proof| proof.verdict());
-        if let Some(lacks) = lacks.as_mut().filter(|_| matches!(verdict, Some(Proof::Proved | Proof::ToPutBack))) {
-            // The checks of the proof show what else would have to be read again.
-            lacks.retain(|lack| matches!(lack, Lack::Amiss { .. } | Lack::Complaint { .. }));
-        }
-        Ok(Account { seen, readings, hunts, lacks })
+        Ok(Account { seen, readings, hunts, proof: self.proof()? })
     }
 
     fn standing_before(&self, entry: usize) -> Standing {
@@ -258,42 +229,4 @@ impl Case {
             .collect();
         (!stations.is_empty()).then_some(Way { load, black, stations, spans })
     }
-}
-
-/// What shows without the checks of a proof that a repair holds, as far as it is
-/// lacking: what was complained of must work again (of a fuse, something that it
-/// feeds), and every reading that was amiss must be taken again at the same
-/// points in the same state and be as it should be.
-fn lacks(vehicle: &Vehicle, repair: usize, seen: &[SeenSign], readings: &[Judged]) -> Vec<Lack> {
-    let mut lacks = Vec::new();
-    let after: Vec<&Judged> =
-        readings.iter().filter(|judged| judged.entry > repair && judged.of.bearing == Bearing::Counts).collect();
-    lacks.extend(after.is_empty().then_some(Lack::NothingRead));
-    lacks.extend(
-        after.iter().filter(|judged| judged.verdict.is_amiss()).map(|judged| Lack::Amiss { number: judged.of.number }),
-    );
-    let amiss = readings.iter().filter(|judged| judged.entry < repair && judged.of.bearing == Bearing::BeforeRepair);
-    for before in amiss.filter(|judged| judged.verdict.is_amiss()) {
-        let same = |judged: &&&Judged| {
-            let (then, now) = (&before.of.reading, &judged.of.reading);
-            then.probe.is_same(now.probe) && then.state == now.state
-        };
-        lacks.extend(after.iter().find(same).is_none().then_some(Lack::NotReadAgain { number: before.of.number }));
-    }
-    for complaint in seen.iter().filter(|seen| seen.is_complaint()) {
-        if complaint.entry > repair {
-            lacks.push(Lack::Complaint { subject: complaint.subject });
-            continue;
-        }
-        let is_over = seen.iter().filter(|later| later.entry > repair && !later.is_complaint()).any(|later| {
-            let is_same = (later.subject, &later.state) == (complaint.subject, &complaint.state);
-            let feeds = || way_there_and_back(vehicle, &later.state, later.subject).contains(&complaint.subject);
-            is_same || (complaint.sign == Sign::BlowsFuse && feeds())
-        });
-        let lack = Lack::NotOver { subject: complaint.subject, sign: complaint.sign };
-        if !is_over && !lacks.contains(&lack) {
-            lacks.push(lack);
-        }
-    }
-    lacks
 }

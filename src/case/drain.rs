@@ -3,7 +3,7 @@
 
 use super::Case;
 use crate::belief::{Estimate, Reading, Sign};
-use crate::meter::{MeterKind, rounding_variance};
+use crate::meter::rounding_variance;
 use crate::quantity::{Amps, HOURS_A_DAY, Ohms, Volts};
 use crate::tables::Tables;
 use crate::tables::supply::hours_to_flat;
@@ -108,13 +108,7 @@ impl Case {
             return None;
         }
         let model = self.predictor().in_state(&standing.state).ok()?;
-        let amps = self.assessment.belief.current_of(
-            &self.engine().tables().belief,
-            vehicle,
-            &model,
-            battery,
-            MeterKind::default(),
-        )?;
+        let amps = self.assessment.belief.current_of(&self.engine().tables().belief, vehicle, &model, battery)?;
         let sound = model.solution().current(battery.index());
         let is_known = amps.low.0 > 0.0 && amps.high.0 < self.engine().tables().telling.vague * amps.low.0;
         is_known.then_some(Drain { battery, amps, sound, ampere_hours })

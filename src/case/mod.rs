@@ -17,7 +17,7 @@ mod take_up;
 mod verdict;
 pub mod walk;
 
-pub use account::{Account, AccountPoint, Hunt, Judged, Lack, SeenSign, Way};
+pub use account::{Account, AccountPoint, Hunt, Judged, SeenSign, Way};
 pub use assess::Assessment;
 pub use drain::{Drain, FuseAmps};
 pub use entry::Entry;

@@ -2,7 +2,8 @@
 //! what each of them came to.
 
 use super::journal::{Listed, Moment, Stamp};
-use super::{Bearing, Case, CaseError, Entry, Lack};
+use super::proof::Proof;
+use super::{Bearing, Case, CaseError, Entry};
 use crate::belief::{Because, Engine, Raise, Sign};
 use crate::quantity::{HOURS_A_DAY, SECONDS_AN_HOUR};
 use crate::tables::telling::Telling;
@@ -67,8 +68,8 @@ pub struct Comeback {
     pub found: Vec<(PartId, f64)>,
     /// What was repaired.
     pub repaired: Vec<PartId>,
-    /// What the proof of its last repair lacks; `None` if nothing was repaired.
-    pub lacks: Option<Vec<Lack>>,
+    /// What shows that its last repair holds; `None` if nothing was repaired.
+    pub proof: Option<Proof>,
     /// Readings that counted or once did.
     pub readings: usize,
     /// Parts on the way of what was complained of that no reading had a lead on.
@@ -119,7 +120,7 @@ fn comeback(case: &Case, listed: &Listed) -> Result<Option<Comeback>, CaseError>
         complaints: complaints.iter().map(|seen| (seen.subject, seen.sign)).collect(),
         found: found.collect(),
         repaired: account.hunts.iter().flat_map(|hunt| hunt.repaired.iter().copied()).collect(),
-        lacks: account.lacks.clone(),
+        proof: account.proof,
         readings: readings.count(),
         never_measured,
     }))

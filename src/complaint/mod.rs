@@ -14,7 +14,7 @@ use crate::quantity::Minutes;
 use crate::tables::rates::PartClass;
 use crate::vehicle::sides::Side;
 use crate::vehicle::{LoadKind, PartId, State};
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 /// Number of a tree.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -30,7 +30,7 @@ pub struct QuestionId {
 }
 
 /// How somebody's words reach the record.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
 pub enum Channel {
     /// By the person at the vehicle who keeps the record.
     #[default]

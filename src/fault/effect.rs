@@ -123,8 +123,8 @@ fn drawing(law: &Law, times: f64) -> Law {
         Law::Resistor(conductance) => Law::Resistor(Siemens(conductance.0 * times)),
         Law::ConstantCurrent { amps, knee } => Law::ConstantCurrent { amps: amps * times, knee },
         Law::Diode { forward, ohms } => Law::Diode { forward, ohms: ohms * (1.0 / times) },
-        Law::Curve(Curve::ConstantPower { watts, fold, rated }) => {
-            Law::Curve(Curve::ConstantPower { watts: watts * times, fold, rated })
+        Law::Curve(Curve::ConstantPower { watts, fold, rated, times: before }) => {
+            Law::Curve(Curve::ConstantPower { watts: watts * times, fold, rated, times: before * times })
         }
         Law::Curve(Curve::Filament { amps, rated }) => Law::Curve(Curve::Filament { amps: amps * times, rated }),
         Law::Open | Law::Fuse { .. } | Law::Battery { .. } | Law::Regulated { .. } | Law::Contact { .. } => law.clone(),

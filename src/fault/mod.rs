@@ -103,6 +103,8 @@ pub fn catalogue(vehicle: &Vehicle, tables: &Tables) -> Vec<Likely> {
 fn can_happen(vehicle: &Vehicle, part: PartId, mode: FailureMode) -> bool {
     match mode {
         FailureMode::ShortToGround => vehicle.chassis.is_some(),
+        // A converter takes what its output gives.
+        FailureMode::LowDraw => vehicle.part(part).kind.load().is_none_or(|load| load.converts.is_none()),
         FailureMode::StaysAwake => vehicle.part(part).kind.load().is_some_and(|load| load.sleep.is_some()),
         FailureMode::OpenCircuit
         | FailureMode::HighResistance
@@ -110,7 +112,6 @@ fn can_happen(vehicle: &Vehicle, part: PartId, mode: FailureMode) -> bool {
         | FailureMode::ShortAcross
         | FailureMode::LowVoltage
         | FailureMode::HighDraw
-        | FailureMode::LowDraw
         | FailureMode::WrongTerminal
         | FailureMode::WrongRating
         | FailureMode::Undersized

@@ -7,7 +7,7 @@ use super::names::{ClaimedNames, Declared, Endpoints, enter, report_unknown, res
 use super::reader::Reader;
 use super::reader::wording::out_of_bounds;
 use super::schema::*;
-use crate::quantity::{Amps, Ohms, Quantity, Volts};
+use crate::quantity::{Amps, Ohms, Quantity, Volts, Watts};
 use crate::source::{Diagnostic, Span};
 use crate::tables::limits::{BOUNDS, LEAST_OHMS};
 use crate::vehicle::*;
@@ -46,6 +46,8 @@ pub(super) struct Builder<'r, 'a> {
     pub eased: Vec<(usize, Name<'a>, Volts)>,
     /// Load part, the control that puts it to sleep and its current then.
     pub sleeps: Vec<(usize, Name<'a>, Amps)>,
+    /// Loads that may be the input of a converter, with what the file says of it.
+    pub inputs: Vec<(usize, Option<f64>, Option<Watts>)>,
     /// Lower-case unknown names whose likely meanings are doubtful.
     pub doubted: HashSet<String>,
     /// Some run has an end that may belong anywhere.
@@ -87,6 +89,7 @@ impl<'r, 'a> Builder<'r, 'a> {
             needs: Vec::new(),
             eased: Vec::new(),
             sleeps: Vec::new(),
+            inputs: Vec::new(),
             doubted: HashSet::new(),
             loose: false,
             places: Vec::new(),

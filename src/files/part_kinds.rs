@@ -112,6 +112,9 @@ impl<'a> Builder<'_, 'a> {
                 forward,
                 cut_out,
                 sleep,
+                efficiency,
+                idle_watts,
+                bleed_ohms,
                 hold_minutes,
                 duty,
                 rest,
@@ -153,8 +156,27 @@ impl<'a> Builder<'_, 'a> {
                 });
                 let gates = calling.map(|control| (control, Position::On)).into_iter().collect();
                 let hold = hold_minutes.map(|minutes| self.bounded(entry, "hold_minutes", minutes));
-                let load = Load { kind, behaviour, is_supposed, rated, allowed_drop, cut_out, sleep: None, hold };
+                let bleed = bleed_ohms.map(|ohms| self.bounded(entry, "bleed_ohms", ohms));
+                let load = Load {
+                    kind,
+                    behaviour,
+                    is_supposed,
+                    rated,
+                    allowed_drop,
+                    cut_out,
+                    sleep: None,
+                    converts: None,
+                    bleed,
+                    hold,
+                };
                 let ends = self.load(name, label, load, gates, place);
+                let efficiency = efficiency.map(|share| self.bounded(entry, "efficiency", share));
+                let idle = idle_watts.map(|watts| self.bounded(entry, "idle_watts", watts));
+                if kind == LoadKind::Inverter || kind == LoadKind::Charger {
+                    self.inputs.push((self.seeds.len() - 1, efficiency, idle));
+                } else if efficiency.is_some() || idle.is_some() {
+                    self.reject(entry, no_converter(self.reader.span_of(name), name.text));
+                }
                 if let Some(sleep) = sleep {
                     let amps = self.bounded_inside(entry, sleep.with, "amps", sleep.amps);
                     self.sleeps.push((self.seeds.len() - 1, sleep.with, amps));
@@ -192,4 +214,14 @@ impl<'a> Builder<'_, 'a> {
         }
         CutOut { off, on }
     }
+}
+
+/// A load that converts nothing and says how well it does.
+pub(super) fn no_converter(span: Span, name: &str) -> Diagnostic {
+    Diagnostic::error(
+        span,
+        format!("`{name}` has an `efficiency` or `idle_watts`, but feeds no output"),
+        "this load",
+        "only an `Inverter` or `Charger` that a supply `needs` has them; leave them out, or draw its output",
+    )
 }

@@ -176,6 +176,15 @@ pub enum PartEntry<'a> {
         /// What it draws asleep.
         #[serde(default, borrow)]
         sleep: Option<SleepEntry<'a>>,
+        /// Of the input of a converter: what comes out as a share of what goes in.
+        #[serde(default)]
+        efficiency: Option<f64>,
+        /// The same: what it takes for itself.
+        #[serde(default)]
+        idle_watts: Option<Watts>,
+        /// A resistor across its terminals.
+        #[serde(default)]
+        bleed_ohms: Option<Ohms>,
         /// How long what is in it keeps once it has stopped, such as vaccine.
         #[serde(default)]
         hold_minutes: Option<Minutes>,

@@ -5,7 +5,7 @@ use clap::Args;
 use halfsplit::case::journal::replay;
 use halfsplit::complaint::{Trees, built_in_trees, load_tree};
 use halfsplit::files::{Loaded, SAMPLES, built_in_tables, load, sample};
-use halfsplit::predict::{Predictor, check_converters, check_drops};
+use halfsplit::predict::{Predictor, check_drops};
 use halfsplit::repl::Ending;
 use halfsplit::source::render;
 use std::error::Error;
@@ -96,7 +96,6 @@ fn check_vehicle(path: &Path) -> Result<String, String> {
     let tables = built_in_tables().map_err(|error| error.to_string())?;
     let predictor = Predictor::new(Rc::new(vehicle), tables);
     warnings.extend(check_drops(&predictor));
-    warnings.extend(check_converters(&predictor));
     let said: String = warnings.iter().map(|warning| render(&file, warning) + "\n\n").collect();
     Ok(format!("{said}{}: vehicle, no errors, {}", file.path, counted(warnings.len(), "warning")))
 }

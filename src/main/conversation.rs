@@ -1,6 +1,7 @@
 //! Who types: somebody at a prompt, a script or a pipe.
 
 use halfsplit::repl::{Conversation, Ending, Form, OnFailure, run_prompt, run_script};
+use halfsplit::words::document::Block;
 use std::error::Error;
 use std::io::{self, BufReader, IsTerminal};
 
@@ -11,7 +12,7 @@ pub fn converse(
     script: Option<&str>,
     form: Form,
     on_failure: OnFailure,
-    opening: Option<&str>,
+    opening: &[Block],
 ) -> Result<Ending, Box<dyn Error>> {
     let (mut out, mut complaints) = (io::stdout(), io::stderr());
     if let Some(path) = script {

@@ -12,15 +12,12 @@ use halfsplit::training::{
     lesson_file, play_all, rows, yardstick,
 };
 use halfsplit::trial::{Bench, WrongKind};
-use halfsplit::words::document::Paper;
+use halfsplit::words::document::{Paper, WIDEST, on_screen};
 use halfsplit::words::training as words;
 use std::error::Error;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
-
-/// Layout: columns of tables.
-const WIDTH: usize = 120;
 
 /// Take a lesson: a hidden fault, a simulated instrument, and marks.
 #[derive(Args)]
@@ -110,14 +107,14 @@ pub struct ClassArguments {
 
 /// Lists the course.
 pub fn list() -> Result<Ending, Box<dyn Error>> {
-    writeln!(io::stdout(), "{}", words::course_list(&course()?, WIDTH))?;
+    writeln!(io::stdout(), "{}", on_screen(&words::course_list(&course()?), WIDEST))?;
     Ok(Ending::AllUnderstood)
 }
 
 /// Shows a class.
 pub fn show_class(arguments: &ClassArguments) -> Result<Ending, Box<dyn Error>> {
     let class: Class = class(&arguments.folder)?;
-    let text = if arguments.csv { words::class_csv(&class) } else { words::class_table(&class, WIDTH) };
+    let text = if arguments.csv { words::class_csv(&class) } else { on_screen(&words::class_table(&class), WIDEST) };
     writeln!(io::stdout(), "{text}")?;
     Ok(Ending::AllUnderstood)
 }
@@ -140,7 +137,7 @@ pub fn lesson(arguments: &LessonArguments) -> Result<Ending, Box<dyn Error>> {
     let at_end = arguments.into.clone().map(|folder| keeping(folder, arguments.by.clone()));
     let mut session = LessonSession::new(Attempt::new(lesson)?, yardstick, at_end);
     let on_failure = if arguments.strict { OnFailure::Stop } else { OnFailure::GoOn };
-    converse(&mut session, arguments.script.as_deref(), Form::Text, on_failure, None)
+    converse(&mut session, arguments.script.as_deref(), Form::Text, on_failure, &[])
 }
 
 /// Draws the curtain before a lesson that was found to be whole.
@@ -231,7 +228,7 @@ fn series(arguments: &LessonArguments) -> Result<Ending, Box<dyn Error>> {
     let tables = built_in_tables()?;
     let played = play_all(&vehicle, &tables, &series, || bar.inc(1))?;
     bar.finish_and_clear();
-    writeln!(io::stdout(), "{}", words::series_table(&rows(&series, &played), played.len(), WIDTH))?;
+    writeln!(io::stdout(), "{}", on_screen(&words::series_table(&rows(&series, &played), played.len()), WIDEST))?;
     Ok(Ending::AllUnderstood)
 }
 

@@ -9,16 +9,15 @@ use halfsplit::plan::walk::Scope;
 use halfsplit::repl::Ending;
 use halfsplit::tables::trial::Simulation;
 use halfsplit::trial::{
-    Bench, Conditions, Draw, LookedBefore, MeterQuality, Misreading, Options, Policy, Search, Tails, WrongKind, play,
-    report, run, with_panel,
+    Bench, Conditions, Draw, LookedBefore, MeterQuality, Misreading, Options, Policy, Tails, WrongKind, habits, play,
+    report, run, with_battery, with_panel,
 };
+use halfsplit::words::document::{WIDEST, on_screen};
 use halfsplit::words::trial as words;
 use std::error::Error;
 use std::io::{self, Write};
 use std::rc::Rc;
 
-/// Layout: columns of the tables.
-const WIDTH: usize = 120;
 /// Format: the largest factor that can be given; the messages say so.
 const MOST_FACTOR: f64 = 10.0;
 
@@ -98,9 +97,9 @@ pub struct TrialArguments {
     /// handover, on the short walk or on all of it, and print the difference.
     #[arg(long, value_enum, value_name = "WALK", num_args = 0..=1, default_missing_value = "short", conflicts_with = "replay")]
     baseline: Option<WalkNamed>,
-    /// Also work out the optimum of each last stretch (slow).
+    /// Also how the tool advised, held against how a skilled man works.
     #[arg(long)]
-    optimum: bool,
+    habits: bool,
     /// Threads.
     #[arg(long, default_value_t = std::thread::available_parallelism().map_or(1, usize::from))]
     threads: usize,
@@ -137,6 +136,8 @@ enum WrongNamed {
     Swapped,
     /// Nothing: a look over a vehicle that is well.
     Nothing,
+    /// One part behind an inverter, a charger or a converter.
+    Behind,
 }
 
 /// What is drawn evenly.
@@ -162,6 +163,7 @@ impl From<WrongNamed> for WrongKind {
             WrongNamed::Instrument => Self::Instrument,
             WrongNamed::Swapped => Self::Swapped,
             WrongNamed::Nothing => Self::Nothing,
+            WrongNamed::Behind => Self::Behind,
         }
     }
 }
@@ -257,7 +259,6 @@ impl TrialArguments {
             conditions,
             policies: if policies.is_empty() { Policy::ALL.to_vec() } else { policies },
             baseline: self.baseline.map(Scope::from),
-            search: if self.optimum { Search::Exact } else { Search::None },
             threads: self.threads.max(1),
         }
     }
@@ -285,6 +286,9 @@ pub fn trial(arguments: &TrialArguments) -> Result<Ending, Box<dyn Error>> {
     if arguments.panel || matches!(arguments.wrong, WrongNamed::Instrument) {
         vehicle = with_panel(vehicle);
     }
+    if matches!(arguments.wrong, WrongNamed::Drain) {
+        vehicle = with_battery(vehicle);
+    }
     let tables = arguments.rates.as_deref().map_or_else(built_in_tables, load_tables)?;
     let options = arguments.options(&tables.trial);
     let mut out = io::stdout();
@@ -292,7 +296,7 @@ pub fn trial(arguments: &TrialArguments) -> Result<Ending, Box<dyn Error>> {
         let bench = Bench::new(vehicle, tables);
         let outcome = play(&bench, &options, seed)?;
         let case = Case::new(Rc::clone(bench.engine()))?;
-        writeln!(out, "{}", words::replayed(case, &outcome, &options.policies, WIDTH)?)?;
+        writeln!(out, "{}", on_screen(&words::replayed(case, &outcome, &options.policies)?, WIDEST))?;
         return Ok(Ending::AllUnderstood);
     }
     let bar = progress(options.cases as u64);
@@ -302,7 +306,11 @@ pub fn trial(arguments: &TrialArguments) -> Result<Ending, Box<dyn Error>> {
     if arguments.machine {
         writeln!(out, "{}", words::machine(&vehicle, &options.conditions, options.seed, &figures, &outcomes))?;
     } else {
-        writeln!(out, "{}", words::report(&vehicle, &figures, &outcomes, WIDTH))?;
+        writeln!(out, "{}", on_screen(&words::report(&vehicle, &figures, &outcomes), WIDEST))?;
+    }
+    if arguments.habits {
+        let bench = Bench::new(vehicle, tables);
+        writeln!(out, "\n{}", on_screen(&words::habits(&habits(bench.engine(), &outcomes)?), WIDEST))?;
     }
     Ok(Ending::AllUnderstood)
 }

@@ -2,12 +2,12 @@
 //! so that a part without a path keeps its place as an open branch.
 
 use super::curve::Curve;
-use super::graph::{Branch, Network};
+use super::graph::{Branch, Converter, Network};
 use super::law::{ControllingVoltage, Law};
 use super::update::Alteration;
 use crate::quantity::{Amps, Ohms, Volts};
 use crate::tables::fuse::OPENING_MULTIPLE;
-use crate::vehicle::{Aid, Battery, Coil, Contact, Load, LoadBehaviour, Part, PartId, PartKind, PointId};
+use crate::vehicle::{Aid, Battery, Coil, Contact, Conversion, Load, LoadBehaviour, Part, PartId, PartKind, PointId};
 use crate::vehicle::{Position, Regulated, State, Supply, Vehicle};
 
 /// From: common practice, no source. Knee of a constant-current load as a share
@@ -27,7 +27,19 @@ pub fn network_of(vehicle: &Vehicle, state: &State) -> Network {
         points: vehicle.points.len(),
         branches: vehicle.part_ids().map(branch).chain(leads_of(vehicle, state)).collect(),
         reference: vehicle.black.index(),
+        converters: converters_of(vehicle),
     }
+}
+
+fn converters_of(vehicle: &Vehicle) -> Vec<Converter> {
+    let of_output = |output: PartId| {
+        let needs = vehicle.part(output).kind.regulated().map_or(&[][..], |source| &source.needs);
+        needs.iter().filter_map(move |need| {
+            let Conversion { efficiency, idle, least } = vehicle.part(need.load).kind.load()?.converts?;
+            Some(Converter { input: need.load.index(), output: output.index(), efficiency, idle, least })
+        })
+    };
+    vehicle.supplies().flat_map(of_output).collect()
 }
 
 /// The parts whose law a control may change.
@@ -79,9 +91,20 @@ const LEAST_LEAD_FUSE: Amps = Amps(10.0);
 /// From: common practice, no source. Fuse of a lead against what the load draws.
 const LEAD_FUSE_SHARE: f64 = 2.0;
 
-/// The leads that a state adds, as branches after those of all parts.
+/// Resistors across loads, and the leads that a state adds, as branches after
+/// those of all parts.
 fn leads_of<'v>(vehicle: &'v Vehicle, state: &'v State) -> impl Iterator<Item = Branch> + 'v {
-    state.aids(vehicle).flat_map(|aid| {
+    let bleeds = vehicle.part_ids().filter_map(|id| {
+        let bleed = vehicle
+            .part(id)
+            .kind
+            .load()?
+            .bleed
+            .filter(|_| !state.has_lamp(vehicle, id) && !state.is_off(vehicle, id))?;
+        let (from, to) = vehicle.part(id).ends();
+        Some(Branch { from: from.index(), to: to.index(), law: Law::Resistor(bleed.conductance()) })
+    });
+    bleeds.chain(state.aids(vehicle).flat_map(|aid| {
         let fused = match aid {
             Aid::Feed { load, .. } => vehicle.part(load).kind.load().map(|load| {
                 let draws = load.rated / load.behaviour.ohms_at(load.rated);
@@ -94,7 +117,7 @@ fn leads_of<'v>(vehicle: &'v Vehicle, state: &'v State) -> impl Iterator<Item = 
         let laws = first.into_iter().chain(std::iter::repeat(Law::Resistor(conductance)));
         let branch = |((from, to), law): ((PointId, PointId), Law)| Branch { from: from.index(), to: to.index(), law };
         aid.leads(vehicle).into_iter().zip(laws).map(branch).collect::<Vec<_>>()
-    })
+    }))
 }
 
 /// A lamp that lets a few amperes through, in place of a fuse: 21 W at 12 V,
@@ -141,7 +164,10 @@ pub fn awake_law(load: &Load) -> Law {
     match load.behaviour {
         LoadBehaviour::Resistance(ohms) => Law::Resistor(ohms.conductance()),
         LoadBehaviour::ConstantCurrent(amps) => Law::ConstantCurrent { amps, knee: rated * KNEE_SHARE },
-        LoadBehaviour::ConstantPower { watts, fold } => Law::Curve(Curve::ConstantPower { watts, fold, rated }),
+        LoadBehaviour::ConstantPower { watts, fold } => {
+            let watts = load.converts.map_or(watts, |converts| converts.idle);
+            Law::Curve(Curve::ConstantPower { watts, fold, rated, times: 1.0 })
+        }
         LoadBehaviour::Filament(amps) => Law::Curve(Curve::Filament { amps, rated }),
         LoadBehaviour::DiodeString { forward, ohms } => Law::Diode { forward, ohms },
     }

@@ -40,6 +40,8 @@ pub enum Curve {
         fold: Volts,
         /// Voltage it is made for.
         rated: Volts,
+        /// At fault, how many times what it should draw.
+        times: f64,
     },
     /// A lamp filament: resistance rises as it heats.
     Filament {

@@ -1,6 +1,7 @@
 //! A network: branches between points, each with its law.
 
 use super::law::Law;
+use crate::quantity::{Volts, Watts};
 
 /// A branch between two points; positive current runs from the first to the second.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,4 +23,28 @@ pub struct Network {
     pub branches: Vec<Branch>,
     /// Index of the point at 0 V.
     pub reference: usize,
+    /// What draws as much as something else gives.
+    pub converters: Vec<Converter>,
+}
+
+/// A load that draws what a source gives.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Converter {
+    /// Index of the branch that draws.
+    pub input: usize,
+    /// Index of the branch that gives; one input may have several.
+    pub output: usize,
+    /// What comes out as a share of what goes in.
+    pub efficiency: f64,
+    /// What the input takes for itself.
+    pub idle: Watts,
+    /// What the input must have.
+    pub least: Volts,
+}
+
+impl Network {
+    /// What an input feeds.
+    pub(super) fn feeds(&self, input: usize) -> impl Iterator<Item = &Converter> {
+        self.converters.iter().filter(move |converter| converter.input == input)
+    }
 }

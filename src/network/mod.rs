@@ -11,6 +11,7 @@
 //! - `factor`: Y = LDLᵀ by star-mesh elimination; `columns`: of Y⁻¹.
 //! - `newton`: which region each law is in, `orders` of elimination known; `region`, `margins`: how far
 //!   from leaving it; `solution`: what comes of it.
+//! - `converters`: inputs that draw what their outputs give.
 //! - `update`: the same with a few branches changed, without factoring again;
 //!   `sensitivity`: a first look at what can matter.
 //! - `assembly`: a vehicle in a state as such a network; `dead`: as an
@@ -21,6 +22,7 @@ mod between;
 mod bridges;
 mod columns;
 mod companion;
+mod converters;
 mod curve;
 mod dead;
 mod entries;
@@ -42,7 +44,7 @@ pub use between::Between;
 pub use curve::Curve;
 pub use dead::as_an_ohmmeter_finds_it;
 pub use error::SolveError;
-pub use graph::{Branch, Network};
+pub use graph::{Branch, Converter, Network};
 pub use law::{ControllingVoltage, Law, Region};
 pub use newton::solve;
 pub use orders::Orders;

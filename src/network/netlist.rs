@@ -2,8 +2,9 @@
 //! syntax), so that anybody can check the solve with a program not ours.
 
 use super::bridges::Bridges;
-use super::graph::{Branch, Network};
-use super::law::Law;
+use super::curve::Curve;
+use super::graph::{Branch, Converter, Network};
+use super::law::{ControllingVoltage, Law};
 use crate::vehicle::ContactRest;
 use std::fmt::Write;
 
@@ -35,10 +36,7 @@ pub fn netlist(title: &str, network: &Network) -> String {
                 format!("B{index} {a} {b} I={above}>0 ? {above}/{:e} : {above}/{:e}", ohms.0, charging.0)
             }
             Law::Regulated { emf, ohms, limit, needs } => {
-                let runs: String = needs
-                    .iter()
-                    .map(|need| format!("*({}>={} ? 1 : 0)", controlling(network, need.branch, node), need.volts.0))
-                    .collect();
+                let runs = runs(network, needs, node);
                 // Voltage by current, not current by voltage: started from
                 // nothing that would swing between too much and none.
                 let given = format!("i(V{index})");
@@ -63,6 +61,14 @@ pub fn netlist(title: &str, network: &Network) -> String {
                     i = amps.0,
                     flat = slope * share,
                 )
+            }
+            Law::Curve(Curve::ConstantPower { fold, times, .. }) if network.feeds(index).next().is_some() => {
+                let u = format!("(v({a})-v({b}))");
+                let given: Vec<String> = network.feeds(index).map(|fed| given(network, fed, node)).collect();
+                let asked = format!("{times}*({})", given.join("+"));
+                let reversed = super::curve::REVERSED_SHARE;
+                let k = fold.0 * fold.0;
+                format!("B{index} {a} {b} I={asked}*({u}<0 ? {reversed}*{u}/{k} : ({u}<{} ? {u}/{k} : 1/{u}))", fold.0)
             }
             Law::Curve(curve) => format!("B{index} {a} {b} I={}", curve.expression(&format!("(v({a})-v({b}))"))),
             Law::Diode { forward, ohms } => {
@@ -92,6 +98,24 @@ pub fn netlist(title: &str, network: &Network) -> String {
         let _ = writeln!(text, "Rs{point} {} 0 {SHUNT_OHMS:e}", node(point));
     }
     text + ".options reltol=1e-9 abstol=1e-12 vntol=1e-9 gmin=1e-15 itl1=2000\n"
+}
+
+/// A factor that is nothing where a source lacks what it needs.
+fn runs(network: &Network, needs: &[ControllingVoltage], node: impl Fn(usize) -> usize) -> String {
+    let is_met = |need: &ControllingVoltage| {
+        format!("*({}>={} ? 1 : 0)", controlling(network, need.branch, &node), need.volts.0)
+    };
+    needs.iter().map(is_met).collect()
+}
+
+/// The power that an output asks of its converter.
+fn given(network: &Network, converter: &Converter, node: impl Fn(usize) -> usize) -> String {
+    let Branch { from, to, law } = &network.branches[converter.output];
+    let idle = converter.idle.0 / network.feeds(converter.input).count() as f64;
+    let Law::Regulated { needs, .. } = law else { return format!("{idle:e}") };
+    let (runs, output) = (runs(network, needs, &node), converter.output);
+    let power = format!("max(0,(v({})-v({}))*i(V{output}))", node(*to), node(*from));
+    format!("(1{runs}<0.5 ? {:e} : {power}/{:e}+{:e})", super::converters::STANDBY.0, converter.efficiency, idle)
 }
 
 /// The voltage that works what depends on a branch, as an expression.

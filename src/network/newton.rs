@@ -18,6 +18,7 @@
 
 use super::bridges::Bridges;
 use super::companion::Companion;
+use super::converters::{MOST_ROUNDS, disagreeing};
 use super::error::SolveError;
 use super::factor::{Factor, Pattern};
 use super::graph::Network;
@@ -57,7 +58,18 @@ pub fn solve(network: Network) -> Result<Solution, SolveError> {
 /// # Errors
 /// As [`solve`].
 pub(super) fn solve_in_order(network: Network, pattern: Rc<Pattern>) -> Result<Solution, SolveError> {
-    iterate(network, pattern, Switching::All)
+    let mut solution = iterate(network, Rc::clone(&pattern), Switching::All)?;
+    for _ in 0..MOST_ROUNDS {
+        let inputs = disagreeing(&solution.network.converters, &solution);
+        if inputs.is_empty() {
+            return Ok(solution);
+        }
+        let mut network = solution.network;
+        inputs.into_iter().for_each(|(input, law)| network.branches[input].law = law);
+        solution = iterate(network, Rc::clone(&pattern), Switching::All)?;
+    }
+    solution.convergence = Convergence::Oscillating;
+    Ok(solution)
 }
 
 /// Which laws may leave the region that they start in.
@@ -244,15 +256,17 @@ pub(super) fn worst(fuses: &[usize], overload: impl Fn(usize) -> f64) -> Option<
 }
 
 impl Solution {
-    /// Another network, of the same branches or others, solved from rest.
+    /// Another network, of the same branches or others, solved from rest with its
+    /// converters drawing what they do.
     ///
     /// # Errors
     /// As [`solve`].
     pub(super) fn solve_another(&self, network: Network) -> Result<Self, SolveError> {
-        match self.pattern.fits(network.points, &network.branches) {
-            true => solve_in_order(network, Rc::clone(&self.pattern)),
-            false => solve(network),
-        }
+        let pattern = match self.pattern.fits(network.points, &network.branches) {
+            true => Rc::clone(&self.pattern),
+            false => Rc::new(Pattern::of(network.points, &network.branches)),
+        };
+        iterate(network, pattern, Switching::All)
     }
 
     /// The same network before any relay has moved or fuse opened, if it settles.
@@ -271,7 +285,7 @@ impl Solution {
     pub fn with_law(&self, branch: usize, law: Law) -> Result<Self, SolveError> {
         let mut network = self.network.clone();
         network.branches[branch].law = law;
-        self.solve_another(network)
+        solve_in_order(network, Rc::clone(&self.pattern))
     }
 
     /// The same network with branches held in a region of their law and all

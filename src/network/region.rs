@@ -124,7 +124,7 @@ mod tests {
             Law::Battery { emf: volts(12.6), ohms: Ohms(0.01), charging: Ohms(0.05) },
             Law::Regulated { emf: volts(14.2), ohms: Ohms(0.02), limit: Amps(30.0), needs: Vec::new() },
             Law::ConstantCurrent { amps: Amps(2.0), knee: volts(6.0) },
-            Law::Curve(Curve::ConstantPower { watts: Watts(60.0), fold: volts(8.0), rated: volts(12.0) }),
+            Law::Curve(Curve::ConstantPower { watts: Watts(60.0), fold: volts(8.0), rated: volts(12.0), times: 1.0 }),
             Law::Curve(Curve::Filament { amps: Amps(4.5), rated: volts(12.0) }),
             Law::Diode { forward: volts(0.7), ohms: Ohms(0.02) },
         ]

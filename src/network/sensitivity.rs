@@ -4,7 +4,7 @@
 //! moves another voltage by that times the transfer resistance (exact, rank one).
 
 use super::factor::Column;
-use super::graph::Branch;
+use super::graph::{Branch, Converter};
 use super::solution::Solution;
 use crate::quantity::Volts;
 
@@ -47,6 +47,16 @@ impl Solution {
             }
         }
         moves
+    }
+
+    /// The outputs of converters that give something, and how far the voltage across
+    /// each moves where it gives more or less by a share, every law in its region.
+    pub fn converter_outputs(&self, share: f64) -> impl Iterator<Item = (usize, Volts)> {
+        self.network.converters.iter().filter_map(move |&Converter { output, .. }| {
+            let (volts, amps) = (self.across(output).0, self.current(output).0);
+            let of_volts = (amps + volts * self.companion(output).conductance).abs();
+            (amps > 0.0).then(|| (output, Volts(share * (volts * amps).abs() / of_volts)))
+        })
     }
 
     /// Voltages at every point for an ampere fed in at the ends of a branch.

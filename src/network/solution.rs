@@ -5,6 +5,7 @@ use super::between::Between;
 use super::bridges::Bridges;
 use super::columns::Columns;
 use super::companion::Companion;
+use super::converters::Solved;
 use super::entries::Entries;
 use super::factor::{Column, Factor, Pattern};
 use super::graph::Network;
@@ -73,6 +74,20 @@ impl Default for Derived {
 
 /// Two points, and the branch between them whose law is replaced, if one is.
 type Ends = (usize, usize, Option<usize>);
+
+impl Solved for Solution {
+    fn law(&self, branch: usize) -> &Law {
+        &self.network.branches[branch].law
+    }
+
+    fn volts(&self, branch: usize) -> f64 {
+        self.across(branch).0
+    }
+
+    fn amps(&self, branch: usize) -> f64 {
+        self.current(branch).0
+    }
+}
 
 impl Solution {
     /// The network that was solved.

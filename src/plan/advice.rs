@@ -6,6 +6,7 @@ use crate::complaint::QuestionId;
 use crate::predict::Probe;
 use crate::quantity::Minutes;
 use crate::vehicle::{ControlId, PartId, PlaceId, Position};
+use serde::{Deserialize, Serialize};
 
 /// What to do with instrument or eye.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -24,7 +25,7 @@ pub enum Test {
 }
 
 /// What a person can tell of a part without an instrument.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum Sense {
     /// See whether a load works.
     Look,
@@ -39,6 +40,9 @@ pub enum Sense {
 }
 
 impl Sense {
+    /// All of them.
+    pub const ALL: [Self; 5] = [Self::Look, Self::Listen, Self::Fuse, Self::Feel, Self::Source];
+
     /// What it can tell.
     pub fn outcomes(self) -> &'static [Sign] {
         let one = match self {

@@ -9,7 +9,8 @@ use crate::predict::{Burden, Probe};
 use crate::quantity::Minutes;
 use crate::tables::Tables;
 use crate::tables::times::Times;
-use crate::vehicle::{Aid, ControlId, ControlKind, PlaceId, PointId, Position, Reach, State, Vehicle};
+use crate::vehicle::trace::way_there_and_back;
+use crate::vehicle::{Aid, ControlId, ControlKind, PartId, PlaceId, PointId, Position, Reach, State, Vehicle};
 
 fn sense_minutes(times: &Times, sense: Sense) -> Minutes {
     match sense {
@@ -105,23 +106,7 @@ impl<'a> Situation<'a> {
     /// What a test takes from here.
     pub fn effort(&self, vehicle: &Vehicle, test: Test, settings: &[(ControlId, Position)]) -> Effort {
         let times = &self.tables.times;
-        let mut effort = Effort { minutes: Minutes(0.0), opens: Vec::new() };
-        for &(control, position) in settings {
-            let control = vehicle.control(control);
-            effort.minutes += control.minutes;
-            effort.minutes += match control.kind {
-                ControlKind::Plug | ControlKind::Fuse => times.disturbs,
-                ControlKind::Aid(aid) if position == Position::On => aid_minutes(times, aid),
-                ControlKind::Aid(_)
-                | ControlKind::Switch
-                | ControlKind::Calling
-                | ControlKind::Condition
-                | ControlKind::Sensed => Minutes(0.0),
-            };
-            if let Some(place) = control.place {
-                self.go(vehicle, place, &mut effort);
-            }
-        }
+        let mut effort = self.settings_effort(vehicle, settings);
         match test {
             Test::Sense { subject, sense } => {
                 effort.minutes += sense_minutes(times, sense);
@@ -132,7 +117,10 @@ impl<'a> Situation<'a> {
             // It is in view, and needs no meter.
             Test::Measure(Probe::Fixed { .. }) => effort.minutes += times.panel,
             Test::Measure(probe) => {
-                effort.minutes += times.read + extra_minutes(times, probe);
+                effort.minutes += match self.is_clamped(probe) {
+                    true => times.glance,
+                    false => times.read + extra_minutes(times, probe),
+                };
                 if self.complaint.is_some() && self.evidence.readings.is_empty() {
                     effort.minutes += times.meter_out;
                 }
@@ -150,6 +138,65 @@ impl<'a> Situation<'a> {
             }
         }
         effort
+    }
+
+    /// What it takes to set things.
+    pub fn settings_effort(&self, vehicle: &Vehicle, settings: &[(ControlId, Position)]) -> Effort {
+        let times = &self.tables.times;
+        let mut effort = Effort { minutes: Minutes(0.0), opens: Vec::new() };
+        let mut board = None;
+        for &(control, position) in settings {
+            let control = vehicle.control(control);
+            // Fuse after fuse of one board goes quickly.
+            let is_beside = control.kind == ControlKind::Fuse && control.place.is_some() && board == control.place;
+            board = control.place.filter(|_| control.kind == ControlKind::Fuse);
+            effort.minutes += if is_beside { times.fuse_beside } else { control.minutes };
+            effort.minutes += match control.kind {
+                // What drains goes on draining: nothing is cured by a hand.
+                ControlKind::Plug | ControlKind::Fuse if self.evidence.hunts_a_drain() => Minutes(0.0),
+                ControlKind::Plug | ControlKind::Fuse => times.disturbs,
+                ControlKind::Aid(aid) if position == Position::On => aid_minutes(times, aid),
+                ControlKind::Aid(_)
+                | ControlKind::Switch
+                | ControlKind::Calling
+                | ControlKind::Condition
+                | ControlKind::Sensed => Minutes(0.0),
+            };
+            if let Some(place) = control.place.filter(|_| !is_beside) {
+                self.go(vehicle, place, &mut effort);
+            }
+        }
+        if self.evidence.hunts_a_drain() {
+            effort.minutes += self.falls_asleep(vehicle, settings);
+        }
+        effort
+    }
+
+    /// Whether a clamp has been left there.
+    fn is_clamped(&self, probe: Probe) -> bool {
+        let mut clamped = self.evidence.readings.iter().rev().map(|reading| reading.probe);
+        matches!(probe, Probe::Current { .. })
+            && clamped.find(|other| matches!(other, Probe::Current { .. })).is_some_and(|other| other.is_same(probe))
+    }
+
+    /// What is woken by fitting its fuse or plug again is waited for until it sleeps;
+    /// of what is pulled every other is fitted again.
+    fn falls_asleep(&self, vehicle: &Vehicle, settings: &[(ControlId, Position)]) -> Minutes {
+        let is_pulled = |&&(control, _): &&(ControlId, Position)| {
+            matches!(vehicle.control(control).kind, ControlKind::Fuse | ControlKind::Plug)
+        };
+        let waits = |&(control, position): &(ControlId, Position)| {
+            let is_gated = |part: PartId| vehicle.part(part).gates.iter().any(|&(gate, _)| gate == control);
+            let state = self.state.with(control, Position::On);
+            let sleeps = vehicle.loads().filter_map(|load| Some((load, vehicle.part(load).kind.load()?.sleep?.with)));
+            let woken = sleeps.filter(|&(load, with)| {
+                self.state.position(with) == Position::On
+                    && way_there_and_back(vehicle, &state, load).into_iter().any(is_gated)
+            });
+            let wait = woken.map(|(_, with)| vehicle.control(with).minutes.0).fold(0.0, f64::max);
+            if position == Position::On { wait } else { 0.5 * wait }
+        };
+        Minutes(settings.iter().filter(is_pulled).map(waits).fold(0.0, f64::max))
     }
 
     fn go(&self, vehicle: &Vehicle, place: PlaceId, effort: &mut Effort) {

@@ -8,6 +8,8 @@
 
 mod advice;
 mod announce;
+mod bands;
+mod drain;
 mod effort;
 mod ladder;
 mod outcome;
@@ -24,6 +26,7 @@ mod voltages;
 pub mod walk;
 
 pub use advice::{Advice, Next, Sense, Test};
+pub use bands::OutcomeBand;
 pub use effort::Situation;
 pub use outcome::{Outcome, OutcomeSeen, Range};
 pub use phone::{NEVER, Never};

@@ -2,6 +2,7 @@
 
 use super::advice::{Advice, Next, Test};
 use super::announce::{self, Missing};
+use super::drain;
 use super::effort::Situation;
 use super::ranking;
 use super::senses;
@@ -21,6 +22,10 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     }
     if is_nothing_amiss(belief) {
         return Ok((Next::NothingAmiss, Vec::new()));
+    }
+    let mut hunting = drain::not_yet_excluded(engine, belief, situation)?;
+    if !hunting.is_empty() {
+        return Ok((Next::Test(Box::new(hunting.remove(0))), hunting));
     }
     let found = belief.suspects.first().filter(|first| first.probability >= engine.tables().plan.enough);
     let mut lacking = None;

@@ -12,6 +12,7 @@ use super::advice::Advice;
 use super::effort::Situation;
 use super::valuation::{Valuation, rank};
 use super::value::{live, site_entropy};
+use super::voltages::Leads;
 use super::{phone, questions, senses};
 use crate::belief::{Belief, Engine};
 use crate::network::SolveError;
@@ -46,10 +47,16 @@ fn above(
     let put_back = situation.state.settings_to(&situation.state.without_aids(), engine.vehicle());
     let settings = [Vec::new(), put_back];
     let settings = if situation.state.has_aids() { &settings[..] } else { &settings[..1] };
-    let mut rough = valuation.rough(settings)?;
+    // A circuit whose fuse is out drains nothing.
+    let fitted = valuation.fitted_again()?;
+    let own = [fitted.clone()];
+    let settings = if fitted.is_empty() { settings } else { &own[..] };
+    let mut rough = valuation.rough(settings, Leads::AtOnePlace)?;
     if valuation.hunts_a_drain() {
-        rough.extend(valuation.special(&valuation.drain_probes()?)?);
+        let probes = valuation.drain_probes(&situation.state.with_all(&fitted))?;
+        rough.extend(valuation.special(&probes, &fitted)?);
         rough.sort_by_key(|rough| rank(rough.rate));
+        exact.extend(valuation.exact(&valuation.pulls()?)?);
     }
     exact.extend(valuation.exact(&rough)?);
     let asked = questions::advices(&valuation);
@@ -59,18 +66,27 @@ fn above(
         exact.extend(aids.into_iter().filter(|aid| aid.bits > figures.worth_an_aid));
     }
     if !good {
-        rough = valuation.rough(&valuation.toggles())?;
-        rough.extend(valuation.special(&valuation.special_probes()?)?);
+        rough = valuation.rough(&valuation.toggles(), Leads::AtOnePlace)?;
+        rough.extend(valuation.rough(settings, Leads::Anywhere)?);
+        rough.extend(valuation.special(&valuation.special_probes()?, &[])?);
         rough.sort_by_key(|rough| rank(rough.rate));
         exact.extend(valuation.exact(&rough)?);
     }
     exact.extend(asked);
     exact.retain(|advice| advice.bits > least_bits);
     let cheapest = exact.iter().map(Advice::rate).fold(0.0, f64::max);
-    exact.sort_by_cached_key(|advice| {
-        rank(figures.worth_of_a_bit * advice.bits / cheapest - valuation.own_minutes(advice))
-    });
+    // Each look at what sleeps may wake it: fewer of them are worth their minutes.
+    let worth = if valuation.hunts_a_drain() { figures.worth_in_a_drain } else { figures.worth_of_a_bit };
+    exact.sort_by_cached_key(|advice| rank(worth * advice.bits / cheapest - valuation.own_minutes(advice)));
     phone::eyes_first(situation, &mut exact);
+    // How much runs out of the battery comes before where it goes.
+    if let Some(first) = valuation.round_the_battery() {
+        let first = valuation.exact(&[first])?.into_iter().filter(|first| first.bits > least_bits);
+        for first in first {
+            exact.retain(|other| other.test != first.test || other.settings != first.settings);
+            exact.insert(0, first);
+        }
+    }
     exact.truncate(figures.advices);
     Ok(exact)
 }

@@ -5,28 +5,31 @@ use super::phone;
 use super::valuation::{Rough, Valuation};
 use super::value::Live;
 use super::views::Views;
-use crate::belief::Sign;
 use crate::fault::FailureMode;
 use crate::network::SolveError;
 use crate::predict::{Burden, Probe, Scale, StateModel, View, is_live};
 use crate::quantity::Volts;
-use crate::vehicle::{PartId, PointId};
+use crate::vehicle::{ControlId, PointId, Position};
 
 impl Valuation<'_> {
     /// What a plain voltage cannot tell: a lamp on points that may be ghosts, a
     /// current where something may draw too much, a resistance where all is dead.
-    pub fn special(&self, probes: &[Probe]) -> Result<Vec<Rough>, SolveError> {
-        let model = self.engine.predictor().in_state(self.situation.state)?;
+    pub fn special(&self, probes: &[Probe], settings: &[(ControlId, Position)]) -> Result<Vec<Rough>, SolveError> {
+        let model = self.engine.predictor().in_state(&self.situation.state.with_all(settings))?;
         let mut views = Views::of(self.vehicle, &model, self.live);
         let meter = self.situation.meter.meter(&self.engine.tables().instruments);
         let figures = &self.engine.tables().plan;
         let mut rough = Vec::new();
         for &probe in probes {
-            if self.is_done(probe, &[]) {
+            if self.is_done(probe, settings) {
                 continue;
             }
+            // From a milliampere to a hundred amperes: on a scale on which a deviation
+            // is everywhere as wide as that of the zero.
+            let [gain, zero] = figures.rough_amps;
+            let zero = if self.hunts_a_drain() { figures.rough_drain.0 } else { zero };
             let shown = |view: &View<'_>| match probe {
-                Probe::Current { part } => view.amps(part),
+                Probe::Current { part } => zero / gain * (gain / zero * view.amps(part)).asinh(),
                 _ => view.shown(probe, self.situation.meter, 0.0, &self.belief.theta).mean,
             };
             let means = views.each(probe, shown);
@@ -34,19 +37,11 @@ impl Valuation<'_> {
             let deviation = match probe.scale() {
                 Scale::Volts => figures.rough_volts * largest + meter.offset_deviation(Volts(largest)).0,
                 Scale::LogOhms => figures.rough_log_ohms,
-                Scale::Amps if self.hunts_a_drain() => figures.rough_amps[0] * largest + figures.rough_drain.0,
-                Scale::Amps => figures.rough_amps[0] * largest + figures.rough_amps[1],
+                Scale::Amps => zero,
             };
-            rough.extend(self.rough_value(probe, &[], &means, deviation));
+            rough.extend(self.rough_value(probe, settings, &means, deviation));
         }
         Ok(rough)
-    }
-
-    /// The last digit that will be read of it, where it is a finer one than usual: for a
-    /// drain a clamp for milliamperes.
-    pub fn finest(&self, probe: Probe) -> f64 {
-        let is_fine = matches!(probe, Probe::Current { .. }) && self.hunts_a_drain();
-        if is_fine { self.engine.tables().instruments.fine_digit.0 } else { 0.0 }
     }
 
     /// What the vehicle's own instruments show, and a meter where one measures
@@ -64,37 +59,6 @@ impl Valuation<'_> {
         let hands: Vec<Probe> = probes.iter().filter(|probe| by_hand(probe)).map(|probe| probe.by_hand()).collect();
         let all = hands.into_iter().chain(probes).filter(|&probe| !self.is_done(probe, &[]));
         all.map(|probe| Rough { probe, settings: Vec::new(), rate: 0.0 }).collect()
-    }
-
-    /// Whether somebody looks for what empties a battery at rest.
-    pub fn hunts_a_drain(&self) -> bool {
-        self.situation.evidence.hunts_a_drain()
-    }
-
-    /// For a drain: a clamp round the battery, round every fuse that may carry some
-    /// of it and round suspect wires, and volts across those fuses, which open nothing.
-    pub fn drain_probes(&self) -> Result<Vec<Probe>, SolveError> {
-        let model = self.engine.predictor().in_state(self.situation.state)?;
-        let views = Views::of(self.vehicle, &model, self.live);
-        let flat = self.situation.evidence.observations.iter().filter(|seen| seen.sign == Sign::GoesFlat);
-        let mut probes: Vec<Probe> = flat.map(|seen| Probe::Current { part: seen.subject }).collect();
-        let fuses = self.vehicle.part_ids().filter(|&part| self.vehicle.part(part).kind.is_fuse());
-        for fuse in
-            fuses.filter(|&fuse| views.any(|view| view.amps(fuse).abs() > self.engine.tables().plan.least_drain.0))
-        {
-            let (red, black) = self.vehicle.part(fuse).ends();
-            if self.situation.can_reach(self.vehicle, red) && self.situation.can_reach(self.vehicle, black) {
-                probes.extend([Probe::Current { part: fuse }, Probe::voltage(red, black)]);
-            }
-        }
-        // Behind a fuse the clamp goes from wire to wire.
-        let is_wire = |part: &PartId| self.vehicle.part(*part).kind.is_cable();
-        let wires = self.suspect_parts().filter(is_wire).take(self.engine.tables().plan.special);
-        probes.extend(wires.map(|part| Probe::Current { part }));
-        if phone::plain_volts_only(self.situation) {
-            probes.clear();
-        }
-        Ok(probes)
     }
 
     /// Those that may be worth it.
@@ -132,6 +96,10 @@ impl Valuation<'_> {
                 .part_ids()
                 .filter(|&part| self.vehicle.part(part).kind.is_fuse() && model.carries_current(part));
             probes.extend(fuses.take(self.engine.tables().plan.special).map(|part| Probe::Current { part }));
+        }
+        // Of a drain an ohmmeter tells less than a clamp: what sleeps is in its way.
+        if self.hunts_a_drain() {
+            return Ok(probes);
         }
         let dead = self.suspect_parts().take(self.engine.tables().plan.special).filter_map(|part| {
             let (red, black) = self.vehicle.part(part).ends();

@@ -71,6 +71,14 @@ impl<'a> Valuation<'a> {
         }
     }
 
+    /// Deviation that leads and hands add to what outcomes differ by, V: nobody
+    /// chooses a test by millivolts that the next grip of the tips changes. Who hunts
+    /// a drain reads millivolts across fuses, where the tips stay.
+    pub fn hands(&self, probe: Probe) -> f64 {
+        let is_volts = probe.plain_voltage().is_some() && !self.hunts_a_drain();
+        if is_volts { self.engine.tables().plan.hands.0 } else { 0.0 }
+    }
+
     /// What one measurement taken now is expected to tell, bits.
     pub fn worth(&self, probe: Probe) -> Result<f64, SolveError> {
         let advices = self.exact(&[Rough { probe, settings: Vec::new(), rate: 0.0 }])?;
@@ -106,13 +114,16 @@ impl<'a> Valuation<'a> {
 
     /// Whether it has been measured in this state, or is not wanted.
     pub fn is_done(&self, probe: Probe, settings: &[(ControlId, Position)]) -> bool {
-        let unwanted =
-            self.situation.unwanted.iter().any(|test| matches!(*test, Test::Measure(other) if probe.is_same(other)));
         // What was read before the complaint may be of a vehicle that was well.
         let evidence = self.situation.evidence;
         let mut readings = evidence.readings.iter().filter(|reading| !evidence.is_before_complaint(reading));
         let read = readings.any(|reading| probe.is_same(reading.probe) && reading.state == *self.situation.state);
-        unwanted || (settings.is_empty() && read)
+        self.is_unwanted(probe) || (settings.is_empty() && read)
+    }
+
+    /// Whether it has been refused.
+    pub fn is_unwanted(&self, probe: Probe) -> bool {
+        self.situation.unwanted.iter().any(|test| matches!(*test, Test::Measure(other) if probe.is_same(other)))
     }
 
     /// The first of these, exactly.
@@ -143,12 +154,16 @@ impl<'a> Valuation<'a> {
         let next = |view: &View<'_>| {
             Rc::new(view.shown(*probe, self.situation.meter, self.finest(*probe), &self.belief.theta))
         };
-        let forecast = |next: &Prediction, joint: Option<&Joint>| match joint {
-            Some(joint) => {
-                let forecast = joint.forecast(next);
-                (forecast.mean, forecast.variance.sqrt())
-            }
-            None => (next.mean, next.variance().sqrt()),
+        let hands = self.hands(*probe);
+        let forecast = |next: &Prediction, joint: Option<&Joint>| {
+            let (mean, variance) = match joint {
+                Some(joint) => {
+                    let forecast = joint.forecast(next);
+                    (forecast.mean, forecast.variance)
+                }
+                None => (next.mean, next.variance()),
+            };
+            (mean, (variance + hands * hands).sqrt())
         };
         // What showed the same and will show the same is one.
         let mut known: FxHashMap<(*const Joint, *const Prediction), (f64, f64)> = FxHashMap::default();

@@ -8,15 +8,26 @@ use crate::belief::Sign;
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, Probe, StateModel};
 use crate::quantity::Volts;
+use crate::vehicle::returns::return_bars;
+use crate::vehicle::trace::stops;
 use crate::vehicle::{ControlId, ControlKind, PointId, Position};
 
 /// Numerical: volts by which two points must differ for one to be the higher.
 const ROUNDING: f64 = 1e-9;
 
+/// Where both leads may go.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Leads {
+    /// To one place, or the black one to the usual negative.
+    AtOnePlace,
+    /// To two places, with a long lead.
+    Anywhere,
+}
+
 impl Valuation<'_> {
     /// Every pair of points in every one of these settings, best first.
-    pub fn rough(&self, settings: &[Vec<(ControlId, Position)>]) -> Result<Vec<Rough>, SolveError> {
-        let pairs = self.pairs();
+    pub fn rough(&self, settings: &[Vec<(ControlId, Position)>], leads: Leads) -> Result<Vec<Rough>, SolveError> {
+        let pairs = self.pairs(leads);
         let mut rough = Vec::new();
         for settings in settings {
             let model = self.engine.predictor().in_state(&self.situation.state.with_all(settings))?;
@@ -26,32 +37,50 @@ impl Valuation<'_> {
         Ok(rough)
     }
 
-    /// Pairs of points around the suspects.
-    fn pairs(&self) -> Vec<(PointId, PointId)> {
+    /// Pairs of points around the suspects: each against the negative, and those
+    /// between which there is a drop to read. Points of unrelated ways are no pair.
+    fn pairs(&self, leads: Leads) -> Vec<(PointId, PointId)> {
         let mut points: Vec<PointId> = Vec::new();
-        let mut across: Vec<(PointId, PointId)> = Vec::new();
+        let mut pairs: Vec<(PointId, PointId)> = Vec::new();
         for part in self.suspect_parts() {
             let (from, to) = self.vehicle.part(part).ends();
             points.extend([from, to]);
-            across.push((from, to));
+            pairs.push((from, to));
         }
         points.extend(self.ends_of_undrawn_paths());
         points.sort_unstable();
         points.dedup();
         points.retain(|&point| self.can_probe(point));
-        let mut pairs: Vec<(PointId, PointId)> = points.iter().map(|&point| (point, self.situation.black)).collect();
         if points.len() <= self.engine.tables().plan.many_points {
-            for (index, &a) in points.iter().enumerate() {
-                pairs.extend(points[index + 1..].iter().map(|&b| (a, b)));
+            let bars = return_bars(self.vehicle);
+            pairs.extend(points.iter().flat_map(|&point| bars.iter().map(move |&bar| (point, bar))));
+            for side in self.way() {
+                let on_side: Vec<PointId> = points.iter().copied().filter(|point| side.contains(point)).collect();
+                for (index, &a) in on_side.iter().enumerate() {
+                    pairs.extend(on_side[index + 1..].iter().map(|&b| (a, b)));
+                }
             }
-        } else {
-            pairs.extend(across);
         }
+        if leads == Leads::AtOnePlace {
+            pairs.retain(|&(red, black)| self.vehicle.share_a_place(red, black));
+        }
+        pairs.extend(points.iter().map(|&point| (point, self.situation.black)));
         pairs.retain(|&(red, black)| red != black && self.can_probe(red) && self.can_probe(black));
         pairs.iter_mut().for_each(|pair| *pair = (pair.0.min(pair.1), pair.0.max(pair.1)));
         pairs.sort_unstable();
         pairs.dedup();
         pairs
+    }
+
+    /// The points on the way of what is complained of: those before it, those after.
+    fn way(&self) -> [Vec<PointId>; 2] {
+        let mut complaints = self.situation.evidence.observations.iter().filter(|seen| seen.is_complaint());
+        let Some(load) = complaints.next().map(|seen| seen.subject) else { return Default::default() };
+        let points: Vec<PointId> =
+            stops(self.vehicle, self.situation.state, load).into_iter().map(|stop| stop.point).collect();
+        let feed = points.iter().position(|&point| point == self.vehicle.part(load).from).map_or(0, |at| at + 1);
+        let (before, after) = points.split_at(feed);
+        [before.to_vec(), after.to_vec()]
     }
 
     /// Ends of the likeliest paths that are not in the drawing.
@@ -84,13 +113,18 @@ impl Valuation<'_> {
                 continue;
             }
             let means = views.each(probe, |view| view.volts(red, black));
-            let largest = means.iter().fold(0.0f64, |most, mean| most.max(mean.abs()));
+            let (least, most) = means.iter().fold((0.0f64, 0.0f64), |(a, b), &mean| (a.min(mean), b.max(mean)));
+            // Of a drain the clamp tells more than millivolts along wires.
+            if self.hunts_a_drain() && most - least < self.engine.tables().telling.fuse_is_bad.0 {
+                continue;
+            }
+            let largest = most.max(-least);
             let meter = sheet.gain_deviation() * largest + sheet.offset_deviation(Volts(largest)).0;
             rough.extend(self.rough_value(
                 probe,
                 settings,
                 &means,
-                self.engine.tables().plan.rough_volts * largest + meter,
+                self.engine.tables().plan.rough_volts * largest + meter + self.hands(probe),
             ));
         }
         rough

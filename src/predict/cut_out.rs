@@ -2,7 +2,7 @@
 //! voltage or too high a current.
 
 use crate::network::{Altered, Between};
-use crate::vehicle::{CutOut, PartId, Protection, State, Vehicle};
+use crate::vehicle::{Conversion, CutOut, PartId, Protection, State, Vehicle};
 use std::rc::Rc;
 
 /// Numerical: current below which nothing runs that could trip, A.
@@ -28,9 +28,10 @@ pub(super) fn may_trip(vehicle: &Vehicle, state: &State) -> Vec<PartId> {
     vehicle.part_ids().filter(|&part| cuts_out(part) || is_protected(part)).collect()
 }
 
-/// The cut-out of a load that has one.
+/// The cut-out of a load that has one: the input of a converter does.
 pub(super) fn cut_out(vehicle: &Vehicle, part: PartId) -> Option<CutOut> {
-    vehicle.part(part).kind.load().and_then(|load| load.cut_out)
+    let load = vehicle.part(part).kind.load()?;
+    load.cut_out.or(load.converts.map(|Conversion { least, .. }| CutOut { off: least, on: least }))
 }
 
 /// Whether a part that runs is about to switch itself off.

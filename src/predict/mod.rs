@@ -3,7 +3,6 @@
 
 mod blocked;
 mod circuits;
-mod converters;
 mod cut_out;
 mod drops;
 mod fixed;
@@ -24,7 +23,6 @@ mod uncertain;
 mod uncertainties;
 mod view;
 
-pub use converters::check_converters;
 pub use cut_out::Tripped;
 pub use drops::check_drops;
 pub use hypothesis::{Hypothesis, HypothesisKey, Phase, Sized};

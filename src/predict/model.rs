@@ -325,10 +325,9 @@ impl StateModel {
             steering.extend(kind.is_coil().then_some(id));
             steering.extend(kind.regulated().iter().flat_map(|source| &source.needs).map(|need| need.load));
         }
-        let watched: Vec<(usize, Volts)> = steering
-            .iter()
-            .map(|&id| (id.index(), self.usual_volts(vehicle, id) * self.tables.spreads.lets_go))
-            .collect();
+        let usual = |&id: &PartId| (id.index(), self.usual_volts(vehicle, id) * self.tables.spreads.lets_go);
+        let outputs = self.solution.converter_outputs(self.tables.spreads.noticed);
+        let watched: Vec<(usize, Volts)> = steering.iter().map(usual).chain(outputs).collect();
         let carrying: Vec<usize> =
             vehicle.part_ids().filter(|&part| self.carries_current(part)).map(PartId::index).collect();
         let mut steers = vec![false; vehicle.parts.len()];

@@ -29,6 +29,21 @@ impl StateModel {
         tripped.filter(|tripped| tripped.parts.contains(&load))
     }
 
+    /// Whether a load that would go on running here may stand still all the same: it
+    /// stopped before, and has less than it starts again at.
+    pub fn may_have_stopped(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, load: PartId) -> bool {
+        let Some(cut_out) = cut_out(vehicle, load) else { return false };
+        let running = self.under(vehicle, hypothesis);
+        let runs = (cut_out.off.0..cut_out.on.0).contains(&volts_across(vehicle, &running, load));
+        let stopped = || {
+            let mut change = self.alteration(vehicle, hypothesis);
+            change.replaced.retain(|(branch, _)| *branch != load.index());
+            change.replaced.push((load.index(), Law::Open));
+            self.altered_by(&change)
+        };
+        runs && volts_across(vehicle, &stopped(), load) < cut_out.on.0
+    }
+
     fn follow(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, mut altered: Rc<Altered>) -> Tripped {
         let mut parts: Vec<PartId> = Vec::new();
         for _ in 0..MOST {

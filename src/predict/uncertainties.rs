@@ -63,6 +63,14 @@ impl Uncertainties {
         self.content().informed.as_ref()
     }
 
+    /// The same with a supply whose voltage may be off by so much more.
+    pub fn with_supply(self, part: PartId, deviation: f64) -> Self {
+        let Some((at, known)) = self.of_supply(part) else { return self };
+        let mut content = self.content().clone();
+        content.entries[at].1 = known.max(deviation);
+        Self { quantities: Quantities(Rc::new(content)), ..self }
+    }
+
     /// The same after so many readings.
     pub fn after(self, moment: usize) -> Self {
         Self { moment, ..self }

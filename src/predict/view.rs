@@ -385,7 +385,7 @@ impl View<'_> {
     }
 
     /// A current, and nothing of what it is read with but its last digit.
-    pub(super) fn current_itself(&self, part: PartId, step: f64, theta: &Uncertainties) -> Prediction {
+    pub fn current_itself(&self, part: PartId, step: f64, theta: &Uncertainties) -> Prediction {
         let (from, to) = self.vehicle.part(part).ends();
         let as_drawn = || (from.index(), to.index(), self.altered.slope(part.index()));
         let moved = self.moved(part);
@@ -395,7 +395,10 @@ impl View<'_> {
             (Some(_), Between::Volts(volts)) => slope * volts.0,
             (Some(_), Between::Floating) => 0.0,
         };
-        let transfer = self.altered.transfer(from, to);
+        let transfer = match moved {
+            None => self.altered.transfer_of_current(part.index()),
+            Some(_) => self.altered.transfer(from, to),
+        };
         let at = self.sensitivity(&self.altered, &transfer);
         let spread = self.spread(theta);
         let across = transfer.to_all(&spread.outputs);

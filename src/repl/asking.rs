@@ -98,10 +98,15 @@ pub fn answer(verb: &Verb, words: &[&str], case: &Case, lookup: &Lookup<'_>) -> 
     }
 }
 
-/// A line that is nothing but the answer to the question just asked.
+/// A line that is nothing but the answer to the question just asked. Who does not
+/// know leaves it out.
 pub fn bare_answer(words: &[&str], case: &Case) -> Option<Command> {
-    let [word] = words else { return None };
     let question = asked(case)?;
+    let line = words.join(" ").to_lowercase().replace(['\'', '’'], "");
+    if matches!(line.as_str(), "dont know" | "do not know" | "no idea" | "unsure" | "not sure") {
+        return Some(Command::Enter(Entry::Unwanted { test: Test::Ask(question) }));
+    }
+    let word = line.trim_start_matches("i think ").trim_end_matches(" i think").trim_end_matches(" i think so");
     let answer = case.trees().question(question).find_answer(word)?;
     Some(Command::Enter(Entry::Answer { question, answer }))
 }

@@ -117,6 +117,12 @@ pub enum CommandError {
         /// The nearest known one.
         near: Option<String>,
     },
+    /// `all` of a sign that is not of loads.
+    #[error("`all` goes with `works`, `dead` or `weak`; of anything else say which")]
+    OnlyLoadsAll,
+    /// Nothing runs as things are set.
+    #[error("nothing runs as things are set: switch on what should work, or set a state")]
+    NothingRuns,
     /// A name of the wrong kind or none at all.
     #[error("no {what} is called `{word}`{}", nearest_hint(.near.as_deref()))]
     NoSuch {
@@ -169,6 +175,11 @@ pub enum CommandError {
     /// Something else than volts was compared.
     #[error("only volts are compared with another point, such as `0.5 less than`")]
     OnlyVoltsCompare,
+    /// A probe at mains voltage.
+    #[error(
+        "`{name}` has mains voltage: no probe goes there, and no reading from there counts; it is a licensed electrician's. Say what works behind it, such as `dead`, and read its input instead"
+    )]
+    Mains { name: String },
     /// There are several batteries, or none.
     #[error("there is more than one battery, or none: name the point, such as `{example}`")]
     WhichBattery { example: String },

@@ -204,7 +204,7 @@ mod tests {
         assert!(offered(&session, "complaint lampA ").contains(&"dead".to_string()));
         assert!(offered(&session, "tree ").contains(&"stays-on".to_string()));
         assert!(offered(&session, "answer ").is_empty());
-        session.handle("complaint lampA dead", 80);
+        session.handle("complaint lampA dead");
         let questions = offered(&session, "answer ");
         let onset =
             session.case().trees().find("dead").and_then(|tree| session.case().trees().find_question(tree, "onset"));

@@ -4,14 +4,15 @@
 use super::command::{Command, CommandError};
 use super::lookup::Lookup;
 use super::parse::parse;
-use super::session::{Reply, Understanding, failed};
+use super::session::{Refusal, Reply, Said, Understanding};
 use crate::case::Entry;
 use crate::plan::Sense;
 use crate::quantity::{KILO, MEGA, MILLI};
 use crate::source::nearest;
 use crate::training::{Act, Attempt, Conclusion, Dial, Function, Leads, Loom, Marks, Yardstick, marks};
 use crate::vehicle::{PartId, PlaceId, Role, Vehicle};
-use crate::words::{self, training, wrapped};
+use crate::words::document::Block;
+use crate::words::{self, training};
 use serde_json::json;
 use thiserror::Error;
 
@@ -76,7 +77,7 @@ pub struct LessonSession {
 /// A line of a lesson.
 enum LessonLine {
     Acts(Vec<Act>),
-    Say(String),
+    Say(Vec<Block>),
     Done,
     Leave,
     Nothing,
@@ -94,59 +95,51 @@ impl LessonSession {
     }
 
     /// What is said on opening.
-    pub fn greeting(&self, width: usize) -> String {
-        training::opening(self.attempt.lesson(), width)
+    pub fn greeting(&self) -> Vec<Block> {
+        training::opening(self.attempt.lesson())
     }
 
     /// Handles one line.
-    pub fn handle(&mut self, line: &str, width: usize) -> Reply {
+    pub fn handle(&mut self, line: &str) -> Reply {
         if self.is_over && !matches!(line.trim(), "leave" | "quit" | "exit" | "") {
-            return failed("this lesson is over; `leave`", width);
+            return Reply::refused(Refusal("this lesson is over; `leave`".to_string()));
         }
-        match self.understood(line, width) {
-            Ok(LessonLine::Acts(acts)) => self.act(acts, width),
-            Ok(LessonLine::Say(text)) => said(text),
-            Ok(LessonLine::Done) => self.done(width),
-            Ok(LessonLine::Leave) => Reply { text: String::new(), machine: None, outcome: Understanding::Leave },
-            Ok(LessonLine::Nothing) => Reply { text: String::new(), machine: None, outcome: Understanding::Understood },
-            Err(error) => failed(&error.to_string(), width),
+        let said = match self.understood(line) {
+            Ok(LessonLine::Acts(acts)) => self.act(acts),
+            Ok(LessonLine::Say(screen)) => Ok(screen),
+            Ok(LessonLine::Done) => self.done(),
+            Ok(LessonLine::Leave) => return Reply::silent(Understanding::Leave),
+            Ok(LessonLine::Nothing) => return Reply::silent(Understanding::Understood),
+            Err(error) => Err(error.into()),
+        };
+        match said {
+            Ok(screen) => Reply::said(screen, json!({})),
+            Err(why) => Reply::refused(why),
         }
     }
 
-    fn act(&mut self, acts: Vec<Act>, width: usize) -> Reply {
-        let mut text = Vec::new();
+    fn act(&mut self, acts: Vec<Act>) -> Said {
+        let mut said = Vec::new();
         for act in acts {
             let opened: Vec<PlaceId> = self.attempt.opened().to_vec();
-            let done = match self.attempt.act(act) {
-                Ok(done) => done.clone(),
-                Err(error) => return failed(&error.to_string(), width),
-            };
-            text.push(training::told(&self.attempt, &done, &opened, width));
+            let done = self.attempt.act(act)?.clone();
+            said.extend(training::told(&self.attempt, &done, &opened));
         }
-        said(text.join("\n"))
+        Ok(said)
     }
 
-    fn done(&mut self, width: usize) -> Reply {
-        let marks = match marks(&self.attempt, self.yardstick) {
-            Ok(marks) => marks,
-            Err(error) => return failed(&error.to_string(), width),
-        };
-        let debrief = match training::debriefed(&self.attempt, width) {
-            Ok(debrief) => debrief,
-            Err(error) => return failed(&error.to_string(), width),
-        };
-        let mut text = format!("{}\n{debrief}", training::marked(&self.attempt, &marks, width));
+    fn done(&mut self) -> Said {
+        let marks = marks(&self.attempt, self.yardstick)?;
+        let mut said = training::marked(&self.attempt, &marks);
+        said.extend(training::debriefed(&self.attempt)?);
         if let Some(at_end) = &mut self.at_end {
-            match at_end(&mut self.attempt, &marks) {
-                Ok(kept) => text += &format!("\n{}", wrapped(&kept, width, 2)),
-                Err(why) => return failed(&why, width),
-            }
+            said.push(Block::Paragraph(at_end(&mut self.attempt, &marks).map_err(Refusal)?));
         }
         self.is_over = true;
-        said(text)
+        Ok(said)
     }
 
-    fn understood(&self, line: &str, width: usize) -> Result<LessonLine, LessonLineError> {
+    fn understood(&self, line: &str) -> Result<LessonLine, LessonLineError> {
         let case = self.attempt.case();
         let lookup = Lookup::new(case.vehicle());
         let typed = lookup.labels_as_names(line.split_whitespace().collect());
@@ -164,28 +157,28 @@ impl LessonSession {
             "it" => Ok(act(Act::Conclude(self.conclusion(rest, &lookup)?))),
             "hint" => Ok(act(Act::Hint)),
             "done" => Ok(LessonLine::Done),
-            "help" | "?" => Ok(LessonLine::Say(help(width))),
+            "help" | "?" => Ok(LessonLine::Say(vec![help()])),
             _ if lookup.point(first).is_ok()
                 && rest.iter().all(|word| !word.starts_with(|c: char| c.is_ascii_digit())) =>
             {
                 self.measure(&typed, &lookup)
             }
-            word => self.shared(line, word, width),
+            word => self.shared(line, word),
         }
     }
 
     /// What is said as in any session.
-    fn shared(&self, line: &str, word: &str, width: usize) -> Result<LessonLine, LessonLineError> {
+    fn shared(&self, line: &str, word: &str) -> Result<LessonLine, LessonLineError> {
         let case = self.attempt.case();
         let lookup = Lookup::new(case.vehicle());
         Ok(match parse(line, case)? {
             Command::Enter(entry) => act(self.acted(entry, word, &lookup)?),
-            Command::State => LessonLine::Say(words::state(case, width)),
-            Command::Record => LessonLine::Say(words::record(case, width)),
-            Command::List => LessonLine::Say(words::known_things(case, width)),
-            Command::Trace(load) => LessonLine::Say(words::trace(case, load, width)),
-            Command::Part(part) => LessonLine::Say(words::origins(case, part, width)),
-            Command::Expect { red, black } => LessonLine::Say(words::expectation(case, red, black, width)),
+            Command::State => LessonLine::Say(words::state(case)),
+            Command::Record => LessonLine::Say(vec![words::record(case)]),
+            Command::List => LessonLine::Say(words::known_things(case)),
+            Command::Trace(load) => LessonLine::Say(vec![words::trace(case, load)]),
+            Command::Part(part) => LessonLine::Say(words::origins(case, part)),
+            Command::Expect { red, black } => LessonLine::Say(words::expectation(case, red, black)),
             Command::Leave => LessonLine::Leave,
             Command::Nothing => LessonLine::Nothing,
             // What the tool would do for a learner.
@@ -361,16 +354,8 @@ fn act(act: Act) -> LessonLine {
     LessonLine::Acts(vec![act])
 }
 
-fn said(text: String) -> Reply {
-    Reply { machine: Some(json!({ "text": text })), text, outcome: Understanding::Understood }
-}
-
-fn help(width: usize) -> String {
-    let line = |&(word, does): &(&str, &str)| match word.chars().count() {
-        0..=21 => wrapped(&format!("{word:22} {does}"), width, 23),
-        _ => format!("{word}\n{}", wrapped(&format!("{:23}{does}", ""), width, 23)),
-    };
-    WORDS.iter().map(line).collect::<Vec<_>>().join("\n")
+fn help() -> Block {
+    Block::Terms(WORDS.map(|(word, does)| (word.to_string(), does.to_string())).to_vec())
 }
 
 /// `dial FUNCTION [RANGE]`, `dial fuse`.

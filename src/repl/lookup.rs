@@ -123,6 +123,12 @@ impl<'v> Lookup<'v> {
         self.part_where("battery", word, PartKind::is_battery)
     }
 
+    /// Whether a word names a battery and no point: it stands for its terminals.
+    pub fn is_battery(&self, word: &str) -> bool {
+        self.vehicle.find_point(word).is_none()
+            && self.vehicle.find_part(word).is_some_and(|id| self.vehicle.part(id).kind.is_battery())
+    }
+
     /// The coil of a relay, by the relay's name or its own.
     pub fn relay(&self, word: &str) -> Result<PartId, CommandError> {
         let is_coil = |kind: &PartKind| matches!(kind, PartKind::Coil { .. });

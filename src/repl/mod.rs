@@ -23,7 +23,7 @@ pub use command::{Command, CommandError};
 pub use lesson::{AtEnd, LessonSession};
 pub use paper::{Overwrite, ReportOrder};
 pub use parse::parse;
-pub use run::{Conversation, Ending, Form, OnFailure, PIPE_WIDTH, run_prompt, run_script};
+pub use run::{Conversation, Ending, Form, OnFailure, run_prompt, run_script};
 pub use session::{Beginning, Reply, Session, Understanding};
 pub use takes::Takes;
 pub use verbs::{Grammar, VERBS, Verb};

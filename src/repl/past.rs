@@ -1,12 +1,13 @@
 //! What is known of the vehicle from before: its handover and its past cases.
 
-use super::session::Session;
+use super::session::{Said, Session};
 use crate::belief::{Because, Raise};
 use crate::case::journal::{Access, Journal};
 use crate::case::past::{self, Whose};
 use crate::case::{Case, CaseError, Entry, walk};
 use crate::plan::walk::Scope;
 use crate::words;
+use crate::words::document::Block;
 use std::path::Path;
 
 impl Session {
@@ -68,28 +69,28 @@ impl Session {
 
     /// Goes on a walk at handover, or on with the one under way, and says what
     /// it comes to.
-    pub(super) fn go_on_walk(&mut self, scope: Option<Scope>, width: usize) -> Result<String, CaseError> {
+    pub(super) fn go_on_walk(&mut self, scope: Option<Scope>) -> Said {
         let mut said = Vec::new();
         if !self.is_handover() {
             self.hand_over()?;
-            said.push(words::handover_opened(&self.case, width));
+            said.extend(words::handover_opened(&self.case));
         }
         if let Some(scope) = scope.filter(|&scope| scope != self.case.standing().walk) {
             self.case.add(Entry::Walk { scope })?;
         }
         let walk = walk::walk(&self.case)?;
         if scope.is_some() || !said.is_empty() {
-            said.push(words::walk_told(&self.case, &walk, &walk::tells(&self.case, walk.scope)?, width));
+            said.push(words::walk_told(&self.case, &walk, &walk::tells(&self.case, walk.scope)?));
         }
-        said.push(words::next_leg(&self.case, &walk, width));
-        Ok(said.join("\n"))
+        said.extend(words::next_leg(&self.case, &walk));
+        Ok(said)
     }
 
     /// Takes the handover of the vehicle into account, if there is one, and says so.
     ///
     /// # Errors
     /// [`CaseError`]; then nothing has changed.
-    pub fn heed_handover(&mut self, width: usize) -> Result<Option<String>, CaseError> {
+    pub fn heed_handover(&mut self) -> Result<Option<Block>, CaseError> {
         let Some(shelf) = self.shelf.as_ref().filter(|shelf| shelf.handovers().has(&shelf.handover_name())) else {
             return Ok(None);
         };
@@ -97,7 +98,7 @@ impl Session {
         then.open(&shelf.handovers(), &shelf.handover_name(), Access::ReadOnly)?;
         let readings = then.standing().evidence.readings.clone();
         self.case = Case::new(self.case.engine().with_handover(readings)?)?;
-        Ok(self.case.engine().handover().map(|known| words::handover_known(known, width)))
+        Ok(self.case.engine().handover().map(words::handover_known))
     }
 
     /// Takes past cases into account, those of other vehicles in `fleet` too.

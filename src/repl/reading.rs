@@ -111,10 +111,20 @@ pub fn reading(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Comma
             "working" | "max" | "highest" => symptom = Symptom::Absent,
             "faulty" => symptom = Symptom::Present,
             "min" | "lowest" => symptom = Symptom::Perhaps,
-            "lamp" if lookup.is_no_name(word) => burden = Some(Burden::Lamp),
+            // After the value it is what bridged the leads, whatever has that name.
+            "lamp" if lookup.is_no_name(word) || (at > 0 && looks_like_number(words[at - 1])) => {
+                burden = Some(Burden::Lamp)
+            }
             filler if FILLERS.contains(&filler) => {}
             _ => kept.push(word),
         }
+    }
+    let on_mains = |&word: &&str| {
+        let part = lookup.part(word).is_ok_and(|part| case.vehicle().is_on_mains(part));
+        part || lookup.point(word).is_ok_and(|point| case.vehicle().is_mains(point))
+    };
+    if let Some(word) = kept.iter().copied().find(|word| on_mains(word)) {
+        return Err(CommandError::Mains { name: word.to_string() });
     }
     if let Some(panel) = panel(&kept, symptom, case, lookup)? {
         return Ok(Command::EnterAll(panel));
@@ -239,6 +249,10 @@ fn leads(
         (["across", name], _) | ([name], Measured::Ohms(_) | Measured::NoPath) => {
             let (red, black) = vehicle.part(lookup.part(name)?).ends();
             between(red, black)
+        }
+        ([name], _) if lookup.is_battery(name) => {
+            let battery = vehicle.part(lookup.battery(name)?);
+            between(battery.to, battery.from)
         }
         ([red], _) => between(lookup.point(red)?, case.standing().black),
         ([red, black], _) => between(lookup.point(red)?, lookup.point(black)?),

@@ -3,15 +3,12 @@
 use super::complete::NameCompleter;
 use super::lesson::LessonSession;
 use super::session::{Reply, Session, Understanding};
-use crate::words::{NARROWEST, WIDEST};
+use crate::words::document::{Block, NARROWEST, USUAL, WIDEST, on_screen};
 use rustyline::error::ReadlineError;
 use rustyline::history::FileHistory;
 use rustyline::{CompletionType, Config, Editor};
 use std::io::{self, BufRead, Write};
 use std::path::PathBuf;
-
-/// Layout: width of output that goes to no terminal.
-pub const PIPE_WIDTH: usize = 80;
 
 /// What replies look like.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -45,9 +42,9 @@ pub trait Conversation {
     /// What can be typed now, for completion.
     fn names(&self) -> NameCompleter;
     /// What is said on opening.
-    fn greeting(&self, width: usize) -> String;
+    fn greeting(&self) -> Vec<Block>;
     /// The reply to a line.
-    fn handle(&mut self, line: &str, width: usize) -> Reply;
+    fn handle(&mut self, line: &str) -> Reply;
     /// Whether lines from a file or a pipe are greeted too.
     fn greets_scripts(&self) -> bool;
 }
@@ -56,11 +53,11 @@ impl Conversation for Session {
     fn names(&self) -> NameCompleter {
         NameCompleter::of(self.case().vehicle()).asked(self.case())
     }
-    fn greeting(&self, width: usize) -> String {
-        Session::greeting(self, width)
+    fn greeting(&self) -> Vec<Block> {
+        Session::greeting(self)
     }
-    fn handle(&mut self, line: &str, width: usize) -> Reply {
-        Session::handle(self, line, width)
+    fn handle(&mut self, line: &str) -> Reply {
+        Session::handle(self, line)
     }
     fn greets_scripts(&self) -> bool {
         false
@@ -71,11 +68,11 @@ impl Conversation for LessonSession {
     fn names(&self) -> NameCompleter {
         NameCompleter::of(self.vehicle())
     }
-    fn greeting(&self, width: usize) -> String {
-        LessonSession::greeting(self, width)
+    fn greeting(&self) -> Vec<Block> {
+        LessonSession::greeting(self)
     }
-    fn handle(&mut self, line: &str, width: usize) -> Reply {
-        LessonSession::handle(self, line, width)
+    fn handle(&mut self, line: &str) -> Reply {
+        LessonSession::handle(self, line)
     }
     /// Nobody can begin without the complaint.
     fn greets_scripts(&self) -> bool {
@@ -97,22 +94,22 @@ pub fn run_script(
 ) -> io::Result<Ending> {
     let mut ending = Ending::AllUnderstood;
     if session.greets_scripts() && form == Form::Text {
-        writeln!(out, "{}\n", session.greeting(PIPE_WIDTH))?;
+        writeln!(out, "{}\n", on_screen(&session.greeting(), USUAL))?;
     }
     for (index, bytes) in lines.split(b'\n').enumerate() {
         let line = String::from_utf8_lossy(&bytes?).trim_end_matches('\r').to_string();
-        let reply = session.handle(&line, PIPE_WIDTH);
+        let reply = session.handle(&line);
         match (reply.outcome, form) {
             (Understanding::Failed, Form::Text) => {
                 out.flush()?;
-                writeln!(complaints, "line {}: {}", index + 1, reply.text)?;
+                writeln!(complaints, "line {}: {}", index + 1, reply.text(USUAL))?;
             }
             (Understanding::Failed, Form::Machine) => {
                 let mut object = reply.machine.unwrap_or_default();
                 object["line"] = serde_json::json!(index + 1);
                 writeln!(out, "{object}")?;
             }
-            _ => write_reply(out, &reply, form)?,
+            _ => write_reply(out, &reply, form, USUAL)?,
         }
         match reply.outcome {
             Understanding::Understood => {}
@@ -129,10 +126,10 @@ pub fn run_script(
     Ok(ending)
 }
 
-fn write_reply(out: &mut impl Write, reply: &Reply, form: Form) -> io::Result<()> {
+fn write_reply(out: &mut impl Write, reply: &Reply, form: Form, width: usize) -> io::Result<()> {
     match (form, &reply.machine) {
-        (Form::Text, _) if reply.text.is_empty() => Ok(()),
-        (Form::Text, _) => writeln!(out, "{}\n", reply.text),
+        (Form::Text, _) if reply.screen.is_empty() => Ok(()),
+        (Form::Text, _) => writeln!(out, "{}\n", reply.text(width)),
         (Form::Machine, Some(object)) => writeln!(out, "{object}"),
         (Form::Machine, None) => Ok(()),
     }
@@ -145,7 +142,7 @@ fn write_reply(out: &mut impl Write, reply: &Reply, form: Form) -> io::Result<()
 pub fn run_prompt(
     session: &mut impl Conversation,
     form: Form,
-    opening: Option<&str>,
+    opening: &[Block],
     out: &mut impl Write,
 ) -> rustyline::Result<()> {
     let config = Config::builder().completion_type(CompletionType::List).auto_add_history(true).build();
@@ -156,8 +153,8 @@ pub fn run_prompt(
         let _ = editor.load_history(path);
     }
     if form == Form::Text {
-        writeln!(out, "{}", session.greeting(width(&mut editor)))?;
-        opening.map_or(Ok(()), |said| writeln!(out, "{said}"))?;
+        let said = [session.greeting(), opening.to_vec()].concat();
+        writeln!(out, "{}", on_screen(&said, width(&mut editor)))?;
     }
     loop {
         // A sketch may have changed the vehicle and its names, a complaint what is asked.
@@ -171,8 +168,8 @@ pub fn run_prompt(
         let width = width(&mut editor);
         // A paste of several lines arrives as one.
         for line in typed.lines() {
-            let reply = session.handle(line, width);
-            write_reply(out, &reply, form)?;
+            let reply = session.handle(line);
+            write_reply(out, &reply, form, width)?;
             out.flush()?;
             if reply.outcome == Understanding::Leave {
                 save_history(&mut editor, history.as_ref());
@@ -185,7 +182,7 @@ pub fn run_prompt(
 }
 
 fn width(editor: &mut Editor<NameCompleter, FileHistory>) -> usize {
-    let columns = editor.dimensions().map_or(PIPE_WIDTH, |(columns, _)| usize::from(columns));
+    let columns = editor.dimensions().map_or(USUAL, |(columns, _)| usize::from(columns));
     columns.clamp(NARROWEST, WIDEST)
 }
 

@@ -13,6 +13,7 @@ use crate::predict::Scale;
 use crate::sketch::Interview;
 use crate::source::{Diagnostic, SourceFile, render};
 use crate::words;
+use crate::words::document::{Block, USUAL, on_screen};
 use serde_json::{Value, json};
 use std::path::Path;
 
@@ -30,13 +31,55 @@ pub enum Understanding {
 /// The reply to a line.
 #[derive(Debug, Clone)]
 pub struct Reply {
-    /// Text for a person.
-    pub text: String,
+    /// What a person is shown; nothing for an empty line.
+    pub screen: Vec<Block>,
     /// The same for a program; `None` for an empty line.
     pub machine: Option<Value>,
     /// What the line came to.
     pub outcome: Understanding,
 }
+
+impl Reply {
+    /// What was understood, with how things stand for a program.
+    pub(super) fn said(screen: Vec<Block>, mut machine: Value) -> Self {
+        machine["text"] = json!(on_screen(&screen, USUAL));
+        Self { screen, machine: Some(machine), outcome: Understanding::Understood }
+    }
+
+    /// A line that says nothing.
+    pub(super) fn silent(outcome: Understanding) -> Self {
+        Self { screen: Vec::new(), machine: None, outcome }
+    }
+
+    /// A line that was refused.
+    pub(super) fn refused(Refusal(why): Refusal) -> Self {
+        // A question already ends with its mark.
+        let stop = if why.ends_with(['?', '.']) { "" } else { "." };
+        Self {
+            screen: vec![Block::Paragraph(format!("{}{stop}", words::capital(&why)))],
+            machine: Some(json!({ "error": why })),
+            outcome: Understanding::Failed,
+        }
+    }
+
+    /// The screen in lines of at most `width` letters.
+    pub fn text(&self, width: usize) -> String {
+        on_screen(&self.screen, width)
+    }
+}
+
+/// Why a line was refused, in the words of whatever refused it.
+#[derive(Debug)]
+pub struct Refusal(pub String);
+
+impl<E: std::error::Error> From<E> for Refusal {
+    fn from(error: E) -> Self {
+        Self(error.to_string())
+    }
+}
+
+/// What is said to a line, or why it was refused.
+pub(super) type Said = Result<Vec<Block>, Refusal>;
 
 /// When a case on disk is begun.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -122,7 +165,7 @@ impl Session {
     }
 
     /// What is said on opening.
-    pub fn greeting(&self, width: usize) -> String {
+    pub fn greeting(&self) -> Vec<Block> {
         let vehicle = self.case.vehicle();
         let mut first = format!(
             "{}, {:.0} V: {} loads, {} parts.",
@@ -138,20 +181,25 @@ impl Session {
         }
         let load = Lookup::new(vehicle).example(Takes::Load);
         let second = format!("Say what is wrong, such as `dead {load}`; `help` lists the commands.");
-        format!("{}\n{}", words::wrapped(&first, width, 2), words::wrapped(&second, width, 2))
+        vec![Block::Paragraph(first), Block::Paragraph(second)]
     }
 
     /// Handles one line.
-    pub fn handle(&mut self, line: &str, width: usize) -> Reply {
-        if let Some(asking) = self.asking.take() {
-            return self.answer_sketch(asking, line, width);
-        }
-        if let Some(entry) = self.walked(line) {
-            return self.enter(entry, width);
-        }
-        match parse(line, &self.case) {
-            Ok(command) => self.run(command, width),
-            Err(error) => failed(&error.to_string(), width),
+    pub fn handle(&mut self, line: &str) -> Reply {
+        let said = match self.asking.take() {
+            Some(asking) => self.answer_sketch(asking, line),
+            None => {
+                match self.walked(line).map_or_else(|| parse(line, &self.case), |entry| Ok(Command::Enter(entry))) {
+                    Ok(Command::Leave) => return Reply::silent(Understanding::Leave),
+                    Ok(Command::Nothing) => return Reply::silent(Understanding::Understood),
+                    Ok(command) => self.run(command),
+                    Err(error) => Err(error.into()),
+                }
+            }
+        };
+        match said {
+            Ok(screen) => Reply::said(screen, words::machine(&self.case)),
+            Err(why) => Reply::refused(why),
         }
     }
 
@@ -177,136 +225,104 @@ impl Session {
     }
 
     /// What is said of a case just opened, and how it stands.
-    pub fn case_said(&self, set_aside: Option<&SetAside>, width: usize) -> String {
-        let Some(set_aside) = set_aside else { return words::case_begun(&self.case, width) };
-        let said = [
-            words::case_opened(&self.case, width),
-            words::set_aside(set_aside, width),
-            words::answer(&self.case, width),
-        ];
-        said.into_iter().filter(|text| !text.is_empty()).collect::<Vec<_>>().join("\n")
+    pub fn case_said(&self, set_aside: Option<&SetAside>) -> Vec<Block> {
+        let Some(set_aside) = set_aside else { return words::case_begun(&self.case).into_iter().collect() };
+        let opened = words::case_opened(&self.case).into_iter();
+        opened.chain(words::set_aside(set_aside)).chain(words::answer(&self.case)).collect()
     }
 
-    fn run(&mut self, command: Command, width: usize) -> Reply {
+    fn run(&mut self, command: Command) -> Said {
         let case = &self.case;
-        let text = match command {
-            Command::OpenCase { name, .. } if self.writes_in(&name) => words::which_case(case, width),
-            Command::OpenCase { name, access } => match self.open_case(&name, access) {
-                Ok(set_aside) => self.case_said(set_aside.as_ref(), width),
-                Err(error) => return failed(&error.to_string(), width),
-            },
+        Ok(match command {
+            Command::OpenCase { name, .. } if self.writes_in(&name) => vec![words::which_case(case)],
+            Command::OpenCase { name, access } => {
+                let set_aside = self.open_case(&name, access)?;
+                self.case_said(set_aside.as_ref())
+            }
             Command::CloseCase => {
                 let closed = case.journal().map(|journal| journal.header().name.clone());
                 self.beginning = Beginning::WhenTold;
-                match self.is_handover().then(|| self.afresh(None)) {
-                    Some(Ok(case)) => self.case = case,
-                    Some(Err(error)) => return failed(&error.to_string(), width),
-                    None => self.case.close(),
+                match self.is_handover() {
+                    true => self.case = self.afresh(None)?,
+                    false => self.case.close(),
                 }
-                words::case_closed(closed, width)
+                vec![words::case_closed(closed)]
             }
-            Command::Handover(scope) => match self.go_on_walk(scope, width) {
-                Ok(said) => said,
-                Err(error) => return failed(&error.to_string(), width),
-            },
-            Command::Walk(scope, order) => return self.put_down(self.walk_list(scope, &order), width),
-            Command::Comeback(order) => return self.put_down(self.comeback(&order), width),
-            Command::WhichCase => words::which_case(case, width),
+            Command::Handover(scope) => self.go_on_walk(scope)?,
+            Command::Walk(scope, order) => self.walk_list(scope, &order)?,
+            Command::Comeback(order) => self.comeback(&order)?,
+            Command::WhichCase => vec![words::which_case(case)],
             Command::Cases => {
                 let listed =
                     self.shelf.as_ref().map(|shelf| shelf.list(case.vehicle(), case.trees())).unwrap_or_default();
-                words::cases(case.vehicle(), &listed, case.journal(), width)
+                vec![words::cases(case.vehicle(), &listed, case.journal())]
             }
-            Command::Enter(entry) => return self.enter(entry, width),
-            Command::EnterAll(entries) => return self.enter_all(entries, width),
+            Command::Enter(entry) => self.enter(entry)?,
+            Command::EnterAll(entries) => self.enter_all(entries)?,
             Command::Undo => {
-                let step = self.case.undo();
-                return self.stepped(step, "Taken back", width);
+                let entry = self.case.undo()?;
+                self.stepped(&entry, "Taken back")
             }
             Command::Redo => {
-                let step = self.case.redo();
-                return self.stepped(step, "Put in again", width);
+                let entry = self.case.redo()?;
+                self.stepped(&entry, "Put in again")
             }
-            Command::Leave => return Reply { text: String::new(), machine: None, outcome: Understanding::Leave },
-            Command::Nothing => {
-                return Reply { text: String::new(), machine: None, outcome: Understanding::Understood };
-            }
-            Command::Next => words::next_test(case, width),
-            Command::Others => words::runners_up(case, width),
-            Command::Why => match case.steps() {
-                Ok(steps) => words::reasons(case, &steps, width),
-                Err(error) => return failed(&error.to_string(), width),
-            },
-            Command::Suspects => words::suspects(case, width),
-            Command::Segment => words::segment_in_full(case, width),
-            Command::Good => words::proved_good(case, width),
-            Command::Proof => match case.proof() {
-                Ok(proof) => words::proof(case, proof.as_ref(), width),
-                Err(error) => return failed(&error.to_string(), width),
-            },
-            Command::Sketch(line) => return self.begin_sketch(&line, width),
-            Command::Save(path) => return self.save_drawing(&path, width),
-            Command::Trees => words::trees(case, width),
-            Command::Tree(tree) => words::tree(case, tree, width),
-            Command::Questions => words::questions(case, width),
-            Command::Helping => words::helping(case, width),
-            Command::NeverByPhone => words::never_by_phone(width),
-            Command::Readings => words::readings(case, width),
-            Command::Expect { red, black } => words::expectation(case, red, black, width),
-            Command::Trace(load) => words::trace(case, load, width),
-            Command::Profile(load) => words::profile(case, load, width),
-            Command::Part(part) => words::origins(case, part, width),
-            Command::State => words::state(case, width),
-            Command::Record => words::record(case, width),
-            Command::Report(order) => return self.put_down(self.report(&order), width),
-            Command::Sheet { load, order } => return self.put_down(self.sheet(load, &order), width),
-            Command::List => words::known_things(case, width),
-            Command::Warnings => self.warnings_said(),
-            Command::Help(word) => self.help(word.and_then(verb_of), width),
-        };
-        self.said(text)
-    }
-
-    pub(super) fn said(&self, text: String) -> Reply {
-        let mut machine = words::machine(&self.case);
-        machine["text"] = json!(text);
-        Reply { text, machine: Some(machine), outcome: Understanding::Understood }
+            Command::Leave | Command::Nothing => Vec::new(),
+            Command::Next => words::next_test(case),
+            Command::Others => vec![words::runners_up(case)],
+            Command::Why => words::reasons(case, &case.steps()?),
+            Command::Suspects => words::suspects(case),
+            Command::Segment => words::segment_in_full(case),
+            Command::Good => vec![words::proved_good(case)],
+            Command::Proof => words::proof(case, case.proof()?.as_ref()),
+            Command::Sketch(line) => self.begin_sketch(&line)?,
+            Command::Save(path) => self.save_drawing(&path)?,
+            Command::Trees => vec![words::trees(case)],
+            Command::Tree(tree) => words::tree(case, tree),
+            Command::Questions => words::questions(case),
+            Command::Helping => words::helping(case),
+            Command::NeverByPhone => words::never_by_phone(),
+            Command::Readings => vec![words::readings(case)],
+            Command::Expect { red, black } => words::expectation(case, red, black),
+            Command::Trace(load) => vec![words::trace(case, load)],
+            Command::Profile(load) => vec![words::profile(case, load)],
+            Command::Part(part) => words::origins(case, part),
+            Command::State => words::state(case),
+            Command::Record => vec![words::record(case)],
+            Command::Report(order) => self.report(&order)?,
+            Command::Sheet { load, order } => self.sheet(load, &order)?,
+            Command::List => words::known_things(case),
+            Command::Warnings => vec![self.warnings_said()],
+            Command::Help(word) => self.help(word.and_then(verb_of)),
+        })
     }
 
     /// Enters all of them or none, and answers once.
-    fn enter_all(&mut self, mut entries: Vec<Entry>, width: usize) -> Reply {
-        let Some(last) = entries.pop() else { return self.said(String::new()) };
+    fn enter_all(&mut self, mut entries: Vec<Entry>) -> Said {
+        let Some(last) = entries.pop() else { return Ok(Vec::new()) };
         let mut said = Vec::new();
         for entry in entries {
-            said.push(words::wrapped(&format!("Entered: {}.", words::entry_said(&self.case, &entry)), width, 2));
-            if let Err(error) = self.case.add(entry) {
-                return self.take_back(said.len() - 1, &error.to_string(), width);
+            said.push(entered(&self.case, &entry));
+            if let Err(why) = self.case.add(entry) {
+                return self.take_back(said.len() - 1, why.into());
             }
         }
-        let mut reply = self.enter(last, width);
-        if reply.outcome == Understanding::Failed {
-            return self.take_back(said.len(), &reply.text, width);
+        match self.enter(last) {
+            Ok(follows) => Ok(said.into_iter().chain(follows).collect()),
+            Err(why) => self.take_back(said.len(), why),
         }
-        said.push(std::mem::take(&mut reply.text));
-        let text = said.join("\n");
-        if let Some(machine) = &mut reply.machine {
-            machine["text"] = json!(text);
-        }
-        Reply { text, ..reply }
     }
 
     /// Takes back what was entered of a line that cannot stand as a whole.
-    fn take_back(&mut self, count: usize, why: &str, width: usize) -> Reply {
+    fn take_back(&mut self, count: usize, why: Refusal) -> Said {
         for _ in 0..count {
-            if let Err(error) = self.case.undo() {
-                return failed(&error.to_string(), width);
-            }
+            self.case.undo()?;
         }
-        failed(why, width)
+        Err(why)
     }
 
-    fn enter(&mut self, entry: Entry, width: usize) -> Reply {
-        let echo = words::entry_said(&self.case, &entry);
+    fn enter(&mut self, entry: Entry) -> Said {
+        let echo = entered(&self.case, &entry);
         let reply = ReplyTo::of(&entry);
         let expected = match &entry {
             Entry::Read { settings, probe, measured, .. } if self.is_handover() => {
@@ -316,99 +332,84 @@ impl Session {
             }
             _ => None,
         };
-        if let Err(error) = self.case.add(entry) {
-            return failed(&error.to_string(), width);
-        }
-        let echo = words::wrapped(&format!("Entered: {echo}."), width, 2);
+        self.case.add(entry)?;
         let proof = self.case.proof().ok().flatten();
-        let follows = match reply {
+        let mut said: Vec<Block> = self.begin_by_itself().into_iter().chain([echo]).collect();
+        let case = &self.case;
+        match reply {
             _ if self.is_handover() => {
-                let flag = expected.map(|(band, value)| words::flagged(band, value, width));
-                let next = walk::walk(&self.case).map(|walk| words::next_leg(&self.case, &walk, width));
-                Some(flag.into_iter().chain(next).collect::<Vec<_>>().join("\n"))
+                said.extend(expected.map(|(band, value)| words::flagged(band, value)));
+                said.extend(walk::walk(case).into_iter().flat_map(|walk| words::next_leg(case, &walk)));
             }
-            ReplyTo::Remark => None,
+            ReplyTo::Remark => {}
             ReplyTo::Repair => {
-                let told = [words::after_repair(width), words::proof(&self.case, proof.as_ref(), width)];
-                Some(told.into_iter().chain(words::closing(&self.case, width)).collect::<Vec<_>>().join("\n"))
+                said.push(words::after_repair());
+                said.extend(words::proof(case, proof.as_ref()));
+                said.extend(words::closing(case));
             }
             ReplyTo::Complaint => {
-                Some(format!("{}\n{}", words::begun(&self.case, width), words::answer(&self.case, width)))
+                said.extend(words::begun(case));
+                said.extend(words::answer(case));
             }
             ReplyTo::WhoHelps => {
-                Some(format!("{}\n{}", words::helping(&self.case, width), words::next_test(&self.case, width)))
+                said.extend(words::helping(case));
+                said.extend(words::next_test(case));
             }
-            ReplyTo::Setting => Some(words::next_test(&self.case, width)),
-            ReplyTo::Evidence => Some(words::answer(&self.case, width)),
-        };
+            ReplyTo::Setting => said.extend(words::next_test(case)),
+            ReplyTo::Evidence => said.extend(words::answer(case)),
+        }
         // A proof under way stands below every answer.
-        let stands = proof
-            .filter(|_| !matches!(reply, ReplyTo::Remark | ReplyTo::Repair))
-            .map(|proof| words::proof_stands(&self.case, &proof, width));
-        let said = self.begin_by_itself(width).into_iter().chain([echo]).chain(follows).chain(stands);
-        self.said(said.collect::<Vec<_>>().join("\n"))
+        let stands = proof.filter(|_| !matches!(reply, ReplyTo::Remark | ReplyTo::Repair));
+        said.extend(stands.map(|proof| words::proof_stands(case, &proof)));
+        Ok(said)
     }
 
     /// Begins a case with the first entry, if that is wanted, and says so.
-    fn begin_by_itself(&mut self, width: usize) -> Option<String> {
+    fn begin_by_itself(&mut self) -> Option<Block> {
         let shelf = self.shelf.as_ref()?;
         if self.beginning == Beginning::WhenTold || self.case.journal().is_some() {
             return None;
         }
         self.beginning = Beginning::WhenTold;
         match self.case.open(shelf, &shelf.free_name(), Access::Write) {
-            Ok(_) => Some(words::case_begun(&self.case, width)),
-            Err(error) => Some(words::wrapped(&format!("Nothing is being kept: {error}."), width, 2)),
+            Ok(_) => words::case_begun(&self.case),
+            Err(error) => Some(Block::Paragraph(format!("Nothing is being kept: {error}."))),
         }
-    }
-
-    fn answered(&self, echo: &str, width: usize) -> Reply {
-        self.said(format!("{}\n{}", words::wrapped(echo, width, 2), words::answer(&self.case, width)))
     }
 
     /// The answer after the record was stepped back or forward.
-    fn stepped(&self, step: Result<Entry, CaseError>, lead: &str, width: usize) -> Reply {
-        match step {
-            Ok(entry) => {
-                let echo = words::entry_said(&self.case, &entry);
-                self.answered(&format!("{lead}: {echo}."), width)
-            }
-            Err(error) => failed(&error.to_string(), width),
-        }
+    fn stepped(&self, entry: &Entry, lead: &str) -> Vec<Block> {
+        let echo = Block::Paragraph(format!("{lead}: {}.", words::entry_said(&self.case, entry)));
+        [echo].into_iter().chain(words::answer(&self.case)).collect()
     }
 
-    fn warnings_said(&self) -> String {
+    fn warnings_said(&self) -> Block {
         if self.warnings.is_empty() {
-            return "Nothing in the drawing looks wrong.".to_string();
+            return Block::paragraph("Nothing in the drawing looks wrong.");
         }
-        self.warnings.iter().map(|warning| render(&self.file, warning)).collect::<Vec<_>>().join("\n\n")
+        let warnings: Vec<String> = self.warnings.iter().map(|warning| render(&self.file, warning)).collect();
+        Block::Verbatim(warnings.join("\n\n"))
     }
 
-    fn help(&self, verb: Option<&Verb>, width: usize) -> String {
+    fn help(&self, verb: Option<&Verb>) -> Vec<Block> {
         let lookup = Lookup::new(self.case.vehicle());
         let example = |verb: &Verb| match verb.grammar {
             Grammar::Read => format!("{} 12.31", lookup.example_point()),
             _ => format!("{} {}", verb.word(), lookup.example(verb.takes)).trim_end().to_string(),
         };
-        let line = |verb: &Verb| {
-            let example = example(verb);
-            match example.chars().count() {
-                0..=21 => words::wrapped(&format!("{example:22} {}", verb.does), width, 23),
-                _ => format!("{example}\n{}", words::wrapped(&format!("{:23}{}", "", verb.does), width, 23)),
-            }
-        };
-        match verb {
-            Some(verb) => line(verb),
-            None => {
-                let lines: Vec<String> = VERBS.iter().map(line).collect();
-                let (load, switch) = (lookup.example(Takes::Load), lookup.example(Takes::Switch));
-                format!(
-                    "{}\nAlso: `{load} is dead`, `{switch} on`, `12,3`, `340mV`; capitals make no difference.",
-                    lines.join("\n")
-                )
-            }
+        let term = |verb: &Verb| (example(verb), verb.does.to_string());
+        if let Some(verb) = verb {
+            return vec![Block::Terms(vec![term(verb)])];
         }
+        let (load, switch) = (lookup.example(Takes::Load), lookup.example(Takes::Switch));
+        let also = format!("Also: `{load} is dead`, `{switch} on`, `12,3`, `340mV`; capitals make no difference.");
+        vec![Block::Terms(VERBS.iter().map(term).collect()), Block::Paragraph(also)]
     }
+}
+
+/// What was entered.
+fn entered(case: &Case, entry: &Entry) -> Block {
+    Block::Paragraph(format!("Entered: {}.", words::entry_said(case, entry)))
 }
 
 /// Kinds of entry by what is said after them.
@@ -441,18 +442,5 @@ impl ReplyTo {
             Entry::Repaired { .. } => Self::Repair,
             Entry::BlackLead { .. } | Entry::TakeMeter { .. } | Entry::Note { .. } => Self::Remark,
         }
-    }
-}
-
-/// The reply to a line that was not understood.
-pub fn failed(why: &str, width: usize) -> Reply {
-    let mut letters = why.chars();
-    let text = letters.next().map(|first| first.to_uppercase().chain(letters).collect::<String>()).unwrap_or_default();
-    // A question already ends with its mark.
-    let stop = if text.ends_with('?') { "" } else { "." };
-    Reply {
-        text: words::wrapped(&format!("{text}{stop}"), width, 2),
-        machine: Some(json!({ "error": why })),
-        outcome: Understanding::Failed,
     }
 }

@@ -20,6 +20,11 @@ pub fn sign(
         return answer_sense(sign, verb, case, lookup);
     }
     let what: Vec<&str> = rest.iter().copied().filter(|word| !matches!(*word, "on" | "is" | "the")).collect();
+    if let ["all" | "everything", ref but @ ..] = what[..]
+        && lookup.is_no_name(what[0])
+    {
+        return all(sign, but, case, lookup);
+    }
     signed(sign, verb, lookup.one(&what, verb)?, case, lookup)
 }
 
@@ -31,6 +36,22 @@ pub fn touched(verb: &'static Verb, rest: &[&str], case: &Case, lookup: &Lookup<
     let is_no_better = ends.iter().any(|word| matches!(*word, "dead" | "same" | "nothing"));
     let sign = if is_no_better { Sign::NoBetter } else { Sign::ComesBack };
     signed(sign, verb, lookup.one(name, verb)?, case, lookup)
+}
+
+/// `works all`, `works all but pump and lamp`: every load that runs as things are set.
+fn all(sign: Sign, but: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    if !matches!(sign, Sign::Looks(_)) {
+        return Err(CommandError::OnlyLoadsAll);
+    }
+    let names = but.iter().filter(|word| !matches!(**word, "but" | "except" | "and"));
+    let but = names.map(|name| lookup.load(name.trim_end_matches(','))).collect::<Result<Vec<_>, _>>()?;
+    let vehicle = case.vehicle();
+    let state = &case.standing().state;
+    let model = case.predictor().in_state(state).map_err(|_| CommandError::NothingRuns)?;
+    let running = vehicle.loads().filter(|&load| model.is_served(vehicle, load) && !but.contains(&load));
+    let seen = |subject| Entry::Observe { settings: Vec::new(), subject, sign };
+    let entries: Vec<Entry> = running.map(seen).collect();
+    if entries.is_empty() { Err(CommandError::NothingRuns) } else { Ok(Command::EnterAll(entries)) }
 }
 
 /// A sign alone answers the look, or the like, that is advised.

@@ -266,7 +266,7 @@ pub static VERBS: [Verb; 75] = [
     verb(&["others"], Takes::Nothing, Grammar::Alone(Command::Others), "other tests worth taking"),
     verb(&["why"], Takes::Nothing, Grammar::Alone(Command::Why), "what each thing seen or read did to the odds"),
     verb(
-        &["segment"],
+        &["more", "segment"],
         Takes::Nothing,
         Grammar::Alone(Command::Segment),
         "where the trouble is, how big, what it drops and makes",

@@ -1,5 +1,7 @@
 //! Limits from standards and the bounds of what a file may say.
 
+use crate::quantity::Volts;
+
 /// Drop from source to load and back allowed for what matters to safety or is
 /// sensitive, as a share of nominal: ISO 10133:2012, ISO 13297:2020.
 pub const CRITICAL_DROP: f64 = 0.03;
@@ -13,6 +15,10 @@ pub const UNPROTECTED_METRES: f64 = 1.83;
 /// Supply voltages a 12 V and a 24 V system can have: ISO 16750-2:2010,
 /// codes A and E (6–16 V, 10–32 V).
 pub const SUPPLY_RANGE: [(f64, f64, f64); 2] = [(12.0, 6.0, 16.0), (24.0, 10.0, 32.0)];
+
+/// Extra-low voltage ends here: 50 V AC by IEC 61140 (from memory). Above it nobody
+/// probes who has no licence for it.
+pub const EXTRA_LOW_VOLTS: Volts = Volts(50.0);
 
 /// Smallest resistance a part may have, Ω; below it two points are one.
 pub const LEAST_OHMS: f64 = 1e-4;
@@ -34,7 +40,7 @@ pub struct Bound {
 }
 
 /// Every numeric key of a vehicle file.
-pub const BOUNDS: [Bound; 21] = [
+pub const BOUNDS: [Bound; 24] = [
     bound("metres", 0.01, 30.0, "m", "lengths are in metres; 4000 mm is `4.0`"),
     bound("mm2", 0.1, 150.0, "mm²", "cross-section in mm², not an outside diameter; `awg` for gauge sizes"),
     bound("awg", -3.0, 30.0, "gauge", "gauge number; 1/0 is 0, 2/0 is -1, 4/0 is -3"),
@@ -43,7 +49,7 @@ pub const BOUNDS: [Bound; 21] = [
     bound("watts", 0.01, 10_000.0, "W", "power is in watts"),
     bound("minutes", 0.0, 240.0, "min", "times are in minutes; half a minute is `0.5`"),
     bound("hold_minutes", 1.0, 1440.0, "min", "how long what is in it keeps once it has stopped, in minutes"),
-    bound("volts", 0.1, 64.0, "V", "voltages are in volts"),
+    bound("volts", 0.1, 250.0, "V", "voltages are in volts"),
     bound("rest", 6.0, 32.0, "V", "rest voltage of the whole battery at its posts"),
     bound("ah", 0.5, 2000.0, "A·h", "capacity in ampere-hours"),
     bound("celsius", -40.0, 150.0, "°C", "conductor temperature"),
@@ -54,6 +60,9 @@ pub const BOUNDS: [Bound; 21] = [
     bound("drop_volts", 0.1, 32.0, "V", "coil voltage below which a relay lets go"),
     bound("charge", 0.0, 1.0, "", "state of charge from 0 to 1; 70 % is `0.7`"),
     bound("resolution", 1e-4, 1.0, "V or A", "last digit of its display, in volts or amperes; a tenth is `0.1`"),
+    bound("efficiency", 0.3, 1.0, "", "what comes out as a share of what goes in; 90 % is `0.9`"),
+    bound("idle_watts", 0.05, 200.0, "W", "what it takes with nothing on its output, in watts"),
+    bound("bleed_ohms", 1.0, 1e7, "Ω", "a resistor across its terminals, in ohms; 10 kΩ is `10000`"),
     bound("off", 0.5, 32.0, "V", "voltage at its terminals at which it stops"),
     bound("on", 0.5, 32.0, "V", "voltage at its terminals at which it starts again"),
 ];

@@ -1,7 +1,7 @@
 //! Thresholds of the choice of the next test and of the walk at handover.
 
 use super::row::{COUNT, NOT_NEGATIVE, POSITIVE, SHARE, parameters};
-use crate::quantity::{Amps, Minutes, Ohms};
+use crate::quantity::{Amps, Minutes, Ohms, Volts};
 
 parameters! {
     /// Thresholds of the planner.
@@ -27,6 +27,8 @@ parameters! {
         /// What a bit is worth, in minutes that it costs in the test where it is
         /// cheapest: later ones will be dearer.
         worth_of_a_bit: f64 where POSITIVE,
+        /// The same in a hunt for what drains a battery.
+        worth_in_a_drain: f64 where POSITIVE,
         /// Of the minutes that opening a place takes, the share left out of account
         /// for suspects that are all there: a later test would open it all the
         /// same.
@@ -64,8 +66,12 @@ parameters! {
         /// Current through a fuse that makes it worth measuring in a hunt for a
         /// drain, A.
         least_drain: Amps where POSITIVE,
+        /// Belief that something drains a battery below which the battery may be condemned.
+        no_drain: f64 where SHARE,
         /// Currents and resistances tried, at most.
         special: usize where COUNT,
+        /// Deviation that leads and hands add to what outcomes of a voltage differ by.
+        hands: Volts where NOT_NEGATIVE,
         /// Deviation of a voltage that the rough valuation allows beside the meter's,
         /// as a share of the largest that any explanation foretells.
         rough_volts: f64 where SHARE,

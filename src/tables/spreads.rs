@@ -10,6 +10,8 @@ parameters! {
     Spreads {
         /// Of a battery's rest voltage, as a share of it.
         battery_voltage: f64 where NOT_NEGATIVE,
+        /// The same of one that goes flat.
+        run_down: f64 where NOT_NEGATIVE,
         /// Of a regulated voltage, as a share of it.
         regulated_voltage: f64 where NOT_NEGATIVE,
         /// Of a diode's forward voltage, as a share of it.

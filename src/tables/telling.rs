@@ -37,6 +37,9 @@ parameters! {
         hot: Watts where POSITIVE,
         /// Share of belief in a segment below which it is not spoken of.
         segment_held: f64 where SHARE,
+        /// Likelihood of an outcome that no contact would show too, from which the
+        /// contact is proved first.
+        contact: f64 where SHARE,
         /// Probability from which another explanation is told beside the parts.
         beside: f64 where SHARE,
         /// Belief in a wrong drawing that makes it worth saying where it may be.

@@ -27,6 +27,8 @@ parameters! {
         set_up: Minutes where NOT_NEGATIVE,
         /// Unplugging or pulling may cure a bad contact for a week.
         disturbs: Minutes where NOT_NEGATIVE,
+        /// Each further fuse of one board, pulled or fitted.
+        fuse_beside: Minutes where NOT_NEGATIVE,
         /// Leading a fused lead from a battery to a load, and taking it away.
         feed: Minutes where NOT_NEGATIVE,
         /// A second lead, back to the battery.

@@ -3,7 +3,7 @@
 //! [`world`](super::world).
 
 use super::row::{COUNT, NOT_NEGATIVE, POSITIVE, SHARE, parameters};
-use crate::quantity::{Amps, Volts};
+use crate::quantity::Amps;
 
 parameters! {
     /// Conduct of the trial.
@@ -49,19 +49,5 @@ parameters! {
 
         /// Belief that the places announced hold together.
         announced: f64 where SHARE,
-        /// Changes of state that the search tries, at most.
-        toggles: usize where COUNT,
-        /// Standard deviations between outcomes that a reading tells apart.
-        apart: f64 where POSITIVE,
-        /// Volts between outcomes below which no reading tells them apart.
-        least_apart: Volts where POSITIVE,
-        /// Explanations by whose spread that is judged.
-        sampled: usize where COUNT,
-        /// Places that may be left for the search, at most.
-        places: usize where COUNT,
-        /// Belief below which a place is not counted as left.
-        left: f64 where SHARE,
-        /// Explanations kept for each way for a part to fail.
-        sizes_each: usize where COUNT,
     }
 }

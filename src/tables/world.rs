@@ -145,6 +145,11 @@ parameters! {
         charge: [f64; 2] where SIGNED,
         /// The same of a regulated source, either way.
         regulation: Volts where NOT_NEGATIVE,
+        /// What comes out of a converter as a share of what goes in, between these
+        /// two, whatever its file says.
+        conversion: [f64; 2] where SHARE,
+        /// What a converter takes for itself, as a multiple of what its file says.
+        idle: LogUniform where POSITIVE,
         /// Share of electronic loads that draw constant power where no file says so.
         by_power: f64 where SHARE,
         /// Share of its voltage at which one folds back.

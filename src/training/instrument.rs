@@ -337,7 +337,7 @@ mod tests {
     }
 
     fn network(points: usize, branches: Vec<Branch>) -> Network {
-        Network { points, branches, reference: 0 }
+        Network { points, branches, reference: 0, converters: Vec::new() }
     }
 
     #[track_caller]

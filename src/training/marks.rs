@@ -10,11 +10,13 @@ use super::attempt::Attempt;
 use super::lesson::Lesson;
 use super::policy::{Learner, play};
 use crate::belief::{Appearance, Sign};
-use crate::case::{CaseError, Lack};
+use crate::case::CaseError;
+use crate::case::proof::{CheckOutcome, What};
 use crate::plan::Sense;
+use crate::predict::Probe;
 use crate::quantity::Minutes;
 use crate::tables::training::Teaching;
-use crate::trial::{Optimum, Trouble, endgame};
+use crate::trial::Trouble;
 use crate::vehicle::PartId;
 use std::rc::Rc;
 
@@ -126,8 +128,8 @@ pub enum Why {
     NotSeenWorking,
     /// Nothing was read afterwards.
     NothingRead,
-    /// A reading that was amiss was not taken again.
-    NotReadAgain { number: usize },
+    /// A reading that the proof asks for was not taken.
+    NotShown { probe: Probe },
     /// Help.
     Hint,
 }
@@ -154,9 +156,6 @@ pub struct Yardstick {
     pub tests: usize,
     /// Its minutes up to its conclusion.
     pub minutes: f64,
-    /// The least that any choice of tests could do on average from the
-    /// complaint on; none where there are too many places for the search.
-    pub optimum: Option<Optimum>,
 }
 
 /// How the conclusion stands.
@@ -233,12 +232,8 @@ pub fn marks_of(lesson: &Rc<Lesson>, acts: &[Act]) -> Result<Marks, ActError> {
 /// [`ActError`] if a state has no solution.
 pub fn yardstick(lesson: &Rc<Lesson>) -> Result<Yardstick, ActError> {
     let planner = play(lesson, Learner::Planner, YARDSTICK)?;
-    let start = Attempt::new(Rc::clone(lesson))?;
-    let state = lesson.complaint_state();
-    let situation = crate::plan::Situation { state: &state, ..start.situation() };
-    let found = endgame(lesson.engine(), &start.case().assessment().belief, &situation, None)?;
     let (tests, minutes) = tally(planner.done());
-    Ok(Yardstick { tests, minutes, optimum: found.and_then(|found| found.optimum) })
+    Ok(Yardstick { tests, minutes })
 }
 
 /// Tests, and minutes up to the last conclusion.
@@ -488,14 +483,18 @@ impl<'a> Desk<'a> {
         if is_load && !seen {
             self.lose(Ground::Proof, Why::NotSeenWorking, full / 2.0, None);
         }
-        for lack in attempt.case().account()?.lacks.unwrap_or_default() {
-            match lack {
-                Lack::NothingRead => self.lose(Ground::Proof, Why::NothingRead, full / 2.0, None),
-                Lack::NotReadAgain { number } => {
-                    self.lose(Ground::Proof, Why::NotReadAgain { number }, self.figures().per_unread, None);
-                }
-                _ => {}
-            }
+        let proof = attempt.case().proof()?;
+        let checks = proof.iter().flat_map(|proof| &proof.checks);
+        let reads = checks.filter_map(|check| match check.what {
+            What::Read { probe, .. } => Some((probe, check.outcome)),
+            What::Shows { .. } => None,
+        });
+        let (open, read): (Vec<_>, Vec<_>) = reads.partition(|(_, outcome)| *outcome == CheckOutcome::Open);
+        if read.is_empty() && !open.is_empty() {
+            self.lose(Ground::Proof, Why::NothingRead, full / 2.0, None);
+        }
+        for (probe, _) in open {
+            self.lose(Ground::Proof, Why::NotShown { probe }, self.figures().per_unread, None);
         }
         Ok(())
     }

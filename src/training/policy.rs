@@ -6,7 +6,8 @@ use super::attempt::Attempt;
 use super::instrument::{Dial, Function, Leads};
 use super::lesson::Lesson;
 use crate::belief::{Appearance, Sign, Site};
-use crate::case::{Lack, ReadingVerdict};
+use crate::case::ReadingVerdict;
+use crate::case::proof::{CheckOutcome, What};
 use crate::plan::{Next, Sense, Test};
 use crate::predict::{Burden, Probe};
 use crate::trial::{Trouble, case_seed};
@@ -203,31 +204,17 @@ impl Hand {
         }
     }
 
-    /// Takes every reading again that was amiss, at the same points in the
-    /// same state.
+    /// Does every check of the proof.
     fn prove(&mut self) -> Result<(), ActError> {
-        let case = self.attempt.case();
-        let lacks = case.account()?.lacks.unwrap_or_default();
-        let again: Vec<(State, Probe)> = lacks
-            .iter()
-            .filter_map(|lack| match lack {
-                Lack::NotReadAgain { number } => {
-                    let reading = &case.standing().readings[number - 1].reading;
-                    Some((reading.state.clone(), reading.probe))
+        let checks = self.attempt.case().proof()?.map(|proof| proof.checks).unwrap_or_default();
+        for check in checks.iter().filter(|check| check.outcome == CheckOutcome::Open) {
+            self.set(&check.state)?;
+            match check.what {
+                What::Shows { subject, sign } => {
+                    let sense = Sense::ALL.into_iter().find(|sense| sense.outcomes().contains(&sign));
+                    self.attempt.act(Act::Sense(subject, sense.unwrap_or(Sense::Look)))?;
                 }
-                _ => None,
-            })
-            .collect();
-        let nothing_amiss = again.is_empty();
-        for (state, probe) in again {
-            self.set(&state)?;
-            self.measure(probe)?;
-        }
-        if nothing_amiss {
-            let (from, to) = self.attempt.lesson().vehicle().part(self.attempt.lesson().hidden.subject).ends();
-            let reach = |point| self.attempt.lesson().vehicle().reach(point) != Reach::Never;
-            if reach(from) && reach(to) {
-                self.measure(Probe::voltage(from, to))?;
+                What::Read { probe, .. } => self.measure(probe)?,
             }
         }
         Ok(())

@@ -7,7 +7,7 @@ use crate::memo::Memo;
 use crate::network::{Solution, SolveError, network_of, solve};
 use crate::plan::walk::{Scope, WalkReadings, Walks};
 use crate::tables::Tables;
-use crate::vehicle::trace::settings_for;
+use crate::vehicle::trace::{behind_converters, settings_for};
 use crate::vehicle::{ControlId, PartId, Position, State, Vehicle};
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -22,6 +22,8 @@ pub struct Bench {
     pub(super) walks: Walks,
     /// Every load with what has to be set for it.
     pub(super) loads: BTreeMap<PartId, Vec<(ControlId, Position)>>,
+    /// What hangs on the output of a converter alone, with that output.
+    pub(super) behind: BTreeMap<PartId, PartId>,
     drawn: Memo<State, Rc<Solution>>,
 }
 
@@ -36,6 +38,7 @@ impl Bench {
             engine: Rc::new(Engine::new(Rc::clone(&vehicle), Rc::clone(&tables))),
             walks: Walks::new(&tables),
             drawn: Memo::new(tables.memory.real_states),
+            behind: behind_converters(&vehicle, &rest),
             vehicle,
             tables,
             loads,
@@ -55,6 +58,14 @@ impl Bench {
     /// What is read at handover.
     pub(super) fn walk(&self, scope: Scope) -> Result<WalkReadings, SolveError> {
         self.walks.of(self.engine.predictor(), scope)
+    }
+
+    /// Whether parts hang on the same mains output as one: nobody probes there, and
+    /// to name that side is all that can be done.
+    pub(super) fn share_mains(&self, part: PartId, named: &[PartId]) -> bool {
+        let output = |part: &PartId| self.behind.get(part).filter(|_| self.vehicle.is_on_mains(*part));
+        let own = output(&part);
+        own.is_some() && !named.is_empty() && named.iter().all(|part| output(part) == own)
     }
 
     /// Relative frequency of faults of a part.

@@ -5,10 +5,12 @@ use super::conditions::{Conditions, MeterQuality, WrongKind};
 use super::world::{Look, World, in_order_of_naming, likeliest};
 use crate::fault::{FailureMode, Fault, ways};
 use crate::network::SolveError;
-use crate::quantity::Amps;
-use crate::tables::supply::hours_to_flat;
+use crate::quantity::{Amps, TWELVE_VOLTS};
+use crate::tables::supply::{charging_resistance, hours_to_flat, rest_voltage};
 use crate::tables::world::LogUniform;
-use crate::vehicle::{ControlId, ControlKind, PartId, Position, State};
+use crate::vehicle::{
+    Battery, BatteryChemistry, ControlId, ControlKind, PartId, PartKind, Position, Protection, State, Supply, Vehicle,
+};
 use rand::{Rng, RngExt};
 
 /// What is complained of.
@@ -27,6 +29,25 @@ pub enum Noticed {
     Yes { subject: PartId, ailment: Ailment, is_mistaken: bool, settings: Vec<(ControlId, Position)> },
     No,
     Chatters,
+}
+
+/// From: a battery as small vehicles have it, A·h.
+const SMALL_BATTERY: f64 = 70.0;
+
+/// A vehicle with a battery that can go flat: its own, or a lead-acid one in the place
+/// of what feeds it.
+pub fn with_battery(mut vehicle: Vehicle) -> Vehicle {
+    let Some(supply) = vehicle.supplies().next() else { return vehicle };
+    if vehicle.supplies().any(|id| vehicle.part(id).kind.is_battery()) {
+        return vehicle;
+    }
+    let (chemistry, ampere_hours) = (BatteryChemistry::LeadAcid, SMALL_BATTERY);
+    let rest = rest_voltage(chemistry, 1.0) * (vehicle.nominal.0 / TWELVE_VOLTS.0);
+    let charging = charging_resistance(chemistry, ampere_hours);
+    let protection = Protection { least: None, most: None };
+    let battery = Battery { chemistry, ampere_hours, rest, charging, protection };
+    vehicle.parts[supply.index()].kind = PartKind::Supply(Supply::Battery(battery));
+    vehicle
 }
 
 impl Bench {

@@ -42,6 +42,8 @@ pub enum WrongKind {
     Swapped,
     /// Nothing.
     Nothing,
+    /// One part behind the output of a converter.
+    Behind,
 }
 
 /// How often readings are misread.

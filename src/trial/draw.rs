@@ -40,6 +40,7 @@ impl<'a> FaultChoice<'a> {
             WrongKind::Drain => is_of_drain(likely.fault.mode),
             WrongKind::Instrument => likely.fault.mode.is_of_display(),
             WrongKind::Swapped => likely.fault.mode == FailureMode::OpenCircuit,
+            WrongKind::Behind => bench.behind.contains_key(&likely.fault.part),
             WrongKind::OnePart | WrongKind::TwoParts | WrongKind::Drawing | WrongKind::Path | WrongKind::Nothing => {
                 true
             }
@@ -164,7 +165,8 @@ impl Bench {
             | WrongKind::Resistance
             | WrongKind::Faint
             | WrongKind::Instrument
-            | WrongKind::Swapped => {
+            | WrongKind::Swapped
+            | WrongKind::Behind => {
                 let (fault, size) = fault(random)?;
                 Some(Trouble::One(fault, size))
             }

@@ -5,8 +5,7 @@ use super::bench::Bench;
 use super::complaint::Noticed;
 use super::conditions::{LookedBefore, Misreading, WrongKind};
 use super::hidden::Hidden;
-use super::optimum::{Endgame, endgame};
-use super::options::{Options, Search};
+use super::options::Options;
 use super::panel;
 use super::played::{PlayedAnswer, PlayedCase};
 use super::trouble::Trouble;
@@ -70,7 +69,6 @@ fn play_with(
     let mut refused = 0;
     let mut answers = vec![PlayedAnswer::of(figures, &case.assessment().belief, hidden)];
     let mut retaken = Vec::new();
-    let mut endgame_at: Option<(Endgame, usize, f64)> = None;
     let mut found: Vec<PartId> = Vec::new();
     let mut mended: Option<World> = None;
     let mut told_by_second = false;
@@ -79,12 +77,6 @@ fn play_with(
         if !is_compared && matches!(case.assessment().next, Next::NothingAmiss) {
             is_compared = true;
             readings += panel::compare(bench, &mut case, world, &mut random)?;
-        }
-        if options.search == Search::Exact && endgame_at.is_none() {
-            let truth = hidden.trouble.faults().next();
-            let found =
-                endgame(engine, &case.assessment().belief, &case.standing().situation(case.engine().tables()), truth)?;
-            endgame_at = found.map(|found| (found, tests, minutes));
         }
         let doubtful = doubtful(&case).filter(|number| !retaken.contains(number));
         let advice = choose(case.assessment());
@@ -144,6 +136,9 @@ fn play_with(
         ending,
         is_right: match hidden.trouble {
             _ if options.conditions.wrong == WrongKind::Swapped => told_by_second,
+            Trouble::One(fault, _) if options.conditions.wrong == WrongKind::Behind => {
+                hidden.is_named_by(&found) || bench.share_mains(fault.part, &found)
+            }
             Trouble::Undrawn { .. } => doubted,
             Trouble::Departed(_) => doubted || hidden.is_named_by(&found),
             _ => hidden.is_named_by(&found),
@@ -158,7 +153,6 @@ fn play_with(
         doubted,
         answers,
         entries: case.entries().to_vec(),
-        endgame: endgame_at.map(|(found, then, spent)| (found, tests - then, minutes - spent)),
     })
 }
 

@@ -16,7 +16,7 @@ const RESAMPLES: usize = 400;
 const BINS: usize = 20;
 
 /// So many of so many, with Wilson's interval.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Share {
     /// Hits.
     pub hits: usize,

@@ -108,7 +108,6 @@ pub(super) fn play(
         named: Vec::new(),
         answers: vec![PlayedAnswer::of(&engine.tables().trial, &belief, hidden)],
         entries: look.entries,
-        endgame: None,
     })
 }
 

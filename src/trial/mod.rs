@@ -8,25 +8,23 @@
 //!
 //! The order in which things come to be: conditions and trouble; the vehicle
 //! as it is (`world`); the hidden fault, drawn on a bench; the players (`drive`
-//! follows the tool, `path` the textbook, `optimum` searches); what each came to;
+//! follows the tool, `path` the textbook); what each came to;
 //! the report.
 
 mod alike;
 mod answer;
 mod baseline;
 mod bench;
-mod bounds;
 mod calibration;
 mod complaint;
 mod conditions;
 mod draw;
 mod drive;
 mod figures;
-pub mod generate;
+mod habits;
 mod hidden;
 mod look_over;
 mod mechanics;
-mod optimum;
 mod options;
 mod outcome;
 mod paired;
@@ -42,18 +40,18 @@ mod trouble;
 mod world;
 
 pub use bench::Bench;
-pub use bounds::{entropy, huffman_cost};
 pub use calibration::{Band, Calibration, CalibrationTable};
+pub use complaint::with_battery;
 pub use conditions::{Conditions, Draw, LookedBefore, MeterQuality, Misreading, Tails, WrongKind};
 pub use figures::{Mean, Share, calibration_error, mean_ratio, utility};
+pub use habits::{Habits, habits};
 pub use hidden::{DrawnCase, Hidden};
-pub use optimum::{Endgame, Optimum, endgame};
-pub use options::{Options, Policy, Search};
+pub use options::{Options, Policy};
 pub use outcome::CaseOutcome;
 pub use paired::{Paired, PairedCase, PairedFigure};
 pub use panel::with_panel;
 pub use played::{LEVELS, PlayedAnswer, PlayedCase, PlayedEnding};
-pub use report::{Column, FailedCase, FailureKind, Report, ReportStretch, report};
+pub use report::{Column, FailedCase, FailureKind, Report, report};
 pub use run::{play, run};
 pub use seed::case_seed;
 pub use threads::in_threads;

@@ -30,15 +30,6 @@ impl Policy {
     }
 }
 
-/// Whether the last stretch of a case is also worked out to the optimum.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Search {
-    /// It is.
-    Exact,
-    /// It is not: it takes time.
-    None,
-}
-
 /// What to play.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Options {
@@ -53,8 +44,6 @@ pub struct Options {
     /// The walk at handover, in the same real parts before the fault, with which
     /// the tool plays every case a second time.
     pub baseline: Option<Scope>,
-    /// Whether the optimum is worked out.
-    pub search: Search,
     /// Threads, at least one.
     pub threads: usize,
 }

@@ -91,7 +91,6 @@ pub fn play(
         renewed: 0,
         answers: Vec::new(),
         entries: Vec::new(),
-        endgame: None,
     }))
 }
 

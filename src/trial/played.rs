@@ -1,6 +1,5 @@
 //! What one policy came to in one case.
 
-use super::optimum::Endgame;
 use crate::case::Entry;
 use crate::vehicle::PartId;
 
@@ -70,6 +69,4 @@ pub struct PlayedCase {
     pub answers: Vec<PlayedAnswer>,
     /// What was entered; none from a policy that enters nothing.
     pub entries: Vec<Entry>,
-    /// From where few places were left: the optimum, and what this took.
-    pub endgame: Option<(Endgame, usize, f64)>,
 }

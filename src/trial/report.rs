@@ -42,29 +42,6 @@ pub struct Column {
     pub ours_minutes: Option<(f64, (f64, f64))>,
 }
 
-/// The last stretch, from where few places are left.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ReportStretch {
-    /// Cases that came to it with something left to do, and where the optimum was found.
-    pub cases: Share,
-    /// Tests of ours, of the optimum, and their ratio.
-    pub tests: (f64, f64),
-    /// See [`Self::tests`].
-    pub tests_ratio: Option<(f64, (f64, f64))>,
-    /// Minutes of ours and of the optimum.
-    pub minutes: (f64, f64),
-    /// See [`Self::tests_ratio`].
-    pub minutes_ratio: Option<(f64, (f64, f64))>,
-    /// Tests of the way of fewest minutes, against the optimum in tests.
-    pub quickest_ratio: Option<(f64, (f64, f64))>,
-    /// Mean bound on tests by entropy.
-    pub entropy_tests: f64,
-    /// Mean bound on tests by the Huffman code.
-    pub huffman_tests: f64,
-    /// Mean bound on minutes by the cheapest tests.
-    pub huffman_minutes: f64,
-}
-
 /// A case that went wrong.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FailedCase {
@@ -120,8 +97,6 @@ pub struct Report {
     pub at_every_answer: Option<CalibrationTable>,
     /// The same cases with and without what was read at handover.
     pub paired: Option<Paired>,
-    /// The last stretch of the tool against the optimum.
-    pub endgame: Option<ReportStretch>,
     /// What went wrong with the tool's own tests.
     pub failures: Vec<FailedCase>,
 }
@@ -159,7 +134,6 @@ pub fn report(outcomes: &[CaseOutcome], policies: &[Policy], parts: usize) -> Re
         at_end: table(&ends),
         at_every_answer: table(&every),
         paired: ours.and_then(|ours| Paired::of(outcomes, ours)),
-        endgame: stretch(&our_games),
         failures: ours.map(|ours| failures(outcomes, ours)).unwrap_or_default(),
     }
 }
@@ -190,34 +164,6 @@ fn column(policy: Policy, parts: usize, played: &[&PlayedCase], both: &[(&Played
         ours_tests: ratio(|played| played.tests as f64),
         ours_minutes: ratio(|played| played.minutes),
     }
-}
-
-fn stretch(played: &[&PlayedCase]) -> Option<ReportStretch> {
-    let ends: Vec<_> = played.iter().filter_map(|played| played.endgame).collect();
-    if ends.is_empty() {
-        return None;
-    }
-    let solved: Vec<_> = ends
-        .iter()
-        .filter_map(|(end, tests, minutes)| end.optimum.map(|best| (best, *tests as f64, *minutes)))
-        .collect();
-    let mean = |of: &dyn Fn(usize) -> f64, count: usize| Mean::of(&(0..count).map(of).collect::<Vec<_>>()).mean;
-    let tests: Vec<(f64, f64)> = solved.iter().map(|(best, tests, _)| (*tests, best.tests)).collect();
-    let minutes: Vec<(f64, f64)> = solved.iter().map(|(best, _, minutes)| (*minutes, best.minutes)).collect();
-    let quickest: Vec<(f64, f64)> = solved.iter().map(|(best, ..)| (best.tests_of_quickest, best.tests)).collect();
-    let both =
-        |pairs: &[(f64, f64)]| (mean(&|index| pairs[index].0, pairs.len()), mean(&|index| pairs[index].1, pairs.len()));
-    Some(ReportStretch {
-        cases: Share { hits: solved.len(), of: ends.len() },
-        tests: both(&tests),
-        tests_ratio: mean_ratio(&tests),
-        minutes: both(&minutes),
-        quickest_ratio: mean_ratio(&quickest),
-        minutes_ratio: mean_ratio(&minutes),
-        entropy_tests: mean(&|index| ends[index].0.entropy_tests, ends.len()),
-        huffman_tests: mean(&|index| ends[index].0.huffman_tests.unwrap_or(0.0), ends.len()),
-        huffman_minutes: mean(&|index| ends[index].0.huffman_minutes.unwrap_or(0.0), ends.len()),
-    })
 }
 
 fn failures(outcomes: &[CaseOutcome], ours: usize) -> Vec<FailedCase> {

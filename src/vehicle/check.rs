@@ -6,6 +6,7 @@
 
 mod feeds;
 mod islands;
+mod mains;
 mod potential;
 mod protection;
 mod shorts;
@@ -16,6 +17,7 @@ use super::id::PointId;
 use crate::source::{Diagnostic, Span};
 use feeds::check_feeds_and_returns;
 use islands::check_islands;
+use mains::check_mains;
 use potential::check_voltage;
 use protection::check_protection;
 use shorts::check_shorts;
@@ -57,6 +59,7 @@ pub fn check(vehicle: &Vehicle, drawn: &Drawn) -> Vec<Diagnostic> {
         let supplied = check_islands(vehicle, &drawn.doubtful, &mut findings);
         check_feeds_and_returns(vehicle, &drawn.doubtful, &supplied, &mut findings);
     }
+    check_mains(vehicle, &mut findings);
     check_protection(vehicle, &mut findings);
     findings
 }

@@ -5,6 +5,7 @@ use super::aid::Aid;
 use super::control::{Control, ControlKind, NamedState};
 use super::id::{ControlId, PartId, PlaceId, PointId};
 use super::instrument::Shows;
+use super::mains::mains_of;
 use super::part::Part;
 use super::place::{Caution, Place, Point, Reach};
 use crate::quantity::Volts;
@@ -57,6 +58,8 @@ pub struct Vehicle {
     /// Points and parts but instruments; node and edge indices are point and part
     /// numbers.
     pub graph: UnGraph<PointId, PartId>,
+    /// For each point, whether it is on the mains side of something.
+    mains: Vec<bool>,
     names: HashMap<String, PointId>,
 }
 
@@ -98,6 +101,7 @@ impl Vehicle {
         for (index, part) in of.parts.iter().enumerate().take_while(|(_, part)| carries(part)) {
             graph.add_edge(part.from.node(), part.to.node(), PartId::new(index));
         }
+        let mains = mains_of(&graph, &of.parts);
         let names = of
             .points
             .iter()
@@ -118,6 +122,7 @@ impl Vehicle {
             states: of.states,
             black: of.black,
             chassis: of.chassis,
+            mains,
             graph,
             names,
         }
@@ -227,9 +232,26 @@ impl Vehicle {
         (self.point(part.from).name(), self.point(part.to).name())
     }
 
+    /// Whether two points can be reached from one place.
+    pub fn share_a_place(&self, one: PointId, other: PointId) -> bool {
+        let places = &self.point(other).places;
+        self.point(one).places.iter().any(|place| places.contains(place))
+    }
+
+    /// Whether a point is on the mains side of something.
+    pub fn is_mains(&self, point: PointId) -> bool {
+        self.mains[point.index()]
+    }
+
+    /// Whether a part is.
+    pub fn is_on_mains(&self, part: PartId) -> bool {
+        self.is_mains(self.part(part).from)
+    }
+
     /// The place whose opening gives the cheapest reach of a point.
     pub fn reach(&self, id: PointId) -> Reach {
-        let open = self.point(id).places.iter().filter(|place| self.place(**place).lets_probes_in);
+        let lets_in = |place: &&PlaceId| self.place(**place).lets_probes_in && !self.is_mains(id);
+        let open = self.point(id).places.iter().filter(lets_in);
         let cheapest = open.min_by(|a, b| self.place(**a).effort().total_cmp(&self.place(**b).effort()));
         cheapest.map_or(Reach::Never, |&place| Reach::At(place))
     }

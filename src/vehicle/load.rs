@@ -134,6 +134,17 @@ pub struct Sleep {
     pub amps: Amps,
 }
 
+/// What the input of a converter makes of what it takes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Conversion {
+    /// What comes out as a share of what goes in beside `idle`.
+    pub efficiency: f64,
+    /// What it takes for itself.
+    pub idle: Watts,
+    /// What it must have.
+    pub least: Volts,
+}
+
 /// What draws current to do something.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Load {
@@ -150,6 +161,10 @@ pub struct Load {
     pub cut_out: Option<CutOut>,
     /// What it draws asleep.
     pub sleep: Option<Sleep>,
+    /// Of the input of a converter: it draws what its outputs give.
+    pub converts: Option<Conversion>,
+    /// A resistor across its terminals.
+    pub bleed: Option<Ohms>,
     /// How long what is in it keeps once it has stopped.
     pub hold: Option<Minutes>,
 }

@@ -10,7 +10,7 @@ use super::state::State;
 use petgraph::algo::astar;
 use petgraph::visit::EdgeFiltered;
 use std::cmp::Reverse;
-use std::collections::BinaryHeap;
+use std::collections::{BTreeMap, BinaryHeap};
 
 /// What to change in `state` so that `load` should run. Empty if it should
 /// already; settings that cannot help (no way at all) are left out.
@@ -223,6 +223,23 @@ impl SupplyLeads {
     pub fn settings_for(&self, vehicle: &Vehicle, state: &State, load: PartId) -> Vec<(ControlId, Position)> {
         settings_along(vehicle, state, load, |sink| self.feed(vehicle, sink))
     }
+}
+
+/// What is fed from the output of a converter and from nothing else, and the
+/// output itself, with that output.
+pub fn behind_converters(vehicle: &Vehicle, state: &State) -> BTreeMap<PartId, PartId> {
+    let leads = SupplyLeads::of(vehicle, state);
+    let converts = |load: PartId| vehicle.part(load).kind.load().is_some_and(|load| load.converts.is_some());
+    let mut behind = BTreeMap::new();
+    for load in vehicle.loads() {
+        let feed = leads.feed(vehicle, load);
+        let Some(output) = feed.source else { continue };
+        let source = vehicle.part(output).kind.regulated();
+        if source.is_some_and(|source| source.needs.iter().any(|need| converts(need.load))) {
+            behind.extend(feed.parts().chain([load, output]).map(|part| (part, output)));
+        }
+    }
+    behind
 }
 
 /// The parts from a point to the post where its way ends, and that post.

@@ -1,60 +1,52 @@
 //! The next test: where, what to do to get there, what to expect, what each
 //! outcome would mean.
 
-use super::{caution, names, phone, quantities, tree, wrapped};
+use super::document::Block;
+use super::{caution, names, phone, quantities, tree};
 use crate::belief::Site;
 use crate::case::Case;
 use crate::complaint::Channel;
-use crate::plan::{Advice, Next, Outcome, OutcomeSeen, Sense, Test};
+use crate::plan::{Advice, Next, Outcome, OutcomeBand, OutcomeSeen, Sense, Test};
 use crate::predict::{Burden, Probe};
 use crate::vehicle::{PointId, Vehicle};
 
 /// What to do once a part has been repaired.
-pub fn after_repair(width: usize) -> String {
-    wrapped("What was seen and read before no longer counts.", width, 2)
+pub fn after_repair() -> Block {
+    Block::paragraph("What was seen and read before no longer counts.")
 }
 
 /// What to do next.
-pub fn next_test(case: &Case, width: usize) -> String {
-    let vehicle = case.vehicle();
+pub fn next_test(case: &Case) -> Vec<Block> {
     match &case.assessment().next {
+        Next::Test(advice) if case.standing().channel == Channel::ByPhone => phone::said(case, advice),
+        Next::Test(advice) => advised("Next:", case, advice),
+        without_test => vec![Block::Paragraph(ended(case, without_test))],
+    }
+}
+
+/// What to do where there is no test to take.
+fn ended(case: &Case, next: &Next) -> String {
+    let vehicle = case.vehicle();
+    let text = match next {
         Next::AskComplaint => {
             let load = names::example_load(vehicle);
-            wrapped(
-                &format!("Say what is wrong, such as `dead {load}` or `weak {load}`; `list` names what there is."),
-                width,
-                2,
-            )
+            return format!("Say what is wrong, such as `dead {load}` or `weak {load}`; `list` names what there is.");
         }
-        Next::NothingAmiss if case.assessment().contradiction.is_some() => {
-            wrapped("All else reads as it should. Say what is wrong, if anything is.", width, 2)
+        Next::NothingAmiss => "So far everything reads as it should. Say what is wrong, if anything is.",
+        Next::Test(_) => "",
+        Next::Found { site: Site::Nothing } => {
+            "Next: nothing to repair in the wiring as far as it was read. Look at how the thing is set and used, or read again while it fails."
         }
-        Next::NothingAmiss => {
-            wrapped("So far everything reads as it should. Say what is wrong, if anything is.", width, 2)
+        Next::Found { site: Site::Undrawn } => {
+            "Next: follow the wires from the points that do not fit, and look for what the drawing does not show."
         }
-        Next::Test(advice) if case.standing().channel == Channel::ByPhone => phone::said(case, advice, width),
-        Next::Test(advice) => advised("Next:", case, advice, width),
-        Next::Found { site: Site::Nothing } => wrapped(
-            "Next: nothing to repair in the wiring as far as it was read. Look at how the thing is set and used, or read again while it fails.",
-            width,
-            2,
-        ),
-        Next::Found { site: Site::Undrawn } => wrapped(
-            "Next: follow the wires from the points that do not fit, and look for what the drawing does not show.",
-            width,
-            2,
-        ),
-        Next::Found { site: Site::Both(..) } => wrapped(&repair_both(case), width, 2),
-        Next::Found { .. } => wrapped(
-            "Next: repair it and say so (`fixed NAME`), then read the same points again in the same state; `trace` shows what they must read.",
-            width,
-            2,
-        ),
-        Next::Inseparable { .. } => wrapped(
-            "Next: no probe tells these apart. Look, pull gently on each wire, or renew them together and say so (`fixed NAME`); then read the same points again.",
-            width,
-            2,
-        ),
+        Next::Found { site: Site::Both(..) } => return repair_both(case),
+        Next::Found { .. } => {
+            "Next: repair it and say so (`fixed NAME`), then read the same points again in the same state; `trace` shows what they must read."
+        }
+        Next::Inseparable { .. } => {
+            "Next: no probe tells these apart. Look, pull gently on each wire, or renew them together and say so (`fixed NAME`); then read the same points again."
+        }
         Next::NothingWorthwhile => {
             let text = "Next: no test left tells enough for its effort. Look at what else works (`works NAME`, `dead NAME`), set another state, or take a doubtful reading again.";
             let others = case.assessment().belief.suspects.first().map(|first| {
@@ -64,9 +56,10 @@ pub fn next_test(case: &Case, width: usize) -> String {
                     quantities::percent(first.probability.value())
                 )
             });
-            wrapped(&(text.to_string() + &others.unwrap_or_default()), width, 2)
+            return text.to_string() + &others.unwrap_or_default();
         }
-    }
+    };
+    text.to_string()
 }
 
 /// Which of two to repair first.
@@ -81,7 +74,7 @@ fn repair_both(case: &Case) -> String {
     )
 }
 
-fn advised(lead: &str, case: &Case, advice: &Advice, width: usize) -> String {
+fn advised(lead: &str, case: &Case, advice: &Advice) -> Vec<Block> {
     let vehicle = case.vehicle();
     let mut first = lead.to_string();
     if !advice.settings.is_empty() {
@@ -92,19 +85,18 @@ fn advised(lead: &str, case: &Case, advice: &Advice, width: usize) -> String {
         Test::Sense { subject, sense } => format!(" {}.", names::sense_said(vehicle, subject, sense)),
         Test::Ask(question) => format!(" ask: {}", tree::asked(case, question)),
     };
-    let mut lines = vec![wrapped(&first, width, 2)];
-    lines.push(wrapped(&format!("  {}", whereabouts(vehicle, case, advice)), width, 4));
-    let cautions = caution::cautions_for(vehicle, advice, &case.standing().opened, width - 2);
-    lines.extend(cautions.lines().map(|line| format!("  {line}")));
-    lines.extend(zeroing(case, advice).map(|text| wrapped(&format!("  {text}"), width, 4)));
-    lines.extend(provoking(case, advice).map(|text| wrapped(&format!("  {text}"), width, 4)));
-    if let Some(sound) = advice.sound {
-        lines.push(format!("  All sound: {}.", quantities::range(sound)));
+    let mut blocks = vec![Block::Paragraph(first), Block::Detail(whereabouts(vehicle, case, advice))];
+    blocks.extend(caution::cautions_for(vehicle, advice, &case.standing().opened));
+    if advice.proves_contact(case.engine().tables().telling.contact) {
+        let prove = "Next to nothing may be no contact: tips on bare metal, prove the leads, read again.";
+        blocks.push(Block::detail(prove));
     }
-    for outcome in &advice.outcomes {
-        lines.push(wrapped(&format!("  {}", outcome_said(case, advice.test, outcome)), width, 4));
-    }
-    lines.join("\n")
+    blocks.extend(zeroing(case, advice).map(Block::Detail));
+    blocks.extend(provoking(case, advice).map(Block::Detail));
+    blocks.extend(advice.sound.map(|sound| Block::Detail(format!("If all is well: {}.", quantities::range(sound)))));
+    let told = advice.told(case.engine().tables().telling.beside);
+    blocks.extend(told.iter().map(|(outcome, band)| Block::Detail(outcome_said(case, advice.test, outcome, *band))));
+    blocks
 }
 
 /// Where each lead goes and what is to be opened for it.
@@ -191,12 +183,13 @@ fn provoking(case: &Case, advice: &Advice) -> Option<String> {
     ))
 }
 
-fn outcome_said(case: &Case, test: Test, outcome: &Outcome) -> String {
+fn outcome_said(case: &Case, test: Test, outcome: &Outcome, band: Option<OutcomeBand>) -> String {
     let vehicle = case.vehicle();
-    let seen = match outcome.seen {
-        OutcomeSeen::Answer(answer) => tree::answer_said(case, test, answer),
-        OutcomeSeen::Reads(reads) => quantities::range(reads),
-        OutcomeSeen::Sign(sign) => names::bare_sign(sign).to_string(),
+    let seen = match (outcome.seen, band) {
+        (OutcomeSeen::Answer(answer), _) => tree::answer_said(case, test, answer),
+        (OutcomeSeen::Reads(_), Some(band)) => quantities::band(band),
+        (OutcomeSeen::Reads(reads), None) => quantities::range(reads),
+        (OutcomeSeen::Sign(sign), _) => names::bare_sign(sign).to_string(),
     };
     let sites: Vec<String> = outcome
         .points_to
@@ -212,22 +205,19 @@ fn outcome_said(case: &Case, test: Test, outcome: &Outcome) -> String {
 }
 
 /// Other tests worth taking.
-pub fn runners_up(case: &Case, width: usize) -> String {
+pub fn runners_up(case: &Case) -> Block {
     let others = &case.assessment().others;
     if others.is_empty() {
-        return "No other test is worth its effort.".to_string();
+        return Block::paragraph("No other test is worth its effort.");
     }
     let vehicle = case.vehicle();
-    let rows = others
-        .iter()
-        .map(|advice| {
-            let mut what = names::test(case, advice.test);
-            if !advice.settings.is_empty() {
-                what = format!("{}, then {what}", names::settings(vehicle, &advice.settings));
-            }
-            let opens: Vec<&str> = advice.opens.iter().map(|&place| vehicle.place(place).name.as_str()).collect();
-            vec![what, opens.join(", "), advice.minutes.to_string(), format!("{:.1}", advice.bits)]
-        })
-        .collect();
-    super::table::table(&["test", "opens", "time", "bits"], rows, width)
+    let rows = others.iter().map(|advice| {
+        let mut what = names::test(case, advice.test);
+        if !advice.settings.is_empty() {
+            what = format!("{}, then {what}", names::settings(vehicle, &advice.settings));
+        }
+        let opens: Vec<&str> = advice.opens.iter().map(|&place| vehicle.place(place).name.as_str()).collect();
+        vec![what, opens.join(", "), advice.minutes.to_string(), format!("{:.1}", advice.bits)]
+    });
+    Block::table(&["test", "opens", "time", "bits"], rows)
 }

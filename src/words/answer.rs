@@ -1,30 +1,54 @@
-//! The answer after each entry: where the trouble is, what is proved good,
-//! what does not fit, what to do next.
+//! The answer after each entry: what does not fit, what to do next, and where
+//! things stand.
 
-use super::{advice, drain, names, past, quantities, segment, wrapped};
+use super::document::Block;
+use super::{advice, drain, names, past, quantities, segment};
 use crate::belief::Sign;
 use crate::case::{Bearing, Case, Entry, Standing};
 use crate::network::Convergence;
+use crate::plan::Next;
 use crate::predict::{Probe, fuse_between};
 use crate::quantity::Volts;
 use crate::vehicle::Vehicle;
 
-/// The whole answer.
-pub fn answer(case: &Case, width: usize) -> String {
-    let mut paragraphs: Vec<String> = drain::asleep_first(case, width).into_iter().collect();
-    paragraphs.extend(drain::through_a_fuse(case, width));
-    paragraphs.extend(is_outlier(case, width));
-    paragraphs.extend(segment::where_it_is(case, width));
-    paragraphs.extend(drain::lasts(case, width));
-    paragraphs.extend(past::raised(case, width));
-    paragraphs.extend(good_line(case, width));
-    paragraphs.extend(no_fuse_after_fuse(case, width));
-    paragraphs.push(advice::next_test(case, width));
-    paragraphs.join("\n")
+/// The answer: what does not fit, what to do next, where things stand. What
+/// else there is to say of it is told by [`more`].
+pub fn answer(case: &Case) -> Vec<Block> {
+    let mut blocks: Vec<Block> = drain::asleep_first(case).into_iter().collect();
+    blocks.extend(drain::through_a_fuse(case));
+    blocks.extend(is_outlier(case));
+    blocks.extend(no_fuse_after_fuse(case));
+    match case.assessment().next {
+        Next::Test(_) => {
+            blocks.extend(advice::next_test(case));
+            blocks.extend(segment::in_short(case));
+            blocks.extend(drain::lasts(case));
+        }
+        _ => {
+            blocks.extend(more(case));
+            blocks.extend(advice::next_test(case));
+        }
+    }
+    blocks
+}
+
+/// Where things stand in full.
+fn more(case: &Case) -> Vec<Block> {
+    let mut blocks = segment::where_it_is(case);
+    blocks.extend(drain::lasts(case));
+    blocks.extend(past::raised(case));
+    blocks.extend(good_line(case));
+    blocks
+}
+
+/// The same, where it was asked for.
+pub fn segment_in_full(case: &Case) -> Vec<Block> {
+    let blocks = more(case);
+    if blocks.is_empty() { vec![segment::nothing_yet(case)] } else { blocks }
 }
 
 /// What does not fit.
-fn is_outlier(case: &Case, width: usize) -> Vec<String> {
+fn is_outlier(case: &Case) -> Vec<Block> {
     let vehicle = case.vehicle();
     let assessment = case.assessment();
     let standing = case.standing();
@@ -78,7 +102,7 @@ fn is_outlier(case: &Case, width: usize) -> Vec<String> {
             "{lead} readings do not fit the drawing: look for something added, moved or joined that it does not show."
         ));
     }
-    lines.into_iter().map(|line| wrapped(&line, width, 2)).collect()
+    lines.into_iter().map(Block::Paragraph).collect()
 }
 
 /// Whether an ohmmeter read a fuse by itself.
@@ -113,21 +137,21 @@ fn pair(vehicle: &Vehicle, standing: &Standing, probe: Probe) -> String {
     }
 }
 
-fn good_line(case: &Case, width: usize) -> Vec<String> {
+fn good_line(case: &Case) -> Option<Block> {
     let good = &case.assessment().proved_good;
     if good.is_empty() {
-        return Vec::new();
+        return None;
     }
     let vehicle = case.vehicle();
     let shown: Vec<&str> = good.iter().take(6).map(|&part| names::short_part(vehicle, part)).collect();
     let more = good.len().saturating_sub(shown.len());
     let more = if more > 0 { format!(" and {more} more (`good`)") } else { String::new() };
-    vec![wrapped(&format!("Proved good: {}{more}.", shown.join(", ")), width, 2)]
+    Some(Block::Paragraph(format!("Proved good: {}{more}.", shown.join(", "))))
 }
 
 /// A fuse that has just been said to blow is not to be tried again and again.
 /// Source: NEETS module 3 p. 2-17.
-fn no_fuse_after_fuse(case: &Case, width: usize) -> Option<String> {
+fn no_fuse_after_fuse(case: &Case) -> Option<Block> {
     let Some((subject, Sign::BlowsFuse)) = case.entries().last().and_then(Entry::seen) else { return None };
     let fuse = case.vehicle().part(subject);
     let text = format!(
@@ -135,5 +159,5 @@ fn no_fuse_after_fuse(case: &Case, width: usize) -> Option<String> {
          the short is off.",
         fuse.name
     );
-    fuse.kind.is_fuse().then(|| wrapped(&text, width, 2))
+    fuse.kind.is_fuse().then_some(Block::Caution(text))
 }

@@ -2,7 +2,7 @@
 //! first time. Sources: 29 CFR 1910.178(g) and 1926.441 (batteries), NEETS
 //! module 3 p. 2-17 (fuses), makers' practice for restraint systems.
 
-use super::wrapped;
+use super::document::Block;
 use crate::plan::{Advice, Test};
 use crate::vehicle::{Aid, Hazard, PlaceId, Position, Vehicle};
 
@@ -26,7 +26,7 @@ fn usual(hazard: Hazard) -> &'static str {
 }
 
 /// Cautions for the places that a test opens, not yet given.
-pub fn cautions_for(vehicle: &Vehicle, advice: &Advice, opened: &[PlaceId], width: usize) -> String {
+pub fn cautions_for(vehicle: &Vehicle, advice: &Advice, opened: &[PlaceId]) -> Vec<Block> {
     let mut places: Vec<PlaceId> = advice.opens.clone();
     if let Test::Measure(probe) = advice.test {
         let (red, black) = probe.points(vehicle);
@@ -35,8 +35,7 @@ pub fn cautions_for(vehicle: &Vehicle, advice: &Advice, opened: &[PlaceId], widt
     let aids = advice.settings.iter().filter(|(_, position)| *position == Position::On);
     let aids = aids.filter_map(|&(control, _)| Some(format!("Caution: {}.", of_aid(vehicle.aid(control)?))));
     let first_time = |place: &PlaceId| places.contains(place) && !opened.contains(place);
-    let lines = said_of(vehicle, first_time).chain(aids);
-    lines.map(|line| wrapped(&line, width, 2)).collect::<Vec<_>>().join("\n")
+    said_of(vehicle, first_time).chain(aids).map(Block::Caution).collect()
 }
 
 /// What to mind with an aid. From: common practice, no source.

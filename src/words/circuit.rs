@@ -1,7 +1,8 @@
 //! A circuit from supply to return: expected band and reading side by side, as
 //! a table and as a profile of the volts lost on the way.
 
-use super::{handover, names, quantities, table};
+use super::document::{Bar, Bars, Block, Table};
+use super::{handover, names, quantities};
 use crate::belief::{Belief, Symptom};
 use crate::case::{Case, ReadingVerdict};
 use crate::plan::Range;
@@ -26,13 +27,15 @@ struct TraceRow {
     read: Option<Volts>,
 }
 
-/// Rows of a circuit against the usual black point, or why there are none.
-fn rows(case: &Case, load: PartId) -> Result<Vec<TraceRow>, String> {
+/// Rows of a circuit against the usual black point.
+fn rows(case: &Case, load: PartId) -> Vec<TraceRow> {
     let stops = stops(case.vehicle(), &case.standing().state, load);
-    match stops.is_empty() {
-        true => Err("there is no way to it in the drawing".to_string()),
-        false => Ok(stops.into_iter().map(|stop| row(case, stop)).collect()),
-    }
+    stops.into_iter().map(|stop| row(case, stop)).collect()
+}
+
+/// Where there are no rows.
+fn no_way(case: &Case, load: PartId) -> Block {
+    Block::Paragraph(format!("{}: there is no way to it in the drawing.", names::part(case.vehicle(), load)))
 }
 
 fn row(case: &Case, Stop { by, point }: Stop) -> TraceRow {
@@ -60,40 +63,37 @@ fn verdict(expected: Option<Range>, read: Option<Volts>) -> &'static str {
 }
 
 /// The circuit as a table.
-pub fn trace(case: &Case, load: PartId, width: usize) -> String {
+pub fn trace(case: &Case, load: PartId) -> Block {
     let vehicle = case.vehicle();
-    let rows = match rows(case, load) {
-        Ok(rows) => rows,
-        Err(why) => return format!("{}: {why}.", names::part(vehicle, load)),
-    };
+    let rows = rows(case, load);
+    if rows.is_empty() {
+        return no_way(case, load);
+    }
     let belief = &case.assessment().belief;
     // The past has a column where there is one.
     let is_known = case.engine().handover().is_some();
-    let lines = rows
-        .iter()
-        .map(|row| {
-            let mut cells = vec![
-                row.by.map_or(String::new(), |part| names::short_part(vehicle, part).to_string()),
-                names::short_point(vehicle, row.point).to_string(),
-                names::whereabouts(vehicle, row.point),
-                row.expected.map_or("floating".to_string(), quantities::bare_range),
-                row.read.map_or(String::new(), quantities::bare_volts),
-                verdict(row.expected, row.read).to_string(),
-                row.by.map_or(String::new(), |part| standing_of(belief, case, part)),
-            ];
-            if is_known {
-                cells.insert(4, handover::then(case, Probe::voltage(row.point, case.standing().black)));
-            }
-            cells
-        })
-        .collect();
+    let lines = rows.iter().map(|row| {
+        let mut cells = vec![
+            row.by.map_or(String::new(), |part| names::short_part(vehicle, part).to_string()),
+            names::short_point(vehicle, row.point).to_string(),
+            names::whereabouts(vehicle, row.point),
+            row.expected.map_or("floating".to_string(), quantities::bare_range),
+            row.read.map_or(String::new(), quantities::bare_volts),
+            verdict(row.expected, row.read).to_string(),
+            row.by.map_or(String::new(), |part| standing_of(belief, case, part)),
+        ];
+        if is_known {
+            cells.insert(4, handover::then(case, Probe::voltage(row.point, case.standing().black)));
+        }
+        cells
+    });
     let mut heads = vec!["through", "point", "place", "all sound V", "read V", "", "part"];
     if is_known {
         heads.insert(4, "handover V");
     }
     let title =
         format!("{}, black lead on {}", names::part(vehicle, load), names::short_point(vehicle, case.standing().black));
-    format!("{title}\n{}", table::table(&heads, lines, width))
+    Block::Table(Table::of(&title, &heads, lines))
 }
 
 /// Whether a part is proved good or suspect.
@@ -122,51 +122,42 @@ struct Loss<'r> {
 }
 
 /// The circuit as a picture of the volts lost on the way: from the supply on
-/// the feed side, to it on the return side; expected band `[==]`, reading `x`.
-pub fn profile(case: &Case, load: PartId, width: usize) -> String {
+/// the feed side, to it on the return side.
+pub fn profile(case: &Case, load: PartId) -> Block {
     let vehicle = case.vehicle();
-    let rows = match rows(case, load) {
-        Ok(rows) => rows,
-        Err(why) => return format!("{}: {why}.", names::part(vehicle, load)),
-    };
+    let rows = rows(case, load);
+    if rows.is_empty() {
+        return no_way(case, load);
+    }
     let losses = losses(case, load, &rows);
-    let name_width = rows.iter().map(|row| names::short_point(vehicle, row.point).chars().count()).max().unwrap_or(8);
-    let room = width.saturating_sub(name_width + 18).clamp(16, 60);
     let volts = losses
         .iter()
         .flat_map(|loss| loss.expected.map(|band| band.high).into_iter().chain(loss.read.map(|volts| volts.0)));
     let most = volts.fold(LEAST_SCALE, f64::max) * ROOM;
-    let column = |volts: f64| ((volts / most).clamp(0.0, 1.0) * (room - 1) as f64).round() as usize;
-    let title = format!(
+    let caption = format!(
         "{}: volts lost on the way there and back, 0 to {}; [==] all sound, x read",
         names::part(vehicle, load),
         Volts(most)
     );
-    let mut lines = vec![super::wrapped(&title, width, 2)];
-    for loss in &losses {
-        let mut cells = vec!['.'; room];
-        if let Some(band) = loss.expected {
-            let (low, high) = (column(band.low), column(band.high));
-            cells[low..=high].fill('=');
-            cells[low] = '[';
-            cells[high] = ']';
-        }
-        if let Some(volts) = loss.read {
-            cells[column(volts.0)] = 'x';
-        }
-        let said = match (loss.row.read, loss.row.expected) {
+    let bar = |loss: &Loss<'_>| Bar {
+        name: names::short_point(vehicle, loss.row.point).to_string(),
+        band: loss.expected,
+        value: loss.read.map(|volts| volts.0),
+        remark: match (loss.row.read, loss.row.expected) {
             (Some(volts), band) => format!("{volts} {}", verdict(band, Some(volts))),
             (None, None) => "floating".to_string(),
             (None, Some(_)) => String::new(),
-        };
-        let picture: String = cells.into_iter().collect();
-        let name = names::short_point(vehicle, loss.row.point);
-        lines.push(format!("{name:name_width$} {picture} {said}").trim_end().to_string());
-        if loss.row.point == vehicle.part(load).from {
-            lines.push(format!("{:name_width$} {}", "", names::short_part(vehicle, load)));
-        }
-    }
-    lines.join("\n")
+        },
+        is_scaled: true,
+    };
+    // The load stands between its feed and its return.
+    let between = |loss: &Loss<'_>| {
+        let remark = names::short_part(vehicle, load).to_string();
+        let is_feed = loss.row.point == vehicle.part(load).from;
+        is_feed.then_some(Bar { name: String::new(), band: None, value: None, remark, is_scaled: false })
+    };
+    let rows = losses.iter().flat_map(|loss| [Some(bar(loss)), between(loss)]).flatten().collect();
+    Block::Bars(Bars { caption, most, rows })
 }
 
 fn losses<'r>(case: &Case, load: PartId, rows: &'r [TraceRow]) -> Vec<Loss<'r>> {

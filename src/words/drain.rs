@@ -1,7 +1,8 @@
 //! A battery that goes flat: when what is read is of a sleeping vehicle, what
 //! millivolts across a fuse mean, and how long the battery lasts.
 
-use super::{names, quantities, wrapped};
+use super::document::Block;
+use super::{names, quantities};
 use crate::belief::Sign;
 use crate::case::{Case, Drain, Entry, FuseAmps};
 use crate::quantity::{Amps, HOURS_A_DAY, Minutes, PERCENT};
@@ -11,7 +12,7 @@ use crate::tables::supply::LEAST_CHARGE;
 const A_YEAR: f64 = 365.0;
 
 /// What is said before anything is measured.
-pub fn asleep_first(case: &Case, width: usize) -> Option<String> {
+pub fn asleep_first(case: &Case) -> Option<Block> {
     let (Entry::Observe { sign, .. } | Entry::Complain { sign, .. }) = case.entries().last()? else { return None };
     if *sign != Sign::GoesFlat {
         return None;
@@ -25,11 +26,11 @@ pub fn asleep_first(case: &Case, width: usize) -> Option<String> {
     let text = format!(
         "Everything off, doors shut, key away, then wait until all sleeps ({wait}): what is read before is of a waking vehicle. A door opened or a fuse pulled wakes it again, so clamp, or read millivolts across the fuses where they sit."
     );
-    Some(wrapped(&text, width, 2))
+    Some(Block::Paragraph(text))
 }
 
 /// The current that the newest reading across a fuse stands for.
-pub fn through_a_fuse(case: &Case, width: usize) -> Option<String> {
+pub fn through_a_fuse(case: &Case) -> Option<Block> {
     if !matches!(case.entries().last()?, Entry::Read { .. } | Entry::Retake { .. }) {
         return None;
     }
@@ -43,11 +44,11 @@ pub fn through_a_fuse(case: &Case, width: usize) -> Option<String> {
             reading.measured, amps.high
         ),
     };
-    Some(wrapped(&text, width, 2))
+    Some(Block::Paragraph(text))
 }
 
 /// What runs out of the battery, and for how long it can.
-pub fn lasts(case: &Case, width: usize) -> Option<String> {
+pub fn lasts(case: &Case) -> Option<Block> {
     let drain = case.drain()?;
     let battery = names::part(case.vehicle(), drain.battery);
     let text = format!(
@@ -59,7 +60,7 @@ pub fn lasts(case: &Case, width: usize) -> Option<String> {
         drain.sound,
         days(&drain, drain.sound),
     );
-    Some(wrapped(&text, width, 2))
+    Some(Block::Paragraph(text))
 }
 
 fn days(drain: &Drain, amps: Amps) -> String {

@@ -1,7 +1,7 @@
 //! What is said on the walk at handover.
 
 use super::document::{Block, Cell, Document, Layout, Paper, Table, Tone};
-use super::{caution, names, quantities, wrapped};
+use super::{caution, names, quantities};
 use crate::belief::Handover;
 use crate::case::walk::Walk;
 use crate::case::{Case, ReadingVerdict};
@@ -12,45 +12,39 @@ use crate::quantity::Minutes;
 use crate::vehicle::{PlaceId, State, Vehicle};
 
 /// The next reading of the walk, and how much is left.
-pub fn next_leg(case: &Case, walk: &Walk, width: usize) -> String {
+pub fn next_leg(case: &Case, walk: &Walk) -> Vec<Block> {
     let vehicle = case.vehicle();
     let legs = &walk.legs;
     let Some(leg) = legs.first() else {
-        return wrapped(
+        return vec![Block::paragraph(
             "Handover: every point of this walk is read. `handover all` goes on to every other; `case NAME` begins a case that knows of it; `readings` lists what was read.",
-            width,
-            2,
-        );
+        )];
     };
     let minutes = Minutes(legs.iter().map(|leg| leg.minutes.0).sum());
-    let mut lines = vec![wrapped(
-        &format!("Handover, next: {} [{}]; {} left, about {minutes}.", said(vehicle, leg), leg.minutes, legs.len()),
-        width,
-        2,
-    )];
+    let first =
+        format!("Handover, next: {} [{}]; {} left, about {minutes}.", said(vehicle, leg), leg.minutes, legs.len());
+    let mut blocks = vec![Block::Paragraph(first)];
     if !leg.opens.is_empty() {
         let opens: Vec<String> = leg.opens.iter().map(|&place| names::place(vehicle, place)).collect();
-        lines.push(wrapped(&format!("  Open {}.", opens.join("; ")), width, 4));
+        blocks.push(Block::Detail(format!("Open {}.", opens.join("; "))));
     }
     let opens = |place: &PlaceId| leg.opens.contains(place);
-    lines.extend(caution::said_of(vehicle, opens).map(|line| wrapped(&format!("  {line}"), width, 4)));
+    blocks.extend(caution::said_of(vehicle, opens).map(Block::Caution));
     if let Some(band) = case.sound_band(&leg.state, case.standing().meter, leg.probe) {
-        lines.push(format!("  Healthy: {}. A value alone enters it.", quantities::range(band)));
+        blocks.push(Block::Detail(format!("Healthy: {}. A value alone enters it.", quantities::range(band))));
     }
-    lines.join("\n")
+    blocks
 }
 
 /// How long a walk takes, and what it leaves open.
-pub fn walk_told(case: &Case, walk: &Walk, tells: &Yield, width: usize) -> String {
+pub fn walk_told(case: &Case, walk: &Walk, tells: &Yield) -> Block {
     let vehicle = case.vehicle();
     let said = names::walk(vehicle, walk.scope);
-    let mut letters = said.chars();
-    let first = letters.next().map(|letter| letter.to_uppercase().collect::<String>()).unwrap_or_default();
     let more = match walk.scope {
         Scope::Short => " `handover all` reads every point, `handover LOAD` those of one load.",
         Scope::All | Scope::Of(_) => "",
     };
-    wrapped(&format!("{first}{}: {}{more}", letters.as_str(), comes_to(vehicle, walk, tells)), width, 2)
+    Block::Paragraph(format!("{}: {}{more}", names::capital(&said), comes_to(vehicle, walk, tells)))
 }
 
 /// Its readings, time and yield in a sentence or two.
@@ -91,8 +85,8 @@ fn said(vehicle: &Vehicle, leg: &Leg) -> String {
 }
 
 /// Whether a reading just taken at handover is as it should be.
-pub fn flagged(expected: Option<Range>, value: f64, width: usize) -> String {
-    let text = match (ReadingVerdict::of(expected, value), expected) {
+pub fn flagged(expected: Option<Range>, value: f64) -> Block {
+    Block::Paragraph(match (ReadingVerdict::of(expected, value), expected) {
         (ReadingVerdict::Within, _) => "As it should be.".to_string(),
         (verdict @ (ReadingVerdict::Low | ReadingVerdict::High), Some(band)) => format!(
             "Out of band, {}: healthy is {}. Find out why before the vehicle goes; it is kept as it is.",
@@ -100,37 +94,28 @@ pub fn flagged(expected: Option<Range>, value: f64, width: usize) -> String {
             quantities::range(band)
         ),
         _ => "A point there hangs in the air: no band to hold it against.".to_string(),
-    };
-    wrapped(&text, width, 2)
+    })
 }
 
 /// Which handover is known, for the greeting.
-pub fn handover_known(handover: &Handover, width: usize) -> String {
+pub fn handover_known(handover: &Handover) -> Block {
     let count = handover.readings().len();
-    wrapped(
-        &format!(
-            "Handover: {count} readings of this vehicle sharpen what is expected (`handover off` leaves them out)."
-        ),
-        width,
-        2,
-    )
+    Block::Paragraph(format!(
+        "Handover: {count} readings of this vehicle sharpen what is expected (`handover off` leaves them out)."
+    ))
 }
 
 /// A handover was opened.
-pub fn handover_opened(case: &Case, width: usize) -> String {
-    let Some(journal) = case.journal() else { return String::new() };
+pub fn handover_opened(case: &Case) -> Option<Block> {
+    let journal = case.journal()?;
     let header = journal.header();
     let count = case.standing().readings.len();
-    wrapped(
-        &format!(
-            "Handover of {}, begun {}: {count} readings so far, kept in {}. Only a vehicle that is known to be well is read so.",
-            case.vehicle().name,
-            header.begun.to_the_minute(),
-            journal.file()
-        ),
-        width,
-        2,
-    )
+    Some(Block::Paragraph(format!(
+        "Handover of {}, begun {}: {count} readings so far, kept in {}. Only a vehicle that is known to be well is read so.",
+        case.vehicle().name,
+        header.begun.to_the_minute(),
+        journal.file()
+    )))
 }
 
 /// The walk as a list to fill in by hand.

@@ -1,25 +1,26 @@
 //! What is said of cases on disk.
 
-use super::{names, table, wrapped};
+use super::document::Block;
+use super::names;
 use crate::case::journal::{Journal, Listed, Stamp};
 use crate::case::{Case, Entry, SetAside};
 use crate::source::render;
 use crate::vehicle::Vehicle;
 
 /// A case was begun.
-pub fn case_begun(case: &Case, width: usize) -> String {
-    let Some(journal) = case.journal() else { return String::new() };
+pub fn case_begun(case: &Case) -> Option<Block> {
+    let journal = case.journal()?;
     let along = match case.entries().len() {
         0 => String::new(),
         count => format!(", with {} so far", entries(count)),
     };
     let text = format!("Case {} begun{along}; every entry is kept in {}.", journal.header().name, journal.file());
-    wrapped(&text, width, 2)
+    Some(Block::Paragraph(text))
 }
 
 /// A case was opened again.
-pub fn case_opened(case: &Case, width: usize) -> String {
-    let Some(journal) = case.journal() else { return String::new() };
+pub fn case_opened(case: &Case) -> Option<Block> {
+    let journal = case.journal()?;
     let header = journal.header();
     let mut text = format!(
         "Case {}, begun {}{}: {}.",
@@ -31,65 +32,54 @@ pub fn case_opened(case: &Case, width: usize) -> String {
     if journal.is_read_only() {
         text += " To look at only: nothing can be entered.";
     }
-    wrapped(&text, width, 2)
+    Some(Block::Paragraph(text))
 }
 
-/// What was set aside when it was opened; empty if nothing was.
-pub fn set_aside(of: &SetAside, width: usize) -> String {
-    let Some(first) = of.findings.first() else { return String::new() };
+/// What was set aside when it was opened.
+pub fn set_aside(of: &SetAside) -> Vec<Block> {
     let lead = match of.findings.len() {
+        0 => return Vec::new(),
         1 => format!("One line of {} does not count:", of.file.path),
         count => format!("{count} lines of {} do not count:", of.file.path),
     };
-    let rest = of.findings.iter().skip(1).map(|finding| render(&of.file, finding));
-    let findings: Vec<String> = std::iter::once(render(&of.file, first)).chain(rest).collect();
-    format!("{}\n{}", wrapped(&lead, width, 2), findings.join("\n\n"))
+    let findings: Vec<String> = of.findings.iter().map(|finding| render(&of.file, finding)).collect();
+    vec![Block::Paragraph(lead), Block::Verbatim(findings.join("\n\n"))]
 }
 
 /// Which case is open.
-pub fn which_case(case: &Case, width: usize) -> String {
-    match case.journal() {
-        Some(_) => case_opened(case, width),
-        None => wrapped(
-            "Nothing is being kept: `case NAME` begins a case or goes on with one, `cases` lists them.",
-            width,
-            2,
-        ),
-    }
+pub fn which_case(case: &Case) -> Block {
+    let none = "Nothing is being kept: `case NAME` begins a case or goes on with one, `cases` lists them.";
+    case_opened(case).unwrap_or_else(|| Block::paragraph(none))
 }
 
 /// Nothing is kept from now on.
-pub fn case_closed(closed: Option<String>, width: usize) -> String {
-    let text = match closed {
+pub fn case_closed(closed: Option<String>) -> Block {
+    Block::Paragraph(match closed {
         Some(name) => format!("Case {name} closed as it is; what is entered from now on is not kept."),
         None => "Nothing was being kept.".to_string(),
-    };
-    wrapped(&text, width, 2)
+    })
 }
 
 /// The cases of the vehicle.
-pub fn cases(vehicle: &Vehicle, listed: &[Listed], open: Option<&Journal>, width: usize) -> String {
+pub fn cases(vehicle: &Vehicle, listed: &[Listed], open: Option<&Journal>) -> Block {
     if listed.is_empty() {
-        return wrapped("No cases of this vehicle yet: `case NAME` begins one.", width, 2);
+        return Block::paragraph("No cases of this vehicle yet: `case NAME` begins one.");
     }
-    let rows = listed
-        .iter()
-        .map(|one| {
-            let header = one.replayed.header.as_ref();
-            let last = one.replayed.last.as_ref();
-            let is_open = open.is_some_and(|journal| journal.header().name == one.name);
-            let name = if is_open { format!("{} (open)", one.name) } else { one.name.clone() };
-            vec![
-                name,
-                header.map_or(String::new(), |header| header.begun.to_the_minute()),
-                last.map_or(String::new(), |stamp| format!("{}{}", stamp.at.to_the_minute(), by(&stamp.by))),
-                one.replayed.entries.len().to_string(),
-                complaint(vehicle, one).unwrap_or_default(),
-                repairs(vehicle, one),
-            ]
-        })
-        .collect();
-    table::table(&["case", "begun", "last", "entries", "complaint", "repaired"], rows, width)
+    let rows = listed.iter().map(|one| {
+        let header = one.replayed.header.as_ref();
+        let last = one.replayed.last.as_ref();
+        let is_open = open.is_some_and(|journal| journal.header().name == one.name);
+        let name = if is_open { format!("{} (open)", one.name) } else { one.name.clone() };
+        vec![
+            name,
+            header.map_or(String::new(), |header| header.begun.to_the_minute()),
+            last.map_or(String::new(), |stamp| format!("{}{}", stamp.at.to_the_minute(), by(&stamp.by))),
+            one.replayed.entries.len().to_string(),
+            complaint(vehicle, one).unwrap_or_default(),
+            repairs(vehicle, one),
+        ]
+    });
+    Block::table(&["case", "begun", "last", "entries", "complaint", "repaired"], rows)
 }
 
 /// The first complaint of a case.

@@ -1,7 +1,8 @@
 //! Lists: readings, what is proved good, how things are set, the record, the
 //! reasons, and where numbers come from.
 
-use super::{kept, names, quantities, segment, table, wrapped};
+use super::document::Block;
+use super::{answer, kept, names, quantities};
 use crate::case::{Bearing, Case, HuntStep};
 use crate::predict::Probe;
 use crate::quantity::{PERCENT, Volts};
@@ -12,60 +13,56 @@ use crate::vehicle::{Cable, Coil, PartId, PartKind, PointId, Reach, Vehicle};
 const LEAST_DROP: f64 = 5e-4;
 
 /// The readings, each against what a sound vehicle shows in its state.
-pub fn readings(case: &Case, width: usize) -> String {
+pub fn readings(case: &Case) -> Block {
     let vehicle = case.vehicle();
     let standing = case.standing();
     if standing.readings.is_empty() {
-        return "No readings yet.".to_string();
+        return Block::paragraph("No readings yet.");
     }
     let mut counting = 0;
-    let rows = standing
-        .readings
-        .iter()
-        .map(|numbered| {
-            let reading = &numbered.reading;
-            let band = case.sound_band(&reading.state, reading.meter, reading.probe);
-            let is_doubted = numbered.counts().then(|| {
-                counting += 1;
-                case.assessment().contradiction.is_some_and(|doubt| doubt.reading == counting - 1)
-            });
-            let remark = match is_doubted {
-                None if numbered.bearing == Bearing::BeforeRepair => "before repair",
-                None if numbered.bearing == Bearing::Live => "live",
-                None => "struck out",
-                Some(true) => "take again",
-                Some(_) if reading.symptom == crate::belief::Symptom::Absent => "while it worked",
-                Some(_) if reading.symptom == crate::belief::Symptom::Perhaps => "failing or not",
-                Some(_) if reading.symptom == crate::belief::Symptom::Wanders => "wandered",
-                Some(_) if reading.state != standing.state => "other state",
-                Some(_) => "",
-            };
-            vec![
-                numbered.number.to_string(),
-                names::leads(vehicle, reading.probe, names::Length::Short).0,
-                names::leads(vehicle, reading.probe, names::Length::Short).1,
-                names::shown(reading.measured, reading.symptom),
-                band.map_or("floating".to_string(), quantities::range),
-                remark.to_string(),
-            ]
-        })
-        .collect();
-    table::table(&["no", "red", "black", "read", "all sound", ""], rows, width)
+    let rows = standing.readings.iter().map(|numbered| {
+        let reading = &numbered.reading;
+        let band = case.sound_band(&reading.state, reading.meter, reading.probe);
+        let is_doubted = numbered.counts().then(|| {
+            counting += 1;
+            case.assessment().contradiction.is_some_and(|doubt| doubt.reading == counting - 1)
+        });
+        let remark = match is_doubted {
+            None if numbered.bearing == Bearing::BeforeRepair => "before repair",
+            None if numbered.bearing == Bearing::Live => "live",
+            None => "struck out",
+            Some(true) => "take again",
+            Some(_) if reading.symptom == crate::belief::Symptom::Absent => "while it worked",
+            Some(_) if reading.symptom == crate::belief::Symptom::Perhaps => "failing or not",
+            Some(_) if reading.symptom == crate::belief::Symptom::Wanders => "wandered",
+            Some(_) if reading.state != standing.state => "other state",
+            Some(_) => "",
+        };
+        vec![
+            numbered.number.to_string(),
+            names::leads(vehicle, reading.probe, names::Length::Short).0,
+            names::leads(vehicle, reading.probe, names::Length::Short).1,
+            names::shown(reading.measured, reading.symptom),
+            band.map_or("floating".to_string(), quantities::range),
+            remark.to_string(),
+        ]
+    });
+    Block::table(&["no", "red", "black", "read", "all sound", ""], rows)
 }
 
 /// What is proved good.
-pub fn proved_good(case: &Case, width: usize) -> String {
+pub fn proved_good(case: &Case) -> Block {
     let good = &case.assessment().proved_good;
     if good.is_empty() {
-        return "Nothing is proved good yet.".to_string();
+        return Block::paragraph("Nothing is proved good yet.");
     }
     let vehicle = case.vehicle();
     let parts: Vec<String> = good.iter().map(|&part| names::part(vehicle, part)).collect();
-    wrapped(&format!("Proved good: {}.", parts.join(", ")), width, 2)
+    Block::Paragraph(format!("Proved good: {}.", parts.join(", ")))
 }
 
 /// How everything is set, and what is open.
-pub fn state(case: &Case, width: usize) -> String {
+pub fn state(case: &Case) -> Vec<Block> {
     let vehicle = case.vehicle();
     let standing = case.standing();
     let changes: Vec<String> = standing.state.changes(vehicle).map(|change| names::setting(vehicle, change)).collect();
@@ -93,15 +90,15 @@ pub fn state(case: &Case, width: usize) -> String {
             vehicle.states.iter().map(|state| format!("{} ({})", state.name, state.label)).collect();
         lines.push(format!("States with a name: {}.", known.join(", ")));
     }
-    lines.into_iter().map(|line| wrapped(&line, width, 2)).collect::<Vec<_>>().join("\n")
+    lines.into_iter().map(Block::Paragraph).collect()
 }
 
 /// What a meter should show between two points now, and why.
-pub fn expectation(case: &Case, red: PointId, black: PointId, width: usize) -> String {
+pub fn expectation(case: &Case, red: PointId, black: PointId) -> Vec<Block> {
     let vehicle = case.vehicle();
     let standing = case.standing();
     let Ok(model) = case.predictor().in_state(&standing.state) else {
-        return "This state has no solution.".to_string();
+        return vec![Block::paragraph("This state has no solution.")];
     };
     let title = format!("Red {}, black {}", names::point(vehicle, red), names::point(vehicle, black));
     let where_to = match vehicle.reach(red) {
@@ -139,11 +136,11 @@ pub fn expectation(case: &Case, red: PointId, black: PointId, width: usize) -> S
         ));
     }
     lines.push(where_to);
-    lines.into_iter().map(|line| wrapped(&line, width, 2)).collect::<Vec<_>>().join("\n")
+    lines.into_iter().map(Block::Paragraph).collect()
 }
 
 /// What is known of a part, and where each number came from.
-pub fn origins(case: &Case, id: PartId, width: usize) -> String {
+pub fn origins(case: &Case, id: PartId) -> Vec<Block> {
     let vehicle = case.vehicle();
     let part = vehicle.part(id);
     let (from, to) = vehicle.ends(id);
@@ -153,9 +150,10 @@ pub fn origins(case: &Case, id: PartId, width: usize) -> String {
             None => format!("the volts from {from} to {to}"),
         };
         let digit = own.resolution;
-        return wrapped(&format!("{}: shows {shows}, to {digit}.", names::part(vehicle, id)), width, 2);
+        return vec![Block::Paragraph(format!("{}: shows {shows}, to {digit}.", names::part(vehicle, id)))];
     }
-    let mut lines = vec![format!("{}: {}, from {from} to {to}.", names::part(vehicle, id), part.kind.words())];
+    let title = format!("{}: {}, from {from} to {to}.", names::part(vehicle, id), part.kind.words());
+    let mut lines = Vec::new();
     let size = match &part.kind {
         PartKind::Cable(Cable { length, area, .. }) => format!("{} m of {:.2} mm²; ", length.0, area.0),
         PartKind::Fuse { rating } | PartKind::Breaker { rating } => format!("{} A; ", rating.0),
@@ -175,47 +173,45 @@ pub fn origins(case: &Case, id: PartId, width: usize) -> String {
     };
     let spread = (part.spread.exp() - 1.0) * PERCENT;
     lines.push(format!(
-        "  {size}{} ({}), real ones within about {spread:.0} % two times in three.",
+        "{size}{} ({}), real ones within about {spread:.0} % two times in three.",
         part.resistance.value, part.resistance.origin
     ));
     if let Some(place) = part.place {
-        lines.push(format!("  At {}.", names::place(vehicle, place)));
+        lines.push(format!("At {}.", names::place(vehicle, place)));
     }
     if let Ok(model) = case.predictor().in_state(&case.standing().state) {
         let current = model.solution().current(id.index()).abs();
         lines.push(format!(
-            "  In this state, all sound: {current}, {} across it.",
+            "In this state, all sound: {current}, {} across it.",
             Volts(model.solution().across(id.index()).0.abs())
         ));
     }
-    lines.into_iter().map(|line| wrapped(&line, width, 4)).collect::<Vec<_>>().join("\n")
+    vec![Block::Paragraph(title), Block::List(lines)]
 }
 
 /// The record, entry by entry.
-pub fn record(case: &Case, width: usize) -> String {
+pub fn record(case: &Case) -> Block {
     if case.entries().is_empty() {
-        return "Nothing entered yet.".to_string();
+        return Block::paragraph("Nothing entered yet.");
     }
     let stamps = case.journal().map(|journal| journal.stamps()).unwrap_or_default();
     let lines = case.entries().iter().enumerate().map(|(index, entry)| {
         let stamp = stamps.get(index).map_or(String::new(), |stamp| kept::stamp(stamp) + "  ");
-        wrapped(&format!("{:>3}  {stamp}{}", index + 1, names::entry_said(case, entry)), width, 5)
+        (format!("{stamp}{}", names::entry_said(case, entry)), Vec::new())
     });
-    lines.collect::<Vec<_>>().join("\n")
+    Block::Steps(lines.collect())
 }
 
 /// Why the answer is what it is, step by step.
-pub fn reasons(case: &Case, steps: &[HuntStep], width: usize) -> String {
+pub fn reasons(case: &Case, steps: &[HuntStep]) -> Vec<Block> {
     if steps.is_empty() {
-        return segment::segment_in_full(case, width);
+        return answer::segment_in_full(case);
     }
-    let vehicle = case.vehicle();
-    let mut lines = Vec::new();
-    for step in steps {
-        lines.push(wrapped(&format!("{}:", names::entry_said(case, &case.entries()[step.entry])), width, 2));
-        lines.extend(step_said(vehicle, step).iter().map(|line| wrapped(&format!("  {line}"), width, 4)));
-    }
-    lines.join("\n")
+    let told = steps.iter().flat_map(|step| {
+        let entry = names::entry_said(case, &case.entries()[step.entry]);
+        [Block::Paragraph(format!("{entry}:")), Block::List(step_said(case.vehicle(), step))]
+    });
+    told.collect()
 }
 
 /// What a step did to the odds, one phrase for each way it worked.
@@ -250,7 +246,7 @@ pub fn step_said(vehicle: &Vehicle, step: &HuntStep) -> Vec<String> {
 }
 
 /// What there is to name.
-pub fn known_things(case: &Case, width: usize) -> String {
+pub fn known_things(case: &Case) -> Vec<Block> {
     let vehicle = case.vehicle();
     let mut lines = vec![format!("{} ({:.0} V)", vehicle.name, vehicle.nominal.0)];
     let loads = vehicle.loads().map(|load| names::part(vehicle, load)).collect::<Vec<_>>().join(", ");
@@ -281,5 +277,5 @@ pub fn known_things(case: &Case, width: usize) -> String {
     let instruments: Vec<String> = vehicle.instruments().map(|id| names::part(vehicle, id)).collect();
     lines.extend((!instruments.is_empty()).then(|| format!("Instruments: {}.", instruments.join(", "))));
     lines.extend(vehicle.notes.iter().map(|note| format!("Note: {note}")));
-    lines.into_iter().map(|line| wrapped(&line, width, 2)).collect::<Vec<_>>().join("\n")
+    lines.into_iter().map(Block::Paragraph).collect()
 }

@@ -356,3 +356,9 @@ fn is_familiar(kind: LoadKind) -> bool {
         | LoadKind::Actuator => false,
     }
 }
+
+/// The same with a capital at its start.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
+}

@@ -1,8 +1,9 @@
 //! What past cases say: what they raise, and the comeback report.
 
-use super::document::{Block, Cell, Document, Layout, Paper, Table, Tone};
-use super::report::lack_said;
-use super::{names, quantities, wrapped};
+use super::document::{Block, Cell, Document, Layout, Paper, Table};
+use super::proof::unshown;
+use super::report::stands;
+use super::{names, quantities};
 use crate::belief::{Because, Past, Raise};
 use crate::case::Case;
 use crate::case::past::Comeback;
@@ -12,7 +13,7 @@ use crate::vehicle::{PartId, Vehicle};
 const MOST_TOLD: usize = 3;
 
 /// Which suspects the past makes likelier, and why.
-pub fn raised(case: &Case, width: usize) -> Option<String> {
+pub fn raised(case: &Case) -> Option<Block> {
     if case.standing().evidence.unheeded.contains(&Past::History) {
         return None;
     }
@@ -30,7 +31,7 @@ pub fn raised(case: &Case, width: usize) -> Option<String> {
         .take(MOST_TOLD)
         .collect();
     let text = format!("Raised by what was repaired before (`history off` leaves it out): {}.", told.join("; "));
-    (!told.is_empty()).then(|| wrapped(&text, width, 2))
+    (!told.is_empty()).then_some(Block::Paragraph(text))
 }
 
 fn because(case: &Case, raise: &Raise) -> String {
@@ -61,7 +62,7 @@ pub fn comeback(vehicle: &Vehicle, told: &[Comeback], enough: f64, paper: Paper)
             Cell::from(case.begun.as_ref().map_or(case.name.clone(), |begun| begun.to_the_minute())),
             complaints.collect::<Vec<_>>().join("; ").into(),
             parts(vehicle, &case.repaired).into(),
-            proof(case),
+            case.proof.as_ref().map_or("nothing repaired".into(), stands),
         ]
     });
     let columns = ["when", "complaint", "repaired", "proof"].map(str::to_string).to_vec();
@@ -82,7 +83,7 @@ pub fn comeback(vehicle: &Vehicle, told: &[Comeback], enough: f64, paper: Paper)
         }));
         items
             .extend((!case.repaired.is_empty()).then(|| format!("Done: {} repaired.", parts(vehicle, &case.repaired))));
-        items.extend(case.lacks.iter().flatten().map(|&lack| lack_said(vehicle, lack)));
+        items.extend(case.proof.iter().flat_map(|proof| unshown(vehicle, proof)));
         if !case.never_measured.is_empty() {
             items.push(format!("Never measured on its way: {}.", parts(vehicle, &case.never_measured)));
         }
@@ -97,14 +98,6 @@ pub fn comeback(vehicle: &Vehicle, told: &[Comeback], enough: f64, paper: Paper)
         )));
     }
     Document { title: format!("Comebacks: {}", vehicle.name), layout: Layout::Roomy, blocks }.written(paper)
-}
-
-fn proof(case: &Comeback) -> Cell {
-    match &case.lacks {
-        None => "nothing repaired".into(),
-        Some(lacks) if lacks.is_empty() => Cell { text: "proved".to_string(), tone: Tone::Good },
-        Some(_) => Cell { text: "not proved".to_string(), tone: Tone::Bad },
-    }
 }
 
 fn parts(vehicle: &Vehicle, parts: &[PartId]) -> String {

@@ -1,11 +1,12 @@
 //! Holding time: how long what is in a stopped load keeps.
 
-use super::{names, wrapped};
+use super::document::Block;
+use super::names;
 use crate::case::Case;
 
 /// How long what is in a stopped load keeps, if that is known: until when, if
 /// the record tells when it was complained of.
-pub fn keeps_until(case: &Case, width: usize) -> Option<String> {
+pub fn keeps_until(case: &Case) -> Option<Block> {
     let vehicle = case.vehicle();
     let complaints = case.standing().evidence.observations.iter().filter(|seen| seen.is_complaint());
     let hold = |load| vehicle.part(load).kind.load().and_then(|load| load.hold);
@@ -21,5 +22,5 @@ pub fn keeps_until(case: &Case, width: usize) -> Option<String> {
          ready before then.",
         names::part(vehicle, load)
     );
-    Some(wrapped(&text, width, 2))
+    Some(Block::Paragraph(text))
 }

@@ -1,6 +1,7 @@
 //! Words for somebody on the phone: one plain instruction at a time.
 
-use super::{caution, names, perishable, tree, wrapped};
+use super::document::Block;
+use super::{caution, names, perishable, tree};
 use crate::case::Case;
 use crate::complaint::Channel;
 use crate::plan::{Advice, NEVER, Never, Sense, Test};
@@ -9,24 +10,23 @@ use crate::quantity::PERCENT;
 use crate::vehicle::{ControlId, PartId, PointId, Position, Reach, Vehicle};
 
 /// What is said when the phone is taken up or put down.
-pub fn helping(case: &Case, width: usize) -> String {
+pub fn helping(case: &Case) -> Vec<Block> {
     match case.standing().channel {
-        Channel::OnSite => wrapped("At the vehicle: what is seen and read counts as your own.", width, 2),
+        Channel::OnSite => vec![Block::paragraph("At the vehicle: what is seen and read counts as your own.")],
         Channel::ByPhone => {
             let first = "By phone: one plain instruction at a time, eyes and ears before any meter, only what opens \
                          by hand. Answers and readings count for less, since people look at the wrong fuse.";
             let danger = "Ask first: any smoke, hot smell, melted plastic or swollen battery? Then: switch off, leave \
                           it alone, get away from it. `phone never` lists what nobody is to be asked for.";
-            format!("{}\n{}", wrapped(first, width, 2), wrapped(danger, width, 2))
+            vec![Block::paragraph(first), Block::paragraph(danger)]
         }
     }
 }
 
 /// What is never asked of a customer, with the reasons.
-pub fn never_by_phone(width: usize) -> String {
-    let mut lines = vec!["Never by phone:".to_string()];
-    lines.extend(NEVER.map(|never| wrapped(&format!("  {}", reason(never)), width, 4)));
-    lines.join("\n")
+pub fn never_by_phone() -> Vec<Block> {
+    let reasons = NEVER.map(|never| reason(never).to_string());
+    vec![Block::paragraph("Never by phone:"), Block::List(reasons.to_vec())]
 }
 
 fn reason(never: Never) -> &'static str {
@@ -52,7 +52,7 @@ fn reason(never: Never) -> &'static str {
 }
 
 /// The next thing to say, and what to listen for.
-pub fn said(case: &Case, advice: &Advice, width: usize) -> String {
+pub fn said(case: &Case, advice: &Advice) -> Vec<Block> {
     let vehicle = case.vehicle();
     let mut what = String::from("Say: \"");
     if !advice.settings.is_empty() {
@@ -65,12 +65,10 @@ pub fn said(case: &Case, advice: &Advice, width: usize) -> String {
         Test::Measure(probe) => measured(vehicle, probe),
     };
     what += "\"";
-    let mut lines: Vec<String> =
-        perishable::keeps_until(case, width).into_iter().chain([wrapped(&what, width, 2)]).collect();
-    lines.push(wrapped(&format!("  {} [{}].", listened_for(case, advice), advice.minutes), width, 4));
-    let cautions = caution::cautions_for(vehicle, advice, &case.standing().opened, width - 2);
-    lines.extend(cautions.lines().map(|line| format!("  {line}")));
-    lines.join("\n")
+    let mut blocks: Vec<Block> = perishable::keeps_until(case).into_iter().chain([Block::Paragraph(what)]).collect();
+    blocks.push(Block::Detail(format!("{} [{}].", listened_for(case, advice), advice.minutes)));
+    blocks.extend(caution::cautions_for(vehicle, advice, &case.standing().opened));
+    blocks
 }
 
 /// A setting by what people call the thing; plugs and fuses nobody is asked to

@@ -1,7 +1,8 @@
 //! Proof of repair: what must be shown, what has been, and what is not proved.
 
+use super::document::Block;
 use super::names::Length;
-use super::{names, quantities, table, wrapped};
+use super::{names, quantities};
 use crate::belief::Sign;
 use crate::case::Case;
 use crate::case::proof::{BeyondProof, Check, CheckOutcome, Found, Proof, ProofVerdict, What};
@@ -13,23 +14,20 @@ use crate::vehicle::{ControlId, Position, State, Vehicle};
 const NAMED: usize = 3;
 
 /// Every check with how it came out, and the verdict.
-pub fn proof(case: &Case, of: Option<&Proof>, width: usize) -> String {
+pub fn proof(case: &Case, of: Option<&Proof>) -> Vec<Block> {
     let Some(of) = of else {
-        return wrapped("Nothing is repaired yet: say so with `fixed NAME`, and its proof is laid out here.", width, 2);
+        let none = "Nothing is repaired yet: say so with `fixed NAME`, and its proof is laid out here.";
+        return vec![Block::paragraph(none)];
     };
     let vehicle = case.vehicle();
-    let mut lines = vec![wrapped(&format!("Proof that {} is mended:", names::part(vehicle, of.repaired)), width, 2)];
-    let rows = of
-        .checks
-        .iter()
-        .map(|check| {
-            let (must, limit) = demanded(check);
-            let shows = named(vehicle, check);
-            vec![done(vehicle, check), must, limit, found(check), mark(check).to_string(), shows]
-        })
-        .collect();
+    let mut blocks = vec![Block::Paragraph(format!("Proof that {} is mended:", names::part(vehicle, of.repaired)))];
+    let rows = of.checks.iter().map(|check| {
+        let (must, limit) = demanded(check);
+        let shows = named(vehicle, check);
+        vec![done(vehicle, check), must, limit, found(check), mark(check).to_string(), shows]
+    });
     if !of.checks.is_empty() {
-        lines.push(table::table(&["check", "must be", "at most", "found", "", "shows"], rows, width));
+        blocks.push(Block::table(&["check", "must be", "at most", "found", "", "shows"], rows));
     }
     let named = |source: &str| {
         of.checks
@@ -40,15 +38,15 @@ pub fn proof(case: &Case, of: Option<&Proof>, width: usize) -> String {
         (PRACTICE, "Limits by practice: what workshop manuals allow, circuit loaded (no standard)."),
         (STANDARD, "Limits by ISO 10133: the drop of the whole circuit, there and back."),
     ];
-    lines.extend(sources.into_iter().filter(|(source, _)| named(source)).map(|(_, text)| wrapped(text, width, 2)));
-    lines.extend(states(vehicle, of).map(|text| wrapped(&text, width, 2)));
-    lines.extend(reservations(vehicle, of).map(|text| wrapped(&text, width, 2)));
-    lines.push(proof_stands(case, of, width));
-    lines.join("\n")
+    blocks.extend(sources.into_iter().filter(|(source, _)| named(source)).map(|(_, text)| Block::paragraph(text)));
+    blocks.extend(states(vehicle, of).map(Block::Paragraph));
+    blocks.extend(reservations(vehicle, of).map(Block::Paragraph));
+    blocks.push(proof_stands(case, of));
+    blocks
 }
 
 /// Where the proof stands, and the next check.
-pub fn proof_stands(case: &Case, of: &Proof, width: usize) -> String {
+pub fn proof_stands(case: &Case, of: &Proof) -> Block {
     let vehicle = case.vehicle();
     let counted = format!("{} of {} passed", of.passed(), of.checks.len());
     let text = match of.verdict() {
@@ -74,7 +72,7 @@ pub fn proof_stands(case: &Case, of: &Proof, width: usize) -> String {
             format!("Not proved: {}.", said.join("; "))
         }
     };
-    wrapped(&text, width, 2)
+    Block::Paragraph(text)
 }
 
 /// What to do for a check, with what must be set for it.
@@ -220,6 +218,16 @@ fn reservations<'p>(vehicle: &'p Vehicle, of: &'p Proof) -> impl Iterator<Item =
         }
     });
     unshown.into_iter().chain(beyond)
+}
+
+/// Every check that has not been passed, in a sentence each.
+pub fn unshown(vehicle: &Vehicle, of: &Proof) -> Vec<String> {
+    let is_left = |check: &&Check| !matches!(check.outcome, CheckOutcome::Passed(_));
+    let told = |check: &Check| match check.outcome {
+        CheckOutcome::Open => format!("Not shown after the repair: {}.", done(vehicle, check)),
+        _ => format!("Not as it must be after the repair: {}.", complaint(vehicle, check)),
+    };
+    of.checks.iter().filter(is_left).map(told).collect()
 }
 
 /// What to set to get from one state to another.

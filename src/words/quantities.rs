@@ -2,7 +2,7 @@
 //! or a column.
 
 use crate::belief::Estimate;
-use crate::plan::Range;
+use crate::plan::{OutcomeBand, Range};
 use crate::predict::Scale;
 use crate::quantity::{Amps, KILO, Ohms, PERCENT, Volts};
 use std::fmt::Display;
@@ -17,6 +17,29 @@ pub fn range(range: Range) -> String {
         Scale::Amps if low < 0.0 && high > 0.0 && high - low < 0.6 => "about 0 A".to_string(),
         Scale::Amps => format!("{} to {}", Amps(low), Amps(high)),
     }
+}
+
+/// `12 V or more`, `under 12 V`, `0.5 V to 12 V`.
+pub fn band(of: OutcomeBand) -> String {
+    let value = |value: f64| match of.scale {
+        Scale::LogOhms => Scale::displayed_ohms(value).to_string(),
+        Scale::Volts => limit(value, "V"),
+        Scale::Amps => limit(value, "A"),
+    };
+    match (of.from, of.below) {
+        (Some(from), Some(below)) => format!("{} to {}", value(from), value(below)),
+        (Some(from), None) => format!("{} or more", value(from)),
+        (None, Some(below)) => format!("under {}", value(below)),
+        (None, None) => "anything".to_string(),
+    }
+}
+
+/// A limit without the digits that it does not need.
+fn limit(value: f64, unit: &str) -> String {
+    // Layout: thousandths below half of a unit.
+    let (number, prefix) = if value.abs() < 0.5 { (value * KILO, "m") } else { (value, "") };
+    let text = format!("{number:.3}");
+    format!("{} {prefix}{unit}", text.trim_end_matches('0').trim_end_matches('.'))
 }
 
 /// A value of a scale with its unit.

@@ -1,7 +1,8 @@
 //! Diagnosis in words: where the trouble is, how it failed, how big it is, and
 //! every suspect as a table.
 
-use super::{names, quantities, table, wrapped};
+use super::document::Block;
+use super::{names, quantities};
 use crate::belief::{Belief, Estimate, Failure, Pair, Segment, Site, Stretch};
 use crate::case::Case;
 use crate::fault::FailureMode;
@@ -16,18 +17,18 @@ const LEAST_TOTAL: f64 = 1e-9;
 /// Layout: parts named in one line of an answer.
 const NAMED: usize = 4;
 
-pub fn where_it_is(case: &Case, width: usize) -> Vec<String> {
+pub fn where_it_is(case: &Case) -> Vec<Block> {
     let vehicle = case.vehicle();
     let belief = &case.assessment().belief;
     if let Next::Found { site: site @ (Site::Nothing | Site::Undrawn) } = case.assessment().next {
         let said =
             format!("Likeliest: {} {}.", names::site(vehicle, site), quantities::percent(belief.probability(site)));
         let tie = undrawn(case).filter(|_| site == Site::Undrawn);
-        return std::iter::once(said).chain(tie).map(|said| wrapped(&said, width, 2)).collect();
+        return std::iter::once(Block::Paragraph(said)).chain(tie).collect();
     }
     let Some(segment) = &case.assessment().segment else { return Vec::new() };
     let figures = &case.engine().tables().telling;
-    let mut lines = Vec::new();
+    let mut blocks = Vec::new();
     let found = matches!(case.assessment().next, Next::Found { .. });
     let inseparable = matches!(case.assessment().next, Next::Inseparable { .. });
     let count = segment.parts().count();
@@ -43,11 +44,11 @@ pub fn where_it_is(case: &Case, width: usize) -> Vec<String> {
         _ => stretches_said(figures, vehicle, segment),
     };
     if segment.held >= figures.segment_held {
-        lines.push(wrapped(&format!("{lead} {}.", named.join("; or ")), width, 2));
+        blocks.push(Block::Paragraph(format!("{lead} {}.", named.join("; or "))));
     }
     if segment.likeliest() > 0.5 {
         let said = what_is_wrong(figures, vehicle, segment, belief);
-        lines.extend(said.into_iter().map(|text| wrapped(&format!("  {text}"), width, 2)));
+        blocks.extend(said.into_iter().map(Block::Detail));
     }
     let beside: Vec<String> = [Site::Nothing, Site::Undrawn]
         .into_iter()
@@ -56,23 +57,47 @@ pub fn where_it_is(case: &Case, width: usize) -> Vec<String> {
         .map(|(site, probability)| format!("{} {}", names::site(vehicle, site), quantities::percent(probability)))
         .collect();
     if !beside.is_empty() {
-        lines.push(wrapped(&format!("Or: {}.", beside.join(", ")), width, 2));
+        blocks.push(Block::Paragraph(format!("Or: {}.", beside.join(", "))));
     }
     if belief.probability(Site::Undrawn) > figures.traced {
-        lines.extend(undrawn(case).map(|said| wrapped(&said, width, 2)));
+        blocks.extend(undrawn(case));
     }
-    lines
+    blocks
+}
+
+/// Where things stand in a line, for below the next test.
+pub fn in_short(case: &Case) -> Option<Block> {
+    let (vehicle, figures) = (case.vehicle(), &case.engine().tables().telling);
+    let (assessment, belief) = (case.assessment(), &case.assessment().belief);
+    let segment = assessment.segment.as_ref()?;
+    let mut said = match segment.failures.len() {
+        0 | 1 => vec![parts_said(figures, vehicle, segment.parts())],
+        _ => stretches_said(figures, vehicle, segment),
+    };
+    said.retain(|said| !said.is_empty());
+    said.extend(
+        [Site::Nothing, Site::Undrawn]
+            .into_iter()
+            .map(|site| (site, belief.probability(site)))
+            .filter(|&(_, probability)| probability > figures.beside)
+            .map(|(site, probability)| format!("{} {}", names::site(vehicle, site), quantities::percent(probability))),
+    );
+    let good = match assessment.proved_good.len() {
+        0 => String::new(),
+        count => format!(" {count} proved good."),
+    };
+    Some(Block::Paragraph(format!("So far: {}.{good} (`more`)", said.join("; or "))))
 }
 
 /// Where readings and drawing part ways.
-fn undrawn(case: &Case) -> Option<String> {
+fn undrawn(case: &Case) -> Option<Block> {
     let vehicle = case.vehicle();
     let (from, to, ohms) = case.assessment().belief.undrawn_path()?;
-    Some(format!(
-        "  What would read so: a path of about {ohms} between {} and {}, or near them.",
+    Some(Block::Detail(format!(
+        "What would read so: a path of about {ohms} between {} and {}, or near them.",
         names::point(vehicle, from),
         names::point(vehicle, to)
-    ))
+    )))
 }
 
 /// The stretches and pairs worth naming, and how many lie elsewhere.
@@ -253,47 +278,37 @@ fn fuse_advice(figures: &Telling, vehicle: &Vehicle, belief: &Belief, fuse: Part
     text + &format!("; {rating} A, never a bigger one")
 }
 
-/// The segment with everything known of it.
-pub fn segment_in_full(case: &Case, width: usize) -> String {
-    let lines = where_it_is(case, width);
-    match lines.is_empty() {
-        true => format!(
-            "Nothing is suspect yet: say what is wrong, such as `dead {}`.",
-            names::example_load(case.vehicle())
-        ),
-        false => lines.join("\n"),
-    }
+/// What is said while nothing is suspect.
+pub fn nothing_yet(case: &Case) -> Block {
+    let load = names::example_load(case.vehicle());
+    Block::Paragraph(format!("Nothing is suspect yet: say what is wrong, such as `dead {load}`."))
 }
 
 /// Suspects as a table.
-pub fn suspects(case: &Case, width: usize) -> String {
+pub fn suspects(case: &Case) -> Vec<Block> {
     let (vehicle, figures) = (case.vehicle(), &case.engine().tables().telling);
     let belief = &case.assessment().belief;
     if matches!(case.assessment().next, Next::AskComplaint) {
-        return segment_in_full(case, width);
+        return vec![nothing_yet(case)];
     }
-    let rows = belief
-        .suspects
-        .iter()
-        .filter(|suspect| suspect.probability > figures.named)
-        .map(|suspect| {
-            let ways = belief.modes_at(suspect.site);
-            let how: Vec<&str> = ways.into_iter().map(|(_, mode)| names::mode(mode)).collect();
-            let between: Vec<String> = (suspect.site.parts())
-                .map(|part| {
-                    let (from, to) = vehicle.ends(part);
-                    format!("{from} to {to}")
-                })
-                .collect();
-            vec![
-                quantities::percent(suspect.probability.value()),
-                names::site(vehicle, suspect.site),
-                how.join("; "),
-                between.join("; "),
-            ]
-        })
-        .collect::<Vec<_>>();
+    let rows = belief.suspects.iter().filter(|suspect| suspect.probability > figures.named).map(|suspect| {
+        let ways = belief.modes_at(suspect.site);
+        let how: Vec<&str> = ways.into_iter().map(|(_, mode)| names::mode(mode)).collect();
+        let between: Vec<String> = (suspect.site.parts())
+            .map(|part| {
+                let (from, to) = vehicle.ends(part);
+                format!("{from} to {to}")
+            })
+            .collect();
+        vec![
+            quantities::percent(suspect.probability.value()),
+            names::site(vehicle, suspect.site),
+            how.join("; "),
+            between.join("; "),
+        ]
+    });
     let others = belief.suspects.iter().filter(|suspect| suspect.probability <= figures.named).count();
-    let table = table::table(&["chance", "part", "likeliest", "between"], rows, width);
-    if others > 0 { format!("{table}\n{others} more at 1 % or less each") } else { table }
+    let table = Block::table(&["chance", "part", "likeliest", "between"], rows);
+    let more = (others > 0).then(|| Block::Paragraph(format!("{others} more at 1 % or less each")));
+    [table].into_iter().chain(more).collect()
 }

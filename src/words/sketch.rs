@@ -1,28 +1,28 @@
 //! A sketched vehicle in words: what was assumed, and what is asked for one.
 
-use super::wrapped;
+use super::document::Block;
 use crate::sketch::{Assumed, Prompt, Sketch};
 use crate::vehicle::Vehicle;
 
 /// What is said of a vehicle just sketched.
-pub fn sketched(sketch: &Sketch, vehicle: &Vehicle, width: usize) -> String {
+pub fn sketched(sketch: &Sketch, vehicle: &Vehicle) -> Vec<Block> {
     let first = format!(
         "Sketched, {:.0} V: {} parts round `{}`, each within about a factor of two of what is usual.",
         vehicle.nominal.0,
         vehicle.parts.len(),
         sketch.load
     );
-    let mut lines = vec![wrapped(&first, width, 2)];
+    let mut blocks = vec![Block::Paragraph(first)];
     if !sketch.assumed.is_empty() {
         let assumed: Vec<String> = sketch.assumed.iter().map(assumed).collect();
-        lines.push(wrapped(&format!("Assumed, since nobody said: {}.", assumed.join("; ")), width, 2));
+        blocks.push(Block::Paragraph(format!("Assumed, since nobody said: {}.", assumed.join("; "))));
     }
     let next = format!(
         "Say what is wrong, such as `complaint {} dead`; `save FILE.ron` keeps the drawing, to be refined.",
         sketch.load
     );
-    lines.push(wrapped(&next, width, 2));
-    lines.join("\n")
+    blocks.push(Block::Paragraph(next));
+    blocks
 }
 
 fn assumed(of: &Assumed) -> String {
@@ -38,8 +38,8 @@ fn assumed(of: &Assumed) -> String {
 }
 
 /// A question of the dialogue.
-pub fn sketch_question(question: Prompt, width: usize) -> String {
-    let text = match question {
+pub fn sketch_question(question: Prompt) -> Block {
+    Block::paragraph(match question {
         Prompt::Load => {
             "What does not work as it should, and what does it draw? Such as `lamp 55 W` (`stop` ends this)."
         }
@@ -50,12 +50,11 @@ pub fn sketch_question(question: Prompt, width: usize) -> String {
             "What lies between fuse and load, in order? Such as `switch, plug`; an empty line for nothing."
         }
         Prompt::Return => "Does the current come back by `chassis`, or by `cable 6 m 2.5`? An empty line for chassis.",
-    };
-    wrapped(text, width, 2)
+    })
 }
 
 /// What is said once the drawing is kept.
-pub fn sketch_saved(path: &std::path::Path, width: usize) -> String {
+pub fn sketch_saved(path: &std::path::Path) -> Block {
     let text = format!("Drawing written to {0}: refine it there, and open it with `halfsplit {0}`.", path.display());
-    wrapped(&text, width, 2)
+    Block::Paragraph(text)
 }

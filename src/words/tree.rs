@@ -1,7 +1,8 @@
 //! Complaint trees in words: their questions, what they warn of, and how a
 //! complaint is begun and closed.
 
-use super::{names, perishable, table, wrapped};
+use super::document::Block;
+use super::{names, perishable};
 use crate::case::{Case, Entry};
 use crate::complaint::{Channel, QuestionId, TreeId};
 use crate::plan::Test;
@@ -41,32 +42,30 @@ pub fn answer_said(case: &Case, test: Test, answer: usize) -> String {
 
 /// What is said when a complaint has just been entered: how to set everything,
 /// and what to beware of.
-pub fn begun(case: &Case, width: usize) -> String {
-    let Some(complaint) = &case.standing().complaint else { return String::new() };
+pub fn begun(case: &Case) -> Vec<Block> {
+    let Some(complaint) = &case.standing().complaint else { return Vec::new() };
     let tree = case.trees().tree(complaint.tree);
     let first = format!("Taken as `{}`, {}; `tree` shows its traps. First:", tree.class, tree.title);
-    let mut lines = vec![wrapped(&first, width, 2)];
-    lines.extend(tree.setup.iter().map(|line| wrapped(&format!("  {line}"), width, 4)));
-    lines.extend(tree.cautions.iter().map(|line| wrapped(&format!("Caution: {line}"), width, 2)));
+    let mut blocks = vec![Block::Paragraph(first), Block::List(tree.setup.clone())];
+    blocks.extend(tree.cautions.iter().map(|line| Block::Caution(format!("Caution: {line}"))));
     // By phone it stands above every instruction.
-    lines.extend(perishable::keeps_until(case, width).filter(|_| case.standing().channel == Channel::OnSite));
-    lines.join("\n")
+    blocks.extend(perishable::keeps_until(case).filter(|_| case.standing().channel == Channel::OnSite));
+    blocks
 }
 
 /// What the tree of the last complaint asks for once it is repaired.
-pub fn closing(case: &Case, width: usize) -> Option<String> {
+pub fn closing(case: &Case) -> Vec<Block> {
     let class = case.entries().iter().rev().find_map(|entry| match entry {
         Entry::Complain { tree, .. } => Some(*tree),
         _ => None,
     });
-    let tree = case.trees().tree(class?);
-    let mut lines = vec![wrapped(&format!("To close a complaint of `{}`:", tree.class), width, 2)];
-    lines.extend(tree.proof.iter().map(|line| wrapped(&format!("  {line}"), width, 4)));
-    Some(lines.join("\n"))
+    let Some(class) = class else { return Vec::new() };
+    let tree = case.trees().tree(class);
+    vec![Block::Paragraph(format!("To close a complaint of `{}`:", tree.class)), Block::List(tree.proof.clone())]
 }
 
 /// The trees there are.
-pub fn trees(case: &Case, width: usize) -> String {
+pub fn trees(case: &Case) -> Block {
     let rows: Vec<Vec<String>> = case
         .trees()
         .iter()
@@ -76,46 +75,40 @@ pub fn trees(case: &Case, width: usize) -> String {
         })
         .collect();
     match rows.is_empty() {
-        true => "No complaint trees are at hand.".to_string(),
-        false => table::table(&["class", "what", "said as", "asks"], rows, width),
+        true => Block::paragraph("No complaint trees are at hand."),
+        false => Block::table(&["class", "what", "said as", "asks"], rows),
     }
 }
 
 /// One tree: how people say it, what it asks, traps, cautions, closing proof.
-pub fn tree(case: &Case, id: TreeId, width: usize) -> String {
+pub fn tree(case: &Case, id: TreeId) -> Vec<Block> {
     let tree = case.trees().tree(id);
-    let mut lines = vec![wrapped(&format!("`{}`: {}.", tree.class, tree.title), width, 2)];
-    lines.push(wrapped(&format!("Said as: {}.", tree.said.join("; ")), width, 2));
-    let mut section = |title: &str, of: Vec<String>| {
-        lines.push(format!("{title}:"));
-        lines.extend(of.iter().map(|line| wrapped(&format!("  {line}"), width, 4)));
-    };
-    section("First", tree.setup.clone());
-    section("Asks", tree.questions.iter().map(|question| format!("{}: {}", question.name, question.ask)).collect());
-    section("Traps", tree.traps.clone());
-    section("Cautions", tree.cautions.clone());
-    section("Closing proof", tree.proof.clone());
-    lines.join("\n")
+    let asks = tree.questions.iter().map(|question| format!("{}: {}", question.name, question.ask)).collect();
+    let sections = [
+        ("First", tree.setup.clone()),
+        ("Asks", asks),
+        ("Traps", tree.traps.clone()),
+        ("Cautions", tree.cautions.clone()),
+        ("Closing proof", tree.proof.clone()),
+    ];
+    let lead = [format!("`{}`: {}.", tree.class, tree.title), format!("Said as: {}.", tree.said.join("; "))];
+    let sections =
+        sections.into_iter().flat_map(|(title, of)| [Block::Paragraph(format!("{title}:")), Block::List(of)]);
+    lead.map(Block::Paragraph).into_iter().chain(sections).collect()
 }
 
 /// The questions of the complaint at hand, with what was answered.
-pub fn questions(case: &Case, width: usize) -> String {
+pub fn questions(case: &Case) -> Vec<Block> {
     let Some(complaint) = &case.standing().complaint else {
-        return wrapped(
-            "No complaint is being asked about; say it in people's words, such as `complaint the fridge is dead`.",
-            width,
-            2,
-        );
+        let none =
+            "No complaint is being asked about; say it in people's words, such as `complaint the fridge is dead`.";
+        return vec![Block::paragraph(none)];
     };
-    let mut lines = vec![wrapped(
-        &format!(
-            "Complaint `{}` of {}; answer with `answer QUESTION WORD`.",
-            case.trees().tree(complaint.tree).class,
-            names::short_part(case.vehicle(), complaint.subject)
-        ),
-        width,
-        2,
-    )];
+    let mut blocks = vec![Block::Paragraph(format!(
+        "Complaint `{}` of {}; answer with `answer QUESTION WORD`.",
+        case.trees().tree(complaint.tree).class,
+        names::short_part(case.vehicle(), complaint.subject)
+    ))];
     for id in case.trees().questions(complaint.tree) {
         let question = case.trees().question(id);
         let answers = &case.standing().evidence.answers;
@@ -127,11 +120,8 @@ pub fn questions(case: &Case, width: usize) -> String {
                 alternatives(&words)
             }
         };
-        lines.push(wrapped(
-            &format!("{}: {} {answer} [{}].", question.name, asked(case, id), question.minutes),
-            width,
-            2,
-        ));
+        let said = format!("{}: {} {answer} [{}].", question.name, asked(case, id), question.minutes);
+        blocks.push(Block::Paragraph(said));
     }
-    lines.join("\n")
+    blocks
 }

@@ -1,14 +1,15 @@
 //! The figures of a trial as tables and as one JSON object, and a single case
 //! as a session that can be read.
 
-use super::{answer, names, table, wrapped};
+use super::document::Block;
+use super::{answer, names};
 use crate::case::{Case, CaseError, Entry};
 use crate::fault::Fault;
 use crate::quantity::PERCENT;
 use crate::trial::{
-    Band, CalibrationTable, CaseOutcome, Column, Conditions, Departure, Draw, FailureKind, Hidden, LookedBefore, Mean,
-    MeterQuality, Misreading, Paired, PairedCase, PairedFigure, PlayedCase, PlayedEnding, Policy, Report,
-    ReportStretch, Share, Tails, Trouble,
+    Band, Calibration, CalibrationTable, CaseOutcome, Column, Conditions, Departure, Draw, FailureKind, Habits, Hidden,
+    LookedBefore, Mean, MeterQuality, Misreading, Paired, PairedCase, PairedFigure, PlayedCase, PlayedEnding, Policy,
+    Report, Share, Tails, Trouble,
 };
 use crate::vehicle::Vehicle;
 use serde_json::{Value, json};
@@ -17,40 +18,49 @@ use serde_json::{Value, json};
 const LISTED: usize = 40;
 
 /// The whole report.
-pub fn report(vehicle: &Vehicle, of: &Report, outcomes: &[CaseOutcome], width: usize) -> String {
-    let mut text = vec![
-        format!(
-            "{}: {} cases. {} of the faults drawn make no complaint that anybody would notice; {} make something chatter.",
-            vehicle.name,
-            of.cases,
-            percent(&of.unnoticed),
-            percent(&of.restless),
-        ),
-        alike(of),
-        policies(of, width),
-        format!("Utility of naming nothing: {:.4}.", of.nothing_named),
-        blamed(vehicle, of),
+pub fn report(vehicle: &Vehicle, of: &Report, outcomes: &[CaseOutcome]) -> Vec<Block> {
+    let noticed = format!(
+        "{}: {} cases. {} of the faults drawn make no complaint that anybody would notice; {} make something chatter.",
+        vehicle.name,
+        of.cases,
+        percent(&of.unnoticed),
+        percent(&of.restless),
+    );
+    let mut blocks = vec![Block::Paragraph(noticed)];
+    blocks.extend(alike(of));
+    blocks.extend(policies(of));
+    blocks.push(Block::Paragraph(format!("Utility of naming nothing: {:.4}.", of.nothing_named)));
+    blocks.extend(blamed(vehicle, of));
+    blocks.extend(of.at_end.iter().flat_map(|at| calibration("Odds at the end of a case", at)));
+    blocks.extend(of.at_every_answer.iter().flat_map(|at| calibration("Odds in every answer on the way", at)));
+    blocks.extend(of.paired.iter().flat_map(with_and_without));
+    blocks.extend(failures(vehicle, of, outcomes));
+    blocks
+}
+
+/// How the tool advised.
+pub fn habits(of: &Habits) -> Vec<Block> {
+    let rows = [
+        ("volts across a part or along one way", of.drops),
+        ("volts with the black lead elsewhere than on the negative at hand", of.elsewhere),
+        ("volts with the leads at two places", of.two_places),
+        ("likely outcomes too close to tell apart", of.too_close),
+        ("the likeliest outcome is what no contact would show, contact not proved", of.no_contact),
+        ("a look, listening or question among the first two, where one tells", of.early_looks),
+        ("loads and sources condemned without their own terminals or an aid", of.condemned),
     ];
-    text.extend(of.at_end.as_ref().map(|at| calibration("Odds at the end of a case", at, width)));
-    text.extend(of.at_every_answer.as_ref().map(|at| calibration("Odds in every answer on the way", at, width)));
-    text.extend(of.paired.as_ref().map(|paired| with_and_without(paired, width)));
-    text.extend(of.endgame.as_ref().map(|stretch| endgame(stretch, width)));
-    text.push(failures(vehicle, of, outcomes, width));
-    text.into_iter()
-        .filter(|part| !part.is_empty())
-        .map(|part| if part.contains('\n') { part } else { wrapped(&part, width, 2) })
-        .collect::<Vec<_>>()
-        .join("\n\n")
+    let rows = rows.iter().map(|(what, share)| vec![what.to_string(), share.of.to_string(), percent(share)]);
+    vec![Block::Heading("How it advises".to_string()), Block::table(&["habit", "of", "share"], rows)]
 }
 
 /// How often a sound instrument of the vehicle was named.
-fn blamed(vehicle: &Vehicle, of: &Report) -> String {
+fn blamed(vehicle: &Vehicle, of: &Report) -> Option<Block> {
     let share = of.columns.iter().map(|column| percent(&column.instrument_blamed)).collect::<Vec<_>>().join(", ");
-    if vehicle.instruments().next().is_some() { format!("A sound instrument named: {share}.") } else { String::new() }
+    vehicle.instruments().next().map(|_| Block::Paragraph(format!("A sound instrument named: {share}.")))
 }
 
 /// The same cases with and without a handover.
-fn with_and_without(of: &Paired, width: usize) -> String {
+fn with_and_without(of: &Paired) -> Vec<Block> {
     let row = |pair: &PairedCase| {
         let (low, high) = pair.difference.interval();
         vec![
@@ -60,15 +70,12 @@ fn with_and_without(of: &Paired, width: usize) -> String {
             format!("{:+.3} ({low:+.3} to {high:+.3})", pair.difference.mean),
         ]
     };
-    let rows = of.pairs.iter().map(row).collect();
-    let header = ["", "without", "with", "difference of each case"];
-    let told = format!(
-        "The same {} cases without and with readings at handover:\n{}",
-        of.cases,
-        table::table(&header, rows, width)
-    );
-    let every = of.at_every_answer.as_ref().map(|at| calibration("Odds in every answer with them", at, width));
-    [Some(told), every].into_iter().flatten().collect::<Vec<_>>().join("\n\n")
+    let mut blocks = vec![
+        Block::Heading(format!("The same {} cases without and with readings at handover:", of.cases)),
+        Block::table(&["", "without", "with", "difference of each case"], of.pairs.iter().map(row)),
+    ];
+    blocks.extend(of.at_every_answer.iter().flat_map(|at| calibration("Odds in every answer with them", at)));
+    blocks
 }
 
 fn figure(of: PairedFigure) -> &'static str {
@@ -84,19 +91,17 @@ fn figure(of: PairedFigure) -> &'static str {
     }
 }
 
-/// Which wrong drawings are no cases; empty where none was drawn.
-fn alike(of: &Report) -> String {
-    match of.alike.hits {
-        0 => String::new(),
-        _ => format!(
-            "Of the wrong drawings that would be noticed {} read like a drawn fault at every point and are left out.",
-            percent(&of.alike)
-        ),
-    }
+/// Which wrong drawings are no cases.
+fn alike(of: &Report) -> Option<Block> {
+    let told = format!(
+        "Of the wrong drawings that would be noticed {} read like a drawn fault at every point and are left out.",
+        percent(&of.alike)
+    );
+    (of.alike.hits > 0).then_some(Block::Paragraph(told))
 }
 
 /// What each policy came to, in three tables.
-fn policies(of: &Report, width: usize) -> String {
+fn policies(of: &Report) -> Vec<Block> {
     type Cell = fn(&Column) -> String;
     let tables: [&[(&str, Cell)]; 3] = [
         &[
@@ -125,9 +130,9 @@ fn policies(of: &Report, width: usize) -> String {
             let name = std::iter::once(column.policy.word().to_string());
             name.chain(cells.iter().map(|(_, cell)| cell(column))).collect()
         };
-        table::table(&header, of.columns.iter().map(row).collect(), width)
+        Block::table(&header, of.columns.iter().map(row))
     };
-    tables.iter().map(told).collect::<Vec<_>>().join("\n")
+    tables.iter().map(told).collect()
 }
 
 fn percent(share: &Share) -> String {
@@ -147,23 +152,20 @@ fn ratio(of: Option<(f64, (f64, f64))>) -> String {
     of.map_or_else(|| "-".to_string(), |(value, range)| interval(value, range, 3))
 }
 
-fn calibration(title: &str, of: &CalibrationTable, width: usize) -> String {
-    let rows = of
-        .levels
-        .iter()
-        .map(|level| {
-            vec![
-                format!("{:.0} %", level.level * PERCENT),
-                format!("{:.1} %", level.announced * PERCENT),
-                percent(&level.held),
-            ]
-        })
-        .collect();
-    let levels = table::table(&["level", "announced", "held"], rows, width);
-    let bands = of.bands.iter().map(band).collect();
-    let bands = table::table(&["likeliest place announced", "answers", "cases", "held"], bands, width);
+fn calibration(title: &str, of: &CalibrationTable) -> Vec<Block> {
+    let level = |level: &Calibration| {
+        vec![
+            format!("{:.0} %", level.level * PERCENT),
+            format!("{:.1} %", level.announced * PERCENT),
+            percent(&level.held),
+        ]
+    };
     let error = interval(of.error, of.error_interval, 4);
-    format!("{title}; expected calibration error of the likeliest place {error}:\n{levels}\n{bands}")
+    vec![
+        Block::Heading(format!("{title}; expected calibration error of the likeliest place {error}:")),
+        Block::table(&["level", "announced", "held"], of.levels.iter().map(level)),
+        Block::table(&["likeliest place announced", "answers", "cases", "held"], of.bands.iter().map(band)),
+    ]
 }
 
 fn band(of: &Band) -> Vec<String> {
@@ -177,39 +179,9 @@ fn band(of: &Band) -> Vec<String> {
     vec![announced, of.held.of.to_string(), of.cases.to_string(), held]
 }
 
-fn endgame(of: &ReportStretch, width: usize) -> String {
-    let rows = vec![
-        vec![
-            "tests".to_string(),
-            format!("{:.3}", of.tests.0),
-            format!("{:.3}", of.tests.1),
-            ratio(of.tests_ratio),
-            format!("{:.3}", of.huffman_tests),
-            format!("{:.3}", of.entropy_tests),
-        ],
-        vec![
-            "minutes".to_string(),
-            format!("{:.3}", of.minutes.0),
-            format!("{:.3}", of.minutes.1),
-            ratio(of.minutes_ratio),
-            format!("{:.3}", of.huffman_minutes),
-            String::new(),
-        ],
-    ];
-    let header = ["from 14 places on", "ours", "optimum", "ours / optimum", "Huffman bound", "entropy bound"];
-    format!(
-        "{} of {} cases came to few enough places with something left, small enough for the search:\n{}\n\
-         The way of fewest minutes takes {} times the fewest tests.",
-        of.cases.hits,
-        of.cases.of,
-        table::table(&header, rows, width),
-        ratio(of.quickest_ratio)
-    )
-}
-
-fn failures(vehicle: &Vehicle, of: &Report, outcomes: &[CaseOutcome], width: usize) -> String {
+fn failures(vehicle: &Vehicle, of: &Report, outcomes: &[CaseOutcome]) -> Vec<Block> {
     if of.failures.is_empty() {
-        return "No case went wrong.".to_string();
+        return vec![Block::Heading("No case went wrong.".to_string())];
     }
     let rows = of.failures.iter().take(LISTED).filter_map(|failure| {
         let hidden = outcomes.get(failure.case)?.hidden.as_ref()?;
@@ -222,10 +194,11 @@ fn failures(vehicle: &Vehicle, of: &Report, outcomes: &[CaseOutcome], width: usi
         let seed = failure.seed.to_string();
         Some(vec![seed, went_wrong(failure.kind).to_string(), after.to_string(), wrong(vehicle, hidden)])
     });
-    let table = table::table(&["seed", "what went wrong", "after", "fault"], rows.collect(), width);
+    let lead = format!("{} cases went wrong; `--replay SEED` shows one:", of.failures.len());
     let more = of.failures.len().saturating_sub(LISTED);
-    let more = if more > 0 { format!("\n{more} more (`--machine` lists all)") } else { String::new() };
-    format!("{} cases went wrong; `--replay SEED` shows one:\n{table}{more}", of.failures.len())
+    let more = (more > 0).then(|| Block::Paragraph(format!("{more} more (`--machine` lists all)")));
+    let table = Block::table(&["seed", "what went wrong", "after", "fault"], rows);
+    [Block::Heading(lead), table].into_iter().chain(more).collect()
 }
 
 fn went_wrong(kind: FailureKind) -> &'static str {
@@ -295,21 +268,20 @@ fn departed(vehicle: &Vehicle, departure: Departure) -> String {
 ///
 /// # Errors
 /// [`CaseError`] if the entries do not stand, which played they did.
-pub fn replayed(mut case: Case, outcome: &CaseOutcome, policies: &[Policy], width: usize) -> Result<String, CaseError> {
+pub fn replayed(mut case: Case, outcome: &CaseOutcome, policies: &[Policy]) -> Result<Vec<Block>, CaseError> {
     let Some(hidden) = &outcome.hidden else {
-        return Ok("No fault drawn from this seed is ever noticed.".to_string());
+        return Ok(vec![Block::paragraph("No fault drawn from this seed is ever noticed.")]);
     };
-    let mut text = wrapped(&format!("Hidden: {}.", wrong(case.vehicle(), hidden)), width, 2);
+    let mut blocks = vec![Block::Paragraph(format!("Hidden: {}.", wrong(case.vehicle(), hidden)))];
     let shown = outcome.played.iter().flatten().find(|played| !played.entries.is_empty());
     for entry in shown.map(|played| played.entries.as_slice()).unwrap_or_default() {
-        text += &format!("\n\n> {}\n", names::entry_said(&case, entry));
+        blocks.push(Block::Heading(format!("> {}", names::entry_said(&case, entry))));
         case.add(entry.clone())?;
-        text += &match entry {
-            Entry::OutOfReach { .. } => super::next_test(&case, width),
-            _ => answer::answer(&case, width),
-        };
+        blocks.extend(match entry {
+            Entry::OutOfReach { .. } => super::next_test(&case),
+            _ => answer::answer(&case),
+        });
     }
-    text += "\n\n";
     let row = |(policy, played): (&Policy, &Option<PlayedCase>)| {
         let Some(played) = played else { return vec![policy.word().to_string()] };
         let named: Vec<&str> = played.named.iter().map(|&part| names::short_part(case.vehicle(), part)).collect();
@@ -322,8 +294,10 @@ pub fn replayed(mut case: Case, outcome: &CaseOutcome, policies: &[Policy], widt
             format!("{:.1}", played.minutes),
         ]
     };
-    let rows = policies.iter().zip(&outcome.played).map(row).collect();
-    Ok(text + &table::table(&["policy", "", "ended with", "named", "tests", "minutes"], rows, width))
+    let heads = ["policy", "", "ended with", "named", "tests", "minutes"];
+    blocks.push(Block::Heading("How it went".to_string()));
+    blocks.push(Block::table(&heads, policies.iter().zip(&outcome.played).map(row)));
+    Ok(blocks)
 }
 
 fn ended(ending: PlayedEnding) -> &'static str {
@@ -372,16 +346,6 @@ pub fn machine(vehicle: &Vehicle, conditions: &Conditions, seed: u64, of: &Repor
             "cases": paired.cases,
             "figures": paired.pairs.iter().map(pair_value).collect::<Vec<_>>(),
             "at_every_answer": paired.at_every_answer.as_ref().map(table_value),
-        })),
-        "endgame": of.endgame.as_ref().map(|stretch| json!({
-            "cases": stretch.cases.of,
-            "solved": stretch.cases.hits,
-            "tests": { "ours": stretch.tests.0, "optimum": stretch.tests.1, "ratio": ratio_value(stretch.tests_ratio) },
-            "minutes": { "ours": stretch.minutes.0, "optimum": stretch.minutes.1, "ratio": ratio_value(stretch.minutes_ratio) },
-            "tests_of_quickest": ratio_value(stretch.quickest_ratio),
-            "entropy_tests": stretch.entropy_tests,
-            "huffman_tests": stretch.huffman_tests,
-            "huffman_minutes": stretch.huffman_minutes,
         })),
         "failures": of.failures.iter().map(|failure| json!({
             // As text: a JSON number keeps no more than 53 bits in many readers.

@@ -28,11 +28,11 @@ fn answer_to_line(bencher: Bencher<'_, '_>, count: usize) {
         .with_inputs(|| {
             let mut session = session("clinic_van");
             HUNT[..count - 1].iter().for_each(|line| {
-                session.handle(line, 80);
+                session.handle(line);
             });
             session
         })
-        .bench_local_values(|mut session| black_box(session.handle(HUNT[count - 1], 80)));
+        .bench_local_values(|mut session| black_box(session.handle(HUNT[count - 1])));
 }
 
 /// The proof of a repair laid out, and where it stands after a check.
@@ -42,11 +42,11 @@ fn proof_after_repair(bencher: Bencher<'_, '_>, line: &str) {
         .with_inputs(|| {
             let mut session = session("clinic_van");
             HUNT.iter().chain(&["fixed FC1/out"]).for_each(|line| {
-                session.handle(line, 80);
+                session.handle(line);
             });
             session
         })
-        .bench_local_values(|mut session| black_box(session.handle(line, 80)));
+        .bench_local_values(|mut session| black_box(session.handle(line)));
 }
 
 /// From the text of a vehicle file to the first prompt.

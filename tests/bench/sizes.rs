@@ -6,6 +6,9 @@
 //! of faults against one process of ngspice that changes the value and solves
 //! again.
 
+mod generate;
+
+use generate::vehicle_text;
 use halfsplit::belief::{Appearance, Engine, Sign, Symptom};
 use halfsplit::case::{Case, Entry};
 use halfsplit::fault::{FailureMode, Fault, alteration};
@@ -16,8 +19,7 @@ use halfsplit::plan::{Next, OutcomeSeen, Test};
 use halfsplit::predict::{Predictor, Scale, check_drops};
 use halfsplit::quantity::{Measured, Typed, Volts};
 use halfsplit::source::SourceFile;
-use halfsplit::trial::generate::vehicle_text;
-use halfsplit::trial::{Bench, Conditions, Options, Policy, Search, play};
+use halfsplit::trial::{Bench, Conditions, Options, Policy, play};
 use halfsplit::vehicle::{PartId, Position, State, Vehicle};
 use std::fmt::Write as _;
 use std::io::Write as _;
@@ -100,15 +102,7 @@ fn vehicle_row(name: &str) {
     // Before the trial's own bench takes room.
     let peak = peak_megabytes();
     let conditions = Conditions::usual(&built_in_tables().expect("tables").trial);
-    let options = Options {
-        cases: 0,
-        seed: 0,
-        conditions,
-        policies: vec![Policy::Ours],
-        baseline: None,
-        search: Search::None,
-        threads: 1,
-    };
+    let options = Options { cases: 0, seed: 0, conditions, policies: vec![Policy::Ours], baseline: None, threads: 1 };
     let (mut readings, mut complaints) = (Vec::new(), Vec::new());
     let (start, mut cases) = (Instant::now(), 0);
     while cases < CASES && start.elapsed() < PATIENCE {

@@ -14,6 +14,7 @@ use halfsplit::plan::{Advice, Next, Outcome, OutcomeSeen, Range, Sense, Test};
 use halfsplit::predict::{Burden, Hypothesis, Phase, Probe, Scale};
 use halfsplit::quantity::{Measured, Minutes, Volts, Watts};
 use halfsplit::vehicle::{ControlId, PartId, PlaceId, PointId, Position};
+use halfsplit::words::document::on_screen;
 use halfsplit::words::{answer, machine, runners_up, segment_in_full, suspects};
 
 const WIDTH: usize = 80;
@@ -108,14 +109,14 @@ fn outcome(seen: OutcomeSeen, probability: f64, points_to: Vec<(Site, f64)>) -> 
 
 fn said(case: Case, assessment: Assessment) -> (Case, String) {
     let case = case.with_assessment(assessment);
-    let text = answer(&case, WIDTH);
+    let text = on_screen(&answer(&case), WIDTH);
     assert!(text.lines().all(|line| line.chars().count() <= WIDTH), "{text}");
     (case, text)
 }
 
 /// Everything that is said of an answer when it is asked for.
 fn asked(case: &Case) -> String {
-    [segment_in_full(case, WIDTH), suspects(case, WIDTH), runners_up(case, WIDTH)].join("\n")
+    on_screen(&[segment_in_full(case), suspects(case), vec![runners_up(case)]].concat(), WIDTH)
 }
 
 #[test]

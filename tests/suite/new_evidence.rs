@@ -14,8 +14,8 @@ const BOAT: &str = "published_stories/s03.ron";
 
 fn type_in(session: &mut Session, lines: &str) {
     for line in lines.split("; ") {
-        let reply = session.handle(line, 80);
-        assert_ne!(reply.outcome, Understanding::Failed, "{line}: {}", reply.text);
+        let reply = session.handle(line);
+        assert_ne!(reply.outcome, Understanding::Failed, "{line}: {}", reply.text(80));
     }
 }
 
@@ -169,8 +169,8 @@ fn ohms_on_a_live_circuit_do_not_count() {
     let without = after(STATION, "dead radio; P+ P- 13.8");
     assert_eq!(session.case().assessment().belief.suspects, without.case().assessment().belief.suspects);
     type_in(&mut session, "pull F");
-    let reply = session.handle("F.a F.b 0.2ohm", 80);
-    assert!(!reply.text.contains("is live"), "{}", reply.text);
+    let reply = session.handle("F.a F.b 0.2ohm");
+    assert!(!reply.text(80).contains("is live"), "{}", reply.text(80));
     assert_eq!(session.case().standing().evidence.readings.len(), 2);
 }
 
@@ -209,6 +209,6 @@ fn a_complaint_of_charging_is_of_a_source_that_runs() {
     let told = suspects("on sun; uncharged B2");
     assert!(told[0].probability.value() < 0.9 && told.len() > 3, "{told:?}");
     assert_eq!(suspects("uncharged B2; on sun"), told);
-    let asks = session("clinic_van", &Folder::new()).handle("uncharged B2", 80).text;
+    let asks = session("clinic_van", &Folder::new()).handle("uncharged B2").text(80);
     assert!(asks.contains("nothing charges"), "{asks}");
 }

@@ -399,7 +399,7 @@ fn the_simulated_meter_loads_the_circuit() {
         Branch { from: 1, to: 2, law: resistor(1e6) },
         Branch { from: 2, to: 3, law: Law::Open },
     ];
-    let network = Network { points: 4, branches, reference: 0 };
+    let network = Network { points: 4, branches, reference: 0, converters: Vec::new() };
     assert!((ngspice.volts(&network, 2, 0) - 12.6 / 1.1).abs() < 2e-4);
     assert!(ngspice.volts(&network, 3, 0).abs() < 1e-2, "a point in the air reads nothing");
 }

@@ -35,8 +35,8 @@ fn session_of(text: String) -> Session {
 fn told(lines: &[&str]) -> Session {
     let mut session = session_of(with_instruments("clinic_van", &MONITOR.replace("BATTERY", "B2")));
     for line in lines {
-        let reply = session.handle(line, 80);
-        assert_eq!(reply.outcome, Understanding::Understood, "{line}: {}", reply.text);
+        let reply = session.handle(line);
+        assert_eq!(reply.outcome, Understanding::Understood, "{line}: {}", reply.text(80));
     }
     session
 }
@@ -80,8 +80,8 @@ fn odds_of_a_wrong_instrument_are_those_of_bayes_rule() {
             Load(name: "lamp", label: "lamp", kind: Lamp, amps: 4) ]) ],
         instruments: [ Voltmeter(name: "BM", label: "panel meter", red: "B+", black: "B-") ])"#;
     let mut session = session_of(text.to_string());
-    session.handle("B+ 12.60", 80);
-    session.handle("BM 11.70", 80);
+    session.handle("B+ 12.60");
+    session.handle("BM 11.70");
     let belief = &session.case().assessment().belief;
     let tables = built_in();
     let FixedInstrument { zero, gain, off, scale, stuck, .. } =
@@ -155,7 +155,7 @@ fn no_physical_fault_is_blamed_on_the_monitor() {
 #[test]
 fn a_doubted_monitor_is_compared_with_a_meter() {
     let mut session = session_of(with_instruments("bench_board", &MONITOR.replace("BATTERY", "PSU")));
-    session.handle("BM 11.55 BA 0.00", 80);
+    session.handle("BM 11.55 BA 0.00");
     let case = session.case();
     let monitor = case.vehicle().find_part("BM").expect("BM");
     let fixed = Probe::fixed(case.vehicle(), monitor).expect("an instrument");
@@ -174,14 +174,14 @@ fn several_instruments_are_read_on_one_line() {
     let mut session = told(&["bm 13.21 BA 4.4"]);
     assert_eq!(session.case().standing().readings.len(), 2);
     for line in ["BM 13.21 BA", "BM 4.2A", "BM 13.2 XX 4", "BM", "BM 13.2 BM 900"] {
-        let reply = session.handle(line, 80);
-        assert_eq!(reply.outcome, Understanding::Failed, "{line}: {}", reply.text);
+        let reply = session.handle(line);
+        assert_eq!(reply.outcome, Understanding::Failed, "{line}: {}", reply.text(80));
         assert_eq!(session.case().standing().readings.len(), 2, "{line}");
     }
-    session.handle("undo", 80);
+    session.handle("undo");
     assert_eq!(session.case().standing().readings.len(), 1);
-    session.handle("redo", 80);
-    let said = session.handle("readings", 80).machine.expect("an answer");
+    session.handle("redo");
+    let said = session.handle("readings").machine.expect("an answer");
     assert_eq!(session.case().standing().readings.len(), 2, "{said}");
 }
 

@@ -19,10 +19,10 @@ use halfsplit::tables::practice::{DropLimit, Dropping, PRACTICE, drop_limit};
 use halfsplit::training::{Attempt, Ground, Judgement, Marks, Reason, Unsafe, Why, Yardstick};
 use halfsplit::trial::{
     self, Band, Calibration, CalibrationTable, Column, FailedCase, FailureKind, Hidden, Mean, Paired, PairedCase,
-    PairedFigure, Policy, Report, ReportStretch, Share, Trouble,
+    PairedFigure, Policy, Report, Share, Trouble,
 };
 use halfsplit::vehicle::{Position, State};
-use halfsplit::words::document::Paper;
+use halfsplit::words::document::{Paper, on_screen};
 use halfsplit::words::{self, proof, proof_stands, reasons};
 
 const WIDTH: usize = 80;
@@ -67,10 +67,10 @@ fn proofs() {
         CheckOutcome::Failed(Found::Told(Sign::Looks(Appearance::Weak))),
         CheckOutcome::Failed(read(0.15)),
     );
-    let mut text = vec![proof(&case, None, WIDTH), proof(&case, Some(&pending), WIDTH)];
-    text.extend([&passed, &to_put_back, &doubtful, &failed].map(|of| proof_stands(&case, of, WIDTH)));
-    text.push(proof(&case, Some(&failed), WIDTH));
-    insta::assert_snapshot!(text.join("\n\n"));
+    let mut blocks = [proof(&case, None), proof(&case, Some(&pending))].concat();
+    blocks.extend([&passed, &to_put_back, &doubtful, &failed].map(|of| proof_stands(&case, of)));
+    blocks.extend(proof(&case, Some(&failed)));
+    insta::assert_snapshot!(on_screen(&blocks, WIDTH));
 }
 
 /// What each entry did to the odds.
@@ -89,7 +89,7 @@ fn why() {
             in_question: (3, 1),
         },
     ];
-    insta::assert_snapshot!(reasons(&case, &steps, WIDTH));
+    insta::assert_snapshot!(on_screen(&reasons(&case, &steps), WIDTH));
 }
 
 /// Two steps: one read, one seen; on to a step, to parts, to the tool.
@@ -215,7 +215,6 @@ fn trial_tables() {
         played: Vec::new(),
         informed: None,
     };
-    let ratio = Some((1.05, (1.02, 1.09)));
     let of = Report {
         cases: 200,
         unnoticed: share(20),
@@ -226,22 +225,11 @@ fn trial_tables() {
         at_end: table.clone(),
         at_every_answer: table.clone(),
         paired: Some(Paired { cases: 200, pairs, at_every_answer: table }),
-        endgame: Some(ReportStretch {
-            cases: share(150),
-            tests: (2.1, 2.0),
-            tests_ratio: ratio,
-            minutes: (5.0, 4.8),
-            minutes_ratio: ratio,
-            quickest_ratio: ratio,
-            entropy_tests: 1.7,
-            huffman_tests: 1.9,
-            huffman_minutes: 3.9,
-        }),
         failures: kinds
             .map(|kind| FailedCase { seed: 7, case: 0, kind, is_mistaken: true, is_misread: false })
             .to_vec(),
     };
-    insta::assert_snapshot!(words::trial::report(case.vehicle(), &of, &[outcome], 120));
+    insta::assert_snapshot!(on_screen(&words::trial::report(case.vehicle(), &of, &[outcome]), 120));
 }
 
 /// A lesson in which only one outcome is shown, and held against a yardstick
@@ -249,9 +237,9 @@ fn trial_tables() {
 #[test]
 fn lesson() {
     let attempt = Attempt::new(of_course(5)).unwrap_or_else(|error| panic!("{error}"));
-    let yardstick = Yardstick { tests: 3, minutes: 7.0, optimum: None };
+    let yardstick = Yardstick { tests: 3, minutes: 7.0 };
     let mut session = LessonSession::new(attempt, yardstick, None);
-    let mut screen = vec![session.greeting(WIDTH)];
+    let mut screen = vec![on_screen(&session.greeting(), WIDTH)];
     let typed = [
         "help",
         "on SA",
@@ -273,7 +261,7 @@ fn lesson() {
     ];
     for line in typed {
         screen.push(format!("lesson> {line}"));
-        screen.push(session.handle(line, WIDTH).text);
+        screen.push(session.handle(line).text(WIDTH));
     }
     insta::assert_snapshot!(screen.join("\n"));
 }
@@ -283,6 +271,8 @@ fn lesson() {
 fn marks_and_why_they_were_lost() {
     let attempt = Attempt::new(of_course(5)).unwrap_or_else(|error| panic!("{error}"));
     let fuse = attempt.lesson().vehicle().find_part("FA").expect("a fuse");
+    let (from, to) = attempt.lesson().vehicle().part(fuse).ends();
+    let probe = halfsplit::predict::Probe::voltage(from, to);
     let whys = [
         (Ground::Safety, Why::Unsafe(Unsafe::Bridged)),
         (Ground::Safety, Why::Unsafe(Unsafe::AmmeterAcross)),
@@ -304,7 +294,7 @@ fn marks_and_why_they_were_lost() {
         (Ground::Repair, Why::NotRepaired),
         (Ground::Proof, Why::NotSeenWorking),
         (Ground::Proof, Why::NothingRead),
-        (Ground::Proof, Why::NotReadAgain { number: 2 }),
+        (Ground::Proof, Why::NotShown { probe }),
         (Ground::Hints, Why::Hint),
     ];
     let reasons = whys.map(|(ground, why)| Reason { ground, why, lost: 2.0, act: None, at: Minutes(3.5) }).to_vec();
@@ -320,9 +310,9 @@ fn marks_and_why_they_were_lost() {
             tests: 6,
             minutes: 22.9,
             cost: 85.0,
-            yardstick: Yardstick { tests: 3, minutes: 7.0, optimum: None },
+            yardstick: Yardstick { tests: 3, minutes: 7.0 },
         };
-        words::training::marked(&attempt, &marks, WIDTH)
+        on_screen(&words::training::marked(&attempt, &marks), WIDTH)
     });
     insta::assert_snapshot!(said.join("\n\n"));
 }

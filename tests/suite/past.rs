@@ -11,9 +11,7 @@ use halfsplit::plan::walk::{Leg, Scope, Under, all, left, told_of, wanted};
 use halfsplit::predict::{Hypothesis, Probe};
 use halfsplit::quantity::{Measured, Typed, Volts};
 use halfsplit::repl::{Beginning, Session, Understanding};
-use halfsplit::trial::{
-    Conditions, Misreading, Options, PairedFigure, PlayedCase, Policy, Search, WrongKind, report, run,
-};
+use halfsplit::trial::{Conditions, Misreading, Options, PairedFigure, PlayedCase, Policy, WrongKind, report, run};
 use halfsplit::vehicle::trace::{settings_for, stops};
 use halfsplit::vehicle::{Reach, State};
 use roxmltree::{Document, ParsingOptions};
@@ -54,9 +52,9 @@ impl Drop for Folder {
 }
 
 fn said(session: &mut Session, line: &str) -> String {
-    let reply = session.handle(line, 80);
-    assert_eq!(reply.outcome, Understanding::Understood, "{line}: {}", reply.text);
-    reply.text
+    let reply = session.handle(line);
+    assert_eq!(reply.outcome, Understanding::Understood, "{line}: {}", reply.text(80));
+    reply.text(80)
 }
 
 /// Readings of the walk: what a sound vehicle shows, times `factor` for drops.
@@ -229,8 +227,8 @@ fn a_handover_is_kept_and_known_from_then_on() {
     drop(session);
     // Another day: gone on with where it was left.
     let mut session = folder.session(2);
-    let known = session.heed_handover(80).expect("opened").expect("known");
-    assert!(known.contains("2 readings"), "{known}");
+    let known = session.heed_handover().expect("opened").expect("known");
+    assert!(format!("{known:?}").contains("2 readings"), "{known:?}");
     let text = said(&mut session, "handover");
     assert_eq!(count_left(&text), all - 2);
     answer(&mut session);
@@ -244,9 +242,9 @@ fn a_handover_is_kept_and_known_from_then_on() {
     assert!(kept.contains("Unheeded(Handover)"), "{kept}");
     // A hunt that is in no case would be lost.
     said(&mut session, "case off");
-    let refused = session.handle("handover", 200);
+    let refused = session.handle("handover");
     assert_eq!(refused.outcome, Understanding::Failed);
-    assert!(refused.text.contains("keep it first"), "{}", refused.text);
+    assert!(refused.text(80).contains("keep it first"), "{}", refused.text(80));
 }
 
 /// The list to fill in has a row for each reading, in both forms.
@@ -281,7 +279,6 @@ fn the_trial_plays_the_same_faults_with_and_without() {
         conditions,
         policies: vec![Policy::Ours],
         baseline: Some(Scope::All),
-        search: Search::None,
         threads: 1,
     };
     let outcomes = run(&vehicle, &rates, &options, || {}).expect("it solves");

@@ -33,11 +33,11 @@ fn help_advises_a_load_by_its_own_name() {
     let mut session = session(text);
     let load = session.case().vehicle().find_part("S2pump").expect("the load");
     assert!(session.case().vehicle().loads().any(|one| one == load));
-    let said = session.handle("help", UNBROKEN).text;
+    let said = session.handle("help").text(UNBROKEN);
     assert!(said.contains("`S2pump is dead`"), "{said}");
     // What it advises is understood.
-    let advised = session.handle("S2pump is dead", 80);
-    assert_eq!(advised.outcome, Understanding::Understood, "{}", advised.text);
+    let advised = session.handle("S2pump is dead");
+    assert_eq!(advised.outcome, Understanding::Understood, "{}", advised.text(UNBROKEN));
 }
 
 /// A line for each command: a new one does not compile until it has a line, and
@@ -110,7 +110,7 @@ fn each_command_has_a_line() {
 fn each_verb_has_an_example_that_can_be_typed() {
     let mut session = session(sample("clinic_van"));
     for verb in &VERBS {
-        let help = session.handle(&format!("help {}", verb.word()), UNBROKEN).text;
+        let help = session.handle(&format!("help {}", verb.word())).text(UNBROKEN);
         let first = help.lines().next().unwrap_or_default();
         let example = first.split("  ").next().unwrap_or_default().trim();
         // A reading may do without its verb.

@@ -10,6 +10,7 @@ use halfsplit::predict::Probe;
 use halfsplit::quantity::{Measured, Typed, Volts};
 use halfsplit::vehicle::trace::way_there_and_back;
 use halfsplit::vehicle::{PartId, PartKind, Position, State, Vehicle};
+use halfsplit::words::document::on_screen;
 
 /// A case with a complaint about a load and a part said to be repaired.
 fn repaired(sample: &str, load: &str, part: PartId) -> Case {
@@ -108,7 +109,7 @@ fn prove_each(circuits: &[(&str, &str)]) -> (usize, usize) {
             let name = &vehicle.part(part).name;
             let mut case = repaired(sample, load, part);
             let done = follow(&mut case, &Truth { vehicle: &vehicle, fault: None });
-            let said = halfsplit::words::proof(&case, Some(&done), 100);
+            let said = on_screen(&halfsplit::words::proof(&case, Some(&done)), 100);
             assert!(
                 matches!(done.verdict(), ProofVerdict::Proved | ProofVerdict::ToPutBack),
                 "{sample} {name}: {said}"
@@ -133,7 +134,7 @@ fn prove_each(circuits: &[(&str, &str)]) -> (usize, usize) {
                 }
                 let mut case = repaired(sample, load, part);
                 let done = follow(&mut case, &truth);
-                let said = halfsplit::words::proof(&case, Some(&done), 100);
+                let said = on_screen(&halfsplit::words::proof(&case, Some(&done)), 100);
                 assert_eq!(done.verdict(), ProofVerdict::NotProved, "{sample} {name} {mode:?} {size}: {said}");
                 bad += 1;
             }
@@ -177,7 +178,7 @@ fn loosen_each(circuits: &[(&str, &str)]) -> usize {
                 }
                 let mut case = repaired(sample, load, part);
                 let done = follow(&mut case, &truth);
-                let said = halfsplit::words::proof(&case, Some(&done), 100);
+                let said = on_screen(&halfsplit::words::proof(&case, Some(&done)), 100);
                 let names = (&vehicle.part(part).name, &vehicle.part(loosened).name);
                 assert_eq!(done.verdict(), ProofVerdict::NotProved, "{sample} {names:?}: {said}");
                 caught += 1;

@@ -39,7 +39,7 @@ fn ideal(emf: f64) -> Law {
 fn circuit(branches: &[(usize, usize, Law)]) -> Solution {
     let points = 1 + branches.iter().map(|&(from, to, _)| from.max(to)).max().unwrap_or(0);
     let branches = branches.iter().map(|(from, to, law)| Branch { from: *from, to: *to, law: law.clone() }).collect();
-    solve(Network { points, branches, reference: 0 }).expect("the circuit can be solved")
+    solve(Network { points, branches, reference: 0, converters: Vec::new() }).expect("the circuit can be solved")
 }
 
 /// A source and resistors one after the other round a loop; branch 0 is the source.

@@ -41,7 +41,7 @@ fn replayed(script: &str) -> Session {
     let name = text.lines().find_map(|line| line.strip_prefix("sample: ")).expect("a sample");
     let mut session = session(name);
     for step in text.lines().filter_map(|line| line.strip_prefix("story: ")).flat_map(|steps| steps.split("; ")) {
-        session.handle(step, 80);
+        session.handle(step);
     }
     session
 }
@@ -49,8 +49,8 @@ fn replayed(script: &str) -> Session {
 /// What `report` writes, as a page or as Markdown.
 fn reported(session: &mut Session, folder: &str, ending: &str) -> String {
     let path = self::folder(folder).join(format!("report.{ending}"));
-    let reply = session.handle(&format!("report {}", path.display()), 80);
-    assert_eq!(reply.outcome, Understanding::Understood, "{}", reply.text);
+    let reply = session.handle(&format!("report {}", path.display()));
+    assert_eq!(reply.outcome, Understanding::Understood, "{}", reply.text(80));
     fs::read_to_string(path).expect("a report")
 }
 
@@ -245,10 +245,10 @@ fn markdown_tables_are_even() {
 #[test]
 fn nothing_typed_becomes_markup() {
     let mut session = session("clinic_van");
-    session.handle("dead fridge", 80);
+    session.handle("dead fridge");
     let nasty = "a|b `c` <script>alert(1)</script> & \"d\" 'e' [f](g) *h*";
-    session.handle(&format!("note {nasty}"), 80);
-    session.handle("note - looks like a list", 80);
+    session.handle(&format!("note {nasty}"));
+    session.handle("note - looks like a list");
     let page = reported(&mut session, "typed", "html");
     let document = parsed(&page);
     assert!(named(&document, "li").any(|item| words(item) == nasty));
@@ -281,7 +281,7 @@ fn labels_of_a_vehicle_stay_text() {
     let loaded = load(&path.display().to_string()).expect("a vehicle");
     let case = Case::new(Engine::new(Rc::new(loaded.vehicle), built_in_tables().expect("rates"))).expect("it solves");
     let mut session = Session::new(case, loaded.file, loaded.warnings);
-    assert_eq!(session.handle("dead lamp", 80).outcome, Understanding::Understood);
+    assert_eq!(session.handle("dead lamp").outcome, Understanding::Understood);
     let page = reported(&mut session, "labels", "html");
     let document = parsed(&page);
     assert_eq!(named(&document, "h1").map(words).collect::<String>(), "Fault report: Van <b> & 'co' | `x`");
@@ -301,9 +301,9 @@ fn a_repair_is_proved_only_when_all_of_it_is() {
         text.lines().find_map(|line| line.strip_prefix("| Proof | ")).map(str::to_string).expect("a line")
     };
     assert_eq!(proof(&mut session), "**not proved** |");
-    session.handle("J4.2.out 0.22", 80);
+    session.handle("J4.2.out 0.22");
     assert_eq!(proof(&mut session), "proved |");
-    session.handle("J4.2.out 1.50", 80);
+    session.handle("J4.2.out 1.50");
     assert_eq!(proof(&mut session), "**failed** |");
 }
 
@@ -312,11 +312,11 @@ fn a_repair_is_proved_only_when_all_of_it_is() {
 fn a_blown_fuse_is_proved_by_what_it_feeds() {
     let mut session = session("clinic_van");
     for line in ["blows FC1", "fixed W1", "FC1.out 12.9"] {
-        assert_eq!(session.handle(line, 80).outcome, Understanding::Understood, "{line}");
+        assert_eq!(session.handle(line).outcome, Understanding::Understood, "{line}");
     }
     let text = reported(&mut session, "blown", "md");
     assert!(text.contains("No entry since the repair says that this is over: FC1 (fuse) blows."), "{text}");
-    session.handle("works fridge", 80);
+    session.handle("works fridge");
     assert!(reported(&mut session, "blown", "md").contains("| Proof | proved |"));
 }
 
@@ -324,7 +324,7 @@ fn a_blown_fuse_is_proved_by_what_it_feeds() {
 #[test]
 fn a_repair_elsewhere_is_told() {
     let mut session = replayed("van_fridge_fuse_holder");
-    session.handle("fixed W1", 80);
+    session.handle("fixed W1");
     let text = reported(&mut session, "elsewhere", "md");
     assert!(text.contains("W1 (cable) was repaired, which the readings do not point to."), "{text}");
     assert!(text.contains("Nothing has been read since the repair."), "{text}");
@@ -338,22 +338,22 @@ fn only_a_report_is_written_over() {
     let mut session = session("bench_board");
     let page = folder.join("my page.html");
     let order = format!("report {}", page.display());
-    assert_eq!(session.handle(&order, 80).text, "Nothing is entered yet, so there is nothing to report.");
+    assert_eq!(session.handle(&order).text(80), "Nothing is entered yet, so there is nothing to report.");
     let load = halfsplit::words::example_load(session.case().vehicle()).to_string();
-    session.handle(&format!("dead {load}"), 80);
-    assert_eq!(session.handle(&order, 80).outcome, Understanding::Understood);
-    assert_eq!(session.handle(&order, 80).outcome, Understanding::Understood);
+    session.handle(&format!("dead {load}"));
+    assert_eq!(session.handle(&order).outcome, Understanding::Understood);
+    assert_eq!(session.handle(&order).outcome, Understanding::Understood);
     fs::write(&page, "shopping").expect("a file");
-    let refused = session.handle(&order, 200);
+    let refused = session.handle(&order);
     assert_eq!(refused.outcome, Understanding::Failed);
-    assert!(refused.text.contains("is there and is no report of halfsplit"), "{}", refused.text);
+    assert!(refused.text(200).contains("is there and is no report of halfsplit"), "{}", refused.text(200));
     assert_eq!(fs::read_to_string(&page).expect("a file"), "shopping");
-    assert_eq!(session.handle(&format!("{order} replace"), 80).outcome, Understanding::Understood);
+    assert_eq!(session.handle(&format!("{order} replace")).outcome, Understanding::Understood);
     assert!(fs::read_to_string(&page).expect("a file").starts_with("<!DOCTYPE html>"));
-    let nowhere = session.handle(&format!("report {}", folder.join("no/such/x.md").display()), 200);
-    assert!(nowhere.text.starts_with("Cannot write"), "{}", nowhere.text);
-    assert_eq!(session.handle("report", 80).outcome, Understanding::Failed);
-    assert!(session.handle("report x.pdf", 80).text.contains("neither `.html`"));
+    let nowhere = session.handle(&format!("report {}", folder.join("no/such/x.md").display()));
+    assert!(nowhere.text(200).starts_with("Cannot write"), "{}", nowhere.text(200));
+    assert_eq!(session.handle("report").outcome, Understanding::Failed);
+    assert!(session.handle("report x.pdf").text(80).contains("neither `.html`"));
     let left: Vec<_> =
         fs::read_dir(&folder).expect("a folder").map(|entry| entry.expect("a file").file_name()).collect();
     assert_eq!(left, ["my page.html"]);

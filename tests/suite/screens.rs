@@ -7,6 +7,7 @@
 //! snapshots anew, to be read before they are committed.
 
 use crate::stories::{Folder, session};
+use halfsplit::words::document::on_screen;
 
 const PROMPT: &str = "halfsplit> ";
 const QUIET: &str = "quietly> ";
@@ -16,13 +17,13 @@ const WIDTH: usize = 80;
 fn shown(sample: &str, typed: &str) -> String {
     let folder = Folder::new();
     let mut session = session(sample, &folder);
-    let mut screen = vec![session.greeting(WIDTH)];
+    let mut screen = vec![on_screen(&session.greeting(), WIDTH)];
     for line in typed.lines() {
         if let Some(line) = line.strip_prefix(QUIET) {
-            session.handle(line, WIDTH);
+            session.handle(line);
         } else if let Some(typed) = line.strip_prefix(PROMPT) {
             screen.push(line.to_string());
-            screen.push(session.handle(typed, WIDTH).text);
+            screen.push(session.handle(typed).text(WIDTH));
         }
     }
     screen.retain(|text| !text.is_empty());

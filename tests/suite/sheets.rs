@@ -118,12 +118,12 @@ fn a_sheet_is_the_same_whatever_was_entered() {
     let case = fresh("bench_board");
     let mut session = Session::new(case, loaded.file, loaded.warnings);
     let path = std::env::temp_dir().join(format!("halfsplit-sheet-again-{}.md", std::process::id()));
-    session.handle("dead fan", 80);
-    session.handle(&format!("sheet lampA {}", path.display()), 80);
+    session.handle("dead fan");
+    session.handle(&format!("sheet lampA {}", path.display()));
     let text = fs::read_to_string(&path).expect("a sheet");
     fs::remove_file(path).expect("removed");
     assert_eq!(text, written("bench_board", &made("bench_board", "lampA", 1), Paper::Markdown));
-    assert_eq!(session.handle("sheet lampA", 80).outcome, Understanding::Failed);
-    assert_eq!(session.handle("sheet nothing x.md", 80).outcome, Understanding::Failed);
-    assert!(session.handle("sheet lampA x.pdf", 80).text.contains("neither `.html`"));
+    assert_eq!(session.handle("sheet lampA").outcome, Understanding::Failed);
+    assert_eq!(session.handle("sheet nothing x.md").outcome, Understanding::Failed);
+    assert!(session.handle("sheet lampA x.pdf").text(80).contains("neither `.html`"));
 }

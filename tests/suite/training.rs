@@ -13,6 +13,7 @@ use halfsplit::training::{
 };
 use halfsplit::trial::{Look, Trouble, WrongKind, likeliest};
 use halfsplit::vehicle::PartKind;
+use halfsplit::words::document::on_screen;
 use halfsplit::words::training::{class_csv, class_table, mistake};
 use std::cell::RefCell;
 use std::fs;
@@ -129,9 +130,9 @@ fn taught(name: &str) -> (Attempt, Marks) {
         Ok(String::new())
     };
     let mut session = LessonSession::new(attempt, yardstick, Some(Box::new(at_end)));
-    assert!(session.greeting(80).lines().all(|line| line.chars().count() <= 80));
+    assert!(on_screen(&session.greeting(), 80).lines().all(|line| line.chars().count() <= 80));
     for typed in script.lines().filter_map(|line| line.strip_prefix("lesson> ")) {
-        let text = session.handle(typed, 80).text;
+        let text = session.handle(typed).text(80);
         assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
     }
     let (acts, marks) = kept.take().expect("the lesson has ended");
@@ -240,7 +241,7 @@ fn a_class_is_read_from_a_folder_and_what_cannot_be_read_is_told() {
     let names: Vec<&str> = class.results.iter().map(|taken| taken.learner.as_str()).collect();
     assert_eq!(names, ["ann", "bob, junior"]);
     assert!(class.results[0].passed && !class.results[1].passed);
-    let table = class_table(&class, 120);
+    let table = on_screen(&class_table(&class), 120);
     assert!(table.contains("sound part renewed") && table.contains("torn.marks"), "{table}");
     let csv = class_csv(&class);
     assert_eq!(csv.lines().count(), 3);

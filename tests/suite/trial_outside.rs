@@ -11,7 +11,7 @@ use halfsplit::files::{SAMPLES, built_in_tables, sample};
 use halfsplit::meter::MeterKind;
 use halfsplit::network::{Between, Convergence, Network, solve};
 use halfsplit::predict::{Burden, Probe};
-use halfsplit::trial::{Bench, Conditions, Draw, Misreading, Options, Policy, Search, case_seed, play};
+use halfsplit::trial::{Bench, Conditions, Draw, Misreading, Options, Policy, case_seed, play};
 use halfsplit::vehicle::{PointId, State, Vehicle};
 use std::collections::BTreeSet;
 
@@ -33,15 +33,7 @@ fn options() -> Options {
         misreads: Misreading::Share(0.02),
         ..Conditions::usual(&crate::tables::built_in().trial)
     };
-    Options {
-        cases: CASES,
-        seed: 5,
-        conditions,
-        policies: vec![Policy::Ours],
-        baseline: None,
-        search: Search::None,
-        threads: 1,
-    }
+    Options { cases: CASES, seed: 5, conditions, policies: vec![Policy::Ours], baseline: None, threads: 1 }
 }
 
 /// The voltages that were read, with the state they were read in.

@@ -48,7 +48,7 @@ pub enum Written {
         is: String,
     },
     /// Who looks and reads from here on.
-    Helping(WrittenTold),
+    Helping(Channel),
     /// Something set.
     Set(Settings),
     /// Something read.
@@ -59,7 +59,7 @@ pub enum Written {
         shows: WrittenValue,
         /// Whether the fault showed.
         #[serde(default, skip_serializing_if = "is_present")]
-        fault: WrittenSymptom,
+        fault: Symptom,
         /// What was set for it.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         set: Settings,
@@ -81,7 +81,7 @@ pub enum Written {
     /// The black lead's usual point.
     BlackLead(String),
     /// The meter in hand.
-    Meter(WrittenMeter),
+    Meter(MeterKind),
     /// A point that cannot be reached.
     OutOfReach(String),
     /// A reading not wanted.
@@ -89,7 +89,7 @@ pub enum Written {
     /// A question of a tree not wanted: class, name.
     NotAsked(String, String),
     /// A look or the like not wanted.
-    NotSensed(String, WrittenSense),
+    NotSensed(String, Sense),
     /// The walk taken at handover from here on.
     Walk(WrittenWalk),
     /// Something of the past counts from now on.
@@ -140,102 +140,54 @@ pub enum WrittenWalk {
     Of(String),
 }
 
-/// How a part is looked at.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub enum WrittenSense {
-    /// See [`Sense::Look`].
-    Look,
-    /// See [`Sense::Listen`].
-    Listen,
-    /// See [`Sense::Fuse`].
-    Fuse,
-    /// See [`Sense::Feel`].
-    Feel,
-    /// See [`Sense::Source`].
-    Source,
+/// Signs as they are written, one row each.
+macro_rules! signs {
+    ($($word:ident [$($sign:tt)+])+) => {
+        /// What was seen.
+        #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+        #[allow(missing_docs, reason = "each is the sign of its row")]
+        pub enum WrittenSign { $($word,)+ }
+
+        impl From<Sign> for WrittenSign {
+            fn from(sign: Sign) -> Self {
+                match sign { $($($sign)+ => Self::$word,)+ }
+            }
+        }
+
+        impl From<WrittenSign> for Sign {
+            fn from(sign: WrittenSign) -> Self {
+                match sign { $(WrittenSign::$word => $($sign)+,)+ }
+            }
+        }
+    };
 }
 
-/// What was seen.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub enum WrittenSign {
-    /// A load does nothing.
-    Dead,
-    /// A load is dim or slow.
-    Weak,
-    /// A load works as it should.
-    Works,
-    /// A load runs though it should be off.
-    StaysOn,
-    /// A load works only sometimes.
-    Sometimes,
-    /// A fuse or breaker opens.
-    Blows,
-    /// A battery goes flat.
-    GoesFlat,
-    /// A battery is not charged.
-    Uncharged,
-    /// A load that is off glows.
-    Glows,
-    /// A relay clicks.
-    Clicks,
-    /// It does not.
-    Silent,
-    /// A fuse looks whole.
-    LooksWhole,
-    /// A fuse looks blown.
-    LooksBlown,
-    /// A source gives current.
-    Gives,
-    /// It gives nothing.
-    Idle,
-    /// A part is hot.
-    Hot,
-    /// It is not.
-    Cool,
-    /// A plug or joint is green or wet.
-    Green,
-    /// A battery is charged too little.
-    ChargesLittle,
-    /// What had failed came back when a part was touched.
-    ComesBack,
-    /// It did not.
-    NoBetter,
+signs! {
+    Dead [Sign::Looks(Appearance::Dead)]
+    Weak [Sign::Looks(Appearance::Weak)]
+    Works [Sign::Looks(Appearance::Works)]
+    StaysOn [Sign::StaysOn]
+    Sometimes [Sign::Sometimes]
+    Blows [Sign::BlowsFuse]
+    GoesFlat [Sign::GoesFlat]
+    Uncharged [Sign::Uncharged]
+    Glows [Sign::Glows]
+    Clicks [Sign::Clicks]
+    Silent [Sign::Silent]
+    LooksWhole [Sign::LooksWhole]
+    LooksBlown [Sign::LooksBlown]
+    Gives [Sign::Gives]
+    Idle [Sign::Idle]
+    Hot [Sign::Hot]
+    Cool [Sign::Cool]
+    Green [Sign::Green]
+    ChargesLittle [Sign::ChargesLittle]
+    ComesBack [Sign::ComesBack]
+    NoBetter [Sign::NoBetter]
 }
 
-/// Whether the fault showed while a reading was taken.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
-pub enum WrittenSymptom {
-    /// It did.
-    #[default]
-    Present,
-    /// The thing worked.
-    Absent,
-    /// One or the other.
-    Perhaps,
-    /// It came and went: the display wandered.
-    Wanders,
-}
-
-/// Who tells.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub enum WrittenTold {
-    /// See [`Channel::OnSite`].
-    OnSite,
-    /// See [`Channel::ByPhone`].
-    ByPhone,
-}
-
-/// Build of a meter.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub enum WrittenMeter {
-    /// See [`MeterKind::Cheap`].
-    Cheap,
-    /// See [`MeterKind::Good`].
-    Good,
-}
-
-fn is_present(symptom: &WrittenSymptom) -> bool {
-    *symptom == WrittenSymptom::Present
+fn is_present(symptom: &Symptom) -> bool {
+    *symptom == Symptom::Present
 }
 
 /// Why an entry of a file does not count.
@@ -282,8 +234,7 @@ impl Written {
                 to: trees.question(*question).name.clone(),
                 is: trees.question(*question).answers[*answer].word.clone(),
             },
-            Entry::Helping { channel: Channel::OnSite } => Self::Helping(WrittenTold::OnSite),
-            Entry::Helping { channel: Channel::ByPhone } => Self::Helping(WrittenTold::ByPhone),
+            Entry::Helping { channel } => Self::Helping(*channel),
             Entry::Unwanted { test: Test::Ask(question) } => {
                 Self::NotAsked(trees.tree(question.tree).class.clone(), trees.question(*question).name.clone())
             }
@@ -291,27 +242,17 @@ impl Written {
             Entry::Read { settings: set, probe, measured, symptom } => Self::Read {
                 of: WrittenProbe::of(*probe, vehicle),
                 shows: (*measured).into(),
-                fault: match symptom {
-                    Symptom::Present => WrittenSymptom::Present,
-                    Symptom::Absent => WrittenSymptom::Absent,
-                    Symptom::Perhaps => WrittenSymptom::Perhaps,
-                    Symptom::Wanders => WrittenSymptom::Wanders,
-                },
+                fault: *symptom,
                 set: settings(set),
             },
             Entry::Retake { number, measured } => Self::Retake { of: number_of(*number), shows: (*measured).into() },
             Entry::Strike { number } => Self::Strike { of: number_of(*number) },
             Entry::Repaired { part: id } => Self::Repaired(part(*id)),
             Entry::BlackLead { point: id } => Self::BlackLead(point(*id)),
-            Entry::TakeMeter { kind } => Self::Meter(match kind {
-                MeterKind::Cheap => WrittenMeter::Cheap,
-                MeterKind::Good => WrittenMeter::Good,
-            }),
+            Entry::TakeMeter { kind } => Self::Meter(*kind),
             Entry::OutOfReach { point: id } => Self::OutOfReach(point(*id)),
             Entry::Unwanted { test: Test::Measure(probe) } => Self::NotRead(WrittenProbe::of(*probe, vehicle)),
-            Entry::Unwanted { test: Test::Sense { subject, sense } } => {
-                Self::NotSensed(part(*subject), (*sense).into())
-            }
+            Entry::Unwanted { test: Test::Sense { subject, sense } } => Self::NotSensed(part(*subject), *sense),
             Entry::Walk { scope } => Self::Walk(match scope {
                 Scope::Short => WrittenWalk::Short,
                 Scope::All => WrittenWalk::All,
@@ -351,8 +292,7 @@ impl Written {
                 let answer = trees.question(question).find_answer(is).ok_or_else(|| gone("answer", is, None))?;
                 Entry::Answer { question, answer }
             }
-            Self::Helping(WrittenTold::OnSite) => Entry::Helping { channel: Channel::OnSite },
-            Self::Helping(WrittenTold::ByPhone) => Entry::Helping { channel: Channel::ByPhone },
+            Self::Helping(channel) => Entry::Helping { channel: *channel },
             Self::NotAsked(class, name) => Entry::Unwanted { test: Test::Ask(names.question(class, name)?) },
             Self::Set(set) => Entry::Set { settings: names.settings(set)? },
             Self::Read { of, shows, fault, set } => {
@@ -360,24 +300,17 @@ impl Written {
                 if !probe.fits(&measured) {
                     return Err(Unusable::BadValue);
                 }
-                let symptom = match fault {
-                    WrittenSymptom::Present => Symptom::Present,
-                    WrittenSymptom::Absent => Symptom::Absent,
-                    WrittenSymptom::Perhaps => Symptom::Perhaps,
-                    WrittenSymptom::Wanders => Symptom::Wanders,
-                };
-                Entry::Read { settings: names.settings(set)?, probe, measured, symptom }
+                Entry::Read { settings: names.settings(set)?, probe, measured, symptom: *fault }
             }
             Self::Retake { of, shows } => Entry::Retake { number: reading(*of)?, measured: shows.measured()? },
             Self::Strike { of } => Entry::Strike { number: reading(*of)? },
             Self::Repaired(part) => Entry::Repaired { part: names.part(part)? },
             Self::BlackLead(point) => Entry::BlackLead { point: names.point(point)? },
-            Self::Meter(WrittenMeter::Cheap) => Entry::TakeMeter { kind: MeterKind::Cheap },
-            Self::Meter(WrittenMeter::Good) => Entry::TakeMeter { kind: MeterKind::Good },
+            Self::Meter(kind) => Entry::TakeMeter { kind: *kind },
             Self::OutOfReach(point) => Entry::OutOfReach { point: names.point(point)? },
             Self::NotRead(of) => Entry::Unwanted { test: Test::Measure(names.probe(of)?) },
             Self::NotSensed(of, sense) => {
-                Entry::Unwanted { test: Test::Sense { subject: names.part(of)?, sense: (*sense).into() } }
+                Entry::Unwanted { test: Test::Sense { subject: names.part(of)?, sense: *sense } }
             }
             Self::Walk(WrittenWalk::Short) => Entry::Walk { scope: Scope::Short },
             Self::Walk(WrittenWalk::All) => Entry::Walk { scope: Scope::All },
@@ -433,86 +366,6 @@ impl WrittenValue {
             Self::Ohm(..) => Measured::Ohms(Typed { value: Ohms(value), step: Ohms(digit) }),
             _ => Measured::Amps(Typed { value: Amps(value), step: Amps(digit) }),
         })
-    }
-}
-
-impl From<Sense> for WrittenSense {
-    fn from(sense: Sense) -> Self {
-        match sense {
-            Sense::Look => Self::Look,
-            Sense::Listen => Self::Listen,
-            Sense::Fuse => Self::Fuse,
-            Sense::Feel => Self::Feel,
-            Sense::Source => Self::Source,
-        }
-    }
-}
-
-impl From<WrittenSense> for Sense {
-    fn from(sense: WrittenSense) -> Self {
-        match sense {
-            WrittenSense::Look => Self::Look,
-            WrittenSense::Listen => Self::Listen,
-            WrittenSense::Fuse => Self::Fuse,
-            WrittenSense::Feel => Self::Feel,
-            WrittenSense::Source => Self::Source,
-        }
-    }
-}
-
-impl From<Sign> for WrittenSign {
-    fn from(sign: Sign) -> Self {
-        match sign {
-            Sign::Looks(Appearance::Dead) => Self::Dead,
-            Sign::Looks(Appearance::Weak) => Self::Weak,
-            Sign::Looks(Appearance::Works) => Self::Works,
-            Sign::StaysOn => Self::StaysOn,
-            Sign::Sometimes => Self::Sometimes,
-            Sign::BlowsFuse => Self::Blows,
-            Sign::GoesFlat => Self::GoesFlat,
-            Sign::Uncharged => Self::Uncharged,
-            Sign::Glows => Self::Glows,
-            Sign::Clicks => Self::Clicks,
-            Sign::Silent => Self::Silent,
-            Sign::LooksWhole => Self::LooksWhole,
-            Sign::LooksBlown => Self::LooksBlown,
-            Sign::Gives => Self::Gives,
-            Sign::Idle => Self::Idle,
-            Sign::Hot => Self::Hot,
-            Sign::Cool => Self::Cool,
-            Sign::Green => Self::Green,
-            Sign::ChargesLittle => Self::ChargesLittle,
-            Sign::ComesBack => Self::ComesBack,
-            Sign::NoBetter => Self::NoBetter,
-        }
-    }
-}
-
-impl From<WrittenSign> for Sign {
-    fn from(sign: WrittenSign) -> Self {
-        match sign {
-            WrittenSign::Dead => Self::Looks(Appearance::Dead),
-            WrittenSign::Weak => Self::Looks(Appearance::Weak),
-            WrittenSign::Works => Self::Looks(Appearance::Works),
-            WrittenSign::StaysOn => Self::StaysOn,
-            WrittenSign::Sometimes => Self::Sometimes,
-            WrittenSign::Blows => Self::BlowsFuse,
-            WrittenSign::GoesFlat => Self::GoesFlat,
-            WrittenSign::Uncharged => Self::Uncharged,
-            WrittenSign::Glows => Self::Glows,
-            WrittenSign::Clicks => Self::Clicks,
-            WrittenSign::Silent => Self::Silent,
-            WrittenSign::LooksWhole => Self::LooksWhole,
-            WrittenSign::LooksBlown => Self::LooksBlown,
-            WrittenSign::Gives => Self::Gives,
-            WrittenSign::Idle => Self::Idle,
-            WrittenSign::Hot => Self::Hot,
-            WrittenSign::Cool => Self::Cool,
-            WrittenSign::Green => Self::Green,
-            WrittenSign::ChargesLittle => Self::ChargesLittle,
-            WrittenSign::ComesBack => Self::ComesBack,
-            WrittenSign::NoBetter => Self::NoBetter,
-        }
     }
 }
 

@@ -3,12 +3,15 @@
 
 use super::alteration::Alteration;
 use super::islands::MergedIslands;
+use super::transfer::Feeding;
 use crate::network::between::Between;
 use crate::network::companion::Companion;
+use crate::network::converters::Solved;
 use crate::network::graph::{Branch, Network};
 use crate::network::law::{Law, Region};
 use crate::network::solution::{Convergence, Solution};
 use crate::quantity::{Amps, Volts};
+use std::cell::OnceCell;
 use std::rc::Rc;
 
 /// A current that stands for a change.
@@ -43,6 +46,22 @@ pub struct Altered {
     pub(super) linearisation: Linearisation,
     pub(super) alteration: Alteration,
     pub(super) convergence: Convergence,
+    /// The converters at work.
+    pub(super) feeding: OnceCell<Rc<[Feeding]>>,
+}
+
+impl Solved for Altered {
+    fn law(&self, branch: usize) -> &Law {
+        Self::law(self, branch)
+    }
+
+    fn volts(&self, branch: usize) -> f64 {
+        self.across(branch).0
+    }
+
+    fn amps(&self, branch: usize) -> f64 {
+        self.current(branch).0
+    }
 }
 
 impl Altered {
@@ -59,6 +78,7 @@ impl Altered {
             overrides: Vec::new(),
             linearisation: Linearisation::Tangent,
             alteration: alteration.clone(),
+            feeding: OnceCell::new(),
         }
     }
 

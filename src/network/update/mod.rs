@@ -26,6 +26,7 @@ mod altered;
 mod branch_change;
 mod idle;
 mod islands;
+mod pushed;
 mod rank_k;
 mod rank_one;
 mod transfer;

@@ -5,10 +5,11 @@ use super::alteration::Alteration;
 use super::altered::{Altered, Injection, Linearisation};
 use super::branch_change::{BranchChange, Determinant, Effect, solve_small};
 use super::islands::MergedIslands;
+use crate::network::converters::{MOST_ROUNDS, disagreeing, is_short, starting};
 use crate::network::error::SolveError;
 use crate::network::graph::Branch;
 use crate::network::law::{Law, Region};
-use crate::network::newton::{ISLAND_SHUNT, MAX_ROUNDS, worst};
+use crate::network::newton::{ISLAND_SHUNT, MAX_ROUNDS, solve, worst};
 use crate::network::region::Margin;
 use crate::network::solution::{Convergence, Solution};
 use petgraph::unionfind::UnionFind;
@@ -22,11 +23,49 @@ const LARGEST_RANK: usize = 32;
 const SAME_VOLTS: f64 = 1e-6;
 
 impl Solution {
-    /// This network after an alteration, every law in the region that then holds.
+    /// This network after an alteration, every law in the region that then holds
+    /// and every converter drawing what it then gives.
     ///
     /// # Errors
     /// As [`crate::network::solve`], where it has to be solved afresh.
     pub fn altered(self: &Rc<Self>, alteration: &Alteration) -> Result<Altered, SolveError> {
+        let converters = &self.network.converters;
+        let altered = self.agreeing(alteration.clone())?;
+        // What falls short of its needs had to start like that, from nothing.
+        let is_doubtful = altered.convergence() == Convergence::Oscillating
+            || converters.iter().any(|converter| is_short(converter, &altered) && !is_short(converter, &**self));
+        if converters.is_empty() || !is_doubtful {
+            return Ok(altered);
+        }
+        let start = with_inputs(alteration.clone(), starting(converters, &altered));
+        let started = self.agreeing(start.clone())?;
+        if started.convergence() == Convergence::Converged {
+            return Ok(started);
+        }
+        let fresh = Rc::new(solve(start.applied_to(&self.network))?);
+        let law = |&(input, _): &(usize, Law)| (input, fresh.network.branches[input].law.clone());
+        let inputs = starting(converters, &altered).iter().map(law).collect();
+        let as_update = self.as_update(&with_inputs(alteration.clone(), inputs), &fresh);
+        Ok(as_update.unwrap_or_else(|| Altered::unchanged(&fresh, &Alteration::default())))
+    }
+
+    /// The changed network, its converters brought to agree from what they are
+    /// said to draw.
+    fn agreeing(self: &Rc<Self>, mut alteration: Alteration) -> Result<Altered, SolveError> {
+        let mut altered = self.altered_once(&alteration)?;
+        for _ in 0..MOST_ROUNDS {
+            let inputs = disagreeing(&self.network.converters, &altered);
+            if inputs.is_empty() {
+                return Ok(altered);
+            }
+            alteration = with_inputs(alteration, inputs);
+            altered = self.altered_once(&alteration)?;
+        }
+        Ok(Altered { convergence: Convergence::Oscillating, ..altered })
+    }
+
+    /// The same with converters drawing what they are said to.
+    fn altered_once(self: &Rc<Self>, alteration: &Alteration) -> Result<Altered, SolveError> {
         if let ([(branch, Law::Open)], []) = (&alteration.replaced[..], &alteration.added[..])
             && self.bridges.is_bridge(*branch)
         {
@@ -158,6 +197,13 @@ impl Solution {
         };
         fresh.network.branches.iter().enumerate().all(agrees).then_some(altered)
     }
+}
+
+/// An alteration with other laws of some inputs.
+fn with_inputs(mut alteration: Alteration, inputs: Vec<(usize, Law)>) -> Alteration {
+    alteration.replaced.retain(|(branch, _)| inputs.iter().all(|(input, _)| input != branch));
+    alteration.replaced.extend(inputs);
+    alteration
 }
 
 /// What the laws were like before the change.

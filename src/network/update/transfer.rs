@@ -1,72 +1,59 @@
 //! What one ampere between two points does elsewhere in an altered network.
 
-use super::altered::Altered;
 use crate::network::entries::Entries;
-use crate::network::graph::Branch;
 use crate::quantity::Ohms;
 use std::rc::Rc;
 
 /// Some branches of an altered network, and what its changes do at them: worked
 /// out once for many readings.
 pub struct Outputs {
-    ends: Vec<(usize, usize)>,
+    pub(super) ends: Vec<(usize, usize)>,
     /// Current through each, A.
     pub amps: Vec<f64>,
     /// Transfer resistances from each change to each branch, change by change, Ω.
-    from_changes: Vec<f64>,
+    pub(super) from_changes: Vec<f64>,
+    /// What an ampere pushed through each does to each converter's power, W.
+    pub(super) to_converters: Vec<Vec<f64>>,
 }
 
-impl Altered {
-    /// Some branches to watch; at `None` nothing happens.
-    pub fn outputs(&self, branches: impl Iterator<Item = Option<usize>>) -> Outputs {
-        let volts = self.level(0.0);
-        let (ends, amps): (Vec<(usize, usize)>, Vec<f64>) = branches
-            .map(|branch| match branch {
-                Some(index) => {
-                    let Branch { from, to, .. } = self.network().branches[index];
-                    ((from, to), self.current_at(index, volts[from] - volts[to]))
-                }
-                None => ((0, 0), 0.0),
-            })
-            .unzip();
-        let mut from_changes = Vec::with_capacity(self.injections.len() * ends.len());
-        for injection in &self.injections {
-            let column = self.base.entries(injection.from, injection.to);
-            from_changes.extend(ends.iter().map(|&(from, to)| column.across(from, to)));
-        }
-        Outputs { ends, amps, from_changes }
-    }
+/// A converter at work: what its input draws hangs on what its output gives.
+pub(super) struct Feeding {
+    pub(super) input: usize,
+    /// Of the output.
+    pub(super) ends: (usize, usize),
+    /// Current into the input for a watt at the output, A/W.
+    pub(super) gain: f64,
+    /// Power of the output for a volt across it, and for an ampere through itself.
+    pub(super) of_volts: f64,
+    pub(super) of_itself: f64,
+    /// From the output.
+    pub(super) through: Transfer,
+    /// What a watt at the output of each converter does to this one's, W.
+    pub(super) onto: Vec<f64>,
+}
 
-    /// What one ampere between two points does elsewhere.
-    pub fn transfer(&self, red: usize, black: usize) -> Transfer {
-        let base = &self.base;
-        let ground = self.network().points;
-        let (up, down) = (base.entries(red, ground), base.entries(black, ground));
-        let size = self.injections.len();
-        let seen: Vec<f64> = self
-            .injections
-            .iter()
-            .map(|injection| {
-                (up.at(injection.from) - down.at(injection.from)) - (up.at(injection.to) - down.at(injection.to))
-            })
-            .collect();
-        let columns = self.injections.iter().map(|injection| base.entries(injection.from, injection.to)).collect();
-        let weights =
-            (0..size).map(|column| (0..size).map(|row| seen[row] * self.coupling[row * size + column]).sum()).collect();
-        Transfer { up, down, columns, weights, red, black }
+impl Feeding {
+    /// Power at the output for an ampere pushed through what lies between two
+    /// points, W.
+    pub(super) fn moved(&self, from: usize, to: usize) -> f64 {
+        let own = if self.ends == (from, to) { self.of_itself } else { 0.0 };
+        self.of_volts * self.through.to(from, to) + own
     }
 }
 
 /// Effect at every branch of a current between two points (and, by
 /// reciprocity, of every branch on the voltage between them).
 pub struct Transfer {
-    up: Rc<Entries>,
-    down: Rc<Entries>,
+    pub(super) up: Rc<Entries>,
+    pub(super) down: Rc<Entries>,
     /// For each change, what an ampere between its ends does.
-    columns: Vec<Rc<Entries>>,
-    weights: Vec<f64>,
-    red: usize,
-    black: usize,
+    pub(super) columns: Vec<Rc<Entries>>,
+    pub(super) weights: Vec<f64>,
+    pub(super) feeding: Rc<[Feeding]>,
+    /// For each converter at work, what a watt at its output does here, V/W.
+    pub(super) converted: Vec<f64>,
+    pub(super) red: usize,
+    pub(super) black: usize,
 }
 
 impl Transfer {
@@ -74,7 +61,8 @@ impl Transfer {
     pub fn to(&self, from: usize, to: usize) -> f64 {
         let direct = (self.up.at(from) - self.down.at(from)) - (self.up.at(to) - self.down.at(to));
         let through = self.columns.iter().zip(&self.weights).map(|(column, weight)| weight * column.across(from, to));
-        direct - through.sum::<f64>()
+        let converted = self.feeding.iter().zip(&self.converted).map(|(one, weight)| weight * one.moved(from, to));
+        direct - through.sum::<f64>() + converted.sum::<f64>()
     }
 
     /// Transfer resistances to the outputs, Ω.
@@ -85,6 +73,9 @@ impl Transfer {
         let mut all: Vec<f64> = outputs.ends.iter().map(direct).collect();
         for (weight, through) in self.weights.iter().zip(outputs.from_changes.chunks(all.len().max(1))) {
             all.iter_mut().zip(through).for_each(|(sum, one)| *sum -= weight * one);
+        }
+        for (weight, moved) in self.converted.iter().zip(&outputs.to_converters) {
+            all.iter_mut().zip(moved).for_each(|(sum, one)| *sum += weight * one);
         }
         all
     }

@@ -5,7 +5,7 @@ use super::nature::weaken;
 use crate::network::{Branch, Law, Network};
 use crate::quantity::{Ohms, TWELVE_VOLTS};
 use crate::tables::world::Workshop;
-use crate::vehicle::{LoadBehaviour, PartId, PartKind, PointId, Vehicle};
+use crate::vehicle::{Load, LoadBehaviour, PartId, PartKind, PointId, Vehicle};
 use rand::Rng;
 use rand::seq::IndexedRandom;
 
@@ -79,9 +79,11 @@ pub fn departure(of: &Workshop, vehicle: &Vehicle, random: &mut impl Rng) -> Opt
             Some(Departure::Longer { cable, times: of.longer })
         }
         1 => {
-            // A string of diodes with another resistor is no bigger lamp.
+            // A string of diodes with another resistor is no bigger lamp, and a
+            // converter takes what its output gives.
             let is_plain = |kind: &PartKind| {
-                kind.load().is_some_and(|load| !matches!(load.behaviour, LoadBehaviour::DiodeString { .. }))
+                let is_string = |load: &Load| matches!(load.behaviour, LoadBehaviour::DiodeString { .. });
+                kind.load().is_some_and(|load| !is_string(load) && load.converts.is_none())
             };
             let load = choose(vehicle, random, is_plain)?;
             Some(Departure::Bigger { load, times: of.bigger })

@@ -1,7 +1,7 @@
 //! Parts that are not quite as drawn.
 
 use super::as_is::World;
-use super::chance::{between, either_way};
+use super::chance::{between, either_way, log_uniform};
 use super::nature::{by_nature, weaken};
 use crate::meter::MeterKind;
 use crate::quantity::TWELVE_VOLTS;
@@ -45,6 +45,10 @@ pub fn real_parts(tables: &Tables, drawn: &Vehicle, conditions: &Conditions, ran
             PartKind::Load(load) => {
                 if is_real {
                     by_nature(of, load, random);
+                    if let Some(converts) = &mut load.converts {
+                        converts.efficiency = between(of.conversion, random);
+                        converts.idle.0 *= log_uniform(of.idle, random);
+                    }
                 }
                 weaken(&mut load.behaviour, factor);
             }
@@ -123,6 +127,7 @@ impl World {
             part.resistance.value.0 = now.resistance.value.0 * aged;
             if let (Some(load), Some(now)) = (part.kind.load_mut(), now.kind.load()) {
                 load.behaviour = now.behaviour;
+                load.converts = now.converts;
                 weaken(&mut load.behaviour, aged);
             }
         }

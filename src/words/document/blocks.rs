@@ -1,7 +1,8 @@
 //! Document model: blocks in reading order, as values that know nothing of how
-//! they are written.
+//! they are written. A screen is its blocks alone.
 
 use super::drawing::Drawing;
+use crate::plan::Range;
 
 /// A document: a title and what stands under it.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,27 +30,63 @@ pub enum Block {
     Heading(String),
     /// Plain text.
     Paragraph(String),
+    /// What belongs to the paragraph above it.
+    Detail(String),
+    /// Text as it stands, line by line: a place in a file.
+    Verbatim(String),
     /// Points without an order.
     List(Vec<String>),
     /// Points in order, each with what belongs to it.
     Steps(Vec<(String, Vec<String>)>),
+    /// Words, each with what it means.
+    Terms(Vec<(String, String)>),
     /// Rows and columns.
     Table(Table),
     /// Something that can hurt somebody.
     Caution(String),
     /// A picture.
     Figure(Figure),
+    /// Values on one scale, a row each.
+    Bars(Bars),
+}
+
+impl Block {
+    /// Plain text.
+    pub fn paragraph(text: impl Into<String>) -> Self {
+        Self::Paragraph(text.into())
+    }
+
+    /// What belongs to the paragraph above it.
+    pub fn detail(text: impl Into<String>) -> Self {
+        Self::Detail(text.into())
+    }
+
+    /// Rows and columns that need no caption.
+    pub fn table<C: Into<Cell>>(columns: &[&str], rows: impl IntoIterator<Item = Vec<C>>) -> Self {
+        Self::Table(Table::of("", columns, rows))
+    }
 }
 
 /// A table; every row has as many cells as there are columns.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Table {
-    /// What it shows.
+    /// What it shows; empty where what stands above says so.
     pub caption: String,
     /// Heads of the columns.
     pub columns: Vec<String>,
     /// Rows; the first cell of each is its head.
     pub rows: Vec<Vec<Cell>>,
+}
+
+impl Table {
+    /// A table of rows of whatever makes a cell.
+    pub fn of<C: Into<Cell>>(caption: &str, columns: &[&str], rows: impl IntoIterator<Item = Vec<C>>) -> Self {
+        Self {
+            caption: caption.to_string(),
+            columns: columns.iter().map(|head| head.to_string()).collect(),
+            rows: rows.into_iter().map(|row| row.into_iter().map(Into::into).collect()).collect(),
+        }
+    }
 }
 
 /// A cell of a table.
@@ -99,4 +136,30 @@ pub struct Panel {
     /// The same as the drawing, in words.
     pub description: String,
     pub drawing: Drawing,
+}
+
+/// Values on one scale, from nothing to the most that it holds.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bars {
+    /// What it shows.
+    pub caption: String,
+    /// The end of the scale.
+    pub most: f64,
+    /// Its rows.
+    pub rows: Vec<Bar>,
+}
+
+/// A row of a scale.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bar {
+    /// What it is of.
+    pub name: String,
+    /// Where a value should lie; none for a row that parts others.
+    pub band: Option<Range>,
+    /// Where one lies.
+    pub value: Option<f64>,
+    /// What there is to say of it.
+    pub remark: String,
+    /// Whether it has a place on the scale at all.
+    pub is_scaled: bool,
 }

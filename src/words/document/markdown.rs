@@ -19,7 +19,19 @@ pub fn written(document: &Document) -> String {
 fn block(block: &Block) -> String {
     match block {
         Block::Heading(text) => format!("## {}", escaped(text)),
-        Block::Paragraph(text) => escaped(text),
+        Block::Paragraph(text) | Block::Detail(text) => escaped(text),
+        Block::Verbatim(text) => text.lines().map(|line| format!("    {line}")).collect::<Vec<_>>().join("\n"),
+        Block::Terms(terms) => terms
+            .iter()
+            .map(|(word, means)| format!("- {}: {}", escaped(word), escaped(means)))
+            .collect::<Vec<_>>()
+            .join("\n"),
+        Block::Bars(of) => of
+            .rows
+            .iter()
+            .map(|row| format!("- {}: {}", escaped(&row.name), escaped(&row.remark)))
+            .collect::<Vec<_>>()
+            .join("\n"),
         Block::Caution(text) => format!("> **{}**", escaped(text)),
         Block::List(items) => items.iter().map(|item| format!("- {}", escaped(item))).collect::<Vec<_>>().join("\n"),
         Block::Steps(steps) => steps.iter().enumerate().map(step).collect::<Vec<_>>().join("\n"),

@@ -1,5 +1,5 @@
-//! A small marked-up document: a value first, text or page last. Two writers
-//! turn it into Markdown and into one self-contained HTML page.
+//! A small marked-up document: a value first, text or page last. Writers turn
+//! it into lines of a terminal, Markdown, and one self-contained HTML page.
 
 mod blocks;
 mod drawing;
@@ -9,7 +9,9 @@ mod page;
 mod palette;
 mod paper;
 mod plain;
+mod terminal;
 
-pub use blocks::{Block, Cell, Document, Figure, Layout, Panel, Table, Tone};
+pub use blocks::{Bar, Bars, Block, Cell, Document, Figure, Layout, Panel, Table, Tone};
 pub use drawing::{Anchor, Drawing, DrawingSize, Ink, Shape};
 pub use paper::Paper;
+pub use terminal::{NARROWEST, USUAL, WIDEST, broken, on_screen};

@@ -60,16 +60,21 @@ fn style_sheet() -> String {
 fn block(block: &Block, figures: usize) -> Element {
     match block {
         Block::Heading(text) => element("h2").text(text),
-        Block::Paragraph(text) => element("p").text(text),
+        Block::Paragraph(text) | Block::Detail(text) => element("p").text(text),
+        Block::Verbatim(text) => element("pre").text(text),
+        Block::Terms(terms) => list(terms.iter().map(|(word, means)| format!("{word}: {means}"))),
+        Block::Bars(of) => list(of.rows.iter().map(|row| format!("{}: {}", row.name, row.remark))),
         Block::Caution(text) => element("p").with("class", "caution").text(text),
-        Block::List(items) => element("ul").hold_all(items.iter().map(|item| element("li").text(item))),
-        Block::Steps(steps) => element("ol").hold_all(steps.iter().map(|(text, under)| {
-            let under = element("ul").hold_all(under.iter().map(|line| element("li").text(line)));
-            element("li").text(text).hold(under)
-        })),
+        Block::List(items) => list(items.iter().cloned()),
+        Block::Steps(steps) => element("ol")
+            .hold_all(steps.iter().map(|(text, under)| element("li").text(text).hold(list(under.iter().cloned())))),
         Block::Table(of) => table(of),
         Block::Figure(of) => figure(of, figures),
     }
+}
+
+fn list(items: impl Iterator<Item = String>) -> Element {
+    element("ul").hold_all(items.map(|item| element("li").text(&item)))
 }
 
 /// A wide table scrolls in a box of its own, by keys too, so that the page need

@@ -6,7 +6,7 @@ use super::rows::spread;
 use crate::case::{Hunt, ReadingVerdict, Way};
 use crate::tables::telling::Telling;
 use crate::vehicle::{PartId, PartKind, Vehicle};
-use crate::words::document::{Anchor, Drawing, DrawingSize, Ink, Panel, Shape};
+use crate::words::document::{self, Anchor, Drawing, DrawingSize, Ink, Panel, Shape};
 use crate::words::names;
 
 /// Layout: of a panel, px.
@@ -233,8 +233,7 @@ pub fn tone(verdict: ReadingVerdict) -> Ink {
 
 /// Words in at most two lines that fit; the table holds them in full.
 fn broken(words: &str) -> Vec<String> {
-    let wrapped = crate::words::wrapped(words, LETTERS, 0);
-    let mut lines: Vec<String> = wrapped.lines().map(|line| shortened(line, LETTERS)).collect();
+    let mut lines: Vec<String> = document::broken(words, LETTERS).iter().map(|line| shortened(line, LETTERS)).collect();
     if lines.len() > 2 {
         lines.truncate(2);
         lines[1] = shortened(&format!("{} …", lines[1]), LETTERS);

@@ -10,4 +10,4 @@ mod proof;
 mod rows;
 
 pub use paper::report;
-pub use phrases::lack_said;
+pub use proof::stands;

@@ -57,7 +57,7 @@ fn in_short(case: &Case, account: &Account) -> Block {
         rows.push(row(["Cause".to_string(), hunt::cause_in_short(&case.engine().tables().telling, vehicle, hunt)]));
     }
     rows.push(row(["Correction".to_string(), proof::correction_in_short(case)]));
-    rows.push(vec!["Proof".into(), proof::in_short(account)]);
+    rows.push(vec!["Proof".into(), proof::in_short(case, account)]);
     Block::Table(Table { caption: "In short".to_string(), columns: columns(&["what", "found"]), rows })
 }
 

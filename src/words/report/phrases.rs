@@ -1,6 +1,6 @@
 //! Phrases that the drawings, the tables and the text share.
 
-use crate::case::{AccountPoint, Hunt, Lack, ReadingVerdict};
+use crate::case::{AccountPoint, Hunt, ReadingVerdict};
 use crate::plan::Next;
 use crate::quantity::Volts;
 use crate::tables::telling::Telling;
@@ -65,22 +65,5 @@ pub fn state_said(vehicle: &Vehicle, state: &State) -> String {
     match changes.is_empty() {
         true => "everything at rest".to_string(),
         false => format!("{}; everything else at rest", changes.join(", ")),
-    }
-}
-
-/// What is missing from a proof.
-pub fn lack_said(vehicle: &Vehicle, lack: Lack) -> String {
-    match lack {
-        Lack::NotReadAgain { number } => {
-            format!("Reading {number} was amiss and has not been taken again at the same points in the same state.")
-        }
-        Lack::NotOver { subject, sign } => {
-            format!("No entry since the repair says that this is over: {}.", names::sign(vehicle, subject, sign))
-        }
-        Lack::NothingRead => "Nothing has been read since the repair.".to_string(),
-        Lack::Amiss { number } => format!("Reading {number}, taken after the repair, is amiss."),
-        Lack::Complaint { subject } => {
-            format!("{} was complained of after the repair.", names::part(vehicle, subject))
-        }
     }
 }

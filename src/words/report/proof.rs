@@ -1,13 +1,13 @@
 //! What was done, what was proved after it, and what nobody checked.
 
-use super::cells::{columns, row};
-use super::phrases::{lack_said, verdict};
 use crate::belief::Site;
-use crate::case::{Account, Bearing, Case, Entry, Hunt, Judged, Lack};
+use crate::case::proof::{Proof, ProofVerdict};
+use crate::case::{Account, Case, Entry, Hunt};
 use crate::plan::Next;
 use crate::tables::telling::Telling;
 use crate::vehicle::{PartId, Vehicle};
-use crate::words::document::{Block, Cell, Table, Tone};
+use crate::words::document::{Block, Cell, Tone};
+use crate::words::proof::proof;
 use crate::words::{names, quantities};
 
 fn repaired(case: &Case) -> Vec<PartId> {
@@ -35,62 +35,36 @@ pub fn correction(case: &Case) -> Vec<Block> {
 }
 
 /// Proved or not, in one line.
-pub fn in_short(account: &Account) -> Cell {
-    let failed = |lack: &Lack| matches!(lack, Lack::Amiss { .. } | Lack::Complaint { .. });
-    match &account.lacks {
-        None => "nothing to prove: no repair is recorded".into(),
-        Some(lacks) if lacks.is_empty() => Cell { text: "proved".to_string(), tone: Tone::Good },
-        Some(lacks) if lacks.iter().any(failed) => Cell { text: "failed".to_string(), tone: Tone::Bad },
-        Some(_) => Cell { text: "not proved".to_string(), tone: Tone::Bad },
-    }
-}
-
-/// Readings since the repair beside those before it, and what is missing.
-pub fn told(case: &Case, account: &Account) -> Vec<Block> {
-    let Some(lacks) = &account.lacks else { return Vec::new() };
-    let vehicle = case.vehicle();
-    let mut blocks = vec![Block::Heading("Proof of the repair".to_string())];
-    let rows: Vec<Vec<Cell>> = account.since_repair(case).map(|judged| compared(vehicle, account, judged)).collect();
-    if !rows.is_empty() {
-        blocks.push(Block::Table(Table {
-            caption: "Readings since the repair".to_string(),
-            columns: columns(&["no", "red lead", "black lead", "before", "now", "all sound", "verdict"]),
-            rows,
-        }));
-    }
-    let verdict = in_short(account).text;
-    match lacks.is_empty() {
-        true => blocks.push(Block::Paragraph(
-            "Proved: what was complained of works again, and what was read since the repair is as it should be."
-                .to_string(),
-        )),
-        false => {
-            let mut letters = verdict.chars();
-            let first = letters.next().map(|letter| letter.to_uppercase().collect::<String>()).unwrap_or_default();
-            blocks.push(Block::Paragraph(format!("{first}{}:", letters.as_str())));
-            blocks.push(Block::List(lacks.iter().map(|&lack| lack_said(vehicle, lack)).collect()));
+pub fn in_short(case: &Case, account: &Account) -> Cell {
+    match &account.proof {
+        Some(_) if account.complained_again(case).next().is_some() => {
+            Cell { text: "failed: complained of again".to_string(), tone: Tone::Bad }
         }
+        Some(of) => stands(of),
+        None => "nothing to prove: no repair is recorded".into(),
     }
-    blocks
 }
 
-fn compared(vehicle: &Vehicle, account: &Account, judged: &Judged) -> Vec<Cell> {
-    let reading = &judged.of.reading;
-    let before = account.readings.iter().rev().find(|other| {
-        let then = &other.of.reading;
-        other.of.bearing == Bearing::BeforeRepair && then.probe.is_same(reading.probe) && then.state == reading.state
-    });
-    let (red, black) = names::leads(vehicle, reading.probe, names::Length::Full);
-    let mut cells = row([
-        judged.of.number.to_string(),
-        red,
-        black,
-        before.map_or("not read".to_string(), |before| before.of.reading.measured.to_string()),
-        names::shown(reading.measured, reading.symptom),
-        judged.expected.map_or("floating".to_string(), quantities::range),
-    ]);
-    cells.push(verdict(judged.verdict));
-    cells
+/// Where a proof stands, in a word or two.
+pub fn stands(of: &Proof) -> Cell {
+    let (text, tone) = match of.verdict() {
+        ProofVerdict::Proved | ProofVerdict::ToPutBack => ("proved", Tone::Good),
+        ProofVerdict::Unfinished => ("not proved", Tone::Bad),
+        ProofVerdict::NotProved => ("failed", Tone::Bad),
+    };
+    Cell { text: text.to_string(), tone }
+}
+
+/// Every check with how it came out.
+pub fn told(case: &Case, account: &Account) -> Vec<Block> {
+    let Some(of) = &account.proof else { return Vec::new() };
+    let again = account.complained_again(case);
+    let again =
+        again.map(|seen| format!("Complained of again: {}.", names::sign(case.vehicle(), seen.subject, seen.sign)));
+    let mut blocks = vec![Block::Heading("Proof of the repair".to_string())];
+    blocks.extend(proof(case, Some(of)));
+    blocks.extend(again.map(Block::Paragraph));
+    blocks
 }
 
 /// What nobody checked: said plainly, so that nobody takes it for proved.

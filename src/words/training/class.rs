@@ -1,10 +1,10 @@
 //! A class in one table, and as comma-separated values.
 
 use crate::training::{Class, Pupil, TakenLesson};
-use crate::words::{table, wrapped};
+use crate::words::document::Block;
 
 /// The class: learners, every lesson done, and the common mistakes.
-pub fn class_table(class: &Class, width: usize) -> String {
+pub fn class_table(class: &Class) -> Vec<Block> {
     let pupil = |pupil: &Pupil| {
         vec![
             pupil.learner.clone(),
@@ -15,7 +15,7 @@ pub fn class_table(class: &Class, width: usize) -> String {
         ]
     };
     let header = ["learner", "lessons", "passed", "mean marks", "most often"];
-    let mut text = vec![table::table(&header, class.pupils().iter().map(pupil).collect(), width)];
+    let mut blocks = vec![Block::table(&header, class.pupils().iter().map(pupil))];
     let lesson = |of: &TakenLesson| {
         vec![
             of.learner.clone(),
@@ -28,16 +28,15 @@ pub fn class_table(class: &Class, width: usize) -> String {
         ]
     };
     let header = ["learner", "lesson", "marks", "", "conclusion", "tests", "minutes"];
-    text.push(table::table(&header, class.results.iter().map(lesson).collect(), width));
+    blocks.push(Block::table(&header, class.results.iter().map(lesson)));
     let mistakes: Vec<Vec<String>> =
         class.mistakes().into_iter().map(|(mistake, count)| vec![mistake, count.to_string()]).collect();
     if !mistakes.is_empty() {
-        text.push(table::table(&["common mistake", "times"], mistakes, width));
+        blocks.push(Block::table(&["common mistake", "times"], mistakes));
     }
-    for (path, why) in &class.unread {
-        text.push(wrapped(&format!("Left out: {}: {why}.", path.display()), width, 2));
-    }
-    text.join("\n")
+    let unread = class.unread.iter();
+    blocks.extend(unread.map(|(path, why)| Block::Paragraph(format!("Left out: {}: {why}.", path.display()))));
+    blocks
 }
 
 /// One line for each lesson done.

@@ -7,8 +7,8 @@ use crate::quantity::{Ohms, Volts};
 use crate::training::{Attempt, DebriefPoint, Ground, Judgement, Marks, Reason, Why, debrief};
 use crate::trial::Trouble;
 use crate::vehicle::Vehicle;
-use crate::words::document::{Block, Document, Layout, Paper, Table};
-use crate::words::{names, quantities, table, wrapped};
+use crate::words::document::{Block, Document, Layout, Paper};
+use crate::words::{names, quantities};
 
 /// Layout: places named after one test.
 const NAMED: usize = 4;
@@ -48,7 +48,7 @@ pub fn mistake(why: &Why) -> &'static str {
         Why::NotRepaired => "not repaired",
         Why::NotSeenWorking => "not seen working afterwards",
         Why::NothingRead => "nothing read afterwards",
-        Why::NotReadAgain { .. } => "reading not taken again",
+        Why::NotShown { .. } => "reading that proves it not taken",
         Why::Hint => "hint",
     }
 }
@@ -67,7 +67,9 @@ fn reason(vehicle: &Vehicle, of: &Reason) -> String {
         Why::TooManyTests { tests, planner } => format!("{} where the planner takes {planner}", counted(*tests)),
         Why::TooLong { minutes, planner } => format!("{minutes:.0} min where the planner takes {planner:.0}"),
         Why::SoundPart(part) => format!("{} was sound", names::short_part(vehicle, *part)),
-        Why::NotReadAgain { number } => format!("reading {number} was amiss and was not taken again after the repair"),
+        Why::NotShown { probe } => {
+            format!("the proof asks for {}, which was not read after the repair", names::probe(vehicle, *probe))
+        }
         why => mistake(why).to_string(),
     }
 }
@@ -128,24 +130,20 @@ fn counted(tests: usize) -> String {
 
 fn against(marks: &Marks) -> String {
     let yard = &marks.yardstick;
-    let optimum = yard.optimum.map(|best| {
-        format!("; the optimum, on average over what was possible, {:.1} tests and {:.1} min", best.tests, best.minutes)
-    });
     format!(
-        "You: {}, {:.1} min to the conclusion, parts {:.0}. The planner on the same case: {}, {:.1} min{}.",
+        "You: {}, {:.1} min to the conclusion, parts {:.0}. The planner on the same case: {}, {:.1} min.",
         counted(marks.tests),
         marks.minutes,
         marks.cost,
         counted(yard.tests),
-        yard.minutes,
-        optimum.unwrap_or_default()
+        yard.minutes
     )
 }
 
-fn mark_rows(marks: &Marks) -> Vec<Vec<String>> {
+fn mark_table(marks: &Marks) -> Block {
     let row =
         |of: Ground| vec![ground(of).to_string(), format!("{:.0}", marks.got(of)), format!("{:.0}", marks.full(of))];
-    Ground::ALL.into_iter().map(row).collect()
+    Block::table(&["for", "marks", "of"], Ground::ALL.into_iter().map(row))
 }
 
 /// Each reason with its moment.
@@ -158,13 +156,16 @@ fn reasons(attempt: &Attempt, marks: &Marks) -> Vec<String> {
     marks.reasons.iter().filter(|of| of.lost > 0.0).map(told).collect()
 }
 
-/// The marks.
-pub fn marked(attempt: &Attempt, marks: &Marks, width: usize) -> String {
-    let mut text = vec![wrapped(&verdict(marks), width, 2), wrapped(&format!("It was: {}.", truth(attempt)), width, 2)];
-    text.push(table::table(&["for", "marks", "of"], mark_rows(marks), width));
-    text.extend(reasons(attempt, marks).iter().map(|line| wrapped(line, width, 2)));
-    text.push(wrapped(&against(marks), width, 2));
-    text.join("\n")
+/// The marks, each with its reason.
+pub fn marked(attempt: &Attempt, marks: &Marks) -> Vec<Block> {
+    let lost = reasons(attempt, marks);
+    vec![
+        Block::Paragraph(verdict(marks)),
+        Block::Paragraph(format!("It was: {}.", truth(attempt))),
+        mark_table(marks),
+        Block::List(lost),
+        Block::Paragraph(against(marks)),
+    ]
 }
 
 fn station(attempt: &Attempt, of: &DebriefPoint) -> (String, Vec<String>) {
@@ -192,21 +193,17 @@ fn station(attempt: &Attempt, of: &DebriefPoint) -> (String, Vec<String>) {
 ///
 /// # Errors
 /// [`CaseError`] as for the entries of the record.
-pub fn debriefed(attempt: &Attempt, width: usize) -> Result<String, CaseError> {
-    let mut text = vec!["Test by test:".to_string()];
-    for (number, of) in debrief(attempt)?.iter().enumerate() {
-        let (act, lines) = station(attempt, of);
-        text.push(wrapped(&format!("{}. {act}", number + 1), width, 3));
-        text.extend(lines.iter().map(|line| wrapped(&format!("   {line}"), width, 5)));
-    }
-    if text.len() == 1 {
-        text = vec!["No test was taken.".into()];
-    }
+pub fn debriefed(attempt: &Attempt) -> Result<Vec<Block>, CaseError> {
+    let steps: Vec<(String, Vec<String>)> = debrief(attempt)?.iter().map(|of| station(attempt, of)).collect();
+    let mut blocks = match steps.is_empty() {
+        true => vec![Block::paragraph("No test was taken.")],
+        false => vec![Block::Heading("Test by test".into()), Block::Steps(steps)],
+    };
     let remember = &attempt.lesson().brief.remember;
     if !remember.is_empty() {
-        text.push(wrapped(&format!("To remember: {remember}"), width, 2));
+        blocks.extend([Block::Heading("To remember".into()), Block::Paragraph(remember.clone())]);
     }
-    Ok(text.join("\n"))
+    Ok(blocks)
 }
 
 /// Marks and debrief as a page.
@@ -214,28 +211,9 @@ pub fn debriefed(attempt: &Attempt, width: usize) -> Result<String, CaseError> {
 /// # Errors
 /// As [`debriefed`].
 pub fn page(attempt: &Attempt, marks: &Marks, learner: &str, paper: Paper) -> Result<String, CaseError> {
-    let lesson = attempt.lesson();
-    let cells = |row: Vec<String>| row.into_iter().map(Into::into).collect();
-    let mut blocks = vec![
-        Block::Paragraph(format!("{learner}. {}", verdict(marks))),
-        Block::Paragraph(format!("It was: {}.", truth(attempt))),
-        Block::Heading("Marks".into()),
-        Block::Table(Table {
-            caption: "Marks".into(),
-            columns: ["for", "marks", "of"].map(String::from).to_vec(),
-            rows: mark_rows(marks).into_iter().map(cells).collect(),
-        }),
-    ];
-    let lost = reasons(attempt, marks);
-    if !lost.is_empty() {
-        blocks.push(Block::List(lost));
-    }
-    blocks.push(Block::Paragraph(against(marks)));
-    blocks.push(Block::Heading("Test by test".into()));
-    blocks.push(Block::Steps(debrief(attempt)?.iter().map(|of| station(attempt, of)).collect()));
-    if !lesson.brief.remember.is_empty() {
-        blocks.push(Block::Heading("To remember".into()));
-        blocks.push(Block::Paragraph(lesson.brief.remember.clone()));
-    }
-    Ok(Document { title: format!("Lesson: {}", lesson.brief.title), layout: Layout::Roomy, blocks }.written(paper))
+    let mut blocks = vec![Block::Paragraph(format!("{learner}."))];
+    blocks.extend(marked(attempt, marks));
+    blocks.extend(debriefed(attempt)?);
+    let title = format!("Lesson: {}", attempt.lesson().brief.title);
+    Ok(Document { title, layout: Layout::Roomy, blocks }.written(paper))
 }

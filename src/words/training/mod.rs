@@ -17,10 +17,12 @@ use crate::training::{
     Act, Attempt, Conclusion, Dial, Display, Done, Function, Hint, Leads, Lesson, Loom, Told, Unsafe,
 };
 use crate::vehicle::{PartId, PlaceId, Vehicle};
-use crate::words::{caution, names, wrapped};
+use crate::words::document::Block;
+use crate::words::names::capital;
+use crate::words::{caution, names};
 
 /// What is said before the first act.
-pub fn opening(lesson: &Lesson, width: usize) -> String {
+pub fn opening(lesson: &Lesson) -> Vec<Block> {
     let vehicle = lesson.vehicle();
     let brief = &lesson.brief;
     let mut lines = vec![format!("{}. On {}, {:.0} V.", brief.title, vehicle.name, vehicle.nominal.0)];
@@ -37,11 +39,11 @@ pub fn opening(lesson: &Lesson, width: usize) -> String {
         false => lines.push(format!("The customer says: \"{}\" That is: {complaint}.{set}", brief.words)),
     }
     lines.push("The vehicle stands there with everything at rest. You choose every test; `help` lists the words, `hint` helps and costs marks, `done` ends the lesson.".into());
-    lines.into_iter().map(|line| wrapped(&line, width, 2)).collect::<Vec<_>>().join("\n")
+    lines.into_iter().map(Block::Paragraph).collect()
 }
 
 /// What is said after an act; `opened` are the places that were open before.
-pub fn told(attempt: &Attempt, done: &Done, opened: &[PlaceId], width: usize) -> String {
+pub fn told(attempt: &Attempt, done: &Done, opened: &[PlaceId]) -> Vec<Block> {
     let vehicle = attempt.lesson().vehicle();
     let new = |place: &PlaceId| attempt.opened().contains(place) && !opened.contains(place);
     let mut lines: Vec<String> = caution::said_of(vehicle, new).collect();
@@ -77,9 +79,8 @@ pub fn told(attempt: &Attempt, done: &Done, opened: &[PlaceId], width: usize) ->
     });
     lines.extend(done.hazard.map(|hazard| format!("Caution: {}", hazard_said(hazard))));
     lines.extend(teacher(done).map(str::to_string));
-    let mut text: Vec<String> = lines.into_iter().map(|line| wrapped(&line, width, 2)).collect();
-    text.push(format!("  [{:.1} min]", done.at.0));
-    text.join("\n")
+    let clock = Block::Detail(format!("[{:.1} min]", done.at.0));
+    lines.into_iter().map(Block::Paragraph).chain([clock]).collect()
 }
 
 fn fuses(vehicle: &Vehicle, opened: &[PartId]) -> String {
@@ -226,9 +227,4 @@ fn kind_of(test: Test) -> &'static str {
         Test::Measure(Probe::Current { .. }) => "a current, by clamp",
         Test::Measure(Probe::Fixed { .. }) => "what an instrument of the vehicle shows",
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }

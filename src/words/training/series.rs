@@ -4,20 +4,19 @@ use super::marks::ground;
 use crate::quantity::PERCENT;
 use crate::training::{LearnerRow, WrittenLesson};
 use crate::trial::{Mean, Share};
-use crate::words::table;
+use crate::words::document::Block;
 
 /// The course.
-pub fn course_list(course: &[WrittenLesson], width: usize) -> String {
+pub fn course_list(course: &[WrittenLesson]) -> Vec<Block> {
     let row = |(index, of): (usize, &WrittenLesson)| {
         vec![(index + 1).to_string(), of.title.clone(), of.vehicle.clone(), of.aim.clone()]
     };
-    let rows = course.iter().enumerate().map(row).collect();
-    let list = table::table(&["", "lesson", "on", "aim"], rows, width);
-    format!("{list}\n`halfsplit lesson 1` begins the first.")
+    let list = Block::table(&["", "lesson", "on", "aim"], course.iter().enumerate().map(row));
+    vec![list, Block::paragraph("`halfsplit lesson 1` begins the first.")]
 }
 
 /// How learners fared over many lessons, with 95 % intervals.
-pub fn series_table(rows: &[LearnerRow], lessons: usize, width: usize) -> String {
+pub fn series_table(rows: &[LearnerRow], lessons: usize) -> Vec<Block> {
     let told = |row: &LearnerRow| {
         vec![
             row.learner.word().to_string(),
@@ -31,21 +30,19 @@ pub fn series_table(rows: &[LearnerRow], lessons: usize, width: usize) -> String
     };
     let header =
         ["learner", "marks", "behind the one above", "full marks", "passed", "right, justified", "right by luck"];
-    let first = table::table(&header, rows.iter().map(told).collect(), width);
+    let first = Block::table(&header, rows.iter().map(told));
     let spent =
         |row: &LearnerRow| vec![row.learner.word().to_string(), mean(&row.tests), mean(&row.minutes), mean(&row.cost)];
-    let second = table::table(&["learner", "tests", "minutes", "money"], rows.iter().map(spent).collect(), width);
+    let second = Block::table(&["learner", "tests", "minutes", "money"], rows.iter().map(spent));
     let mut header = vec!["mean marks for"];
     header.extend(rows.iter().map(|row| row.learner.word()));
     let grounds = rows.first().map(|row| row.grounds.len()).unwrap_or_default();
     let by_ground = (0..grounds).map(|index| {
         let name = ground(rows[0].grounds[index].0).to_string();
-        std::iter::once(name).chain(rows.iter().map(|row| format!("{:.1}", row.grounds[index].1))).collect()
+        std::iter::once(name).chain(rows.iter().map(|row| format!("{:.1}", row.grounds[index].1))).collect::<Vec<_>>()
     });
-    let third = table::table(&header, by_ground.collect(), width);
-    format!(
-        "{lessons} lessons; intervals hold 95 %; how far one is behind is counted lesson by lesson.\n{first}\n{second}\n{third}"
-    )
+    let lead = format!("{lessons} lessons; intervals hold 95 %; how far one is behind is counted lesson by lesson.");
+    vec![Block::Paragraph(lead), first, second, Block::table(&header, by_ground)]
 }
 
 fn share(of: &Share) -> String {

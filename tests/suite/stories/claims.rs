@@ -9,6 +9,7 @@ use halfsplit::plan::{Next, Test};
 use halfsplit::predict::{Burden, Probe};
 use halfsplit::repl::Understanding;
 use halfsplit::vehicle::PartId;
+use halfsplit::words::document::on_screen;
 
 /// Parts that no test tells apart, at most.
 const FEW: usize = 5;
@@ -53,10 +54,10 @@ pub fn claim(telling: &mut Telling<'_>, key: &str, said: &str) -> Result<(), Str
         }
         "refuses" => {
             let entries = case.entries().to_vec();
-            let reply = telling.session.handle(said, 80);
+            let reply = telling.session.handle(said);
             match (reply.outcome, telling.session.case().entries() == entries) {
                 (Understanding::Failed, true) => Ok(()),
-                (_, true) => Err(reply.text),
+                (_, true) => Err(reply.text(80)),
                 (_, false) => Err("the record has changed".to_string()),
             }
         }
@@ -209,6 +210,6 @@ fn where_it_is(case: &Case) -> String {
             format!("{named} by {cause} {:.0} %", suspect.probability.value() * 100.0)
         })
         .collect();
-    let next = halfsplit::words::next_test(case, 200);
+    let next = on_screen(&halfsplit::words::next_test(case), 200);
     format!("{}; {}", said.join(", "), next.lines().next().unwrap_or_default())
 }

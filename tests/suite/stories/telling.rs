@@ -14,6 +14,7 @@ use halfsplit::predict::{Burden, Probe};
 use halfsplit::repl::{Session, Understanding};
 use halfsplit::vehicle::sides::{Side, sides};
 use halfsplit::vehicle::{ControlId, ControlKind, PartKind, PointId, Position, State};
+use halfsplit::words::document::on_screen;
 use halfsplit::words::next_test;
 use serde_json::Value;
 
@@ -130,11 +131,12 @@ impl<'a> Telling<'a> {
     /// of every answer.
     fn say(&mut self, line: String) {
         let entries = self.case().entries().len();
-        let reply = self.session.handle(&line, WIDTH);
-        assert_ne!(reply.outcome, Understanding::Failed, "{line}: {}", reply.text);
-        let wide = reply.text.lines().find(|line| line.chars().count() > WIDTH);
+        let reply = self.session.handle(&line);
+        assert_ne!(reply.outcome, Understanding::Failed, "{line}: {}", reply.text(WIDTH));
+        let text = reply.text(WIDTH);
+        let wide = text.lines().find(|line| line.chars().count() > WIDTH);
         self.wrong.extend(wide.map(|wide| format!("{line}: wider than the screen: {wide}")));
-        self.answer = reply.text.split_whitespace().collect::<Vec<_>>().join(" ");
+        self.answer = text.split_whitespace().collect::<Vec<_>>().join(" ");
         if self.case().entries().len() > entries {
             let missing: Vec<String> = self.due().into_iter().filter(|due| !self.answer.contains(due)).collect();
             self.wrong.extend(missing.iter().map(|due| format!("{line}: not told: {due}")));
@@ -208,7 +210,7 @@ impl<'a> Telling<'a> {
         let case = self.case();
         let (vehicle, standing, assessment) = (case.vehicle(), case.standing(), case.assessment());
         let Next::Test(advice) = &assessment.next else { return Vec::new() };
-        let said = next_test(case, WIDTH).split_whitespace().collect::<Vec<_>>().join(" ");
+        let said = on_screen(&next_test(case), WIDTH).split_whitespace().collect::<Vec<_>>().join(" ");
         let places = advice.opens.iter().filter(|&&place| vehicle.cautions.iter().any(|of| of.place == place));
         let cautions = places.map(|&place| format!("Caution, {}:", vehicle.place(place).name));
         let mut wrong: Vec<String> = cautions.filter(|caution| !said.contains(caution)).collect();

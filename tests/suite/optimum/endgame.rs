@@ -8,17 +8,23 @@
 //! general, so there is a limit to the positions looked at.
 
 use super::at_hand::TestsAtHand;
+use super::bounds::{entropy, huffman_cost};
 use super::choice::{Choice, Mask, all, members};
 use super::search::{Goal, OptimalSearch, ShareSums};
-use crate::belief::{Belief, Engine, Explanation, Site};
-use crate::fault::Fault;
-use crate::network::SolveError;
-use crate::plan::Situation;
-use crate::trial::bounds::{entropy, huffman_cost};
+use halfsplit::belief::{Belief, Engine, Explanation, Site};
+use halfsplit::fault::Fault;
+use halfsplit::network::SolveError;
+use halfsplit::plan::Situation;
 use std::collections::HashMap;
 
 /// Format: explanations in all, the bits of a word.
 const MOST: usize = 64;
+/// Places from which on the rest is worked out; a bound of time.
+const PLACES: usize = 14;
+/// A place less likely than this is none; a bound of time.
+const LEFT: f64 = 0.002;
+/// Sizes of each fault; a bound of time.
+const SIZES_EACH: f64 = 3.0;
 /// Numerical: a sum that lacks no more than this of a share has it.
 const ALL_BUT_ROUNDING: f64 = 0.999;
 /// Numerical: what has no size has a logarithm all the same.
@@ -63,15 +69,13 @@ pub fn endgame(
     situation: &Situation<'_>,
     truth: Option<(Fault, f64)>,
 ) -> Result<Option<Endgame>, SolveError> {
-    let figures = &engine.tables().trial;
-    let left =
-        belief.suspects.iter().filter(|suspect| suspect.probability > figures.left && suspect.site != Site::Undrawn);
+    let left = belief.suspects.iter().filter(|suspect| suspect.probability > LEFT && suspect.site != Site::Undrawn);
     let places: Vec<Site> = left.map(|suspect| suspect.site).collect();
     let settled = belief.suspects.first().is_none_or(|first| first.probability >= engine.tables().plan.enough);
-    if settled || places.len() < 2 || places.len() > figures.places {
+    if settled || places.len() < 2 || places.len() > PLACES {
         return Ok(None);
     }
-    let kept = explanations(figures.sizes_each, belief, &places);
+    let kept = explanations(belief, &places);
     let at_hand = TestsAtHand { engine, belief, situation, kept: &kept, places: &places };
     let choices = at_hand.choices()?;
     let truth = truth.and_then(|truth| nearest(&kept, truth));
@@ -79,7 +83,7 @@ pub fn endgame(
 }
 
 /// Explanations of the places left, neighbouring sizes joined; shares add up to one.
-fn explanations<'b>(sizes_each: usize, belief: &'b Belief, places: &[Site]) -> Vec<(&'b Explanation, f64)> {
+fn explanations<'b>(belief: &'b Belief, places: &[Site]) -> Vec<(&'b Explanation, f64)> {
     let mut groups: HashMap<(Site, Option<Fault>), Vec<&Explanation>> = HashMap::new();
     for explanation in belief.explanations.iter().filter(|explanation| places.contains(&explanation.site)) {
         groups.entry((explanation.site, fault(explanation))).or_default().push(explanation);
@@ -91,7 +95,7 @@ fn explanations<'b>(sizes_each: usize, belief: &'b Belief, places: &[Site]) -> V
         let (mut start, mut share) = (0, 0.0);
         for end in 0..group.len() {
             share += group[end].probability;
-            if share >= total / sizes_each as f64 * ALL_BUT_ROUNDING || end + 1 == group.len() {
+            if share >= total / SIZES_EACH * ALL_BUT_ROUNDING || end + 1 == group.len() {
                 let heaviest = group[start..=end].iter().max_by(|a, b| a.probability.total_cmp(&b.probability));
                 kept.extend(heaviest.map(|explanation| (*explanation, share)));
                 (start, share) = (end + 1, 0.0);

@@ -2,14 +2,22 @@
 //! explanations.
 
 use super::choice::Choice;
-use crate::belief::{Appearance, Belief, Engine, Explanation, Site, appearance_chances};
-use crate::network::SolveError;
-use crate::plan::{Sense, Situation, Test};
-use crate::predict::{Probe, StateModel};
-use crate::tables::trial::Simulation;
-use crate::vehicle::trace::settings_for;
-use crate::vehicle::{ControlId, ControlKind, PlaceId, PointId, Position, Vehicle};
+use halfsplit::belief::{Appearance, Belief, Engine, Explanation, Site, appearance_chances};
+use halfsplit::network::SolveError;
+use halfsplit::plan::{Sense, Situation, Test};
+use halfsplit::predict::{Probe, StateModel};
+use halfsplit::vehicle::trace::settings_for;
+use halfsplit::vehicle::{ControlId, ControlKind, PlaceId, PointId, Position, Vehicle};
 use rustc_hash::FxHashSet;
+
+/// Settings to try, at most; a bound of time.
+const TOGGLES: usize = 3;
+/// Deviations between outcomes that are told apart: the usual limit of a control chart.
+const APART: f64 = 3.0;
+/// V; the last digit of a usual meter.
+const LEAST_APART: f64 = 1e-3;
+/// Explanations that a deviation is taken over; a bound of time.
+const SAMPLED: usize = 6;
 
 /// Where the search begins: what is possible, and how everything stands.
 pub struct TestsAtHand<'a> {
@@ -25,14 +33,9 @@ impl TestsAtHand<'_> {
         self.engine.vehicle()
     }
 
-    fn figures(&self) -> &Simulation {
-        &self.engine.tables().trial
-    }
-
     /// Every test at hand that tells any two explanations apart, cheapest of
     /// those that tell the same.
     pub fn choices(&self) -> Result<Vec<Choice>, SolveError> {
-        let figures = self.figures();
         let mut choices = self.looks()?;
         let pairs = self.pairs();
         for settings in std::iter::once(Vec::new()).chain(self.toggles()) {
@@ -42,10 +45,10 @@ impl TestsAtHand<'_> {
             for &(red, black) in &pairs {
                 let values: Vec<f64> = means.iter().map(|view| view.volts(red, black)).collect();
                 let (low, high) = values.iter().fold((f64::MAX, f64::MIN), |(l, h), &v| (l.min(v), h.max(v)));
-                if high - low < figures.least_apart.0 {
+                if high - low < LEAST_APART {
                     continue;
                 }
-                let apart = figures.apart * self.deviation(&model, red, black);
+                let apart = APART * self.deviation(&model, red, black);
                 if high - low > apart {
                     let test = Test::Measure(Probe::voltage(red, black));
                     choices.extend(self.choice(test, &settings, told_apart(&values, apart)));
@@ -98,7 +101,7 @@ impl TestsAtHand<'_> {
             let shown = view.shown(Probe::voltage(red, black), self.situation.meter, 0.0, &self.belief.theta);
             explanation.joint.as_ref().map_or(shown.variance(), |joint| joint.forecast(&shown).variance)
         };
-        let sampled = &self.kept[..self.kept.len().min(self.figures().sampled)];
+        let sampled = &self.kept[..self.kept.len().min(SAMPLED)];
         (sampled.iter().map(|(explanation, _)| variance(explanation)).sum::<f64>() / sampled.len() as f64).sqrt()
     }
 
@@ -148,7 +151,7 @@ impl TestsAtHand<'_> {
         controls.retain(|&control| self.is_by_hand(control));
         controls.sort_unstable();
         controls.dedup();
-        controls.truncate(self.figures().toggles);
+        controls.truncate(TOGGLES);
         controls.into_iter().map(|control| vec![(control, self.situation.state.position(control).opposite())]).collect()
     }
 }

@@ -1,9 +1,9 @@
 //! Dynamic programming over sets of explanations (AO* with a memo): the least
 //! mean cost to settle them.
 
+use super::bounds::entropy;
 use super::choice::{Choice, Mask, members};
-use crate::trial::bounds::entropy;
-use crate::vehicle::PlaceId;
+use halfsplit::vehicle::PlaceId;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 /// Numerical: positions looked at before the search is given up; a bound of time

@@ -1,7 +1,7 @@
 //! Sets of explanations as bits of a word, and a test as the partition that it
 //! makes of them.
 
-use crate::vehicle::PlaceId;
+use halfsplit::vehicle::PlaceId;
 
 /// Some of the explanations, a bit each.
 pub type Mask = u64;

@@ -1,0 +1,170 @@
+//! How the tool advises, held against how a skilled man works: where the leads go,
+//! whether outcomes can be told apart, whether somebody looks before he measures.
+
+use super::figures::Share;
+use super::outcome::CaseOutcome;
+use super::played::{PlayedCase, PlayedEnding};
+use crate::belief::Engine;
+use crate::case::{Case, CaseError};
+use crate::plan::{Advice, Next, Outcome, OutcomeSeen, Range, Test};
+use crate::predict::{Probe, Scale};
+use crate::vehicle::returns::return_bars;
+use crate::vehicle::trace::stops;
+use crate::vehicle::{PartKind, PointId, State, Vehicle};
+use std::rc::Rc;
+
+/// Format: an outcome that is told as likely as this counts.
+const LIKELY: f64 = 0.15;
+/// Format: volts between outcomes that hands and leads can tell apart.
+const APART: f64 = 0.020;
+/// Format: an outcome as likely as this must not be one of a probe without contact.
+const MOSTLY: f64 = 0.4;
+/// Format: volts that a meter without contact shows at most.
+const NO_CONTACT: f64 = 0.05;
+/// Format: bits from which a look is worth its ten seconds.
+const TELLING: f64 = 0.3;
+/// Format: tests among which a look should be.
+const EARLY: usize = 2;
+
+/// What the advice of many cases was like.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Habits {
+    /// Volts along a way or across a part, of all tests in volts.
+    pub drops: Share,
+    /// Volts with the black lead elsewhere than on the negative, drops apart.
+    pub elsewhere: Share,
+    /// Volts with the leads at two places, the black one not on the negative.
+    pub two_places: Share,
+    /// Measurements with likely outcomes too close to tell apart.
+    pub too_close: Share,
+    /// Volts of which the most likely outcomes are what no contact would show.
+    pub no_contact: Share,
+    /// Cases with a look, a listening or a question among the first two tests, of
+    /// those where one tells enough.
+    pub early_looks: Share,
+    /// Costly loads named without a reading at their own terminals or an aid in
+    /// their place, of those named.
+    pub condemned: Share,
+}
+
+fn note(share: &mut Share, hit: bool) {
+    share.hits += usize::from(hit);
+    share.of += 1;
+}
+
+/// The habits of the tool in these cases, each followed once more.
+///
+/// # Errors
+/// [`CaseError`] if what was entered does not stand.
+pub fn habits(engine: &Rc<Engine>, outcomes: &[CaseOutcome]) -> Result<Habits, CaseError> {
+    let mut habits = Habits::default();
+    for played in outcomes.iter().filter_map(|outcome| outcome.played.first()?.as_ref()) {
+        follow(engine, played, &mut habits)?;
+    }
+    Ok(habits)
+}
+
+fn follow(engine: &Rc<Engine>, played: &PlayedCase, habits: &mut Habits) -> Result<(), CaseError> {
+    let mut case = Case::new(Rc::clone(engine))?;
+    let (mut tests, mut tells, mut looked) = (0, false, false);
+    for entry in &played.entries {
+        if let Next::Test(advice) = &case.assessment().next {
+            let others = case.assessment().others.iter();
+            if tests < EARLY {
+                let mut looks = others.chain([advice.as_ref()]).filter(|advice| !is_measured(advice.test));
+                tells |= looks.any(|advice| advice.bits >= TELLING);
+                looked |= !is_measured(advice.test);
+            }
+            tests += 1;
+            advised(&case, advice, habits);
+        }
+        case.add(entry.clone())?;
+    }
+    if tells {
+        note(&mut habits.early_looks, looked);
+    }
+    if played.ending == PlayedEnding::Found {
+        let vehicle = case.vehicle();
+        for &load in played.named.iter().filter(|&&part| is_costly(&vehicle.part(part).kind)) {
+            let (from, to) = vehicle.part(load).ends();
+            let evidence = &case.standing().evidence;
+            let own = Probe::voltage(from, to);
+            let read = evidence.all_readings().any(|reading| reading.probe.is_same(own));
+            let aided = evidence.all_observations().any(|seen| seen.subject == load && seen.state.has_aids());
+            note(&mut habits.condemned, !read && !aided);
+        }
+    }
+    Ok(())
+}
+
+fn is_measured(test: Test) -> bool {
+    matches!(test, Test::Measure(_))
+}
+
+/// Whether renewing it costs more than the afternoon.
+fn is_costly(kind: &PartKind) -> bool {
+    kind.is_load() || kind.is_supply()
+}
+
+fn advised(case: &Case, advice: &Advice, habits: &mut Habits) {
+    let Test::Measure(probe) = advice.test else { return };
+    let vehicle = case.vehicle();
+    let ranges = ranges(advice);
+    if ranges.len() > 1 {
+        let least = if probe.scale() == Scale::Volts { APART } else { 0.0 };
+        let close = |pair: &[Range]| middle(pair[1]) - middle(pair[0]) < least;
+        note(&mut habits.too_close, ranges.windows(2).any(close));
+    }
+    let Some((red, black)) = probe.plain_voltage() else { return };
+    let state = case.standing().state.with_all(&advice.settings);
+    let is_drop = is_across(vehicle, red, black) || is_along(case, &state, red, black);
+    note(&mut habits.drops, is_drop);
+    let at_negative = [red, black].contains(&case.standing().black) || is_return_at_hand(vehicle, red, black);
+    note(&mut habits.elsewhere, !is_drop && !at_negative);
+    note(&mut habits.two_places, !at_negative && !vehicle.share_a_place(red, black));
+    let shows_nothing = |outcome: &Outcome| match outcome.seen {
+        OutcomeSeen::Reads(range) => range.low < NO_CONTACT && range.high > -NO_CONTACT,
+        OutcomeSeen::Sign(_) | OutcomeSeen::Answer(_) => false,
+    };
+    let doubtful = advice.outcomes.iter().any(|outcome| outcome.probability > MOSTLY && shows_nothing(outcome));
+    note(&mut habits.no_contact, doubtful && !advice.proves_contact(case.engine().tables().telling.contact));
+}
+
+/// The likely outcomes, lowest first.
+fn ranges(advice: &Advice) -> Vec<Range> {
+    let likely = advice.outcomes.iter().filter(|outcome| outcome.probability >= LIKELY);
+    let mut ranges: Vec<Range> = likely
+        .filter_map(|outcome| match outcome.seen {
+            OutcomeSeen::Reads(range) => Some(range),
+            OutcomeSeen::Sign(_) | OutcomeSeen::Answer(_) => None,
+        })
+        .collect();
+    ranges.sort_by(|a, b| a.low.total_cmp(&b.low));
+    ranges
+}
+
+fn middle(range: Range) -> f64 {
+    0.5 * (range.low + range.high)
+}
+
+fn is_across(vehicle: &Vehicle, red: PointId, black: PointId) -> bool {
+    vehicle.parts.iter().any(|part| [(part.from, part.to), (part.to, part.from)].contains(&(red, black)))
+}
+
+/// Whether both lie on one side of the way of what is complained of.
+fn is_along(case: &Case, state: &State, red: PointId, black: PointId) -> bool {
+    let complaint = case.standing().evidence.observations.iter().find(|seen| seen.is_complaint());
+    let Some(load) = complaint.map(|seen| seen.subject) else { return false };
+    let way: Vec<PointId> = stops(case.vehicle(), state, load).into_iter().map(|stop| stop.point).collect();
+    let at = |point| way.iter().position(|&other| other == point);
+    let feed = at(case.vehicle().part(load).from);
+    match (at(red), at(black), feed) {
+        (Some(red), Some(black), Some(feed)) => (red <= feed) == (black <= feed),
+        _ => false,
+    }
+}
+
+/// Whether the black lead is on a bar of the return at the place of the red one.
+fn is_return_at_hand(vehicle: &Vehicle, red: PointId, black: PointId) -> bool {
+    return_bars(vehicle).contains(&black) && vehicle.share_a_place(red, black)
+}
