@@ -2,11 +2,12 @@
 //! sound one, judged by soundness alone, before any fault is weighed.
 //!
 //! A resistance lies about the drawn one as a ratio, so a drop may be several times what
-//! is drawn and still be of a sound part, but is never gone. A reading that is d above
+//! is drawn and still be of a sound part, but is never gone. A reading that is d from
 //! what was foretold, m with deviation s, is as many deviations off as the least of
-//! these: d / s, and ln(1 + d / cᵢ) / sᵢ for each part i of spread sᵢ with a share cᵢ in
-//! it. One that is below is |ln(1 + d / m)| m / s off. What is known from the handover is
-//! in m and s.
+//! these: |d| / s; |ln(1 + d / m)| / σ, σ² = ln(1 + s² / m²), as if all of it lay about m
+//! as a ratio; and, where there is more than foretold, ln(1 + |d| / cᵢ) / sᵢ for each part
+//! i of spread sᵢ with a share cᵢ in it, as if that part alone were off. What is known
+//! from the handover is in m and s.
 
 use super::evidence::Reading;
 use super::gaussian::Joint;
@@ -17,16 +18,15 @@ use crate::tables::belief::Weighing;
 
 /// Numerical: deviations of its own noise within which a display is still.
 const NOISE: f64 = 2.0;
-/// Numerical: relative spread below which a reading is far from nought.
-const RELATIVE: f64 = 0.1;
 
 /// What came of it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum LookOver {
-    /// Every reading is one of a sound vehicle.
+    /// Every reading may be one of a sound vehicle.
     Well,
-    /// This one is not, and is to be read again.
+    /// This one hardly is, and is to be read again.
     ReadAgain {
+        /// Which.
         reading: usize,
         /// What it should have shown.
         expected: f64,
@@ -43,7 +43,7 @@ pub(super) fn look_over(
     (readings, taken): (&[&Reading], &[Taken]),
     theta: &Uncertainties,
 ) -> (LookOver, Vec<usize>) {
-    let is_twin = |one: &Reading, other: &Reading| one.probe == other.probe && one.state == other.state;
+    let all = 0..readings.len();
     let rest = |at: usize| joint.by_the_rest(at, taken[at].value);
     if readings.iter().any(|reading| reading.probe.instrument().is_some()) {
         // What fixed instruments show is weighed as a whole: one speaks for another.
@@ -51,62 +51,66 @@ pub(super) fn look_over(
             let Forecast { mean, variance } = rest(at);
             !joint.is_outlier(at) && (taken[at].value - mean).abs() < figures.as_expected * variance.sqrt()
         };
-        return match (0..readings.len()).all(is_as_expected) {
+        return match all.clone().all(is_as_expected) {
             true => (LookOver::Well, Vec::new()),
-            false => (LookOver::Amiss, (0..readings.len()).collect()),
+            false => (LookOver::Amiss, all.collect()),
         };
     }
-    let off = |at: usize| deviations(taken[at].value, rest(at), &joint.predictions[at], theta);
-    let offs: Vec<f64> = (0..readings.len()).map(off).collect();
-    let is_amiss = |at: usize| offs[at] > figures.amiss;
-    let by_another = |at: usize| {
-        let others = (0..readings.len()).filter(move |&other| readings[other].meter != readings[at].meter);
-        others.filter(move |&other| is_twin(readings[at], readings[other]))
+    let forecast = |at: usize| Forecast { mean: joint.predictions[at].mean, variance: joint.predictions[at].variance() };
+    let off = |at: usize, by: Forecast| deviations(taken[at].value, by, &joint.predictions[at], theta);
+    let offs: Vec<f64> = all.clone().map(|at| off(at, forecast(at))).collect();
+    let others_of = |at: usize| {
+        let others = all.clone().filter(move |&other| readings[other].meter != readings[at].meter);
+        others.filter(move |&other| {
+            readings[at].probe == readings[other].probe && readings[at].state == readings[other].state
+        })
     };
+    let is_over = |at: usize| offs[at] > figures.amiss;
     // What another meter does not find was a misread.
-    let is_refuted = |at: usize| by_another(at).any(|other| !is_amiss(other));
-    let amiss: Vec<usize> = (0..readings.len()).filter(|&at| is_amiss(at) && !is_refuted(at)).collect();
-    let Some(&worst) = amiss.iter().max_by(|a, b| offs[**a].total_cmp(&offs[**b])) else {
-        return (LookOver::Well, amiss);
+    let is_refuted = |at: usize| is_over(at) && others_of(at).any(|other| !is_over(other));
+    let amiss: Vec<usize> = all.clone().filter(|&at| is_over(at) && !is_refuted(at)).collect();
+    let by_one_meter = amiss.iter().filter(|&&at| !others_of(at).any(|other| other < at));
+    if by_one_meter.count() >= figures.amiss_together || amiss.iter().any(|&at| others_of(at).next().is_some()) {
+        return (LookOver::Amiss, amiss);
+    }
+    // What lies between is taken for sound once it has shown the same again.
+    let is_doubtful = |at: usize| {
+        let is_unlike_the_rest = || off(at, rest(at)) > figures.amiss;
+        is_over(at) || readings[at].agreed == 0 && (offs[at] > figures.doubtful || is_unlike_the_rest())
     };
-    let is_confirmed = |&at: &usize| by_another(at).next().is_some();
-    let is_first = |at: &&usize| !amiss.iter().any(|other| other < at && is_twin(readings[**at], readings[*other]));
-    let look = match amiss.iter().any(is_confirmed) || amiss.iter().filter(is_first).count() >= figures.amiss_together {
-        true => LookOver::Amiss,
-        false => LookOver::ReadAgain { reading: worst, expected: rest(worst).mean },
-    };
-    (look, amiss)
+    let doubtful = all.clone().filter(|&at| is_doubtful(at) && others_of(at).next().is_none());
+    let unlike = |at: usize| offs[at].max(off(at, rest(at)));
+    match doubtful.max_by(|&a, &b| unlike(a).total_cmp(&unlike(b))) {
+        Some(reading) => (LookOver::ReadAgain { reading, expected: rest(reading).mean }, amiss),
+        None => (LookOver::Well, amiss),
+    }
 }
 
 /// How many deviations a value is off, by whatever explains it best in a sound vehicle.
-fn deviations(value: f64, rest: Forecast, shown: &Prediction, theta: &Uncertainties) -> f64 {
+fn deviations(value: f64, foretold: Forecast, shown: &Prediction, theta: &Uncertainties) -> f64 {
     if shown.floating {
         return 0.0;
     }
-    let (mean, own, deviation) = (shown.mean, shown.own_variance.sqrt(), shown.variance().sqrt());
+    let (mean, deviation) = (foretold.mean, foretold.variance.sqrt());
     let plain = (value - mean).abs() / deviation;
     // Within the noise of its display nothing is off.
-    let off = (value - mean).signum() * ((value - mean).abs() - NOISE * own).max(0.0);
+    let off = (value - mean).signum() * ((value - mean).abs() - NOISE * shown.own_variance.sqrt()).max(0.0);
     let ratio = |whole: f64, spread: f64| match 1.0 + off / whole {
         left if left > 0.0 => left.ln().abs() / spread,
         _ => f64::INFINITY,
     };
-    let parts: Vec<(f64, f64)> = (shown.loadings.iter())
-        .filter_map(|(at, loading)| match theta.entries().get(at) {
-            Some((Uncertain::Resistance(_), spread)) if *spread > 0.0 => Some((loading, *spread)),
-            _ => None,
-        })
-        .collect();
-    let widest = parts.iter().map(|(_, spread)| *spread).fold(0.0, f64::max);
-    let relative = deviation / mean.abs();
-    if relative < RELATIVE {
-        // Far from nought, ratios and differences are one, and the rest tells more.
-        return (value - rest.mean).abs() / rest.variance.sqrt();
+    let relative = deviation / mean;
+    // Where drops go against each other what is left of them is no ratio.
+    let as_ratio = if relative.abs() < 1.0 { ratio(mean, relative.powi(2).ln_1p().sqrt()) } else { f64::INFINITY };
+    let least = plain.min(as_ratio);
+    if off * mean <= 0.0 {
+        return least;
     }
-    if off * mean < 0.0 {
-        // Where drops go against each other what is left of them may be anything.
-        return if relative < widest { ratio(mean, relative) } else { plain };
-    }
-    let of_part = |(loading, spread): (f64, f64)| ratio(off.signum() * (loading / spread).abs(), spread);
-    parts.into_iter().map(of_part).fold(plain, f64::min)
+    let of_part = |(at, loading): (usize, f64)| match theta.entries().get(at) {
+        Some((Uncertain::Resistance(_), spread)) if *spread > 0.0 && loading != 0.0 => {
+            ratio(off.signum() * (loading / spread).abs(), *spread)
+        }
+        _ => f64::INFINITY,
+    };
+    shown.loadings.iter().map(of_part).fold(least, f64::min)
 }

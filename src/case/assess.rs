@@ -40,9 +40,9 @@ impl Assessment {
         let belief = engine.posterior(&standing.evidence)?;
         let model = engine.predictor().in_state(&standing.state)?;
         let (next, others) = plan(engine, &belief, &standing.situation(engine.tables()))?;
-        let segment = match next {
-            Next::AskComplaint | Next::NothingAmiss => None,
-            _ => belief.segment(&engine.tables().belief, vehicle, &model),
+        let segment = match next.is_of_no_suspect() {
+            true => None,
+            false => belief.segment(&engine.tables().belief, vehicle, &model),
         };
         let readings = &standing.evidence.readings;
         let solution = model.solution();

@@ -77,7 +77,8 @@ pub struct TrialArguments {
     panel: bool,
     /// Nobody complains: somebody takes the short walk of the handover and reads again
     /// what is doubted. Faults that move a reading by four deviations; right is who
-    /// sees that something is amiss, or that nothing is.
+    /// sees that something is amiss or has such a reading taken again, and with nothing
+    /// wrong who sees nothing amiss.
     #[arg(long)]
     look_over: bool,
     /// Some points were read the same day, before the fault: the record says so, or

@@ -89,6 +89,12 @@ pub enum Next {
     AskComplaint,
     /// Nothing is complained of, and what was read is as it should be.
     NothingAmiss,
+    /// Nothing is complained of, and one reading is to be taken again before anything
+    /// is suspect.
+    ReadAgain {
+        /// Which of those that count.
+        reading: usize,
+    },
     /// Take this test.
     Test(Box<Advice>),
     /// The part is found.
@@ -103,4 +109,11 @@ pub enum Next {
     },
     /// No test left tells enough.
     NothingWorthwhile,
+}
+
+impl Next {
+    /// Whether nothing is suspect yet.
+    pub fn is_of_no_suspect(&self) -> bool {
+        matches!(self, Self::AskComplaint | Self::NothingAmiss | Self::ReadAgain { .. })
+    }
 }

@@ -20,8 +20,11 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     if situation.evidence.is_empty() {
         return Ok((Next::AskComplaint, Vec::new()));
     }
-    if is_nothing_amiss(belief) {
-        return Ok((Next::NothingAmiss, Vec::new()));
+    match belief.look {
+        // Nothing is suspect, and nothing is switched, pulled or taken off.
+        Some(LookOver::Well) => return Ok((Next::NothingAmiss, Vec::new())),
+        Some(LookOver::ReadAgain { reading, .. }) => return Ok((Next::ReadAgain { reading }, Vec::new())),
+        Some(LookOver::Amiss) | None => {}
     }
     let mut hunting = drain::not_yet_excluded(engine, belief, situation)?;
     if !hunting.is_empty() {
@@ -68,15 +71,6 @@ pub fn worth(engine: &Engine, belief: &Belief, situation: &Situation<'_>, test: 
         Test::Sense { subject, sense } => senses::worth(&valuation, subject, sense),
         // What a question tells is known once a tree is chosen.
         Test::Ask(_) => Ok(0.0),
-    }
-}
-
-/// Whether nobody complains and nothing is amiss, but for what is to be read again.
-/// Until then nothing is suspect, and nothing is switched, pulled or taken off.
-fn is_nothing_amiss(belief: &Belief) -> bool {
-    match belief.look {
-        Some(LookOver::Well | LookOver::ReadAgain { .. }) => true,
-        Some(LookOver::Amiss) | None => false,
     }
 }
 

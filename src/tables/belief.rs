@@ -13,6 +13,8 @@ parameters! {
         /// Deviations beyond which a reading is not one of a sound vehicle, where nobody
         /// complains.
         amiss: f64 where POSITIVE,
+        /// Deviations beyond which it is to be read again.
+        doubtful: f64 where POSITIVE,
         /// So many readings amiss are more than anybody misreads.
         amiss_together: usize where COUNT,
         /// Share of vehicles that have something wrong when they are looked over and nobody

@@ -196,7 +196,7 @@ impl Hand {
         match &assessment.next {
             Next::Found { site } => site.parts().collect(),
             Next::Inseparable { parts } => parts.clone(),
-            Next::NothingAmiss => Vec::new(),
+            Next::NothingAmiss | Next::ReadAgain { .. } => Vec::new(),
             _ => match assessment.belief.suspects.first().map(|first| first.site) {
                 Some(Site::Nothing | Site::Undrawn) | None => Vec::new(),
                 Some(site) => site.parts().collect(),

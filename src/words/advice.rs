@@ -33,6 +33,10 @@ fn ended(case: &Case, next: &Next) -> String {
             return format!("Say what is wrong, such as `dead {load}` or `weak {load}`; `list` names what there is.");
         }
         Next::NothingAmiss => "So far everything reads as it should. Say what is wrong, if anything is.",
+        Next::ReadAgain { reading } => {
+            let number = case.standing().number_of(*reading);
+            return format!("Next: take reading {number} again. Nothing is suspect before it shows the same.");
+        }
         Next::Test(_) => "",
         Next::Found { site: Site::Nothing } => {
             "Next: nothing to repair in the wiring as far as it was read. Look at how the thing is set and used, or read again while it fails."

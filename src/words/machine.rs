@@ -19,7 +19,7 @@ pub fn machine(case: &Case) -> Value {
     let vehicle = case.vehicle();
     let assessment = case.assessment();
     let belief = &assessment.belief;
-    let asked = !matches!(assessment.next, Next::AskComplaint | Next::NothingAmiss);
+    let asked = !assessment.next.is_of_no_suspect();
     let parts: Vec<Value> = belief
         .suspects
         .iter()
@@ -205,6 +205,9 @@ fn next(case: &Case, next: &Next) -> Value {
     match next {
         Next::AskComplaint => json!({ "do": "complaint" }),
         Next::NothingAmiss => json!({ "do": "nothing amiss" }),
+        Next::ReadAgain { reading } => {
+            json!({ "do": "read again", "reading": case.standing().number_of(*reading) })
+        }
         Next::Test(of) => advice(case, of),
         Next::Found { site: found } => {
             let failures = case.assessment().segment.iter().flat_map(|segment| &segment.failures);

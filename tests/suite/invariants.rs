@@ -69,9 +69,14 @@ fn advices(case: &Case) -> impl Iterator<Item = &Advice> {
 fn doubts(case: &Case, holds: &mut impl FnMut(bool, &str)) {
     let assessment = case.assessment();
     let is_quiet = matches!(assessment.next, Next::NothingAmiss);
-    let says_all = words::next_test(case, 80).contains("everything reads as it should");
-    holds(!(says_all && assessment.contradiction.is_some()), "a reading is doubted and all is as it should be");
-    holds(!(is_quiet && assessment.segment.is_some()), "a part is suspect and all is as it should be");
+    holds(!(is_quiet && assessment.contradiction.is_some()), "a reading is doubted and all is as it should be");
+    let is_unsuspect = assessment.next.is_of_no_suspect();
+    holds(!(is_unsuspect && assessment.segment.is_some()), "a part is suspect before anything is amiss");
+    let again = match assessment.next {
+        Next::ReadAgain { reading } => Some(reading),
+        _ => assessment.contradiction.map(|doubt| doubt.reading),
+    };
+    holds(again == assessment.contradiction.map(|doubt| doubt.reading), "what is read again is what is doubted");
     let is_asked = matches!(&assessment.next, Next::Test(advice) if matches!(advice.test, Test::Measure(_)));
     holds(!is_asked || !assessment.belief.suspects.is_empty(), "a reading is asked for and nothing is suspect");
 }
@@ -96,7 +101,11 @@ fn announced(case: &Case, holds: &mut impl FnMut(bool, &str)) {
             }
         }
         Next::Inseparable { parts } => holds(parts.len() > 1, "one part by itself is not told apart"),
-        Next::AskComplaint | Next::NothingAmiss | Next::Test(_) | Next::NothingWorthwhile => {}
+        Next::AskComplaint
+        | Next::NothingAmiss
+        | Next::ReadAgain { .. }
+        | Next::Test(_)
+        | Next::NothingWorthwhile => {}
     }
     let suspect = |part| {
         let of = |suspect: &&halfsplit::belief::Suspect| suspect.site == Site::Part(part);

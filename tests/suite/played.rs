@@ -344,6 +344,7 @@ fn shown(probe: Probe, measured: Measured) -> String {
 fn discriminant(next: &Next) -> &'static str {
     match next {
         Next::AskComplaint | Next::NothingAmiss => "nothing asked",
+        Next::ReadAgain { .. } => "read again",
         Next::Test(_) => "gave up",
         Next::Found { .. } => "found",
         Next::Inseparable { .. } => "inseparable",

@@ -111,6 +111,7 @@ fn asked(case: &Case) -> &'static str {
     match &case.assessment().next {
         Next::AskComplaint => "complaint",
         Next::NothingAmiss | Next::NothingWorthwhile => "nothing",
+        Next::ReadAgain { .. } => "again",
         Next::Found { .. } => "repair",
         Next::Inseparable { .. } => "any of few",
         Next::Test(advice) => match advice.test {
