@@ -56,7 +56,8 @@ pub(super) fn look_over(
             false => (LookOver::Amiss, all.collect()),
         };
     }
-    let forecast = |at: usize| Forecast { mean: joint.predictions[at].mean, variance: joint.predictions[at].variance() };
+    let forecast =
+        |at: usize| Forecast { mean: joint.predictions[at].mean, variance: joint.predictions[at].variance() };
     let off = |at: usize, by: Forecast| deviations(taken[at].value, by, &joint.predictions[at], theta);
     let offs: Vec<f64> = all.clone().map(|at| off(at, forecast(at))).collect();
     let others_of = |at: usize| {

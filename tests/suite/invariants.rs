@@ -101,11 +101,7 @@ fn announced(case: &Case, holds: &mut impl FnMut(bool, &str)) {
             }
         }
         Next::Inseparable { parts } => holds(parts.len() > 1, "one part by itself is not told apart"),
-        Next::AskComplaint
-        | Next::NothingAmiss
-        | Next::ReadAgain { .. }
-        | Next::Test(_)
-        | Next::NothingWorthwhile => {}
+        Next::AskComplaint | Next::NothingAmiss | Next::ReadAgain { .. } | Next::Test(_) | Next::NothingWorthwhile => {}
     }
     let suspect = |part| {
         let of = |suspect: &&halfsplit::belief::Suspect| suspect.site == Site::Part(part);
