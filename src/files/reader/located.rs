@@ -52,8 +52,8 @@ impl<T> List<T> {
 
 impl<'de, T: Deserialize<'de>> Deserialize<'de> for Located<T> {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        struct Outcome<T>(PhantomData<T>);
-        impl<'de, T: Deserialize<'de>> Visitor<'de> for Outcome<T> {
+        struct Visited<T>(PhantomData<T>);
+        impl<'de, T: Deserialize<'de>> Visitor<'de> for Visited<T> {
             type Value = Located<T>;
             fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
                 write!(out, "a place and attempts at a value")
@@ -69,6 +69,6 @@ impl<'de, T: Deserialize<'de>> Deserialize<'de> for Located<T> {
                 }
             }
         }
-        deserializer.deserialize_newtype_struct(LOCATED, Outcome(PhantomData))
+        deserializer.deserialize_newtype_struct(LOCATED, Visited(PhantomData))
     }
 }
