@@ -103,9 +103,20 @@ impl Account {
 
     /// What was complained of since the last repair.
     pub fn complained_again(&self, case: &Case) -> impl Iterator<Item = &SeenSign> {
-        let last = case.entries().iter().rposition(|entry| matches!(entry, Entry::Repaired { .. }));
+        let last = last_repair(case);
         self.seen.iter().filter(move |seen| seen.is_complaint() && last.is_some_and(|last| seen.entry > last))
     }
+
+    /// Readings since the last repair that are not as they should be.
+    pub fn amiss_again(&self, case: &Case) -> impl Iterator<Item = &Judged> {
+        let last = last_repair(case);
+        let since = self.readings.iter().filter(move |judged| last.is_some_and(|last| judged.entry > last));
+        since.filter(|judged| judged.of.counts() && judged.verdict.is_amiss())
+    }
+}
+
+fn last_repair(case: &Case) -> Option<usize> {
+    case.entries().iter().rposition(|entry| matches!(entry, Entry::Repaired { .. }))
 }
 
 impl Case {

@@ -1,11 +1,10 @@
 //! A tree file to a [`Tree`], with every error of the file at once.
 
-use super::{Answer, Kind, Odds, Question, Tree};
-use crate::files::{KeyedFile, LoadError, Root, load_keyed, read_keyed};
+use super::{Answer, Extent, Odds, Question, Tree, Wrong};
+use crate::files::{List, LoadError, Located, Root, read_entry, read_text};
 use crate::quantity::Minutes;
 use crate::source::{Diagnostic, SourceFile, Span};
-use crate::tables::rates::PartClass;
-use crate::vehicle::sides::Side;
+use crate::vehicle::LoadKind;
 use serde::Deserialize;
 use std::collections::HashSet;
 
@@ -14,24 +13,44 @@ const MINUTES: (f64, f64) = (0.1, 30.0);
 /// Format: trust that an answer may have.
 const TRUST: (f64, f64) = (0.1, 0.95);
 
-const KIND: Root = Root { word: "Tree", noun: "tree", has_tuples: false };
-const TREE_KEYS: [&str; 11] =
-    ["class", "title", "wrong", "extent", "loads", "said", "setup", "questions", "traps", "cautions", "proof"];
-const QUESTION_KEYS: [&str; 9] = ["name", "ask", "plain", "minutes", "trust", "by_phone", "topic", "answers", "odds"];
+const KIND: Root = Root { word: "Tree", noun: "tree" };
 /// Format: how far the chances of a row, written with two digits, may miss one.
 const ROUNDING: f64 = 0.011;
 
-/// A row as the file writes it.
+/// A tree as its file writes it.
 #[derive(Deserialize)]
-#[serde(rename = "Odds", deny_unknown_fields)]
-struct OddsEntry {
+#[serde(rename = "Tree", deny_unknown_fields)]
+struct TreeEntry {
+    class: Located<String>,
+    title: Located<String>,
+    wrong: Located<Wrong>,
     #[serde(default)]
-    kinds: Vec<Kind>,
+    extent: Located<Extent>,
     #[serde(default)]
-    at: Vec<Side>,
+    loads: Located<Vec<LoadKind>>,
+    said: List<String>,
+    setup: List<String>,
+    questions: List<QuestionEntry>,
+    traps: List<String>,
+    cautions: List<String>,
+    proof: List<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Question", deny_unknown_fields)]
+struct QuestionEntry {
+    name: Located<String>,
+    ask: Located<String>,
     #[serde(default)]
-    of: Vec<PartClass>,
-    are: Vec<f64>,
+    plain: Located<String>,
+    minutes: Located<f64>,
+    trust: Located<f64>,
+    #[serde(default)]
+    by_phone: Located<f64>,
+    #[serde(default)]
+    topic: Located<String>,
+    answers: List<Answer>,
+    odds: List<Odds>,
 }
 
 /// Reads a tree file.
@@ -39,7 +58,7 @@ struct OddsEntry {
 /// # Errors
 /// [`LoadError`] with every error found.
 pub fn load(path: &str) -> Result<Tree, LoadError> {
-    load_keyed(path, KIND, &TREE_KEYS, tree)
+    read_entry(read_text(path)?, KIND, tree)
 }
 
 /// Reads the text of a tree file.
@@ -47,26 +66,35 @@ pub fn load(path: &str) -> Result<Tree, LoadError> {
 /// # Errors
 /// [`LoadError::Rejected`] with every error found.
 pub fn parse(file: SourceFile) -> Result<Tree, LoadError> {
-    read_keyed(file, KIND, &TREE_KEYS, tree)
+    read_entry((file, Vec::new()), KIND, tree)
 }
 
-fn tree(sheet: &mut KeyedFile<'_, '_, '_>) -> Option<Tree> {
-    let class: Option<String> = sheet.value("class");
-    if class.as_ref().is_some_and(|class| !is_word(class)) {
-        not_a_word(sheet, "class");
+fn tree(entry: TreeEntry, findings: &mut Vec<Diagnostic>) -> Option<Tree> {
+    let class = word(entry.class, "class", findings);
+    let mut texts = |list, key| filled(list, key, findings).into_iter().map(|(text, _)| text).collect();
+    let (said, setup, traps) = (texts(entry.said, "said"), texts(entry.setup, "setup"), texts(entry.traps, "traps"));
+    let (cautions, proof) = (texts(entry.cautions, "cautions"), texts(entry.proof, "proof"));
+    let mut names = HashSet::new();
+    let mut questions = Vec::new();
+    for (entry, span) in filled(entry.questions, "questions", findings) {
+        let at = entry.name.span;
+        let Some(question) = question(entry, span, findings) else { continue };
+        if !names.insert(question.name.clone()) {
+            findings.push(Diagnostic::error(
+                at.unwrap_or(span),
+                format!("two questions are called `{}`", question.name),
+                "second one",
+                "give one of them another name",
+            ));
+        }
+        questions.push(question);
     }
-    let (title, wrong) = (sheet.value("title"), sheet.value("wrong"));
-    let extent = sheet.optional("extent").unwrap_or_default();
-    let loads = sheet.optional("loads").unwrap_or_default();
-    let (said, setup) = (sheet.texts("said"), sheet.texts("setup"));
-    let questions = questions(sheet);
-    let (traps, cautions, proof) = (sheet.texts("traps"), sheet.texts("cautions"), sheet.texts("proof"));
     Some(Tree {
         class: class?,
-        title: title?,
-        wrong: wrong?,
-        extent,
-        loads,
+        title: entry.title.value?,
+        wrong: entry.wrong.value?,
+        extent: entry.extent.value.unwrap_or_default(),
+        loads: entry.loads.value.unwrap_or_default(),
         said,
         setup,
         questions,
@@ -76,52 +104,43 @@ fn tree(sheet: &mut KeyedFile<'_, '_, '_>) -> Option<Tree> {
     })
 }
 
+/// What a list holds; one that is empty is reported.
+fn filled<T>(mut list: List<T>, key: &str, findings: &mut Vec<Diagnostic>) -> Vec<(T, Span)> {
+    if let (Some([]), Some(span)) = (list.value.as_deref(), list.span) {
+        let headline = format!("expected something in `{key}`, but found nothing");
+        let help = format!("write at least one into `{key}: [ … ]`");
+        findings.push(Diagnostic::error(span, headline, "empty", help));
+    }
+    list.take().collect()
+}
+
 fn is_word(text: &str) -> bool {
     !text.is_empty() && text.chars().all(|c| c.is_ascii_lowercase() || c == '-')
 }
 
-fn not_a_word(sheet: &mut KeyedFile<'_, '_, '_>, key: &str) {
-    let span = sheet.span_of(key);
-    sheet.reject(Diagnostic::error(
-        span,
-        format!("`{key}` must be one word, since people type it"),
-        "no such word",
-        "small letters and `-` alone, such as `cuts-out`",
-    ));
+/// What people type; anything but one word is reported.
+fn word(given: Located<String>, key: &str, findings: &mut Vec<Diagnostic>) -> Option<String> {
+    let (text, span) = given.read()?;
+    if !is_word(&text) {
+        let headline = format!("`{key}` must be one word, since people type it");
+        let help = "small letters and `-` alone, such as `cuts-out`";
+        findings.push(Diagnostic::error(span, headline, "no such word", help));
+    }
+    Some(text)
 }
 
-fn questions(sheet: &mut KeyedFile<'_, '_, '_>) -> Vec<Question> {
-    let mut names = HashSet::new();
-    let mut questions = Vec::new();
-    for node in sheet.nodes("questions") {
-        let Some(mut inner) = sheet.inside(node, "Question", &QUESTION_KEYS) else { continue };
-        let Some(question) = question(&mut inner) else { continue };
-        if !names.insert(question.name.clone()) {
-            let span = inner.span_of("name");
-            inner.reject(Diagnostic::error(
-                span,
-                format!("two questions are called `{}`", question.name),
-                "second one",
-                "give one of them another name",
-            ));
-        }
-        questions.push(question);
+fn question(entry: QuestionEntry, span: Span, findings: &mut Vec<Diagnostic>) -> Option<Question> {
+    let name = word(entry.name, "name", findings);
+    let plain = entry.plain.value;
+    let minutes = number(entry.minutes, "minutes", MINUTES, findings);
+    let trust = number(entry.trust, "trust", TRUST, findings);
+    if plain.is_some() && entry.by_phone.span.is_none() {
+        let (headline, help) = ("a question in plain words needs `by_phone`, but has none", "add `by_phone: …`");
+        let head = Span { start: span.start, end: span.start + "Question".len() };
+        findings.push(Diagnostic::error(head, headline, "missing from this entry", help));
     }
-    questions
-}
-
-fn question(sheet: &mut KeyedFile<'_, '_, '_>) -> Option<Question> {
-    let name: Option<String> = sheet.value("name");
-    if name.as_ref().is_some_and(|name| !is_word(name)) {
-        not_a_word(sheet, "name");
-    }
-    let ask = sheet.value("ask");
-    let plain = sheet.optional("plain");
-    let minutes = number(sheet, "minutes", MINUTES);
-    let trust = number(sheet, "trust", TRUST);
-    let by_phone = plain.is_some().then(|| number(sheet, "by_phone", TRUST));
-    let topic = sheet.optional("topic").or(name.clone());
-    let answers: Vec<(Answer, Span)> = sheet.entries("answers");
+    let by_phone = number(entry.by_phone, "by_phone", TRUST, findings);
+    let answers = filled(entry.answers, "answers", findings);
     let mut words = HashSet::new();
     for (answer, span) in &answers {
         let headline = match (is_word(&answer.word), words.insert(&answer.word)) {
@@ -129,40 +148,38 @@ fn question(sheet: &mut KeyedFile<'_, '_, '_>) -> Option<Question> {
             (_, false) => format!("two answers are called `{}`", answer.word),
             _ => continue,
         };
-        sheet.reject(Diagnostic::error(*span, headline, "this answer", "write one word of its own"));
+        findings.push(Diagnostic::error(*span, headline, "this answer", "write one word of its own"));
     }
-    let odds = sheet.entries::<OddsEntry>("odds");
-    odds.iter().for_each(|(row, span)| check_row(sheet, row, *span, answers.len()));
-    let odds = odds.into_iter().map(|(OddsEntry { kinds, at, of, are }, _)| Odds { kinds, at, of, are });
+    let odds = filled(entry.odds, "odds", findings);
+    odds.iter().for_each(|(row, span)| check_row(row, *span, answers.len(), findings));
     Some(Question {
+        topic: entry.topic.value.or_else(|| name.clone())?,
         name: name?,
-        ask: ask?,
+        ask: entry.ask.value?,
         plain,
         minutes: Minutes(minutes?),
         trust: trust?,
-        by_phone: by_phone.unwrap_or(trust)?,
-        topic: topic?,
+        by_phone: by_phone.or(trust)?,
         answers: answers.into_iter().map(|(answer, _)| answer).collect(),
-        odds: odds.collect(),
+        odds: odds.into_iter().map(|(row, _)| row).collect(),
     })
 }
 
-fn number(sheet: &mut KeyedFile<'_, '_, '_>, key: &'static str, (least, most): (f64, f64)) -> Option<f64> {
-    let value: f64 = sheet.value(key)?;
+fn number(given: Located<f64>, key: &str, (least, most): (f64, f64), findings: &mut Vec<Diagnostic>) -> Option<f64> {
+    let (value, span) = given.read()?;
     if !(least..=most).contains(&value) {
-        let span = sheet.span_of(key);
         let headline = format!("`{key}` must be between {least} and {most}, but is {value}");
         let help = match key {
             "minutes" => "a question that takes longer is a test",
             _ => "the share of answers that can be taken at their word; nobody is always right",
         };
-        sheet.reject(Diagnostic::error(span, headline, "this value", help));
+        findings.push(Diagnostic::error(span, headline, "this value", help));
     }
     Some(value)
 }
 
 /// Chances have to be one for each answer, none below nought, together one.
-fn check_row(sheet: &mut KeyedFile<'_, '_, '_>, row: &OddsEntry, span: Span, answers: usize) {
+fn check_row(row: &Odds, span: Span, answers: usize, findings: &mut Vec<Diagnostic>) {
     let sum: f64 = row.are.iter().sum();
     let headline = match () {
         () if row.are.len() != answers => {
@@ -172,5 +189,6 @@ fn check_row(sheet: &mut KeyedFile<'_, '_, '_>, row: &OddsEntry, span: Span, ans
         () if (sum - 1.0).abs() > ROUNDING => format!("the chances of a row must add up to 1, but come to {sum:.2}"),
         () => return,
     };
-    sheet.reject(Diagnostic::error(span, headline, "in this row", "say how many of all such faults get each answer"));
+    let help = "say how many of all such faults get each answer";
+    findings.push(Diagnostic::error(span, headline, "in this row", help));
 }

@@ -5,8 +5,7 @@
 //! thrown away.
 
 use super::builder::Builder;
-use super::names::{Rank, enter, resolve};
-use super::reader::wording::shortened;
+use super::names::{Rank, called_twice, enter, resolve};
 use super::reader::{Located, Reader};
 use super::schema::*;
 use crate::quantity::{Minutes, NOMINAL, TWELVE_VOLTS, Volts};
@@ -25,71 +24,65 @@ pub(super) struct Built {
 }
 
 /// Puts a vehicle together; `None` if there is nothing to check.
-pub(super) fn build<'a>(entry: &VehicleEntry<'_, 'a>, reader: &mut Reader<'a>) -> Option<Built> {
-    let nominal = nominal(entry, reader);
-    let black = nominal.and(entry.black).map(|name| reader.span_of(name));
+pub(super) fn build<'a>(mut entry: VehicleEntry<'a>, reader: &mut Reader<'a>) -> Option<Built> {
+    let nominal = nominal(entry.nominal, reader);
+    let black = nominal.and(entry.black.value).map(|name| reader.span_of(name));
+    if let (Some([]), Some(span)) = (entry.supplies.value.as_deref(), entry.supplies.span) {
+        let headline = "expected a supply in this vehicle, but found none";
+        reader.findings.push(Diagnostic::error(span, headline, "empty", "add a `Battery` or another supply"));
+        // Every post would be unknown.
+        reader.lost.push("supplies");
+    }
     let mut builder = Builder::new(reader, nominal.unwrap_or(TWELVE_VOLTS), black);
-    builder.read_places(entry);
-    builder.read_controls(entry);
-    builder.read_supplies(entry);
-    builder.read_shared_things(entry);
-    let runs = builder.read_runs(entry);
-    builder.read_instruments(entry);
+    builder.read_places(&mut entry);
+    builder.read_controls(&mut entry);
+    builder.read_supplies(&mut entry);
+    builder.read_shared_things(&mut entry);
+    let runs = builder.read_runs(&mut entry);
+    builder.read_instruments(&mut entry);
     builder.finish(entry, runs)
 }
 
-fn nominal(entry: &VehicleEntry<'_, '_>, reader: &mut Reader<'_>) -> Option<Volts> {
-    let span = entry.nominal?;
-    let text = &reader.text[span.range()];
-    match text.parse::<f64>() {
-        Ok(volts) if NOMINAL.contains(&Volts(volts)) => Some(Volts(volts)),
-        _ => {
-            reader.spoiled.push(span);
-            reader.findings.push(Diagnostic::error(
-                span,
-                format!("`nominal` must be 12 or 24, but is `{}`", shortened(text)),
-                "this value",
-                "write `nominal: 12` or `nominal: 24`; the voltage of a full battery goes into its `rest`",
-            ));
-            None
-        }
+fn nominal(given: Located<f64>, reader: &mut Reader<'_>) -> Option<Volts> {
+    let (volts, span) = given.read()?;
+    if NOMINAL.contains(&Volts(volts)) {
+        return Some(Volts(volts));
     }
+    reader.spoiled.push(span);
+    reader.findings.push(Diagnostic::error(
+        span,
+        format!("`nominal` must be 12 or 24, but is {volts}"),
+        "this value",
+        "write `nominal: 12` or `nominal: 24`; the voltage of a full battery goes into its `rest`",
+    ));
+    None
 }
 
 /// The least spread of every part: none, if the file gives none.
-fn spread(entry: &VehicleEntry<'_, '_>, reader: &mut Reader<'_>) -> f64 {
-    let Some(span) = entry.spread else { return 0.0 };
-    let text = &reader.text[span.range()];
-    match text.parse::<f64>() {
-        Ok(spread) if (0.0..=MOST_SPREAD).contains(&spread) => spread,
-        _ => {
-            reader.findings.push(Diagnostic::error(
-                span,
-                format!("`spread` must be a number between 0 and {MOST_SPREAD}, but is `{}`", shortened(text)),
-                "this value",
-                "0.35 stands for parts within a factor of two of what is drawn, nineteen times in twenty",
-            ));
-            0.0
-        }
+fn spread(given: Located<f64>, reader: &mut Reader<'_>) -> f64 {
+    let Some((spread, span)) = given.read() else { return 0.0 };
+    if !(0.0..=MOST_SPREAD).contains(&spread) {
+        reader.findings.push(Diagnostic::error(
+            span,
+            format!("`spread` must be a number between 0 and {MOST_SPREAD}, but is {spread}"),
+            "this value",
+            "0.35 stands for parts within a factor of two of what is drawn, nineteen times in twenty",
+        ));
     }
+    spread
 }
 
 impl<'a> Builder<'_, 'a> {
-    fn read_places(&mut self, entry: &VehicleEntry<'_, 'a>) {
-        for Located { value, span } in self.reader.entries::<PlaceEntry>(entry.list("places")) {
-            let minutes = self.bounded(span, "minutes", value.minutes);
+    fn read_places(&mut self, entry: &mut VehicleEntry<'a>) {
+        for (value, _) in entry.places.take() {
             let id = PlaceId::new(self.places.len());
             if enter(&mut self.place_names, value.name.text, id).is_some() {
-                self.reader.findings.push(Diagnostic::error(
-                    self.reader.span_of(value.name),
-                    format!("two places are called `{}`", value.name.text),
-                    "second one",
-                    "give one of them another name",
-                ));
+                let place = self.reader.span_of(value.name);
+                self.reader.findings.push(called_twice("places", value.name, place));
             }
             self.places.push(Place {
                 name: value.name.text.to_string(),
-                minutes,
+                minutes: value.minutes,
                 open: value.open,
                 disturbance: match value.disturbs {
                     Disturbs::No => Disturbance::None,
@@ -99,38 +92,37 @@ impl<'a> Builder<'_, 'a> {
                 lets_probes_in: value.probes == Probes::Fit,
             });
         }
-        for Located { value, span } in self.reader.entries::<CautionEntry>(entry.list("cautions")) {
+        for (value, span) in entry.cautions.take() {
             if let Some(place) = self.place(Some(value.at)) {
                 self.cautions.push(Caution { hazard: value.hazard, place, text: value.text, span });
             }
         }
     }
 
-    fn read_controls(&mut self, entry: &VehicleEntry<'_, 'a>) {
-        for Located { value, span } in self.reader.entries::<ControlEntry>(entry.list("controls")) {
+    fn read_controls(&mut self, entry: &mut VehicleEntry<'a>) {
+        for (value, _) in entry.controls.take() {
             self.taken.claim(self.reader, value.name);
-            let minutes = value.minutes.map(|minutes| self.bounded(span, "minutes", minutes));
             let control = Control {
                 name: value.name.text.to_string(),
                 label: value.label,
                 kind: ControlKind::Condition,
                 rest: value.rest.unwrap_or(Position::Off),
-                minutes: minutes.unwrap_or(Minutes(0.5)),
+                minutes: value.minutes.unwrap_or(Minutes(0.5)),
                 place: None,
             };
             self.add_control(value.name.text, control);
         }
     }
 
-    fn read_shared_things(&mut self, entry: &VehicleEntry<'_, 'a>) {
-        for Located { value, .. } in self.reader.entries::<BusEntry>(entry.list("buses")) {
+    fn read_shared_things(&mut self, entry: &mut VehicleEntry<'a>) {
+        for (value, _) in entry.buses.take() {
             self.taken.claim(self.reader, value.name);
             let place = self.place(Some(value.at));
             let end = self.ends.create(place);
             self.ends.name(end, Rank::Bus, value.name.text);
             self.ends.label(end, value.label);
         }
-        for Located { value, .. } in self.reader.entries::<PlugEntry>(entry.list("plugs")) {
+        for (value, _) in entry.plugs.take() {
             self.taken.claim(self.reader, value.name);
             let place = self.place(Some(value.at));
             let control = Control {
@@ -149,25 +141,25 @@ impl<'a> Builder<'_, 'a> {
         self.read_multicores(entry);
     }
 
-    fn finish(mut self, entry: &VehicleEntry<'_, 'a>, runs: Vec<Run>) -> Option<Built> {
+    fn finish(mut self, mut entry: VehicleEntry<'a>, runs: Vec<Run>) -> Option<Built> {
         self.settle_gates();
         self.settle_conditions();
         self.settle_contacts();
         self.settle_needs();
-        let black = entry.black.and_then(|name| self.end_of(name));
-        let chassis = entry.chassis.and_then(|name| self.end_of(name));
-        let states = self.read_states(entry);
+        let black = entry.black.value.and_then(|name| self.end_of(name));
+        let chassis = entry.chassis.value.and_then(|name| self.end_of(name));
+        let states = self.read_states(&mut entry);
         let (points, of_end, doubtful) = self.ends.into_points();
-        let spread = spread(entry, self.reader);
+        let spread = spread(entry.spread, self.reader);
         let wider = |mut part: Part| {
             part.spread = part.spread.max(spread);
             part
         };
         let parts = self.seeds.into_iter().map(|seed| wider(seed.into_part(&of_end))).collect();
         let vehicle = Vehicle::new(VehicleParts {
-            name: entry.name.map_or_else(String::new, |name| name.text.to_string()),
+            name: entry.name.value.map_or_else(String::new, |name| name.text.to_string()),
             nominal: self.nominal,
-            notes: entry.notes.clone(),
+            notes: entry.notes.take().map(|(note, _)| note).collect(),
             cautions: self.cautions,
             places: self.places,
             controls: self.controls,
@@ -184,17 +176,13 @@ impl<'a> Builder<'_, 'a> {
         Some(Built { vehicle, drawn: Drawn { doubtful, links, black } })
     }
 
-    fn read_states(&mut self, entry: &VehicleEntry<'_, 'a>) -> Vec<NamedState> {
+    fn read_states(&mut self, entry: &mut VehicleEntry<'a>) -> Vec<NamedState> {
         let mut states = Vec::new();
         let mut names = HashMap::new();
-        for Located { value, .. } in self.reader.entries::<StateEntry>(entry.list("states")) {
+        for (value, _) in entry.states.take() {
             if enter(&mut names, value.name.text, ()).is_some() {
-                self.reader.findings.push(Diagnostic::error(
-                    self.reader.span_of(value.name),
-                    format!("two states are called `{}`", value.name.text),
-                    "second one",
-                    "give one of them another name",
-                ));
+                let place = self.reader.span_of(value.name);
+                self.reader.findings.push(called_twice("states", value.name, place));
             }
             let settings = self.settings(&value);
             states.push(NamedState { name: value.name.text.to_string(), label: value.label, settings });

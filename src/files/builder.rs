@@ -2,14 +2,11 @@
 //! in draft, and what is to be tied to what once all is read.
 
 use super::draft::DraftPart;
-use super::locate::{entry_around, value_span};
 use super::names::{ClaimedNames, Declared, Endpoints, enter, report_unknown, resolve};
 use super::reader::Reader;
-use super::reader::wording::out_of_bounds;
 use super::schema::*;
-use crate::quantity::{Amps, Ohms, Quantity, Volts, Watts};
+use crate::quantity::{Amps, Volts, Watts};
 use crate::source::{Diagnostic, Span};
-use crate::tables::limits::{BOUNDS, LEAST_OHMS};
 use crate::vehicle::*;
 use std::collections::{HashMap, HashSet};
 
@@ -23,7 +20,7 @@ pub(super) struct Builder<'r, 'a> {
     pub seeds: Vec<DraftPart>,
     pub controls: Vec<Control>,
     pub control_names: HashMap<String, Declared<ControlId>>,
-    pub relays: HashMap<String, Declared<(usize, Span)>>,
+    pub relays: HashMap<String, Declared<usize>>,
     pub relay_list: Vec<RelayEntry<'a>>,
     pub relay_places: Vec<Option<PlaceId>>,
     pub plugs: HashMap<String, Declared<(usize, ControlId)>>,
@@ -55,11 +52,6 @@ pub(super) struct Builder<'r, 'a> {
     pub places: Vec<Place>,
     pub place_names: HashMap<String, Declared<PlaceId>>,
     pub cautions: Vec<Caution>,
-}
-
-fn is_bounded(key: &str, value: f64) -> bool {
-    let bound = BOUNDS.iter().find(|bound| bound.key == key);
-    bound.is_none_or(|bound| (bound.least..=bound.most).contains(&value))
 }
 
 impl<'r, 'a> Builder<'r, 'a> {
@@ -96,38 +88,6 @@ impl<'r, 'a> Builder<'r, 'a> {
             place_names: HashMap::new(),
             cautions: Vec::new(),
         }
-    }
-
-    /// A number within its bounds; one outside is reported, and the bound
-    /// stands in for it.
-    pub fn bounded<Q: Quantity>(&mut self, span: Span, key: &str, quantity: Q) -> Q {
-        let value = quantity.number();
-        let bound = BOUNDS.iter().find(|bound| bound.key == key);
-        let Some(bound) = bound.filter(|_| !is_bounded(key, value)) else {
-            return quantity;
-        };
-        self.reader.spoiled.push(span);
-        self.reader.findings.push(Diagnostic::error(
-            value_span(self.reader.text, span, key),
-            format!("`{key}` must be between {} and {} {}, but is {value}", bound.least, bound.most, bound.unit),
-            "this value",
-            out_of_bounds(bound, value),
-        ));
-        Q::of(if value > bound.most { bound.most } else { bound.least })
-    }
-
-    /// The same for an entry inside another, known by a name in it.
-    pub fn bounded_inside<Q: Quantity>(&mut self, outer: Span, name: Name<'a>, key: &str, quantity: Q) -> Q {
-        if is_bounded(key, quantity.number()) {
-            return quantity;
-        }
-        let span = entry_around(self.reader.text, outer, self.reader.span_of(name));
-        self.bounded(span, key, quantity)
-    }
-
-    /// A given resistance within bounds and not below the floor.
-    pub fn given_ohms(&mut self, span: Span, ohms: Option<Ohms>) -> Option<Ohms> {
-        ohms.map(|ohms| self.bounded(span, "ohms", ohms).max(Ohms(LEAST_OHMS)))
     }
 
     /// Reports something about an entry that spoils it.

@@ -22,6 +22,19 @@ pub struct DraftPart {
 }
 
 impl DraftPart {
+    /// Without label, gates, place and bundle.
+    pub fn new(
+        name: String,
+        kind: PartKind,
+        (from, to): (usize, usize),
+        resistance: Sourced<Ohms>,
+        spread: f64,
+        span: Span,
+    ) -> Self {
+        let (label, gates, place, bundle) = (None, Vec::new(), None, None);
+        Self { name, label, kind, from, to, resistance, spread, gates, place, bundle, span }
+    }
+
     pub fn into_part(self, of_end: &[PointId]) -> Part {
         Part {
             name: self.name,
@@ -43,7 +56,8 @@ pub const fn given(ohms: Ohms) -> Sourced<Ohms> {
     Sourced { value: ohms, origin: Origin::Given }
 }
 
-pub fn floored(mut resistance: Sourced<Ohms>) -> Sourced<Ohms> {
-    resistance.value = resistance.value.max(Ohms(LEAST_OHMS));
-    resistance
+/// What is given or else usual, not below the floor.
+pub fn resistance(given: Option<Ohms>, usual: impl FnOnce() -> Sourced<Ohms>) -> Sourced<Ohms> {
+    let Sourced { value, origin } = Sourced::given_or(given, usual);
+    Sourced { value: value.max(Ohms(LEAST_OHMS)), origin }
 }

@@ -4,7 +4,6 @@
 use super::builder::Builder;
 use super::draft::{DraftPart, given};
 use super::names::{enter, resolve};
-use super::reader::Located;
 use super::schema::*;
 use crate::quantity::Ohms;
 use crate::source::{Diagnostic, Span};
@@ -15,12 +14,12 @@ use std::collections::HashMap;
 const USUAL_DIGIT: f64 = 0.01;
 
 impl<'a> Builder<'_, 'a> {
-    pub fn read_instruments(&mut self, entry: &VehicleEntry<'_, 'a>) {
+    pub fn read_instruments(&mut self, entry: &mut VehicleEntry<'a>) {
         let mut parts = HashMap::new();
         for (index, seed) in self.seeds.iter().enumerate() {
             enter(&mut parts, &seed.name, PartId::new(index));
         }
-        for Located { value, span } in self.reader.entries::<InstrumentEntry>(entry.list("instruments")) {
+        for (value, span) in entry.instruments.take() {
             match value {
                 InstrumentEntry::Voltmeter { name, label, red, black, resolution, at } => {
                     let ends = (self.end_of(red), self.end_of(black));
@@ -34,13 +33,13 @@ impl<'a> Builder<'_, 'a> {
                         );
                         self.reject(span, finding);
                     }
-                    let resolution = resolution.map(|volts| self.bounded(span, "resolution", volts).0);
+                    let resolution = resolution.map(|volts| volts.0);
                     self.instrument(span, name, label, (red, black), None, resolution, at);
                 }
                 InstrumentEntry::Ammeter { name, label, through, resolution, at } => {
                     let Some(part) = resolve(self.reader, "part", through, &parts) else { continue };
                     let DraftPart { from, to, .. } = self.seeds[part.index()];
-                    let resolution = resolution.map(|amps| self.bounded(span, "resolution", amps).0);
+                    let resolution = resolution.map(|amps| amps.0);
                     self.instrument(span, name, label, (from, to), Some(part), resolution, at);
                 }
             }
@@ -73,18 +72,16 @@ impl<'a> Builder<'_, 'a> {
         let place = self.place(at);
         let instrument = FittedInstrument { through, resolution: resolution.unwrap_or(USUAL_DIGIT) };
         self.push(DraftPart {
-            name: name.text.to_string(),
             label,
-            kind: PartKind::Instrument(instrument),
-            from,
-            to,
-            // It carries nothing.
-            resistance: given(Ohms(crate::tables::limits::LEAST_OHMS)),
-            spread: 0.0,
-            gates: Vec::new(),
             place,
-            bundle: None,
-            span,
+            ..DraftPart::new(
+                name.text.to_string(),
+                PartKind::Instrument(instrument),
+                (from, to),
+                given(Ohms(crate::tables::limits::LEAST_OHMS)),
+                0.0,
+                span,
+            )
         });
     }
 }

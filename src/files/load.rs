@@ -1,11 +1,13 @@
 //! A path or a text to a vehicle, or to everything that is wrong with it.
 
 use super::build::build;
-use super::outline::outline;
-use super::reader::Reader;
+use super::outline::{Node, Root, VEHICLE, outline};
+use super::reader::{Located, Reader};
+use super::schema::VehicleEntry;
 use crate::source::{Diagnostic, Severity, SourceFile, Span, render};
 use crate::vehicle::Vehicle;
 use crate::vehicle::check::check;
+use serde::de::DeserializeOwned;
 use std::io::ErrorKind;
 use thiserror::Error;
 
@@ -72,8 +74,7 @@ fn counted(count: usize, noun: &str) -> String {
 /// # Errors
 /// [`LoadError::Read`] if there is no such file, otherwise as [`parse`].
 pub fn load(path: &str) -> Result<Loaded, LoadError> {
-    let (file, slips) = read_text(path)?;
-    read(file, slips)
+    read_vehicle(read_text(path)?)
 }
 
 /// The text of a file without a byte-order mark, and what is wrong with its
@@ -81,7 +82,7 @@ pub fn load(path: &str) -> Result<Loaded, LoadError> {
 ///
 /// # Errors
 /// [`LoadError::Read`] if it cannot be read.
-pub(super) fn read_text(path: &str) -> Result<(SourceFile, Vec<Diagnostic>), LoadError> {
+pub fn read_text(path: &str) -> Result<(SourceFile, Vec<Diagnostic>), LoadError> {
     let bytes = std::fs::read(path).map_err(|source| LoadError::Read { path: path.to_string(), source })?;
     let (text, slips) = match String::from_utf8(bytes) {
         Ok(text) => (text, Vec::new()),
@@ -112,22 +113,53 @@ pub fn parse(mut file: SourceFile) -> Result<Loaded, LoadError> {
     if let Some(rest) = file.text.strip_prefix('\u{feff}') {
         file.text = rest.to_string();
     }
-    read(file, Vec::new())
+    read_vehicle((file, Vec::new()))
 }
 
-fn read(file: SourceFile, mut known: Vec<Diagnostic>) -> Result<Loaded, LoadError> {
-    let (root, slips) = outline(&file.text);
-    known.extend(slips);
-    let mut reader = Reader::new(&file.text, known);
-    let built = root.and_then(|root| {
-        let entry = reader.vehicle(&root);
-        build(&entry, &mut reader)
+fn read_vehicle(text: (SourceFile, Vec<Diagnostic>)) -> Result<Loaded, LoadError> {
+    let (vehicle, file, warnings) = read(text, VEHICLE, |reader, root| {
+        reader.has_bounds = true;
+        let entry: Located<VehicleEntry<'_>> = reader.value("", root)?;
+        let built = build(entry.value?, reader)?;
+        // What lost its bracket may have ended too early.
+        if reader.is_balanced {
+            let checked = check(&built.vehicle, &built.drawn).into_iter();
+            let spoiled = &reader.spoiled;
+            reader.findings.extend(checked.filter(|finding| !is_consequence(finding, spoiled)));
+        }
+        Some(built.vehicle)
+    })?;
+    Ok(Loaded { vehicle: vehicle.with_aids(), file, warnings })
+}
+
+/// Reads a text that is an entry of some kind, whatever is wrong with its
+/// encoding.
+///
+/// # Errors
+/// [`LoadError::Rejected`] with every error found.
+pub fn read_entry<E: DeserializeOwned, T>(
+    text: (SourceFile, Vec<Diagnostic>),
+    kind: Root,
+    build: impl FnOnce(E, &mut Vec<Diagnostic>) -> Option<T>,
+) -> Result<T, LoadError> {
+    let built = read(text, kind, |reader, root| {
+        let entry: Located<E> = reader.value("", root)?;
+        build(entry.value?, &mut reader.findings)
     });
-    let Reader { mut findings, spoiled, .. } = reader;
-    if let Some(built) = &built {
-        let checked = check(&built.vehicle, &built.drawn);
-        findings.extend(checked.into_iter().filter(|finding| !is_consequence(finding, &spoiled)));
-    }
+    built.map(|(built, ..)| built)
+}
+
+/// Reads a text by way of its outline; `build` gives nothing only after it has
+/// reported why. Gives warnings too.
+pub(super) fn read<T>(
+    (file, known): (SourceFile, Vec<Diagnostic>),
+    kind: Root,
+    build: impl for<'a> FnOnce(&mut Reader<'a>, &Node<'a>) -> Option<T>,
+) -> Result<(T, SourceFile, Vec<Diagnostic>), LoadError> {
+    let (root, slips, is_balanced) = outline(&file.text, kind);
+    let mut reader = Reader::new(&file.text, [known, slips].concat(), is_balanced);
+    let built = root.and_then(|root| build(&mut reader, &root));
+    let mut findings = reader.findings;
     let failed = findings.iter().any(|finding| finding.severity == Severity::Error);
     if failed {
         // Warnings compare figures, which are no use until the errors are mended.
@@ -135,7 +167,7 @@ fn read(file: SourceFile, mut known: Vec<Diagnostic>) -> Result<Loaded, LoadErro
     }
     findings.sort_by_key(|finding| finding.span.map_or(0, |span| span.start));
     match built {
-        Some(built) if !failed => Ok(Loaded { vehicle: built.vehicle.with_aids(), file, warnings: findings }),
+        Some(built) if !failed => Ok((built, file, findings)),
         _ => Err(LoadError::Rejected { file, findings }),
     }
 }

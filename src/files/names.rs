@@ -44,6 +44,12 @@ impl ClaimedNames {
     }
 }
 
+/// Two things of a kind may not have one name.
+pub fn called_twice(kind: &str, name: Name<'_>, second: Span) -> Diagnostic {
+    let headline = format!("two {kind} are called `{}`", name.text);
+    Diagnostic::error(second, headline, "second one", "give one of them another name")
+}
+
 /// A thing with its name as written.
 pub struct Declared<T> {
     pub name: String,

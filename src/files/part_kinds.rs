@@ -1,7 +1,7 @@
 //! One part of a run: what its entry gives, within bounds, to what builds it.
 
 use super::builder::Builder;
-use super::draft::given;
+use super::draft::{given, resistance};
 use super::names::Rank;
 use super::schema::*;
 use crate::quantity::Ohms;
@@ -16,38 +16,34 @@ impl<'a> Builder<'_, 'a> {
     pub fn read_part(&mut self, part: PartEntry<'a>, entry: Span) -> Option<(usize, usize)> {
         Some(match part {
             PartEntry::Fuse { name, amps, style, ohms, at, back } => {
-                let rating = self.bounded(entry, "amps", amps);
-                let ohms = self.given_ohms(entry, ohms);
+                let ohms = ohms.map(|ohms| ohms.max(Ohms(LEAST_OHMS)));
                 let tabs = self.placed(name, at, entry);
                 let terminals = self.place(back).unwrap_or(tabs);
-                self.fuse(name, rating, style, ohms, tabs, terminals)
+                self.fuse(name, amps, style, ohms, tabs, terminals)
             }
-            PartEntry::Breaker { name, amps, ohms, at } => {
-                let rating = self.bounded(entry, "amps", amps);
-                let resistance = self.resistance(entry, ohms, || contact::breaker(rating.0));
+            PartEntry::Breaker { name, amps: rating, ohms, at } => {
+                let resistance = resistance(ohms, || contact::breaker(rating.0));
                 let place = self.placed(name, at, entry);
                 let control = self.hand_control(name, None, ControlKind::Switch, Position::On, Some(place));
                 let gates = vec![(control, Position::On)];
                 self.two_ended(name, PartKind::Breaker { rating }, resistance, spread::CONTACT, gates, Some(place))
             }
             PartEntry::Cable { name, metres, mm2, awg, celsius, laying, ohms } => {
-                let length = self.bounded(entry, "metres", metres);
                 let size = self.size(name, mm2, awg, entry);
-                let warmth = self.bounded(entry, "celsius", celsius.unwrap_or(conductor::TABLES_AT));
-                let ohms = self.given_ohms(entry, ohms);
-                self.cable(name, length, size, warmth, laying, ohms)
+                let warmth = celsius.unwrap_or(conductor::TABLES_AT);
+                self.cable(name, metres, size, warmth, laying, ohms)
             }
             PartEntry::Core { of, core } => self.core(of, core)?,
             PartEntry::Joint { name, label, style, ohms, at } => {
-                let resistance = self.resistance(entry, ohms, || contact::joint(style));
+                let resistance = resistance(ohms, || contact::joint(style));
                 let place = self.placed(name, at, entry);
                 let ends = self.two_ended(name, PartKind::Joint, resistance, spread::CONTACT, Vec::new(), Some(place));
                 self.label_last(label);
                 ends
             }
-            PartEntry::Pin { of, pin, ohms } => self.pin(of, pin, ohms, entry)?,
+            PartEntry::Pin { of, pin, ohms } => self.pin(of, pin, ohms)?,
             PartEntry::Switch { name, label, style, rest, works_with, closed, ohms, at } => {
-                let resistance = self.resistance(entry, ohms, || contact::switch(style));
+                let resistance = resistance(ohms, || contact::switch(style));
                 let place = self.placed(name, at, entry);
                 let closed = closed.unwrap_or(Position::On);
                 let own = match works_with {
@@ -72,7 +68,7 @@ impl<'a> Builder<'_, 'a> {
                 ends
             }
             PartEntry::Isolator { name, label, style, rest, ohms, at } => {
-                let resistance = self.resistance(entry, ohms, || contact::isolator(style));
+                let resistance = resistance(ohms, || contact::isolator(style));
                 let place = self.placed(name, at, entry);
                 let rest = rest.unwrap_or(Position::On);
                 let control = self.hand_control(name, label.clone(), ControlKind::Switch, rest, Some(place));
@@ -81,22 +77,20 @@ impl<'a> Builder<'_, 'a> {
                 self.label_last(label);
                 ends
             }
-            PartEntry::Contact { of, rest, amps, ohms } => self.contact(of, rest, amps, ohms, entry)?,
+            PartEntry::Contact { of, rest, amps, ohms } => self.contact(of, rest, amps, ohms)?,
             PartEntry::Coil { of } => self.coil(of)?,
             PartEntry::Shunt { name, ohms, at } => {
-                let resistance = self.resistance(entry, Some(ohms), || given(Ohms(LEAST_OHMS)));
+                let resistance = resistance(Some(ohms), || given(Ohms(LEAST_OHMS)));
                 let place = self.placed(name, at, entry);
                 self.two_ended(name, PartKind::Shunt, resistance, spread::SHUNT, Vec::new(), Some(place))
             }
-            PartEntry::Diode { name, forward, leak_amps, at } => {
-                let forward = self.bounded(entry, "forward", forward);
-                let leak = leak_amps.map(|amps| self.bounded(entry, "leak_amps", amps));
+            PartEntry::Diode { name, forward, leak_amps: leak, at } => {
                 let slope = supply::DIODE_SLOPE;
                 let place = self.placed(name, at, entry);
                 self.two_ended(name, PartKind::Diode { forward, leak }, slope, spread::CONTACT, Vec::new(), Some(place))
             }
             PartEntry::Chassis { name, ohms } => {
-                let resistance = self.resistance(entry, Some(ohms), || given(Ohms(LEAST_OHMS)));
+                let resistance = resistance(Some(ohms), || given(Ohms(LEAST_OHMS)));
                 self.two_ended(name, PartKind::Chassis, resistance, spread::CHASSIS, Vec::new(), None)
             }
             PartEntry::Load {
@@ -113,17 +107,15 @@ impl<'a> Builder<'_, 'a> {
                 cut_out,
                 sleep,
                 efficiency,
-                idle_watts,
-                bleed_ohms,
-                hold_minutes,
+                idle_watts: idle,
+                bleed_ohms: bleed,
+                hold_minutes: hold,
                 duty,
                 rest,
                 at,
             } => {
-                let rated = self.bounded(entry, "volts", volts.unwrap_or(self.nominal));
+                let rated = volts.unwrap_or(self.nominal);
                 let current = self.current(name, amps, watts, ohms, rated, entry);
-                let fold = min_volts.map(|volts| self.bounded(entry, "min_volts", volts));
-                let forward = forward.map(|volts| self.bounded(entry, "forward", volts));
                 // Half-way between a resistance and constant power.
                 let is_supposed = behaves.is_none() && ohms.is_none() && kind.is_electronic();
                 let usual = if is_supposed { Behaves::ConstantCurrent } else { Behaves::Resistance };
@@ -131,7 +123,7 @@ impl<'a> Builder<'_, 'a> {
                     Behaves::Resistance => LoadBehaviour::Resistance(rated / current),
                     Behaves::ConstantCurrent => LoadBehaviour::ConstantCurrent(current),
                     Behaves::ConstantPower => {
-                        let fold = fold.unwrap_or(rated * supply::FOLD_SHARE);
+                        let fold = min_volts.unwrap_or(rated * supply::FOLD_SHARE);
                         LoadBehaviour::ConstantPower { watts: rated * current, fold }
                     }
                     Behaves::Filament => LoadBehaviour::Filament(current),
@@ -155,8 +147,6 @@ impl<'a> Builder<'_, 'a> {
                     self.hand_control(name, Some(label), ControlKind::Calling, rest, None)
                 });
                 let gates = calling.map(|control| (control, Position::On)).into_iter().collect();
-                let hold = hold_minutes.map(|minutes| self.bounded(entry, "hold_minutes", minutes));
-                let bleed = bleed_ohms.map(|ohms| self.bounded(entry, "bleed_ohms", ohms));
                 let load = Load {
                     kind,
                     behaviour,
@@ -170,16 +160,13 @@ impl<'a> Builder<'_, 'a> {
                     hold,
                 };
                 let ends = self.load(name, label, load, gates, place);
-                let efficiency = efficiency.map(|share| self.bounded(entry, "efficiency", share));
-                let idle = idle_watts.map(|watts| self.bounded(entry, "idle_watts", watts));
                 if kind == LoadKind::Inverter || kind == LoadKind::Charger {
                     self.inputs.push((self.seeds.len() - 1, efficiency, idle));
                 } else if efficiency.is_some() || idle.is_some() {
                     self.reject(entry, no_converter(self.reader.span_of(name), name.text));
                 }
                 if let Some(sleep) = sleep {
-                    let amps = self.bounded_inside(entry, sleep.with, "amps", sleep.amps);
-                    self.sleeps.push((self.seeds.len() - 1, sleep.with, amps));
+                    self.sleeps.push((self.seeds.len() - 1, sleep.with, sleep.amps));
                 }
                 ends
             }
@@ -201,8 +188,7 @@ impl<'a> Builder<'_, 'a> {
     }
 
     fn cut_out(&mut self, name: Name<'a>, given: CutOutEntry, entry: Span) -> CutOut {
-        let off = self.bounded(entry, "off", given.off);
-        let on = self.bounded(entry, "on", given.on);
+        let CutOutEntry { off, on } = given;
         if on < off {
             let finding = Diagnostic::error(
                 self.reader.span_of(name),

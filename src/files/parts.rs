@@ -1,7 +1,7 @@
 //! What each kind of part becomes: its points, its resistance, its controls.
 
 use super::builder::Builder;
-use super::draft::{DraftPart, floored, given};
+use super::draft::{DraftPart, given, resistance};
 use super::names::Rank;
 use super::schema::*;
 use crate::quantity::{Amps, Celsius, Metres, Minutes, Ohms, SquareMillimetres, Volts, Watts};
@@ -14,17 +14,6 @@ use crate::tables::{Sourced, fuse};
 use crate::vehicle::*;
 
 impl<'a> Builder<'_, 'a> {
-    pub fn resistance(
-        &mut self,
-        entry: Span,
-        ohms: Option<Ohms>,
-        fallback: impl FnOnce() -> Sourced<Ohms>,
-    ) -> Sourced<Ohms> {
-        let mut resistance = Sourced::given_or(self.given_ohms(entry, ohms), fallback);
-        resistance.value = resistance.value.max(Ohms(LEAST_OHMS));
-        resistance
-    }
-
     /// The place a part must have; a missing one is reported.
     pub fn placed(&mut self, name: Name<'a>, at: Option<Name<'a>>, entry: Span) -> PlaceId {
         let stand_in = PlaceId::new(0);
@@ -98,17 +87,10 @@ impl<'a> Builder<'_, 'a> {
         self.ends.name(from, rank, &format!("{name}.in"));
         self.ends.name(to, rank, &format!("{name}.out"));
         self.push(DraftPart {
-            name: name.to_string(),
             label,
-            kind,
-            from,
-            to,
-            resistance,
-            spread,
             gates,
             place,
-            bundle: None,
-            span,
+            ..DraftPart::new(name.to_string(), kind, (from, to), resistance, spread, span)
         });
         (from, to)
     }
@@ -139,17 +121,17 @@ impl<'a> Builder<'_, 'a> {
         for (index, (piece, label, kind, resistance)) in pieces.into_iter().enumerate() {
             let is_element = kind.is_fuse();
             self.push(DraftPart {
-                name: piece,
                 label: label.map(str::to_string),
-                kind,
-                from: points[index],
-                to: points[index + 1],
-                resistance,
-                spread: if is_element { spread::FUSE } else { spread::CONTACT },
                 gates: if is_element { vec![(control, Position::On)] } else { Vec::new() },
                 place: Some(if is_element { tabs } else { terminals }),
-                bundle: None,
-                span,
+                ..DraftPart::new(
+                    piece,
+                    kind,
+                    (points[index], points[index + 1]),
+                    resistance,
+                    if is_element { spread::FUSE } else { spread::CONTACT },
+                    span,
+                )
             });
         }
         (points[0], points[3])
@@ -163,8 +145,8 @@ impl<'a> Builder<'_, 'a> {
         entry: Span,
     ) -> ConductorSize {
         match (mm2, awg) {
-            (Some(area), None) => ConductorSize::Metric(self.bounded(entry, "mm2", area)),
-            (None, Some(gauge)) => ConductorSize::Gauge(self.bounded(entry, "awg", f64::from(gauge)) as i32),
+            (Some(area), None) => ConductorSize::Metric(area),
+            (None, Some(gauge)) => ConductorSize::Gauge(f64::from(gauge) as i32),
             (given, _) => {
                 let found = if given.is_some() { "but has two" } else { "but has none" };
                 self.reject(
@@ -191,7 +173,7 @@ impl<'a> Builder<'_, 'a> {
         laying: Laying,
         ohms: Option<Ohms>,
     ) -> (usize, usize) {
-        let resistance = floored(Sourced::given_or(ohms, || conductor::cable(size, length, warmth)));
+        let resistance = resistance(ohms, || conductor::cable(size, length, warmth));
         let kind = PartKind::Cable(Cable { length, area: size.area(), laying });
         self.two_ended(name, kind, resistance, spread::CABLE, Vec::new(), None)
     }
@@ -207,9 +189,9 @@ impl<'a> Builder<'_, 'a> {
         entry: Span,
     ) -> Amps {
         match (amps, watts, ohms) {
-            (Some(amps), None, None) => self.bounded(entry, "amps", amps),
-            (None, Some(watts), None) => self.bounded(entry, "watts", watts) / rated,
-            (None, None, Some(ohms)) => rated / self.bounded(entry, "ohms", ohms).max(Ohms(LEAST_OHMS)),
+            (Some(amps), None, None) => amps,
+            (None, Some(watts), None) => watts / rated,
+            (None, None, Some(ohms)) => rated / ohms.max(Ohms(LEAST_OHMS)),
             (None, None, None) => self.unsized_load(name, entry, "has none"),
             _ => self.unsized_load(name, entry, "has several"),
         }
@@ -244,17 +226,10 @@ impl<'a> Builder<'_, 'a> {
             self.ends.name(end, Rank::Alias, &format!("{}{alias}", name.text));
         }
         self.push(DraftPart {
-            name: name.text.to_string(),
             label: Some(label),
-            kind: PartKind::Load(load),
-            from,
-            to,
-            resistance: given(ohms),
-            spread: spread::LOAD,
             gates,
             place: Some(place),
-            bundle: None,
-            span,
+            ..DraftPart::new(name.text.to_string(), PartKind::Load(load), (from, to), given(ohms), spread::LOAD, span)
         });
         (from, to)
     }

@@ -1,9 +1,8 @@
 //! Relays: their coils and contacts, wherever the runs put them.
 
 use super::builder::Builder;
-use super::draft::DraftPart;
+use super::draft::{DraftPart, resistance};
 use super::names::{Rank, enter, resolve};
-use super::reader::Located;
 use super::schema::*;
 use crate::quantity::{Amps, Ohms, Volts};
 use crate::source::{Diagnostic, Span};
@@ -12,16 +11,13 @@ use crate::vehicle::*;
 use std::collections::HashSet;
 
 impl<'a> Builder<'_, 'a> {
-    pub fn read_relays(&mut self, entry: &VehicleEntry<'_, 'a>) {
-        for Located { mut value, span } in self.reader.entries::<RelayEntry>(entry.list("relays")) {
+    pub fn read_relays(&mut self, entry: &mut VehicleEntry<'a>) {
+        for (value, span) in entry.relays.take() {
             self.taken.claim(self.reader, value.name);
-            value.ohms = self.given_ohms(span, value.ohms);
-            value.min_volts = value.min_volts.map(|volts| self.bounded(span, "min_volts", volts));
-            value.drop_volts = value.drop_volts.map(|volts| self.bounded(span, "drop_volts", volts));
             self.check_hold(&value, span);
             let place = self.place(Some(value.at));
             self.relay_places.push(place);
-            enter(&mut self.relays, value.name.text, (self.relay_list.len(), span));
+            enter(&mut self.relays, value.name.text, self.relay_list.len());
             self.relay_list.push(value);
         }
     }
@@ -71,12 +67,11 @@ impl<'a> Builder<'_, 'a> {
         rest: ContactRest,
         amps: Option<Amps>,
         ohms: Option<Ohms>,
-        entry: Span,
     ) -> Option<(usize, usize)> {
-        let (relay, _) = resolve(self.reader, "relay", of, &self.relays)?;
-        let rating = self.bounded(entry, "amps", amps.map_or(contact::RELAY_AMPS, |amps| amps.0));
+        let relay = resolve(self.reader, "relay", of, &self.relays)?;
+        let rating = amps.map_or(contact::RELAY_AMPS, |amps| amps.0);
         let place = self.relay_places[relay];
-        let resistance = self.resistance(entry, ohms, || contact::relay_contact(rating));
+        let resistance = resistance(ohms, || contact::relay_contact(rating));
         self.check_single_contact(of, rest);
         let (terminal, suffix) = match rest {
             ContactRest::Make => ("87", "contact"),
@@ -90,17 +85,9 @@ impl<'a> Builder<'_, 'a> {
         let name = format!("{}.{suffix}", of.text);
         let span = self.reader.span_of(of);
         let index = self.push(DraftPart {
-            name,
             label,
-            kind,
-            from,
-            to,
-            resistance,
-            spread: spread::CONTACT,
-            gates: Vec::new(),
             place,
-            bundle: None,
-            span,
+            ..DraftPart::new(name, kind, (from, to), resistance, spread::CONTACT, span)
         });
         self.contacts.push((index, relay));
         Some((from, to))
@@ -123,7 +110,7 @@ impl<'a> Builder<'_, 'a> {
     }
 
     pub fn coil(&mut self, of: Name<'a>) -> Option<(usize, usize)> {
-        let (relay, relay_span) = resolve(self.reader, "relay", of, &self.relays)?;
+        let relay = resolve(self.reader, "relay", of, &self.relays)?;
         let span = self.reader.span_of(of);
         if self.coils.contains_key(&relay) {
             self.reader.findings.push(Diagnostic::error(
@@ -137,24 +124,23 @@ impl<'a> Builder<'_, 'a> {
         let place = self.relay_places[relay];
         let given_ohms = self.relay_list[relay].ohms;
         let nominal = self.nominal.0;
-        let resistance = self.resistance(relay_span, given_ohms, || contact::relay_coil(nominal));
+        let resistance = resistance(given_ohms, || contact::relay_coil(nominal));
         let from = self.ends.find_or_create(&format!("{}.86", of.text), Rank::Device, place);
         let to = self.ends.find_or_create(&format!("{}.85", of.text), Rank::Device, place);
         let pull_in = self.relay_list[relay].min_volts.unwrap_or(Volts(nominal * contact::PULL_IN_SHARE));
         let drop_out = self.relay_list[relay].drop_volts.unwrap_or(pull_in * contact::DROP_OUT_SHARE);
         let label = self.relay_list[relay].label.as_ref().map(|label| format!("coil of {label}"));
         let index = self.push(DraftPart {
-            name: format!("{}.coil", of.text),
             label,
-            kind: PartKind::Coil(Coil { pull_in, drop_out }),
-            from,
-            to,
-            resistance,
-            spread: spread::COIL,
-            gates: Vec::new(),
             place,
-            bundle: None,
-            span,
+            ..DraftPart::new(
+                format!("{}.coil", of.text),
+                PartKind::Coil(Coil { pull_in, drop_out }),
+                (from, to),
+                resistance,
+                spread::COIL,
+                span,
+            )
         });
         self.coils.insert(relay, index);
         Some((from, to))

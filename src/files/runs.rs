@@ -1,8 +1,8 @@
 //! Runs: parts read one after the other and joined end to end.
 
 use super::builder::Builder;
-use super::names::enter;
-use super::reader::{KeyField, Located};
+use super::names::{called_twice, enter};
+use super::reader::Located;
 use super::schema::*;
 use crate::source::{Diagnostic, Span, near};
 use crate::vehicle::*;
@@ -10,37 +10,34 @@ use std::collections::HashMap;
 
 /// A run whose parts have been read, to be joined to the points it names.
 struct Link<'a> {
-    from: KeyField<Name<'a>>,
-    to: KeyField<Name<'a>>,
+    from: Located<Name<'a>>,
+    to: Located<Name<'a>>,
     /// First and last end; none if it has no parts.
     ends: Option<(usize, usize)>,
 }
 
 impl<'a> Builder<'_, 'a> {
-    pub fn read_runs(&mut self, entry: &VehicleEntry<'_, 'a>) -> Vec<Run> {
+    pub fn read_runs(&mut self, entry: &mut VehicleEntry<'a>) -> Vec<Run> {
         let mut runs = Vec::new();
         let mut links = Vec::new();
         let mut names = HashMap::new();
-        for node in entry.list("runs") {
-            let Some(run) = self.reader.run(node) else {
-                continue;
-            };
-            if let Some(name) = run.name {
-                let span = self.reader.span_of(name);
-                if let Some(first) = enter(&mut names, name.text, span) {
-                    let headline = format!("two runs are called `{}`", name.text);
-                    let finding = Diagnostic::error(span, headline, "second one", "give one of them another name");
-                    self.reader.findings.push(finding.with_also(first, "first one"));
+        for (run, span) in entry.runs.take() {
+            let name = run.name.value;
+            if let Some(name) = name {
+                let place = self.reader.span_of(name);
+                if let Some(first) = enter(&mut names, name.text, place) {
+                    self.reader.findings.push(called_twice("runs", name, place).with_also(first, "first one"));
                 }
             }
             let first_part = self.seeds.len();
-            let ends = self.read_run(&run);
-            links.push(Link { from: run.from, to: run.to, ends });
+            let (from, to, label) = (run.from, run.to, run.label.value.clone());
+            let ends = self.read_run(run, span);
+            links.push(Link { from, to, ends });
             let parts: Vec<PartId> = (first_part..self.seeds.len()).map(PartId::new).collect();
             // A run without parts only says that two points are one.
             if ends.is_some() {
-                let name = run.name.map_or_else(String::new, |name| name.text.to_string());
-                runs.push(Run { label: run.label.unwrap_or_else(|| name.clone()), name, parts, span: run.span });
+                let name = name.map_or_else(String::new, |name| name.text.to_string());
+                runs.push(Run { label: label.unwrap_or_else(|| name.clone()), name, parts, span });
             }
         }
         // Only now are all points known that a run may start from.
@@ -49,45 +46,33 @@ impl<'a> Builder<'_, 'a> {
     }
 
     fn join_run(&mut self, link: Link<'a>) {
-        let from = self.given_end(link.from);
-        let to = self.given_end(link.to);
+        let points = [link.from, link.to].map(|name| self.given_end(name));
         let Some((first, last)) = link.ends else {
-            return match (from, to) {
-                (KeyField::Read(from), KeyField::Read(to)) => self.ends.join(from, to),
-                (from, to) => [from, to].into_iter().for_each(|end| self.doubt_other_end(end)),
-            };
+            match points {
+                [Located { value: Some(from), .. }, Located { value: Some(to), .. }] => self.ends.join(from, to),
+                // The far end of a run without parts is not known.
+                known => known.into_iter().filter_map(|end| end.value).for_each(|end| self.ends.doubt(end)),
+            }
+            return;
         };
-        for (point, end) in [(from, first), (to, last)] {
-            match point {
-                KeyField::Read(point) => self.ends.join(point, end),
-                KeyField::Unread => self.ends.doubt(end),
-                KeyField::Absent => {}
+        for (point, end) in points.into_iter().zip([first, last]) {
+            match point.value {
+                Some(point) => self.ends.join(point, end),
+                None if point.span.is_some() => self.ends.doubt(end),
+                None => {}
             }
         }
     }
 
-    /// The far end of a run without parts is not known.
-    fn doubt_other_end(&mut self, end: KeyField<usize>) {
-        if let KeyField::Read(end) = end {
-            self.ends.doubt(end);
+    fn given_end(&mut self, name: Located<Name<'a>>) -> Located<usize> {
+        let Located { value, span } = name;
+        // What could not be read may lead anywhere.
+        self.loose |= value.is_none() && span.is_some();
+        let end = value.and_then(|name| self.end_of(name));
+        if let (Some(name), None) = (value, end) {
+            self.doubt_meant_end(name);
         }
-    }
-
-    fn given_end(&mut self, name: KeyField<Name<'a>>) -> KeyField<usize> {
-        match name {
-            KeyField::Read(name) => match self.end_of(name) {
-                Some(end) => KeyField::Read(end),
-                None => {
-                    self.doubt_meant_end(name);
-                    KeyField::Unread
-                }
-            },
-            KeyField::Unread => {
-                self.loose = true;
-                KeyField::Unread
-            }
-            KeyField::Absent => KeyField::Absent,
-        }
+        Located { value: end, span }
     }
 
     /// The end that an unknown name may have meant, is not what it seems.
@@ -102,31 +87,28 @@ impl<'a> Builder<'_, 'a> {
     }
 
     /// Reads the parts of a run in order; the ends are those of the whole run.
-    fn read_run(&mut self, run: &RunEntry<'_, 'a>) -> Option<(usize, usize)> {
-        let stand_in = Some(PlaceId::new(0));
-        self.run_place = match run.at {
-            KeyField::Absent => None,
-            KeyField::Unread => stand_in,
-            KeyField::Read(name) => self.place(Some(name)).or(stand_in),
-        };
-        let Some(parts) = &run.parts else {
-            self.reader.lost.push("parts");
-            return Some(self.gap());
-        };
+    fn read_run(&mut self, run: RunEntry<'a>, span: Span) -> Option<(usize, usize)> {
+        let is_known = run.at.span.is_none() && !self.reader.spoiled.contains(&span);
+        let stand_in = (!is_known).then(|| PlaceId::new(0));
+        self.run_place = self.place(run.at.value).or(stand_in);
+        let Some(parts) = run.parts.value else { return Some(self.gap()) };
         if parts.is_empty() {
-            self.check_naming_run(run);
+            self.check_naming_run(run.to, span);
         }
         let mut ends: Option<(usize, usize)> = None;
-        for (index, node) in parts.iter().enumerate() {
-            let entry = self.reader.entry::<PartEntry>(node);
-            if let Some(Located { value: PartEntry::Capped { name, .. }, span }) = &entry {
-                self.check_capped(*name, *span, run, index + 1 == parts.len());
-            }
-            let read = entry.and_then(|Located { value, span }| self.read_part(value, span));
-            let (start, stop) = read.unwrap_or_else(|| {
-                self.reader.spoil(node);
-                self.gap()
+        let count = parts.len();
+        for (index, part) in parts.into_iter().enumerate() {
+            let read = part.read().and_then(|(part, span)| {
+                if let PartEntry::Capped { name, .. } = part {
+                    self.check_capped(name, span, run.to, index + 1 == count);
+                }
+                let read = self.read_part(part, span);
+                if read.is_none() {
+                    self.reader.spoil_text(span);
+                }
+                read
             });
+            let (start, stop) = read.unwrap_or_else(|| self.gap());
             ends = Some(match ends {
                 Some((first, last)) => {
                     self.ends.join(last, start);
@@ -146,23 +128,21 @@ impl<'a> Builder<'_, 'a> {
         ends
     }
 
-    fn check_naming_run(&mut self, run: &RunEntry<'_, 'a>) {
-        if matches!(run.to, KeyField::Absent) {
-            self.reject(
-                run.span,
-                Diagnostic::error(
-                    Span { start: run.span.start, end: run.span.start + "Run".len() },
-                    "expected parts or a `to`, but this run has neither",
-                    "leads nowhere",
-                    "list its parts from supply to return; without parts, `from` and `to` are two names of one point",
-                ),
+    fn check_naming_run(&mut self, to: Located<Name<'a>>, run: Span) {
+        if to.span.is_none() {
+            let finding = Diagnostic::error(
+                Span { start: run.start, end: run.start + "Run".len() },
+                "expected parts or a `to`, but this run has neither",
+                "leads nowhere",
+                "list its parts from supply to return; without parts, `from` and `to` are two names of one point",
             );
+            self.reject(run, finding);
         }
     }
 
     /// A capped end is where a run stops.
-    fn check_capped(&mut self, name: Name<'a>, span: Span, run: &RunEntry<'_, 'a>, is_last: bool) {
-        if is_last && !matches!(run.to, KeyField::Read(_)) {
+    fn check_capped(&mut self, name: Name<'a>, span: Span, to: Located<Name<'a>>, is_last: bool) {
+        if is_last && to.value.is_none() {
             return;
         }
         let help = if is_last {

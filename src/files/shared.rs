@@ -1,9 +1,8 @@
 //! Multi-core cables and plugs: one thing with several circuits through it.
 
 use super::builder::Builder;
-use super::draft::floored;
-use super::names::{enter, resolve};
-use super::reader::Located;
+use super::draft::resistance;
+use super::names::{called_twice, enter, resolve};
 use super::schema::*;
 use crate::quantity::Ohms;
 use crate::source::{Diagnostic, Span};
@@ -13,18 +12,15 @@ use crate::tables::contact::{self, PinStyle, spread};
 use crate::vehicle::*;
 
 impl<'a> Builder<'_, 'a> {
-    pub fn read_multicores(&mut self, entry: &VehicleEntry<'_, 'a>) {
-        for Located { mut value, span } in self.reader.entries::<MulticoreEntry>(entry.list("multicores")) {
+    pub fn read_multicores(&mut self, entry: &mut VehicleEntry<'a>) {
+        for (value, _) in entry.multicores.take() {
             self.taken.claim(self.reader, value.name);
-            value.metres = self.bounded(span, "metres", value.metres);
-            for (index, core) in value.cores.iter_mut().enumerate() {
+            for (index, core) in value.cores.iter().enumerate() {
                 let name_span = self.reader.span_of(core.name);
-                core.mm2 = self.bounded_inside(span, core.name, "mm2", core.mm2);
                 let key = format!("{}.{}", value.name.text, core.name.text).to_lowercase();
                 if self.cores.insert(key, (self.multicores.len(), index)).is_some() {
-                    let headline = format!("two cores of `{}` are called `{}`", value.name.text, core.name.text);
-                    let finding = Diagnostic::error(name_span, headline, "second one", "give one of them another name");
-                    self.reader.findings.push(finding);
+                    let kind = format!("cores of `{}`", value.name.text);
+                    self.reader.findings.push(called_twice(&kind, core.name, name_span));
                 }
             }
             enter(&mut self.multicore_names, value.name.text, self.multicores.len());
@@ -37,6 +33,9 @@ impl<'a> Builder<'_, 'a> {
         let name = format!("{}.{}", of.text, core.text);
         let span = self.reader.span_of(core);
         let Some(&(multicore, index)) = self.cores.get(&name.to_lowercase()) else {
+            if self.reader.is_broken(of.text) {
+                return None;
+            }
             let cores: Vec<&str> = self.multicores[known].cores.iter().map(|core| core.name.text).collect();
             self.reader.findings.push(Diagnostic::error(
                 span,
@@ -49,7 +48,7 @@ impl<'a> Builder<'_, 'a> {
         self.check_used_once(&name, span, "core");
         let size = ConductorSize::Metric(self.multicores[multicore].cores[index].mm2);
         let length = self.multicores[multicore].metres;
-        let resistance = floored(conductor::cable(size, length, conductor::TABLES_AT));
+        let resistance = resistance(None, || conductor::cable(size, length, conductor::TABLES_AT));
         let kind = PartKind::Cable(Cable { length, area: size.area(), laying: Laying::Bundled });
         let label = self.multicores[multicore].label.as_ref().map(|label| format!("core {} of {label}", core.text));
         let ends = self.in_and_out(&name, label, kind, resistance, spread::CABLE, Vec::new(), None, span);
@@ -77,13 +76,13 @@ impl<'a> Builder<'_, 'a> {
         }
     }
 
-    pub fn pin(&mut self, of: Name<'a>, pin: Name<'a>, ohms: Option<Ohms>, entry: Span) -> Option<(usize, usize)> {
+    pub fn pin(&mut self, of: Name<'a>, pin: Name<'a>, ohms: Option<Ohms>) -> Option<(usize, usize)> {
         let (index, control) = resolve(self.reader, "plug", of, &self.plugs)?;
         let plug = &self.plug_list[index];
         let style = plug.style.unwrap_or(PinStyle::Sealed);
         let label = plug.label.as_ref().map(|label| format!("pin {} of {label}", pin.text));
         let place = self.controls[control.index()].place;
-        let resistance = self.resistance(entry, ohms, || contact::pin(style));
+        let resistance = resistance(ohms, || contact::pin(style));
         let name = format!("{}.{}", of.text, pin.text);
         let span = self.reader.span_of(pin);
         self.check_used_once(&name, span, "pin");

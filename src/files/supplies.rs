@@ -1,9 +1,8 @@
 //! Batteries, chargers and other sources.
 
 use super::builder::Builder;
-use super::draft::DraftPart;
+use super::draft::{DraftPart, resistance};
 use super::names::Rank;
-use super::reader::Located;
 use super::schema::*;
 use crate::quantity::{Amps, Ohms, Volts};
 use crate::source::{Diagnostic, Span};
@@ -16,14 +15,14 @@ const REGULATED_OHMS: Sourced<Ohms> =
     Sourced { value: Ohms(0.01), origin: Origin::Default("common practice for a regulated source") };
 
 impl<'a> Builder<'_, 'a> {
-    pub fn read_supplies(&mut self, entry: &VehicleEntry<'_, 'a>) {
-        for Located { value, span } in self.reader.entries::<SupplyEntry>(entry.list("supplies")) {
+    pub fn read_supplies(&mut self, entry: &mut VehicleEntry<'a>) {
+        for (value, span) in entry.supplies.take() {
             match value {
                 SupplyEntry::Battery {
                     name,
                     label,
                     chemistry,
-                    ah,
+                    ah: ampere_hours,
                     rest,
                     charge,
                     celsius,
@@ -33,18 +32,12 @@ impl<'a> Builder<'_, 'a> {
                     min_volts,
                     at,
                 } => {
-                    let ampere_hours = self.bounded(span, "ah", ah);
-                    let charge = charge.map(|charge| self.bounded(span, "charge", charge));
-                    let celsius = self.bounded(span, "celsius", celsius.unwrap_or(conductor::TABLES_AT));
+                    let celsius = celsius.unwrap_or(conductor::TABLES_AT);
                     let rest = self.rest_volts(name, span, rest, charge, chemistry);
-                    let protection = Protection {
-                        least: min_volts.map(|volts| self.bounded(span, "min_volts", volts)),
-                        most: amps.map(|amps| self.bounded(span, "amps", amps)),
-                    };
-                    let resistance = self
-                        .resistance(span, ohms, || supply::internal_resistance(chemistry, ampere_hours, rest, celsius));
-                    let charging = charge_ohms.map(|ohms| self.bounded(span, "charge_ohms", ohms));
-                    let charging = charging.unwrap_or_else(|| supply::charging_resistance(chemistry, ampere_hours));
+                    let protection = Protection { least: min_volts, most: amps };
+                    let resistance =
+                        resistance(ohms, || supply::internal_resistance(chemistry, ampere_hours, rest, celsius));
+                    let charging = charge_ohms.unwrap_or_else(|| supply::charging_resistance(chemistry, ampere_hours));
                     let supply = Supply::Battery(Battery { chemistry, ampere_hours, rest, charging, protection });
                     let place = self.place(Some(at));
                     self.add_supply(name, label, supply, resistance, place);
@@ -53,26 +46,24 @@ impl<'a> Builder<'_, 'a> {
                     }
                 }
                 SupplyEntry::Alternator { name, label, volts, ohms, amps, runs_with, eased, at } => {
-                    let index = self.regulated(span, name, label, volts, ohms, amps, at);
+                    let index = self.regulated(name, label, volts, ohms, amps, at);
                     if let Some(eased) = eased {
-                        let volts = self.bounded_inside(span, eased.with, "volts", eased.volts);
-                        self.eased.push((index, eased.with, volts));
+                        self.eased.push((index, eased.with, eased.volts));
                     }
                     self.gates.push((index, runs_with, Position::On));
                 }
                 SupplyEntry::Solar { name, label, volts, amps, runs_with, at } => {
-                    let index = self.regulated(span, name, label, volts, None, amps, at);
+                    let index = self.regulated(name, label, volts, None, amps, at);
                     self.gates.push((index, runs_with, Position::On));
                 }
                 SupplyEntry::Charger { name, label, volts, ohms, amps, needs, at } => {
-                    let index = self.regulated(span, name, label, volts, ohms, amps, at);
+                    let index = self.regulated(name, label, volts, ohms, amps, at);
                     for need in needs {
-                        let volts = self.bounded_inside(span, need.load, "min_volts", need.min_volts);
-                        self.needs.push((index, need.load, volts));
+                        self.needs.push((index, need.load, need.min_volts));
                     }
                 }
                 SupplyEntry::Bench { name, label, volts, ohms, amps, at } => {
-                    self.regulated(span, name, label, volts, Some(ohms), amps, at);
+                    self.regulated(name, label, volts, Some(ohms), amps, at);
                 }
             }
         }
@@ -88,7 +79,7 @@ impl<'a> Builder<'_, 'a> {
         chemistry: BatteryChemistry,
     ) -> Volts {
         match (rest, charge) {
-            (Some(rest), None) => self.bounded(span, "rest", rest),
+            (Some(rest), None) => rest,
             (None, Some(charge)) => supply::rest_voltage(chemistry, charge),
             (given, _) => {
                 let found = if given.is_some() { "but has both" } else { "but has neither" };
@@ -108,7 +99,6 @@ impl<'a> Builder<'_, 'a> {
     #[allow(clippy::too_many_arguments)]
     fn regulated(
         &mut self,
-        span: Span,
         name: Name<'a>,
         label: Option<String>,
         volts: Volts,
@@ -116,11 +106,9 @@ impl<'a> Builder<'_, 'a> {
         amps: Amps,
         at: Name<'a>,
     ) -> usize {
-        let set = self.bounded(span, "volts", volts);
-        let limit = self.bounded(span, "amps", amps);
-        let resistance = Sourced::given_or(self.given_ohms(span, ohms), || REGULATED_OHMS);
+        let resistance = resistance(ohms, || REGULATED_OHMS);
         let place = self.place(Some(at));
-        let supply = Supply::Regulated(Regulated { set, limit, needs: Vec::new(), eased: None });
+        let supply = Supply::Regulated(Regulated { set: volts, limit: amps, needs: Vec::new(), eased: None });
         self.add_supply(name, label, supply, resistance, place)
     }
 
@@ -138,17 +126,9 @@ impl<'a> Builder<'_, 'a> {
         let spread = contact::spread::SOURCE;
         let kind = PartKind::Supply(supply);
         self.push(DraftPart {
-            name: name.text.to_string(),
             label,
-            kind,
-            from: minus,
-            to: plus,
-            resistance,
-            spread,
-            gates: Vec::new(),
             place,
-            bundle: None,
-            span,
+            ..DraftPart::new(name.text.to_string(), kind, (minus, plus), resistance, spread, span)
         })
     }
 }

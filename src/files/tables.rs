@@ -1,9 +1,9 @@
 //! Tables of parameters as files: those that come with the program, and one of
 //! somebody's own that gives some rows in other figures.
 
-use super::load::{LoadError, read_text};
+use super::load::{LoadError, read, read_text};
 use super::outline::Root;
-use super::reader::keyed_file::{KeyedFile, read, read_keyed};
+use super::reader::KeyedFile;
 use crate::source::{Diagnostic, SourceFile};
 use crate::tables::row::ParameterTable;
 use crate::tables::{TableReader, Tables};
@@ -26,8 +26,7 @@ pub fn built_in_tables() -> Result<Rc<Tables>, LoadError> {
 /// # Errors
 /// [`LoadError`] with every error found.
 pub fn load_tables(path: &str) -> Result<Rc<Tables>, LoadError> {
-    let (file, slips) = read_text(path)?;
-    altered(file, slips)
+    altered(read_text(path)?)
 }
 
 /// The same of a text.
@@ -35,14 +34,16 @@ pub fn load_tables(path: &str) -> Result<Rc<Tables>, LoadError> {
 /// # Errors
 /// [`LoadError::Rejected`] with every error found.
 pub fn parse_tables(file: SourceFile) -> Result<Rc<Tables>, LoadError> {
-    altered(file, Vec::new())
+    altered((file, Vec::new()))
 }
 
-fn altered(file: SourceFile, slips: Vec<Diagnostic>) -> Result<Rc<Tables>, LoadError> {
+fn altered(text: (SourceFile, Vec<Diagnostic>)) -> Result<Rc<Tables>, LoadError> {
     let mut kinds = vec![(SEVERAL, Tables::KEYS)];
     kinds.extend(Tables::KINDS);
-    let root = Root { word: SEVERAL, noun: "table", has_tuples: true };
-    read(file, slips, root, &kinds, |sheet| Some(Tables::read(&mut Override(sheet))))?.map(Rc::new)
+    let root = Root { word: SEVERAL, noun: "table" };
+    let read =
+        read(text, root, |reader, node| Some(Tables::read(&mut Override(KeyedFile::new(reader, node, &kinds)?))));
+    read?.0.map(Rc::new)
 }
 
 struct BuiltIn;
@@ -52,21 +53,25 @@ impl TableReader for BuiltIn {
 
     fn table<T: ParameterTable>(&mut self, key: &'static str, built_in: &'static str) -> Result<T, LoadError> {
         let file = SourceFile { path: format!("src/tables/{key}.ron"), text: built_in.to_string() };
-        read_keyed(file, Root { word: T::WORD, noun: "table", has_tuples: true }, T::KEYS, |sheet| T::read(None, sheet))
+        let kind = (T::WORD, T::KEYS);
+        let root = Root { word: T::WORD, noun: "table" };
+        let read =
+            read((file, Vec::new()), root, |reader, node| T::read(None, &mut KeyedFile::new(reader, node, &[kind])?));
+        Ok(read?.0)
     }
 }
 
 /// A file that gives some of the tables.
-struct Override<'g, 'r, 'n, 'a>(&'g mut KeyedFile<'r, 'n, 'a>);
+struct Override<'r, 'n, 'a>(KeyedFile<'r, 'n, 'a>);
 
-impl TableReader for Override<'_, '_, '_, '_> {
+impl TableReader for Override<'_, '_, '_> {
     type Error = LoadError;
 
     fn table<T: ParameterTable>(&mut self, key: &'static str, built_in: &'static str) -> Result<T, LoadError> {
         let known: T = BuiltIn.table(key, built_in)?;
-        let given = match self.0.word() {
-            SEVERAL => self.0.entry(key, T::WORD, T::KEYS).and_then(|mut table| T::read(Some(&known), &mut table)),
-            word if word == T::WORD => T::read(Some(&known), self.0),
+        let given = match self.0.word {
+            SEVERAL => self.0.inside(key, (T::WORD, T::KEYS)).and_then(|mut table| T::read(Some(&known), &mut table)),
+            word if word == T::WORD => T::read(Some(&known), &mut self.0),
             _ => None,
         };
         // What could not be read has been reported.

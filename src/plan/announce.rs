@@ -76,10 +76,17 @@ pub(super) fn showing(
     let valuation = Valuation::of(engine, belief, &live, situation, figures.least_bits);
     let mut advices = Vec::new();
     for (load, mode) in loads_at_fault(vehicle, belief, site) {
-        let settings =
-            engine.predictor().in_state(situation.state)?.leads(vehicle).settings_for(vehicle, situation.state, load);
+        let settings = match vehicle.part(load).kind.is_supply() {
+            true => Vec::new(),
+            false => engine.predictor().in_state(situation.state)?.leads(vehicle).settings_for(
+                vehicle,
+                situation.state,
+                load,
+            ),
+        };
         let is_open = |probe: &Probe| valuation.may_hold(*probe) && !valuation.is_done(*probe, &settings);
-        let (red, black) = vehicle.part(load).ends();
+        let (from, to) = vehicle.part(load).ends();
+        let (red, black) = if vehicle.part(load).kind.is_supply() { (to, from) } else { (from, to) };
         let state = situation.state.with_all(&settings);
         let alone = carries_alone(engine, vehicle, &state, load)?;
         let clamps = alone.into_iter().filter(|_| mode.is_of_draw());
@@ -117,42 +124,52 @@ pub(super) fn again(
 }
 
 /// The loads at a site that are believed to draw nothing, or another current
-/// than their own.
+/// than their own, and the supplies there.
 fn loads_at_fault(vehicle: &Vehicle, belief: &Belief, site: Site) -> impl Iterator<Item = (PartId, FailureMode)> {
     let of_load = |(part, mode): &(PartId, FailureMode)| {
-        mode.is_of_draw() || (*mode == FailureMode::OpenCircuit && vehicle.part(*part).kind.is_load())
+        let kind = &vehicle.part(*part).kind;
+        mode.is_of_draw() || (*mode == FailureMode::OpenCircuit && kind.is_load()) || kind.is_supply()
     };
     belief.modes_at(site).into_iter().filter(of_load)
 }
 
 /// Whether the current of a load has been read where that tells, or its own
-/// volts while it should run.
-fn is_shown(engine: &Engine, evidence: &Evidence, load: PartId, mode: FailureMode) -> Result<bool, SolveError> {
+/// volts while it should run; of a supply, its own volts.
+fn is_shown(engine: &Engine, evidence: &Evidence, part: PartId, mode: FailureMode) -> Result<bool, SolveError> {
     let vehicle = engine.vehicle();
-    let (red, black) = vehicle.part(load).ends();
-    let readings: Vec<&Reading> = evidence.all_readings().collect();
-    for reading in &readings {
-        if !engine.predictor().in_state(&reading.state)?.is_served(vehicle, load) {
+    let mut telling: Vec<&Reading> = Vec::new();
+    for reading in evidence.all_readings() {
+        let is_supply = vehicle.part(part).kind.is_supply();
+        if !is_supply && !engine.predictor().in_state(&reading.state)?.is_served(vehicle, part) {
             continue;
         }
-        if let Probe::Current { part } = reading.probe
+        if let Probe::Current { part: round } = reading.probe
             && mode.is_of_draw()
-            && (part == load || way_there_and_back(vehicle, &reading.state, load).contains(&part))
+            && (round == part || way_there_and_back(vehicle, &reading.state, part).contains(&round))
         {
             return Ok(true);
         }
-        // Each terminal against one point is as good as one against the other.
+        telling.push(reading);
+    }
+    Ok(are_terminals_read(vehicle, &telling, part))
+}
+
+/// Whether the volts across a part follow from readings of one state: each of its
+/// terminals against one point, or one against the other; of a supply, its live post
+/// against the usual negative will do.
+pub fn are_terminals_read(vehicle: &Vehicle, readings: &[&Reading], part: PartId) -> bool {
+    let (from, to) = vehicle.part(part).ends();
+    let is_supply = vehicle.part(part).kind.is_supply();
+    readings.iter().any(|reading| {
         let against = |end| {
             readings.iter().filter(|other| other.state == reading.state).filter_map(move |other| {
                 let (one, two) = other.probe.plain_voltage()?;
                 (one == end).then_some(two).or((two == end).then_some(one))
             })
         };
-        if against(red).any(|far| far == black || against(black).any(|other| other == far)) {
-            return Ok(true);
-        }
-    }
-    Ok(false)
+        against(from).any(|far| far == to || against(to).any(|other| other == far))
+            || (is_supply && against(to).any(|far| far == vehicle.black))
+    })
 }
 
 /// The parts that carry the current of a load and no other.

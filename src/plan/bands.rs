@@ -83,8 +83,8 @@ fn rounded(value: f64, figures: i32) -> f64 {
     if value == 0.0 {
         return 0.0;
     }
-    let step = 10f64.powi(value.abs().log10().floor() as i32 + 1 - figures);
-    (value / step).round() * step
+    let scale = 10f64.powi(figures - 1 - value.abs().log10().floor() as i32);
+    (value * scale).round() / scale
 }
 
 #[cfg(test)]
@@ -99,7 +99,7 @@ mod tests {
     fn limits_are_as_round_as_the_gap_allows() {
         assert_eq!(limit(volts(-0.3, 4.66), volts(24.23, 25.6)), 10.0);
         assert_eq!(limit(volts(-0.3, 0.4), volts(12.1, 12.9)), 6.0);
-        assert_eq!(limit(volts(9.1, 12.08), volts(12.18, 13.0)), 12.13);
+        assert_eq!(limit(volts(9.1, 12.08), volts(12.18, 13.0)), 12.1);
         assert_eq!(limit(volts(-0.3, 24.08), volts(24.08, 25.6)), 24.1);
         assert_eq!(limit(volts(-0.001, 0.002), volts(0.0117, 0.0424)), 0.007);
     }

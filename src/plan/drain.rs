@@ -23,7 +23,7 @@ const NEAR_ENOUGH: f64 = 0.02;
 const AS_LIKELY: f64 = 0.5;
 
 /// A fuse or plug, and which explanations drain through it.
-struct Pull {
+struct Pullable {
     control: ControlId,
     stops: Vec<bool>,
     is_out: bool,
@@ -102,7 +102,7 @@ impl Valuation<'_> {
         let (Some(flat), mut fitted) = (self.flat(), self.fitted()) else { return Ok(Vec::new()) };
         if !fitted.is_empty() {
             let pulls = self.all_pulls(flat.subject)?;
-            let in_question = |pull: &Pull| self.share_stopped([pull].into_iter()) > NEAR_ENOUGH;
+            let in_question = |pull: &Pullable| self.share_stopped([pull].into_iter()) > NEAR_ENOUGH;
             fitted.retain(|&(control, _)| pulls.iter().any(|pull| pull.control == control && in_question(pull)));
         }
         Ok(fitted)
@@ -143,7 +143,7 @@ impl Valuation<'_> {
     pub fn pulls(&self) -> Result<Vec<Rough>, SolveError> {
         let Some(battery) = self.flat().map(|flat| flat.subject) else { return Ok(Vec::new()) };
         let mut pulls = self.all_pulls(battery)?;
-        let distance = |pulls: &[Pull]| (self.share_stopped(pulls.iter().filter(|pull| pull.is_out)) - 0.5).abs();
+        let distance = |pulls: &[Pullable]| (self.share_stopped(pulls.iter().filter(|pull| pull.is_out)) - 0.5).abs();
         let mut settings: Vec<(ControlId, Position)> = Vec::new();
         let mut left = distance(&pulls);
         loop {
@@ -179,7 +179,7 @@ impl Valuation<'_> {
     }
 
     /// What can be pulled by who is there, as it stands now.
-    fn all_pulls(&self, battery: PartId) -> Result<Vec<Pull>, SolveError> {
+    fn all_pulls(&self, battery: PartId) -> Result<Vec<Pullable>, SolveError> {
         let fitted = self.situation.state.with_all(&self.fitted());
         let model = self.engine.predictor().in_state(&fitted)?;
         let mut views = Views::of(self.vehicle, &model, self.live);
@@ -205,14 +205,14 @@ impl Valuation<'_> {
             if is_out || stops.iter().any(|&stops| stops) {
                 let turned = [(control, position.opposite())];
                 let minutes = self.situation.settings_effort(self.vehicle, &turned).minutes.0;
-                pulls.push(Pull { control, stops, is_out, minutes });
+                pulls.push(Pullable { control, stops, is_out, minutes });
             }
         }
         Ok(pulls)
     }
 
     /// Share of the belief that drains through these.
-    fn share_stopped<'p>(&self, pulls: impl Iterator<Item = &'p Pull> + Clone) -> f64 {
+    fn share_stopped<'p>(&self, pulls: impl Iterator<Item = &'p Pullable> + Clone) -> f64 {
         let is_stopped = |at: usize| pulls.clone().any(|pull| pull.stops[at]);
         self.live.iter().enumerate().filter(|(at, _)| is_stopped(*at)).map(|(_, live)| live.share).sum()
     }

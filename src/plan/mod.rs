@@ -26,6 +26,7 @@ mod voltages;
 pub mod walk;
 
 pub use advice::{Advice, Next, Sense, Test};
+pub use announce::are_terminals_read;
 pub use bands::OutcomeBand;
 pub use effort::Situation;
 pub use outcome::{Outcome, OutcomeSeen, Range};

@@ -1,13 +1,13 @@
 //! What each outcome of a test would mean, before it is taken.
 
-use super::value::Live;
+use super::value::{Live, plogp};
 use crate::belief::{Sign, Site};
 use crate::odds::Probability;
 use crate::predict::Scale;
 use crate::tables::plan::Planning;
 
 /// Layout: outcomes told apart, at most.
-const MOST: usize = 4;
+const MOST: usize = 3;
 /// Layout: sites named for an outcome, at most.
 const MOST_SITES: usize = 4;
 /// Layout: how far an outcome reaches beyond what its outermost explanation foretells:
@@ -54,28 +54,19 @@ pub struct Outcome {
     pub points_to: Vec<(Site, f64)>,
 }
 
-/// Groups explanations by what they foretell: below, in and above the band of
-/// a sound vehicle, and outside it by gaps. Numbers of explanations, lowest
-/// outcome first.
-fn groups(figures: &Planning, live: &[Live<'_>], forecasts: &[(f64, f64)], sound: Range) -> Vec<Vec<usize>> {
-    let band = |mean: f64| match mean {
-        mean if mean < sound.low => 0,
-        mean if mean > sound.high => 2,
-        _ => 1,
-    };
+/// Groups explanations by what they foretell, cut where that tells most of where
+/// the fault is and few foretell a value too close to the cut. Numbers of
+/// explanations, lowest outcome first.
+fn groups(figures: &Planning, live: &[Live<'_>], forecasts: &[(f64, f64)]) -> Vec<Vec<usize>> {
     let mut order: Vec<usize> = (0..live.len()).filter(|&index| live[index].share > figures.shown_from).collect();
     order.sort_by(|&a, &b| forecasts[a].0.total_cmp(&forecasts[b].0));
-    let mut groups: Vec<Vec<usize>> = Vec::new();
-    for index in order {
-        let (mean, deviation) = forecasts[index];
-        let joins = groups.last().and_then(|group| group.last()).is_some_and(|&before: &usize| {
-            let (last, spread) = forecasts[before];
-            band(mean) == band(last) && mean - last < figures.outcome_gap * deviation.max(spread)
-        });
-        match groups.last_mut() {
-            Some(group) if joins => group.push(index),
-            _ => groups.push(vec![index]),
-        }
+    let mut groups = vec![order];
+    while groups.len() < MOST {
+        let best = |group: &Vec<usize>| best_cut(figures, live, forecasts, group);
+        let cuts = groups.iter().enumerate().filter_map(|(at, group)| best(group).map(|cut| (at, cut)));
+        let Some((at, cut)) = cuts.max_by(|a, b| a.1.bits.total_cmp(&b.1.bits)) else { break };
+        let upper = groups[at].split_off(cut.from);
+        groups.insert(at + 1, upper);
     }
     groups.dedup_by(|upper, lower| {
         let same = sole_site(figures, live, lower).is_some()
@@ -85,10 +76,54 @@ fn groups(figures: &Planning, live: &[Live<'_>], forecasts: &[(f64, f64)], sound
         }
         same
     });
-    while groups.len() > MOST {
-        merge_lightest(&mut groups, live, forecasts);
-    }
     groups
+}
+
+/// Where to cut a group, and what that tells of where the fault is.
+#[derive(Clone, Copy)]
+struct Cut {
+    /// The first that lies above it.
+    from: usize,
+    bits: f64,
+}
+
+/// The cut that tells most of those that few explanations lie too close to.
+fn best_cut(figures: &Planning, live: &[Live<'_>], forecasts: &[(f64, f64)], group: &[usize]) -> Option<Cut> {
+    let share = |at: usize| live[group[at]].share;
+    let total: f64 = group.iter().map(|&index| live[index].share).sum();
+    let span = forecasts[*group.last()?].0 - forecasts[*group.first()?].0;
+    let limits: Vec<f64> = group.windows(2).map(|pair| 0.5 * (forecasts[pair[0]].0 + forecasts[pair[1]].0)).collect();
+    // What lies too close to each limit, by what comes and goes from one to the next.
+    let mut unclear = vec![0.0; limits.len() + 1];
+    for &index in group {
+        let (mean, deviation) = forecasts[index];
+        let reach = (figures.apart * deviation).max(figures.round * span);
+        unclear[limits.partition_point(|&limit| limit < mean - reach)] += live[index].share;
+        unclear[limits.partition_point(|&limit| limit <= mean + reach)] -= live[index].share;
+    }
+    let classes = group.iter().map(|&index| live[index].class + 1).max()?;
+    let (mut lower, mut upper) = (vec![0.0; classes], vec![0.0; classes]);
+    group.iter().for_each(|&index| upper[live[index].class] += live[index].share);
+    let (mut below, mut near, mut of_lower) = (0.0, 0.0, 0.0);
+    let mut of_upper: f64 = upper.iter().copied().map(plogp).sum();
+    let whole = of_upper - plogp(total);
+    let mut best: Option<Cut> = None;
+    for at in 0..limits.len() {
+        let class = live[group[at]].class;
+        of_lower += plogp(lower[class] + share(at)) - plogp(lower[class]);
+        of_upper += plogp((upper[class] - share(at)).max(0.0)) - plogp(upper[class]);
+        lower[class] += share(at);
+        upper[class] = (upper[class] - share(at)).max(0.0);
+        below += share(at);
+        near += unclear[at];
+        let above = (total - below).max(0.0);
+        let bits = (of_lower - plogp(below) + of_upper - plogp(above)) - whole;
+        let is_clear = near < figures.unclear * below.min(above);
+        if is_clear && bits > figures.worth_a_cut && best.is_none_or(|best| bits > best.bits) {
+            best = Some(Cut { from: at + 1, bits });
+        }
+    }
+    best
 }
 
 /// The site that a group all but proves, if there is one.
@@ -108,7 +143,7 @@ pub fn of_measurement(
     forecasts: &[(f64, f64)],
     sound: Range,
 ) -> Vec<Outcome> {
-    let groups = groups(figures, live, forecasts, sound);
+    let groups = groups(figures, live, forecasts);
     let mean = |index: Option<&usize>| index.map_or(0.0, |&index| forecasts[index].0);
     // Where neighbours overlap, the line is drawn half-way between them.
     let border = |upper: usize| 0.5 * (mean(groups[upper - 1].last()) + mean(groups[upper].first()));
@@ -174,22 +209,6 @@ fn outcome(
     points_to.retain(|(_, weight)| *weight > figures.points_to);
     points_to.truncate(MOST_SITES);
     Outcome { seen, probability: Probability::of(probability), points_to }
-}
-
-/// Merges the least likely group into its nearer neighbour.
-fn merge_lightest(groups: &mut Vec<Vec<usize>>, live: &[Live<'_>], forecasts: &[(f64, f64)]) {
-    let weight = |group: &Vec<usize>| group.iter().map(|&index| live[index].share).sum::<f64>();
-    let lightest = (0..groups.len()).min_by(|&a, &b| weight(&groups[a]).total_cmp(&weight(&groups[b])));
-    let Some(lightest) = lightest else { return };
-    let gap = |upper: usize| {
-        let last = groups[upper - 1].last().map_or(0.0, |&index| forecasts[index].0);
-        groups[upper].first().map_or(0.0, |&index| forecasts[index].0) - last
-    };
-    let below = if lightest > 0 { gap(lightest) } else { f64::INFINITY };
-    let above = if lightest + 1 < groups.len() { gap(lightest + 1) } else { f64::INFINITY };
-    let upper = if below <= above { lightest } else { lightest + 1 };
-    let moved = groups.remove(upper);
-    groups[upper - 1].extend(moved);
 }
 
 fn likely_first(mut outcomes: Vec<Outcome>) -> Vec<Outcome> {

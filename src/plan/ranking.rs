@@ -12,7 +12,7 @@ use super::advice::Advice;
 use super::effort::Situation;
 use super::valuation::{Valuation, rank};
 use super::value::{live, site_entropy};
-use super::voltages::Leads;
+use super::voltages::LeadReach;
 use super::{phone, questions, senses};
 use crate::belief::{Belief, Engine};
 use crate::network::SolveError;
@@ -51,7 +51,7 @@ fn above(
     let fitted = valuation.fitted_again()?;
     let own = [fitted.clone()];
     let settings = if fitted.is_empty() { settings } else { &own[..] };
-    let mut rough = valuation.rough(settings, Leads::AtOnePlace)?;
+    let mut rough = valuation.rough(settings, LeadReach::AtOnePlace)?;
     if valuation.hunts_a_drain() {
         let probes = valuation.drain_probes(&situation.state.with_all(&fitted))?;
         rough.extend(valuation.special(&probes, &fitted)?);
@@ -66,8 +66,8 @@ fn above(
         exact.extend(aids.into_iter().filter(|aid| aid.bits > figures.worth_an_aid));
     }
     if !good {
-        rough = valuation.rough(&valuation.toggles(), Leads::AtOnePlace)?;
-        rough.extend(valuation.rough(settings, Leads::Anywhere)?);
+        rough = valuation.rough(&valuation.toggles(), LeadReach::AtOnePlace)?;
+        rough.extend(valuation.rough(settings, LeadReach::Anywhere)?);
         rough.extend(valuation.special(&valuation.special_probes()?, &[])?);
         rough.sort_by_key(|rough| rank(rough.rate));
         exact.extend(valuation.exact(&rough)?);

@@ -230,6 +230,6 @@ fn edges(live: &[Live<'_>], forecasts: &[(f64, f64)]) -> Vec<f64> {
 }
 
 /// p·log2 p, 0 at 0.
-fn plogp(p: f64) -> f64 {
+pub fn plogp(p: f64) -> f64 {
     if p > 0.0 { p * p.log2() } else { 0.0 }
 }

@@ -17,7 +17,7 @@ const ROUNDING: f64 = 1e-9;
 
 /// Where both leads may go.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Leads {
+pub(super) enum LeadReach {
     /// To one place, or the black one to the usual negative.
     AtOnePlace,
     /// To two places, with a long lead.
@@ -26,7 +26,7 @@ pub(super) enum Leads {
 
 impl Valuation<'_> {
     /// Every pair of points in every one of these settings, best first.
-    pub fn rough(&self, settings: &[Vec<(ControlId, Position)>], leads: Leads) -> Result<Vec<Rough>, SolveError> {
+    pub fn rough(&self, settings: &[Vec<(ControlId, Position)>], leads: LeadReach) -> Result<Vec<Rough>, SolveError> {
         let pairs = self.pairs(leads);
         let mut rough = Vec::new();
         for settings in settings {
@@ -39,7 +39,7 @@ impl Valuation<'_> {
 
     /// Pairs of points around the suspects: each against the negative, and those
     /// between which there is a drop to read. Points of unrelated ways are no pair.
-    fn pairs(&self, leads: Leads) -> Vec<(PointId, PointId)> {
+    fn pairs(&self, leads: LeadReach) -> Vec<(PointId, PointId)> {
         let mut points: Vec<PointId> = Vec::new();
         let mut pairs: Vec<(PointId, PointId)> = Vec::new();
         for part in self.suspect_parts() {
@@ -61,7 +61,7 @@ impl Valuation<'_> {
                 }
             }
         }
-        if leads == Leads::AtOnePlace {
+        if leads == LeadReach::AtOnePlace {
             pairs.retain(|&(red, black)| self.vehicle.share_a_place(red, black));
         }
         pairs.extend(points.iter().map(|&point| (point, self.situation.black)));

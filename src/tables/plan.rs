@@ -52,9 +52,15 @@ parameters! {
         weighed_from: f64 where SHARE,
         /// Share of an explanation from which it has a part in the outcomes told.
         shown_from: f64 where SHARE,
-        /// Deviations between what explanations foretell that make two outcomes of
-        /// them.
-        outcome_gap: f64 where POSITIVE,
+        /// Standard deviations from a limit between outcomes within which a value
+        /// may fall on either side.
+        apart: f64 where POSITIVE,
+        /// The same as a share of what lies between the outermost outcomes.
+        round: f64 where SHARE,
+        /// What may lie so near a limit, as a share of the smaller side.
+        unclear: f64 where SHARE,
+        /// Bits that a limit between outcomes tells at least.
+        worth_a_cut: f64 where NOT_NEGATIVE,
         /// Share of an outcome that a site must have for the outcome to all but prove
         /// it.
         proves: f64 where SHARE,

@@ -6,8 +6,8 @@ use super::outcome::CaseOutcome;
 use super::played::{PlayedCase, PlayedEnding};
 use crate::belief::Engine;
 use crate::case::{Case, CaseError};
-use crate::plan::{Advice, Next, Outcome, OutcomeSeen, Range, Test};
-use crate::predict::{Probe, Scale};
+use crate::plan::{Advice, Next, Outcome, OutcomeSeen, Range, Test, are_terminals_read};
+use crate::predict::Scale;
 use crate::vehicle::returns::return_bars;
 use crate::vehicle::trace::stops;
 use crate::vehicle::{PartKind, PointId, State, Vehicle};
@@ -86,10 +86,9 @@ fn follow(engine: &Rc<Engine>, played: &PlayedCase, habits: &mut Habits) -> Resu
     if played.ending == PlayedEnding::Found {
         let vehicle = case.vehicle();
         for &load in played.named.iter().filter(|&&part| is_costly(&vehicle.part(part).kind)) {
-            let (from, to) = vehicle.part(load).ends();
             let evidence = &case.standing().evidence;
-            let own = Probe::voltage(from, to);
-            let read = evidence.all_readings().any(|reading| reading.probe.is_same(own));
+            let readings: Vec<_> = evidence.all_readings().collect();
+            let read = are_terminals_read(vehicle, &readings, load);
             let aided = evidence.all_observations().any(|seen| seen.subject == load && seen.state.has_aids());
             note(&mut habits.condemned, !read && !aided);
         }

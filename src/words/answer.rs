@@ -22,6 +22,7 @@ pub fn answer(case: &Case) -> Vec<Block> {
         Next::Test(_) => {
             blocks.extend(advice::next_test(case));
             blocks.extend(segment::in_short(case));
+            blocks.extend(past::raised(case));
             blocks.extend(drain::lasts(case));
         }
         _ => {

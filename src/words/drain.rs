@@ -24,7 +24,7 @@ pub fn asleep_first(case: &Case) -> Option<Block> {
         None => "the drawing shows nothing that sleeps, modules elsewhere take 2 to 60 min".to_string(),
     };
     let text = format!(
-        "Everything off, doors shut, key away, then wait until all sleeps ({wait}): what is read before is of a waking vehicle. A door opened or a fuse pulled wakes it again, so clamp, or read millivolts across the fuses where they sit."
+        "Everything off, doors shut, key away, then wait until all sleeps ({wait}): what is read before is of a waking vehicle. A door opened or a pulled fuse fitted again wakes it: wait once more before you read on."
     );
     Some(Block::Paragraph(text))
 }

@@ -36,8 +36,8 @@ pub fn band(of: OutcomeBand) -> String {
 
 /// A limit without the digits that it does not need.
 fn limit(value: f64, unit: &str) -> String {
-    // Layout: thousandths below half of a unit.
-    let (number, prefix) = if value.abs() < 0.5 { (value * KILO, "m") } else { (value, "") };
+    // Layout: thousandths below a tenth of a unit.
+    let (number, prefix) = if value.abs() < 0.1 { (value * KILO, "m") } else { (value, "") };
     let text = format!("{number:.3}");
     format!("{} {prefix}{unit}", text.trim_end_matches('0').trim_end_matches('.'))
 }

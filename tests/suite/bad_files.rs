@@ -65,16 +65,52 @@ fn paths_that_lead_to_no_file() {
     assert_eq!(says(folder), format!("expected a file, but `{folder}` is a folder: name the file in it"));
 }
 
-/// A character lost or typed twice spoils no more than its neighbourhood.
+/// A character lost or typed twice spoils its neighbourhood alone: what is said
+/// is said of its line, or of the end of the line before.
 #[test]
-fn one_slip_gives_few_findings() {
+fn one_slip_gives_few_findings_and_at_its_line() {
     let (_, text) = SAMPLES[2];
+    let line_of = |text: &str, at: usize| text[..at].matches('\n').count() + 1;
     for (at, mark) in text.char_indices().filter(|(_, c)| "()[]{},:\"".contains(*c)) {
         for instead in ["", &format!("{mark}{mark}")] {
             let slipped = format!("{}{instead}{}", &text[..at], &text[at + 1..]);
-            let (_, findings) = findings_of(&slipped);
-            let line = text[..at].lines().count();
+            let (file, findings) = findings_of(&slipped);
+            let line = line_of(text, at);
             assert!(findings.len() <= 2, "`{instead}` for `{mark}` in line {line}: {findings:#?}");
+            for finding in &findings {
+                let found = line_of(&file.text, finding.span.expect("a place").start);
+                assert!(found == line || found + 1 == line, "`{instead}` for `{mark}` in line {line}: {finding:#?}");
+            }
+        }
+    }
+}
+
+/// Two slips far from each other are told together, whatever the first is.
+#[test]
+fn a_slip_does_not_hide_one_in_another_entry() {
+    let (_, text) = SAMPLES[2];
+    let other = text.rfind("style: Rocker").expect("a switch");
+    let text = format!("{}style: Rokcer{}", &text[..other], &text[other + "style: Rocker".len()..]);
+    let first_run = text.find("runs: [").expect("runs");
+    let early = first_run + text[first_run..].find("Run(").expect("a run");
+    for mark in ["(", "\"", ":", ",", "[", "]", ")"] {
+        let at = early + text[early..].find(mark).expect("a mark");
+        let (_, findings) = findings_of(&format!("{}{}", &text[..at], &text[at + 1..]));
+        assert!(findings.iter().any(|finding| finding.headline.contains("`Rokcer`")), "`{mark}`: {findings:#?}");
+        assert!(findings.len() > 1, "`{mark}`: {findings:#?}");
+    }
+}
+
+/// Garbage is given up at once: time grows with the text and not faster.
+#[test]
+fn long_garbage_takes_no_time() {
+    for piece in
+        ["(", "[", ")", "]", "(]", "x(", "x(a:", "[,,", "\"", "\"a\"a", "-", "a:", "name: \"x\",", "/*", "Run(\n", "'"]
+    {
+        for head in ["", "Vehicle(", "Vehicle(\n    runs: ["] {
+            let started = std::time::Instant::now();
+            let (_, findings) = findings_of(&format!("{head}{}", piece.repeat(50_000)));
+            assert!(!findings.is_empty() && started.elapsed().as_secs() < 20, "`{head}{piece}…`");
         }
     }
 }

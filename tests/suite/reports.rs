@@ -2,10 +2,13 @@
 //! nothing a user typed becomes markup, and nothing of the record is left out.
 
 use crate::played::fresh;
-use halfsplit::belief::Engine;
+use halfsplit::belief::{Engine, Sign};
+use halfsplit::case::proof::{Check, CheckOutcome, What};
 use halfsplit::case::{Case, Numbered};
 use halfsplit::files::{built_in_tables, load, sample};
+use halfsplit::predict::Probe;
 use halfsplit::repl::{Session, Understanding};
+use halfsplit::vehicle::Position;
 use roxmltree::{Document, Node, ParsingOptions};
 use std::collections::HashMap;
 use std::fs;
@@ -291,8 +294,39 @@ fn labels_of_a_vehicle_stay_text() {
     assert!(reported(&mut session, "labels", "md").contains("# Fault report: Van &lt;b&gt; &amp; 'co' \\| \\`x\\`\n"));
 }
 
-/// Not proved until every reading that was amiss has been taken again and the
-/// thing is said to work; then it is.
+/// Enters of every check of the proof what it must be.
+fn pass_checks(session: &mut Session) {
+    let vehicle = Rc::clone(session.case().engine().vehicle());
+    let checks = session.case().proof().expect("solvable").expect("a repair").checks;
+    for check in checks {
+        for (control, position) in session.case().standing().state.settings_to(&check.state, &vehicle) {
+            let verb = if position == Position::On { "on" } else { "off" };
+            session.handle(&format!("{verb} {}", vehicle.control(control).name));
+        }
+        let line = match check.what {
+            What::Shows { subject, sign } => {
+                let word = if sign == Sign::LooksWhole { "whole" } else { "works" };
+                format!("{word} {}", vehicle.part(subject).name)
+            }
+            What::Read { probe, band, .. } => {
+                let middle = 0.5 * (band.low + band.high);
+                match probe.plain_voltage() {
+                    Some((red, black)) => {
+                        format!("{} {} {middle:.4}", vehicle.point(red).name(), vehicle.point(black).name())
+                    }
+                    None => {
+                        let Probe::Current { part } = probe else { panic!("{probe:?}") };
+                        format!("{} {middle:.2}A", vehicle.part(part).name)
+                    }
+                }
+            }
+        };
+        assert_eq!(session.handle(&line).outcome, Understanding::Understood, "{line}");
+    }
+}
+
+/// Not proved until every check of the proof is passed; what is amiss after that
+/// speaks against it again.
 #[test]
 fn a_repair_is_proved_only_when_all_of_it_is() {
     let mut session = replayed("repaired");
@@ -301,7 +335,7 @@ fn a_repair_is_proved_only_when_all_of_it_is() {
         text.lines().find_map(|line| line.strip_prefix("| Proof | ")).map(str::to_string).expect("a line")
     };
     assert_eq!(proof(&mut session), "**not proved** |");
-    session.handle("J4.2.out 0.22");
+    pass_checks(&mut session);
     assert_eq!(proof(&mut session), "proved |");
     session.handle("J4.2.out 1.50");
     assert_eq!(proof(&mut session), "**failed** |");
@@ -315,8 +349,17 @@ fn a_blown_fuse_is_proved_by_what_it_feeds() {
         assert_eq!(session.handle(line).outcome, Understanding::Understood, "{line}");
     }
     let text = reported(&mut session, "blown", "md");
-    assert!(text.contains("No entry since the repair says that this is over: FC1 (fuse) blows."), "{text}");
+    assert!(text.contains("| Proof | **not proved** |"), "{text}");
+    let shown = |session: &Session| {
+        let proof = session.case().proof().expect("solvable").expect("a repair");
+        let fed = session.case().vehicle().find_part("fridge");
+        let of_fed = |check: &&Check| matches!(check.what, What::Shows { subject, .. } if Some(subject) == fed);
+        proof.checks.iter().find(of_fed).expect("a look at what it feeds").outcome
+    };
+    assert_eq!(shown(&session), CheckOutcome::Open);
     session.handle("works fridge");
+    assert!(matches!(shown(&session), CheckOutcome::Passed(_)));
+    pass_checks(&mut session);
     assert!(reported(&mut session, "blown", "md").contains("| Proof | proved |"));
 }
 
@@ -327,7 +370,7 @@ fn a_repair_elsewhere_is_told() {
     session.handle("fixed W1");
     let text = reported(&mut session, "elsewhere", "md");
     assert!(text.contains("W1 (cable) was repaired, which the readings do not point to."), "{text}");
-    assert!(text.contains("Nothing has been read since the repair."), "{text}");
+    assert!(text.contains("| Proof | **not proved** |"), "{text}");
 }
 
 /// A report is written over, another's file only when told so, and a refusal

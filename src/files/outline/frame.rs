@@ -1,87 +1,67 @@
-//! What is being read: brackets that are still open, and the value in them.
+//! Brackets that are still open, and the item that is being read in them.
 
-use super::node::Node;
-use super::tokens::Token;
+use super::node::{Node, Token};
 use crate::source::Span;
 
-/// Stands for the opening bracket of a tuple, whose values have no keys.
-pub const TUPLE: char = '<';
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Bracket {
+    /// `( … )` around keys and values.
+    Entry,
+    /// `( … )` around values.
+    Tuple,
+    List,
+}
 
-/// Brackets that are still open.
 pub struct Frame<'a> {
-    /// The opening bracket; a curly one counts as round.
-    pub bracket: char,
+    pub bracket: Bracket,
     /// The bracket and the word before it.
     pub opener: Span,
-    /// That word.
     pub word: Option<&'a str>,
-    /// What has been read between them.
+    pub line: usize,
+    /// That of its line; none where it says nothing of what is inside.
+    pub indent: Option<usize>,
     pub children: Vec<Node<'a>>,
-    pub item: PendingValue<'a>,
-    /// Something was reported here.
+    pub key: Option<Token<'a>>,
+    pub value: Option<Node<'a>>,
+    /// As in [`Node`].
     pub mended: bool,
+    /// A quote or bracket went astray here: what else is odd may follow from it.
+    pub upset: bool,
+    /// Its bracket is not in the file.
+    pub supposed: bool,
 }
 
 impl<'a> Frame<'a> {
-    /// Freshly opened.
-    pub fn new(word: Option<Token<'a>>, bracket: Token<'a>) -> Self {
-        Self {
-            bracket: if bracket.text == "[" { '[' } else { '(' },
-            opener: Span { start: word.map_or(bracket.start, |word| word.start), end: bracket.end() },
-            word: word.map(|word| word.text),
-            children: Vec::new(),
-            item: PendingValue::default(),
-            mended: false,
+    pub fn new(bracket: Bracket, word: Option<&'a str>, start: usize, token: Token<'a>) -> Self {
+        let opener = Span { start, end: token.end() };
+        let (line, indent) = (token.line, Some(token.indent));
+        let (children, key, value, mended, upset, supposed) = (Vec::new(), None, None, false, false, false);
+        Self { bracket, opener, word, line, indent, children, key, value, mended, upset, supposed }
+    }
+
+    /// Brackets that are not in the file, from a place on.
+    pub fn supposed(bracket: Bracket, word: Option<&'a str>, start: usize, place: Token<'a>) -> Self {
+        let frame = Self::new(bracket, word, start, Token { text: "", start, ..place });
+        Self { mended: true, upset: true, supposed: true, indent: None, ..frame }
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.children.is_empty() && self.key.is_none() && self.value.is_none()
+    }
+
+    /// The bracket that opens it, and the one that closes it.
+    pub fn brackets(&self) -> (&'static str, &'static str) {
+        if self.bracket == Bracket::List { ("[", "]") } else { ("(", ")") }
+    }
+
+    pub fn finish_item(&mut self) {
+        if let Some(value) = self.value.take() {
+            self.children.push(Node { key: self.key.take(), ..value });
         }
     }
-}
 
-/// A value that is being read.
-#[derive(Default)]
-pub struct PendingValue<'a> {
-    pub key: Option<Token<'a>>,
-    /// First byte of the value.
-    pub start: usize,
-    /// One past its last byte.
-    pub end: usize,
-    /// How many values stand where one should.
-    pub values: usize,
-    /// Its last token, if that is a plain one.
-    pub last: Option<Token<'a>>,
-    /// As in [`Node`].
-    pub word: Option<&'a str>,
-    /// As in [`Node`].
-    pub children: Vec<Node<'a>>,
-    /// As in [`Node`].
-    pub mended: bool,
-    /// As in [`Node`].
-    pub sound: bool,
-}
-
-impl<'a> PendingValue<'a> {
-    /// Whether a key or a value has been read.
-    pub fn is_started(&self) -> bool {
-        self.key.is_some() || self.values > 0
+    /// The value before a bracket that went astray is not what it seems.
+    pub fn doubt_value(&mut self) {
+        self.value.iter_mut().for_each(|value| value.sound = false);
     }
-
-    /// Takes a plain value.
-    pub fn take_token(&mut self, token: Token<'a>, is_trusted: bool) {
-        self.take_stretch(token.start, token.end());
-        self.last = Some(token);
-        self.sound = is_trusted;
-    }
-
-    /// Takes a stretch of text as a value.
-    pub fn take_stretch(&mut self, start: usize, end: usize) {
-        if self.values == 0 {
-            self.start = start;
-        }
-        self.end = end;
-        self.values += 1;
-    }
-}
-
-/// The bracket that closes another.
-pub fn closing(bracket: char) -> &'static str {
-    if bracket == '[' { "]" } else { ")" }
 }

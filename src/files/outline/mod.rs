@@ -1,14 +1,14 @@
-//! Error-recovering parse: text to a tree of entries, lists and values, whatever
-//! is wrong with its brackets and commas. Each slip is one finding, and what
-//! stands beside it is still read. What the values mean is not looked at here.
+//! Text to a tree of entries, lists and values, whatever is wrong with its quotes,
+//! brackets and commas. A lost or stray bracket is one error where it can be
+//! seen, and what stands beside it is still read. What the values mean is not
+//! looked at here.
 
 mod brackets;
 mod frame;
-pub mod lists;
 mod node;
 mod outliner;
 mod tokens;
-mod values;
 
-pub use node::{Node, Root};
-pub use outliner::{outline, outline_of};
+pub use node::{NOTHING, Node, Root, VEHICLE};
+pub use outliner::outline;
+pub use tokens::QUOTES;

@@ -1,47 +1,61 @@
-//! A shift-reduce parser that recovers: brackets still open stand on a stack, and
-//! what a lost bracket or comma must have been follows from what comes next.
+//! Tokens to the tree that they stand for: keys, values and what separates them.
 
-use super::frame::{Frame, TUPLE, closing};
-use super::node::{Node, Root, VEHICLE};
-use super::tokens::{Scanner, Token, TokenKind, tokenise};
+use super::frame::{Bracket, Frame};
+use super::node::{Node, Root, Token, TokenKind};
+use super::tokens::Scanner;
 use crate::source::{Diagnostic, Span};
+use std::collections::HashSet;
 
-/// Format: after so many slips the text is something else than a vehicle file.
+/// Format: after so many slips the text is something else than such a file.
 const MOST_SLIPS: usize = 100;
 
-/// Format: deeper than any vehicle file goes; keeps garbage from growing the
-/// stack.
-const DEEPEST: usize = 12;
-
-/// The outermost entry of a text, if there is any, and what is wrong with
-/// quotes, brackets, commas and colons.
-pub fn outline(text: &str) -> (Option<Node<'_>>, Vec<Diagnostic>) {
-    outline_of(text, VEHICLE)
+/// The outermost entry of a text, if there is any, what is wrong with quotes,
+/// brackets, commas and colons, and whether brackets match.
+pub fn outline(text: &str, kind: Root) -> (Option<Node<'_>>, Vec<Diagnostic>, bool) {
+    let Scanner { tokens, findings, torn, .. } = Scanner::scan(text);
+    let is_balanced = is_balanced(&tokens);
+    let is_indented = tokens.first().is_some_and(|first| first.next_indent > Some(first.indent));
+    let (by_layout, stack) = (!is_balanced && is_indented, Vec::new());
+    let mut outliner =
+        Outliner { text, kind, tokens, at: 0, is_balanced, by_layout, torn, stack, upset: None, findings, root: None };
+    outliner.run();
+    (outliner.root, outliner.findings, is_balanced)
 }
 
-/// The same of any kind of file.
-pub fn outline_of(text: &str, kind: Root) -> (Option<Node<'_>>, Vec<Diagnostic>) {
-    let Scanner { tokens, findings, lost_quotes, .. } = tokenise(text);
-    let upsets = findings.iter().filter_map(|finding| Some(finding.span?.start)).collect();
-    let mut outliner =
-        Outliner { text, tokens, at: 0, stack: Vec::new(), findings, upsets, lost_quotes, root: None, kind };
-    outliner.run();
-    (outliner.root, outliner.findings)
+fn is_balanced(tokens: &[Token<'_>]) -> bool {
+    let mut open = Vec::new();
+    let mut fits = |token: &Token<'_>| match token.kind {
+        TokenKind::Open => {
+            open.push(token.text == "[");
+            true
+        }
+        TokenKind::Close => open.pop() == Some(token.text == "]"),
+        _ => true,
+    };
+    tokens.iter().all(&mut fits) && open.is_empty()
+}
+
+/// A mark that is missing.
+pub(super) fn missing(at: usize, mark: &str, place: &str) -> Diagnostic {
+    let (headline, label) = (format!("expected `{mark}` {place}"), format!("`{mark}` is missing here"));
+    Diagnostic::error(Span { start: at, end: at }, headline, label, format!("put `{mark}` here"))
 }
 
 pub(super) struct Outliner<'a> {
     pub text: &'a str,
+    kind: Root,
     pub tokens: Vec<Token<'a>>,
     pub at: usize,
-    pub stack: Vec<Frame<'a>>,
-    pub findings: Vec<Diagnostic>,
-    /// Where quotes and brackets went astray: what is odd right behind such a
-    /// spot is its consequence.
-    pub upsets: Vec<usize>,
+    pub is_balanced: bool,
+    /// Brackets do not match, and lines are indented: they say where.
+    pub by_layout: bool,
     /// As in [`Scanner`].
-    lost_quotes: Vec<usize>,
+    torn: HashSet<usize>,
+    pub stack: Vec<Frame<'a>>,
+    /// The last line on which a quote or bracket went astray.
+    pub upset: Option<usize>,
+    pub findings: Vec<Diagnostic>,
     pub root: Option<Node<'a>>,
-    kind: Root,
 }
 
 impl<'a> Outliner<'a> {
@@ -51,78 +65,44 @@ impl<'a> Outliner<'a> {
         }
         while let Some(token) = self.peek(0).filter(|_| self.root.is_none()) {
             if self.findings.len() >= MOST_SLIPS {
-                return self.lose_patience(token);
+                let headline = format!("more than {MOST_SLIPS} slips up to here: the rest has not been read");
+                let help = "mend the first ones and try again";
+                return self.findings.push(Diagnostic::error(token.span(), headline, "read to here", help));
             }
-            match token.kind {
-                TokenKind::Open => self.open(None, token),
-                TokenKind::Close => self.close(token),
-                TokenKind::Comma => self.comma(token),
-                TokenKind::Word if self.is_open(1) => self.open(Some(token), self.tokens[self.at + 1]),
-                TokenKind::Word | TokenKind::Text if self.is_colon(1) && !self.is_loose_text(token) => self.key(token),
-                TokenKind::Word | TokenKind::Text | TokenKind::Number => self.value(token),
-                TokenKind::Colon | TokenKind::Other => self.stray(token),
+            if self.torn.contains(&token.line) {
+                self.upset = Some(token.line);
+            }
+            let is_key = matches!(token.kind, TokenKind::Word | TokenKind::Text) && self.is_colon(1);
+            if self.by_layout && token.kind != TokenKind::Close && self.tokens[self.at - 1].line < token.line {
+                self.outdent(token, is_key);
+            }
+            let bracket = self.peek(1).filter(|next| next.kind == TokenKind::Open && next.text != "[");
+            match (token.kind, bracket) {
+                (TokenKind::Open, _) => self.open(None, token),
+                (TokenKind::Word, Some(bracket)) => self.open(Some(token), bracket),
+                (TokenKind::Close, _) => self.close(token),
+                (TokenKind::Comma, _) => self.comma(token),
+                _ if is_key => self.key(token),
+                (TokenKind::Colon | TokenKind::Other, _) => self.stray(token),
+                _ => self.value(token),
             }
             self.at += 1;
         }
-        self.leave();
-    }
-
-    /// Whether something in a list looks like code, but belongs to a text that
-    /// lost a quote.
-    fn is_loose_text(&self, token: Token<'a>) -> bool {
-        let in_list = self.stack.last().is_some_and(|frame| frame.bracket == '[');
-        in_list && self.lacks_quote(token.start)
+        if let Some(token) = self.peek(0).filter(|_| self.upset.is_none()) {
+            let headline = format!("something stands after the end of the {}", self.kind.noun);
+            let help = "take it away, or move the last bracket behind it";
+            self.findings.push(Diagnostic::error(token.span(), headline, "it was closed before this", help));
+        }
+        self.lose(0, "");
     }
 
     pub fn peek(&self, ahead: usize) -> Option<Token<'a>> {
         self.tokens.get(self.at + ahead).copied()
     }
 
-    /// The bracket of an entry; a word before a list lacks its colon.
-    fn is_open(&self, ahead: usize) -> bool {
-        self.peek(ahead).is_some_and(|token| token.kind == TokenKind::Open && token.text != "[")
-    }
-
     /// A colon, or the `=` of people who write programs.
-    fn is_colon(&self, ahead: usize) -> bool {
+    pub fn is_colon(&self, ahead: usize) -> bool {
         self.peek(ahead).is_some_and(|token| token.kind == TokenKind::Colon || token.text == "=")
-    }
-
-    /// Reports something in the innermost brackets, unless a quote or bracket
-    /// went astray on this line or the one before.
-    pub fn report(&mut self, finding: Diagnostic) {
-        if let Some(frame) = self.stack.last_mut() {
-            frame.mended = true;
-        }
-        let spot = finding.span.map_or(0, |span| span.start);
-        let lines_before = self.text[..spot].rmatch_indices('\n');
-        let since = lines_before.map(|(index, _)| index).nth(1).unwrap_or(0);
-        let reported = self.upsets.iter().any(|upset| (since..=spot).contains(upset));
-        if !reported && !self.lacks_quote(spot) {
-            self.findings.push(finding);
-        }
-    }
-
-    /// Whether a quote is missing on the line of this spot.
-    pub fn lacks_quote(&self, spot: usize) -> bool {
-        self.lost_quotes.iter().any(|&end| spot <= end && !self.text[spot..end].contains('\n'))
-    }
-
-    /// Reports a bracket that went astray.
-    pub fn upset(&mut self, finding: Diagnostic) {
-        let spot = finding.span.map_or(0, |span| span.start);
-        self.report(finding);
-        self.upsets.push(spot);
-    }
-
-    fn lose_patience(&mut self, token: Token<'a>) {
-        let headline = format!("more than {MOST_SLIPS} slips up to here: the rest has not been read");
-        self.findings.push(Diagnostic::error(
-            token.span(),
-            headline,
-            "read to here",
-            "mend the first ones and try again",
-        ));
     }
 
     pub fn top(&mut self) -> &mut Frame<'a> {
@@ -132,158 +112,134 @@ impl<'a> Outliner<'a> {
 
     /// End of the last token before this one that is no comma.
     pub fn end_before(&self) -> usize {
-        let before = self.tokens[..self.at.min(self.tokens.len())].iter().rev();
-        before.skip_while(|token| token.kind == TokenKind::Comma).map(Token::end).next().unwrap_or(0)
+        let mut before = self.tokens[..self.at.min(self.tokens.len())].iter().rev();
+        before.find(|token| token.kind != TokenKind::Comma).map_or(0, Token::end)
+    }
+
+    /// The next token, with the colon or bracket that follows it.
+    pub fn next_words(&self) -> &'a str {
+        let Some(first) = self.peek(0) else { return "" };
+        let sticks = |next: &Token<'a>| next.start == first.end() && [":", "(", "["].contains(&next.text);
+        let end = self.peek(1).filter(sticks).map_or(first.end(), |next| next.end());
+        &self.text[first.start..end]
+    }
+
+    /// Reports something in the innermost brackets, unless a quote or bracket
+    /// went astray in them or on this line.
+    pub fn report(&mut self, finding: Diagnostic) {
+        let line = self.peek(0).map_or(0, |token| token.line);
+        let torn = self.torn.contains(&line) || self.upset == Some(line);
+        self.top().mended = true;
+        if !(self.top().upset || torn) {
+            self.findings.push(finding);
+        }
+    }
+
+    /// Reports a bracket that went astray.
+    pub fn report_bracket(&mut self, finding: Diagnostic) {
+        self.report(finding);
+        self.top().upset = true;
+        self.upset = self.peek(0).map(|token| token.line).or(self.upset);
     }
 
     /// The opening of the outermost entry.
     fn enter(&mut self) -> bool {
         let word = self.peek(0).filter(|token| token.kind == TokenKind::Word);
-        let bracket = if word.is_some() { self.peek(1) } else { self.peek(0) };
-        let Some(bracket) = bracket.filter(|token| token.text == "(") else {
-            self.no_entry();
-            return false;
-        };
-        self.at = if word.is_some() { 2 } else { 1 };
-        self.stack.push(Frame::new(word, bracket));
-        true
-    }
-
-    fn no_entry(&mut self) {
-        let Root { word, noun, .. } = self.kind;
+        self.at = usize::from(word.is_some());
+        if let Some(bracket) = self.peek(0).filter(|token| token.text == "(") {
+            let start = word.unwrap_or(bracket).start;
+            self.stack.push(Frame::new(Bracket::Entry, word.map(|word| word.text), start, bracket));
+            self.at += 1;
+            return true;
+        }
+        let Root { word, noun } = self.kind;
         let help = format!("a {noun} file is `{word}( … )`: start from one of the samples");
-        self.findings.push(match self.peek(0) {
-            Some(token) => Diagnostic::error(
-                token.span(),
-                format!("expected `{word}(` at the start, but found something else"),
-                "starts here",
-                help,
-            ),
+        let headline = format!("expected `{word}(` at the start, but found something else");
+        self.findings.push(match self.tokens.first() {
+            Some(token) => Diagnostic::error(token.span(), headline, "starts here", help),
             None => Diagnostic { span: None, ..Diagnostic::error(Span::default(), "this file is empty", "", help) },
         });
+        false
     }
 
-    fn leave(&mut self) {
-        if let Some(token) = self.peek(0) {
-            self.findings.push(Diagnostic::error(
-                token.span(),
-                format!("something stands after the end of the {}", self.kind.noun),
-                format!("the {} was closed before this", self.kind.noun),
-                "take it away, or move the last bracket behind it",
-            ));
-        }
-        if self.upsets.is_empty() && !self.stack.is_empty() {
-            self.unclosed(0, "the end of the file");
-        }
-        self.close_forgotten(0);
-    }
-
-    fn open(&mut self, word: Option<Token<'a>>, bracket: Token<'a>) {
-        let frame = self.top();
-        if word.is_none()
-            && frame.bracket == '('
-            && bracket.text == "("
-            && frame.children.is_empty()
-            && !frame.item.is_started()
-        {
-            let finding = Diagnostic::error(
-                bracket.span(),
-                "this bracket is opened twice",
-                "one bracket too many",
-                "take it away",
-            );
-            return self.upset(finding);
-        }
-        self.make_room_for_entry(word, bracket);
-        if self.top().item.values > 0 {
+    fn key(&mut self, key: Token<'a>) {
+        self.keep_keys_in_entries(key);
+        if self.top().key.is_some() || self.top().value.is_some() {
             self.missing_comma();
         }
-        if word.is_some() {
-            self.at += 1;
+        let inner = key.text.trim_start_matches('"');
+        let start = key.end() - inner.len();
+        let bare = Token { text: inner.trim_end_matches('"'), start, ..key };
+        let colon = self.tokens[self.at + 1];
+        let help = format!("write `{}: …`", bare.text);
+        if key.kind == TokenKind::Text {
+            self.report(Diagnostic::error(key.span(), "expected a key without quotes", "a key in quotes", help));
+        } else if colon.text == "=" {
+            let headline = "expected `:` after a key, but found `=`";
+            self.report(Diagnostic::error(colon.span(), headline, "here", help));
         }
-        if self.stack.len() == DEEPEST {
-            self.upset(Diagnostic::error(
-                bracket.span(),
-                format!("brackets stand {DEEPEST} deep here"),
-                "one too many",
-                format!("a {} file goes 6 deep at most: look for brackets opened twice", self.kind.noun),
-            ));
-            self.at = self.tokens.len();
-            return;
-        }
-        if bracket.text == "{" {
-            self.report(Diagnostic::error(
-                bracket.span(),
-                "expected `(` or `[`, but found `{`",
-                "here",
-                "write `( … )` for an entry, `[ … ]` for a list",
-            ));
-        }
-        let is_tuple = self.kind.has_tuples && word.is_none() && bracket.text == "(" && !self.is_colon(2);
-        let frame = Frame::new(word, bracket);
-        self.stack.push(if is_tuple { Frame { bracket: TUPLE, ..frame } } else { frame });
+        self.top().key = Some(bare);
+        self.at += 1;
     }
 
-    /// Hands the item that has just ended to its brackets.
-    pub fn finish_item(&mut self) {
-        let text = self.text;
-        let frame = self.top();
-        let item = std::mem::take(&mut frame.item);
-        if item.key.is_none() && item.values == 0 {
-            return;
-        }
-        let start = item.start.min(item.end);
-        frame.children.push(Node {
-            key: item.key,
-            word: item.word,
-            text: &text[start..item.end],
-            start,
-            children: item.children,
-            mended: item.mended,
-            sound: item.values == 1 && !item.mended && item.sound,
-        });
-    }
-
-    /// Closes the innermost brackets at `end` and makes them a value of the
-    /// ones around.
-    pub fn pop(&mut self, end: usize) {
-        let item = &self.top().item;
-        if item.key.is_some() && item.values == 0 {
+    fn comma(&mut self, comma: Token<'a>) {
+        // A bracket too many has been reported.
+        let is_known = self.tokens[self.at - 1].kind == TokenKind::Close;
+        if self.top().value.is_some() {
+            self.top().finish_item();
+        } else if self.top().key.is_some() {
             self.missing_comma();
-        } else {
-            self.finish_item();
-        }
-        let Some(frame) = self.stack.pop() else {
-            return;
-        };
-        let sound = frame.children.iter().all(|child| child.sound);
-        let end = end.max(frame.opener.end).min(self.text.len());
-        match self.stack.last_mut() {
-            Some(parent) => {
-                let item = &mut parent.item;
-                item.take_stretch(frame.opener.start, end);
-                item.word = frame.word;
-                item.children = frame.children;
-                item.mended = frame.mended;
-                item.sound = sound;
-            }
-            None => {
-                self.root = Some(Node {
-                    key: None,
-                    word: frame.word,
-                    text: &self.text[frame.opener.start..end],
-                    start: frame.opener.start,
-                    children: frame.children,
-                    mended: frame.mended,
-                    sound,
-                });
-            }
+        } else if !is_known {
+            let headline = "expected something before this comma";
+            self.report(Diagnostic::error(comma.span(), headline, "nothing between", "take one comma away"));
         }
     }
 
-    /// Whether a closing bracket fits the innermost opening one.
-    pub fn fits(&self, token: Token<'a>) -> bool {
-        let written = if token.text == "}" { ")" } else { token.text };
-        self.stack.last().is_some_and(|frame| closing(frame.bracket) == written)
+    fn value(&mut self, token: Token<'a>) {
+        if self.top().value.is_some() {
+            self.missing_comma();
+        }
+        if self.top().bracket == Bracket::Entry && self.top().key.is_none() {
+            if token.kind == TokenKind::Word && self.peek(1).is_some_and(|next| next.is_value() || next.text == "[") {
+                self.report(missing(token.end(), ":", &format!("after `{}`", token.text)));
+                self.top().key = Some(token);
+                return;
+            }
+            self.keyless(token, false);
+        }
+        self.take(token);
+    }
+
+    /// Takes a plain value; one from a line whose quotes do not match cannot be
+    /// trusted.
+    fn take(&mut self, token: Token<'a>) {
+        let sound = !self.torn.contains(&token.line);
+        let Token { text, start, .. } = token;
+        let top = self.top();
+        (top.mended, top.upset) = (top.mended || !sound, top.upset || !sound);
+        top.value = Some(Node { key: None, word: None, text, start, children: Vec::new(), mended: false, sound });
+    }
+
+    /// Reports what is missing after the current item, and ends it.
+    pub fn missing_comma(&mut self) {
+        if let Some(end) = self.top().value.as_ref().map(|value| value.span().end) {
+            self.report(missing(end, ",", &format!("before `{}`", self.next_words())));
+        } else if let Some(key) = self.top().key {
+            let headline = format!("expected a value after `{}:`", key.text);
+            let help = "write it, or take the key away";
+            self.report(Diagnostic::error(key.span(), headline, "nothing follows", help));
+            self.take(Token { text: "", start: key.end(), ..key });
+            self.top().doubt_value();
+        }
+        self.top().finish_item();
+    }
+
+    fn stray(&mut self, token: Token<'a>) {
+        let headline = format!("expected a key or a value, but found `{}`", token.text);
+        let help = "take it away, or write `,` between entries and `key: value` in them";
+        self.report(Diagnostic::error(token.span(), headline, "here", help));
+        if token.text == ";" {
+            self.top().finish_item();
+        }
     }
 }

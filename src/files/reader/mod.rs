@@ -1,13 +1,14 @@
-//! Typed reading of an outline: nodes to entries, each slip in the words of who
-//! wrote the file.
+//! Typed reading of an outline through serde, each slip in the words of who
+//! wrote the file: kinds of entries, their keys and their choices are those of
+//! the structures that are read.
 
-mod broken;
-mod field;
-mod keyed;
-pub mod keyed_file;
-mod read;
-mod slips;
-pub mod wording;
+mod access;
+mod keyed_file;
+mod located;
+mod state;
+mod value;
+mod values;
 
-pub use field::{KeyField, Located};
-pub use read::Reader;
+pub use keyed_file::KeyedFile;
+pub use located::{List, Located, Name};
+pub use state::Reader;

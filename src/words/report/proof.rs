@@ -2,7 +2,7 @@
 
 use crate::belief::Site;
 use crate::case::proof::{Proof, ProofVerdict};
-use crate::case::{Account, Case, Entry, Hunt};
+use crate::case::{Account, Case, Entry, Hunt, Judged, SeenSign};
 use crate::plan::Next;
 use crate::tables::telling::Telling;
 use crate::vehicle::{PartId, Vehicle};
@@ -37,12 +37,18 @@ pub fn correction(case: &Case) -> Vec<Block> {
 /// Proved or not, in one line.
 pub fn in_short(case: &Case, account: &Account) -> Cell {
     match &account.proof {
-        Some(_) if account.complained_again(case).next().is_some() => {
-            Cell { text: "failed: complained of again".to_string(), tone: Tone::Bad }
-        }
+        Some(_) if !failings(case, account).is_empty() => Cell { text: "failed".to_string(), tone: Tone::Bad },
         Some(of) => stands(of),
         None => "nothing to prove: no repair is recorded".into(),
     }
+}
+
+/// What speaks against the repair beside the checks of its proof.
+fn failings(case: &Case, account: &Account) -> Vec<String> {
+    let complaint =
+        |seen: &SeenSign| format!("Complained of again: {}.", names::sign(case.vehicle(), seen.subject, seen.sign));
+    let amiss = |judged: &Judged| format!("Reading {}, taken after the repair, is amiss.", judged.of.number);
+    account.complained_again(case).map(complaint).chain(account.amiss_again(case).map(amiss)).collect()
 }
 
 /// Where a proof stands, in a word or two.
@@ -58,12 +64,9 @@ pub fn stands(of: &Proof) -> Cell {
 /// Every check with how it came out.
 pub fn told(case: &Case, account: &Account) -> Vec<Block> {
     let Some(of) = &account.proof else { return Vec::new() };
-    let again = account.complained_again(case);
-    let again =
-        again.map(|seen| format!("Complained of again: {}.", names::sign(case.vehicle(), seen.subject, seen.sign)));
     let mut blocks = vec![Block::Heading("Proof of the repair".to_string())];
     blocks.extend(proof(case, Some(of)));
-    blocks.extend(again.map(Block::Paragraph));
+    blocks.extend(failings(case, account).into_iter().map(Block::Paragraph));
     blocks
 }
 
