@@ -110,8 +110,12 @@ impl<'a> Situation<'a> {
         match test {
             Test::Sense { subject, sense } => {
                 effort.minutes += sense_minutes(times, sense);
-                let place = vehicle.part(subject).place.filter(|_| matches!(sense, Sense::Fuse | Sense::Feel));
-                place.into_iter().for_each(|place| self.go(vehicle, place, &mut effort));
+                match vehicle.part(subject).place {
+                    Some(place) if matches!(sense, Sense::Fuse | Sense::Feel) => self.go(vehicle, place, &mut effort),
+                    // What a load does is seen from outside, once one has gone there.
+                    Some(place) if !self.opened.contains(&place) => effort.minutes += times.step,
+                    _ => {}
+                }
             }
             Test::Ask(_) => {}
             // It is in view, and needs no meter.
@@ -131,6 +135,7 @@ impl<'a> Situation<'a> {
                 // round at one place.
                 if black != self.black && !matches!(probe, Probe::Current { .. }) {
                     at_black.into_iter().for_each(|place| self.go(vehicle, place, &mut effort));
+                    effort.minutes += times.black_lead;
                     if at_red != at_black {
                         effort.minutes += times.long_lead;
                     }

@@ -15,6 +15,8 @@ parameters! {
         meter_out: Minutes where NOT_NEGATIVE,
         /// Moving to a place that is open already.
         step: Minutes where NOT_NEGATIVE,
+        /// Taking the black lead off its usual negative and back.
+        black_lead: Minutes where NOT_NEGATIVE,
         /// Leading a probe from one place to another.
         long_lead: Minutes where NOT_NEGATIVE,
         /// Looking at a load.

@@ -99,6 +99,10 @@ fn advised(lead: &str, case: &Case, advice: &Advice) -> Vec<Block> {
     blocks.extend(provoking(case, advice).map(Block::Detail));
     blocks.extend(advice.sound.map(|sound| Block::Detail(format!("If all is well: {}.", quantities::range(sound)))));
     let told = advice.told(case.engine().tables().telling.beside);
+    if let [(only, Some(_))] = told[..] {
+        blocks.push(Block::Detail(format!("Whatever it reads narrows it down: {}", points_to(case, only))));
+        return blocks;
+    }
     blocks.extend(told.iter().map(|(outcome, band)| Block::Detail(outcome_said(case, advice.test, outcome, *band))));
     blocks
 }
@@ -188,13 +192,18 @@ fn provoking(case: &Case, advice: &Advice) -> Option<String> {
 }
 
 fn outcome_said(case: &Case, test: Test, outcome: &Outcome, band: Option<OutcomeBand>) -> String {
-    let vehicle = case.vehicle();
     let seen = match (outcome.seen, band) {
         (OutcomeSeen::Answer(answer), _) => tree::answer_said(case, test, answer),
         (OutcomeSeen::Reads(_), Some(band)) => quantities::band(band),
         (OutcomeSeen::Reads(reads), None) => quantities::range(reads),
         (OutcomeSeen::Sign(sign), _) => names::bare_sign(sign).to_string(),
     };
+    format!("{seen} ({}): {}", quantities::percent(outcome.probability.value()), points_to(case, outcome))
+}
+
+/// The sites that an outcome would point to.
+fn points_to(case: &Case, outcome: &Outcome) -> String {
+    let vehicle = case.vehicle();
     let sites: Vec<String> = outcome
         .points_to
         .iter()
@@ -204,8 +213,7 @@ fn outcome_said(case: &Case, test: Test, outcome: &Outcome, band: Option<Outcome
         .collect();
     let more = 1.0 - outcome.points_to.iter().map(|(_, probability)| probability).sum::<f64>();
     let more = if more > case.engine().tables().telling.beside { ", others".to_string() } else { String::new() };
-    let points_to = if sites.is_empty() { "no part stands out".to_string() } else { sites.join(", ") + &more };
-    format!("{seen} ({}): {points_to}", quantities::percent(outcome.probability.value()))
+    if sites.is_empty() { "no part stands out".to_string() } else { sites.join(", ") + &more }
 }
 
 /// Other tests worth taking.

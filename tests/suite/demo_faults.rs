@@ -19,7 +19,7 @@ use halfsplit::quantity::{Amps, Measured, Typed, Volts};
 use halfsplit::vehicle::{ControlId, PartId, PointId, Position, Vehicle};
 
 /// Tests within which a fault must be found.
-const MOST_TESTS: usize = 12;
+const MOST_TESTS: usize = 16;
 
 /// Deviations of the parts' own spread within which a figure must lie, and
 /// share of what is lost there: the samples' cables are a size up here and
