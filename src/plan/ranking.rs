@@ -8,7 +8,7 @@
 //! Many pairs of points are valued in rough, a short list exactly. Look-ahead of two
 //! tests cost 1 to 4 % more minutes in trials on all three samples.
 
-use super::advice::Advice;
+use super::advice::{Advice, Test};
 use super::effort::Situation;
 use super::valuation::{Valuation, rank};
 use super::value::{live, site_entropy};
@@ -60,7 +60,9 @@ fn above(
     }
     exact.extend(valuation.exact(&rough)?);
     let asked = questions::advices(&valuation);
-    let good = exact.iter().any(|exact| exact.bits > least_bits && exact.rate() > figures.good_rate);
+    // A look is cheap whatever it tells: it does not stand in for a measurement.
+    let mut measured = exact.iter().filter(|exact| matches!(exact.test, Test::Measure(_)));
+    let good = measured.any(|exact| exact.bits > least_bits && exact.rate() > figures.good_rate);
     if !exact.iter().any(|exact| exact.bits > figures.spares_an_aid) {
         let aids = senses::with_aids(&valuation)?;
         exact.extend(aids.into_iter().filter(|aid| aid.bits > figures.worth_an_aid));
