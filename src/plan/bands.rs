@@ -73,7 +73,7 @@ fn limit(lower: Range, upper: Range) -> f64 {
         return middle;
     }
     let clear = CLEAR * (to - from);
-    let fits = |value: &f64| (from + clear..=to - clear).contains(value);
+    let fits = |value: &f64| to > from && (from + clear..=to - clear).contains(value);
     let rounded = FIGURES.into_iter().map(|figures| rounded(middle, figures));
     rounded.into_iter().find(fits).unwrap_or_else(|| self::rounded(middle, 3))
 }

@@ -68,6 +68,7 @@ impl Valuation<'_> {
         let mut shares: Vec<(PartId, f64)> = vehicle
             .loads()
             .filter(|&load| can_be_seen(vehicle, load) && !self.is_known(load, Sense::Look))
+            .filter(|&load| !self.takes_another_fuse(now, load))
             .map(|load| (load, self.imbalance(now, load)))
             .filter(|&(_, imbalance)| imbalance > self.engine.tables().plan.imbalance)
             .collect();
@@ -85,6 +86,27 @@ impl Valuation<'_> {
         easiest.map(|load| (load, Sense::Look)).collect()
     }
 
+    /// Whether a load is fed through a fuse that keeps blowing: a look at it would take
+    /// fuse after fuse, and says little of what blows the next one.
+    fn takes_another_fuse(&self, now: &StateModel, load: PartId) -> bool {
+        let is_blown = |seen: &Observation| seen.sign == Sign::BlowsFuse;
+        if !self.situation.evidence.observations.iter().any(is_blown) {
+            return false;
+        }
+        let has_lamp = |fuse: PartId| {
+            let gates = &self.vehicle.part(fuse).gates;
+            gates.iter().any(|&(control, _)| self.situation.state.position(control) == Position::Lamp)
+        };
+        let way = now.leads(self.vehicle).there_and_back(self.vehicle, load);
+        way.iter().any(|&part| self.keeps_blowing(part) && !has_lamp(part))
+    }
+
+    /// Whether it was complained of as opening again and again.
+    fn keeps_blowing(&self, part: PartId) -> bool {
+        let seen = &self.situation.evidence.observations;
+        seen.iter().any(|seen| seen.sign == Sign::BlowsFuse && seen.subject == part)
+    }
+
     /// Relays that should be pulled in, suspect fuses, sources that should give.
     fn others(&self, now: &StateModel) -> Vec<(PartId, Sense)> {
         let Self { vehicle, live, sites, .. } = *self;
@@ -93,7 +115,11 @@ impl Valuation<'_> {
         };
         let sense = |part: PartId| match &vehicle.part(part).kind {
             PartKind::Coil(coil) if now.solution().across(part.index()).abs() >= coil.pull_in => Some(Sense::Listen),
-            PartKind::Fuse { .. } if belief(part) > self.engine.tables().plan.worth_a_look => Some(Sense::Fuse),
+            PartKind::Fuse { .. }
+                if belief(part) > self.engine.tables().plan.worth_a_look && !self.keeps_blowing(part) =>
+            {
+                Some(Sense::Fuse)
+            }
             PartKind::Supply(Supply::Regulated { .. }) if now.carries_current(part) => Some(Sense::Source),
             _ => None,
         };

@@ -18,7 +18,7 @@ const SESSIONS: [(&str, &[&str]); 3] = [
         "bench_board",
         &["lampA is dim", "CB.out TA4 3.29", "TA1 12.90", "undo", "TA3 12.62", "fixed JA.1", "lampA is dim"],
     ),
-    ("sprayer_truck", &["on S0", "blows F1", "lamp F1", "1.539"]),
+    ("sprayer_truck", &["on S0", "blows F1", "lamp F1", "F1.out 1.539"]),
     ("clinic_van", &["dead fridge", "works oven", "FC1.b 12.90", "FC1.out 11.40", "fixed FC1/out", "proof"]),
 ];
 

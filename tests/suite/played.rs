@@ -294,6 +294,14 @@ pub fn follow_looking<S: Simulator>(
         hunt.cleared |= case.assessment().proved_good.contains(&hidden.part());
         let advice = match &case.assessment().next {
             Next::Test(advice) if hunt.tests < PATIENCE => advice.as_ref().clone(),
+            // Read again, it is what it was.
+            &Next::ReadAgain { reading } if hunt.tests < PATIENCE => {
+                let number = case.standing().number_of(reading);
+                let measured = case.standing().evidence.readings[reading].measured;
+                hunt.tests += 1;
+                case.add(Entry::Retake { number, measured }).expect("what is doubted is there");
+                continue;
+            }
             _ => break,
         };
         state = state.with_all(&advice.settings);

@@ -182,8 +182,17 @@ impl<'a> Telling<'a> {
     fn follow(&mut self, most: usize, symptom: Option<&str>) {
         self.is_open = true;
         for _ in 0..most {
-            let Next::Test(advice) = &self.case().assessment().next else { return };
-            let advice = advice.as_ref().clone();
+            let advice = match &self.case().assessment().next {
+                Next::Test(advice) => advice.as_ref().clone(),
+                // Read again, it is what it was.
+                &Next::ReadAgain { reading } => {
+                    let number = self.case().standing().number_of(reading);
+                    let measured = self.case().standing().evidence.readings[reading].measured;
+                    self.say(format!("retake {number} {measured}"));
+                    continue;
+                }
+                _ => return,
+            };
             let state = self.case().standing().state.with_all(&advice.settings);
             let line = match advice.test {
                 Test::Ask(question) => self.answer_to(question),
