@@ -4,6 +4,7 @@ use super::command::{Command, CommandError};
 use super::lookup::Lookup;
 use super::verbs::Verb;
 use crate::belief::Sign;
+use crate::case::proof::{CheckOutcome, What};
 use crate::case::{Case, Entry};
 use crate::plan::{Next, Test};
 use crate::vehicle::{ControlId, PartId, Position};
@@ -38,7 +39,8 @@ pub fn touched(verb: &'static Verb, rest: &[&str], case: &Case, lookup: &Lookup<
     signed(sign, verb, lookup.one(name, verb)?, case, lookup)
 }
 
-/// `works all`, `works all but pump and lamp`: every load that runs as things are set.
+/// `works all`, `works all but pump and lamp`: every load that runs as things are set,
+/// and after a repair what its proof asks for.
 fn all(sign: Sign, but: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
     if !matches!(sign, Sign::Looks(_)) {
         return Err(CommandError::OnlyLoadsAll);
@@ -50,8 +52,27 @@ fn all(sign: Sign, but: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Com
     let model = case.predictor().in_state(state).map_err(|_| CommandError::NothingRuns)?;
     let running = vehicle.loads().filter(|&load| model.is_served(vehicle, load) && !but.contains(&load));
     let seen = |subject| Entry::Observe { settings: Vec::new(), subject, sign };
-    let entries: Vec<Entry> = running.map(seen).collect();
+    let mut entries: Vec<Entry> = running.map(seen).collect();
+    if sign == Sign::WORKS {
+        entries.extend(as_proved(&but, case));
+    }
     if entries.is_empty() { Err(CommandError::NothingRuns) } else { Ok(Command::EnterAll(entries)) }
+}
+
+/// After a repair, what else the proof asks to be seen working, each as it is set for it.
+fn as_proved(but: &[PartId], case: &Case) -> Vec<Entry> {
+    let checks = case.proof().ok().flatten().map(|proof| proof.checks).unwrap_or_default();
+    let mut state = case.standing().state.clone();
+    let mut entries = Vec::new();
+    for check in checks.into_iter().filter(|check| check.outcome == CheckOutcome::Open) {
+        let What::Shows { subject, sign } = check.what else { continue };
+        if sign == Sign::WORKS && check.state != state && !but.contains(&subject) {
+            let settings = state.settings_to(&check.state, case.vehicle());
+            entries.push(Entry::Observe { settings, subject, sign });
+            state = check.state;
+        }
+    }
+    entries
 }
 
 /// A sign alone answers the look, or the like, that is advised.

@@ -2,7 +2,8 @@
 //! are described in the README.
 
 use super::names::{self, Length};
-use crate::belief::{Estimate, Failure, Segment, Sign, Site};
+use super::segment::other_way;
+use crate::belief::{Belief, Estimate, Failure, Segment, Sign, Site};
 use crate::case::Case;
 use crate::case::proof::{Check, CheckOutcome as Came, Found, Proof, ProofVerdict, What};
 use crate::fault::FailureMode;
@@ -42,7 +43,7 @@ pub fn machine(case: &Case) -> Value {
     json!({
         "proof": case.proof().ok().flatten().map(|of| proof(vehicle, &of)),
         "case": case.journal().map(|journal| &journal.header().name),
-        "segment": assessment.segment.as_ref().map(|of| segment(vehicle, of)),
+        "segment": assessment.segment.as_ref().map(|of| segment(vehicle, belief, of)),
         "parts": parts,
         "proved_good": assessment.proved_good.iter().map(|&part| names::short_part(vehicle, part)).collect::<Vec<_>>(),
         "contradiction": contradiction,
@@ -119,7 +120,7 @@ fn site(vehicle: &Vehicle, site: Site) -> Value {
     }
 }
 
-fn segment(vehicle: &Vehicle, of: &Segment) -> Value {
+fn segment(vehicle: &Vehicle, belief: &Belief, of: &Segment) -> Value {
     let fence = of
         .stretches
         .first()
@@ -138,7 +139,7 @@ fn segment(vehicle: &Vehicle, of: &Segment) -> Value {
         "ohms": sole.and_then(Failure::ohms).map(|ohms| estimate(ohms, |ohms| ohms.0)),
         "volts": sole.and_then(|failure| failure.dropped).map(|volts| estimate(volts, |volts| volts.0)),
         "watts": sole.and_then(|failure| failure.heat).map(|watts| estimate(watts, |watts| watts.0)),
-        "failures": of.failures.iter().map(|of| failure(vehicle, of)).collect::<Vec<_>>(),
+        "failures": of.failures.iter().map(|of| failure(vehicle, belief, of)).collect::<Vec<_>>(),
     })
 }
 
@@ -151,10 +152,11 @@ fn mode(modes: &[FailureMode]) -> Value {
     }
 }
 
-fn failure(vehicle: &Vehicle, of: &Failure) -> Value {
+fn failure(vehicle: &Vehicle, belief: &Belief, of: &Failure) -> Value {
     json!({
         "part": names::short_part(vehicle, of.part),
         "mode": names::mode(of.mode),
+        "with": other_way(belief, of.part, of.mode).map(|other| names::short_part(vehicle, other)),
         "ohms": of.ohms().map(|ohms| estimate(ohms, |ohms| ohms.0)),
         "times": of.times().map(|times| estimate(times, |times| times)),
     })

@@ -3,7 +3,7 @@
 
 use super::document::Block;
 use super::{names, quantities};
-use crate::belief::{Belief, Estimate, Failure, Pair, Segment, Site, Stretch};
+use crate::belief::{Belief, Estimate, Explanation, Failure, Pair, Segment, Site, Stretch};
 use crate::case::Case;
 use crate::fault::FailureMode;
 use crate::plan::Next;
@@ -256,9 +256,12 @@ fn advice_on_open(figures: &Telling, vehicle: &Vehicle, belief: &Belief, part: P
 
 /// The neighbour that a way through a plug or cable is joined to or has
 /// changed places with.
-fn other_way(belief: &Belief, part: PartId, mode: FailureMode) -> Option<PartId> {
-    let best = belief.best_at(Site::Part(part))?;
-    best.hypothesis.faults().find(|(fault, _)| fault.mode == mode).and_then(|(fault, _)| fault.other)
+pub fn other_way(belief: &Belief, part: PartId, mode: FailureMode) -> Option<PartId> {
+    let own = |one: &Explanation| {
+        one.hypothesis.faults().map(|(fault, _)| fault).find(|fault| (fault.part, fault.mode) == (part, mode))
+    };
+    let of_it = belief.explanations.iter().filter(|one| own(one).is_some());
+    of_it.max_by(|a, b| a.probability.total_cmp(&b.probability)).and_then(own)?.other
 }
 
 fn fuse_advice(figures: &Telling, vehicle: &Vehicle, belief: &Belief, fuse: PartId, rating: f64) -> String {
