@@ -19,6 +19,10 @@ use crate::tables::belief::Weighing;
 /// Numerical: deviations of its own noise within which a display is still.
 const NOISE: f64 = 2.0;
 
+/// From: common practice, no source. Times that a reading is found again with the
+/// meter that took it before it is believed.
+const AGREED: usize = 2;
+
 /// What came of it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum LookOver {
@@ -31,8 +35,8 @@ pub enum LookOver {
         /// What it should have shown.
         expected: f64,
     },
-    /// Something is amiss: another meter says so too, or more readings than anybody
-    /// misreads.
+    /// Something is amiss: another meter says so too, or the same one twice more, or
+    /// more readings than anybody misreads.
     Amiss,
 }
 
@@ -71,7 +75,9 @@ pub(super) fn look_over(
     let is_refuted = |at: usize| is_over(at) && others_of(at).any(|other| !is_over(other));
     let amiss: Vec<usize> = all.clone().filter(|&at| is_over(at) && !is_refuted(at)).collect();
     let by_one_meter = amiss.iter().filter(|&&at| !others_of(at).any(|other| other < at));
-    if by_one_meter.count() >= figures.amiss_together || amiss.iter().any(|&at| others_of(at).next().is_some()) {
+    // Who has no other meter reads once more.
+    let is_confirmed = |&at: &usize| others_of(at).next().is_some() || readings[at].agreed >= AGREED;
+    if by_one_meter.count() >= figures.amiss_together || amiss.iter().any(is_confirmed) {
         return (LookOver::Amiss, amiss);
     }
     // What lies between is taken for sound once it has shown the same again.
@@ -89,11 +95,12 @@ pub(super) fn look_over(
 
 /// How many deviations a value is off, by whatever explains it best in a sound vehicle.
 fn deviations(value: f64, foretold: Forecast, shown: &Prediction, theta: &Uncertainties) -> f64 {
-    if shown.floating {
-        return 0.0;
-    }
     let (mean, deviation) = (foretold.mean, foretold.variance.sqrt());
     let plain = (value - mean).abs() / deviation;
+    // What hangs in the air shows some stray volts, and never a supply's.
+    if shown.floating {
+        return plain;
+    }
     // Within the noise of its display nothing is off.
     let off = (value - mean).signum() * ((value - mean).abs() - NOISE * shown.own_variance.sqrt()).max(0.0);
     let ratio = |whole: f64, spread: f64| match 1.0 + off / whole {

@@ -65,10 +65,12 @@ impl Valuation<'_> {
     /// Loads that share something with the suspects, most telling first.
     fn loads(&self, now: &StateModel) -> Vec<(PartId, Sense)> {
         let vehicle = self.vehicle;
+        if self.takes_fuse_after_fuse() {
+            return Vec::new();
+        }
         let mut shares: Vec<(PartId, f64)> = vehicle
             .loads()
             .filter(|&load| can_be_seen(vehicle, load) && !self.is_known(load, Sense::Look))
-            .filter(|&load| !self.takes_another_fuse(now, load))
             .map(|load| (load, self.imbalance(now, load)))
             .filter(|&(_, imbalance)| imbalance > self.engine.tables().plan.imbalance)
             .collect();
@@ -86,19 +88,15 @@ impl Valuation<'_> {
         easiest.map(|load| (load, Sense::Look)).collect()
     }
 
-    /// Whether a load is fed through a fuse that keeps blowing: a look at it would take
-    /// fuse after fuse, and says little of what blows the next one.
-    fn takes_another_fuse(&self, now: &StateModel, load: PartId) -> bool {
-        let is_blown = |seen: &Observation| seen.sign == Sign::BlowsFuse;
-        if !self.situation.evidence.observations.iter().any(is_blown) {
-            return false;
-        }
+    /// Whether a fuse keeps blowing and no lamp is in its place: a look at what it feeds
+    /// takes fuse after fuse, and what others do says little of a short.
+    fn takes_fuse_after_fuse(&self) -> bool {
         let has_lamp = |fuse: PartId| {
             let gates = &self.vehicle.part(fuse).gates;
             gates.iter().any(|&(control, _)| self.situation.state.position(control) == Position::Lamp)
         };
-        let way = now.leads(self.vehicle).there_and_back(self.vehicle, load);
-        way.iter().any(|&part| self.keeps_blowing(part) && !has_lamp(part))
+        let blown = self.situation.evidence.observations.iter().filter(|seen| seen.sign == Sign::BlowsFuse);
+        blown.map(|seen| seen.subject).any(|fuse| !has_lamp(fuse))
     }
 
     /// Whether it was complained of as opening again and again.

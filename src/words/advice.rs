@@ -35,7 +35,9 @@ fn ended(case: &Case, next: &Next) -> String {
         Next::NothingAmiss => "So far everything reads as it should. Say what is wrong, if anything is.",
         Next::ReadAgain { reading } => {
             let number = case.standing().number_of(*reading);
-            return format!("Next: take reading {number} again. Nothing is suspect before it shows the same.");
+            return format!(
+                "Next: take reading {number} again, best with another meter (`meter good`). Nothing is suspect before it shows the same."
+            );
         }
         Next::Test(_) => "",
         Next::Found { site: Site::Nothing } => {
