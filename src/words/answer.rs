@@ -12,7 +12,7 @@ use crate::quantity::Volts;
 use crate::vehicle::Vehicle;
 
 /// The answer: what does not fit, what to do next, where things stand. What
-/// else there is to say of it is told by [`more`].
+/// else there is to say of it is told by [`segment_in_full`].
 pub fn answer(case: &Case) -> Vec<Block> {
     let mut blocks: Vec<Block> = drain::asleep_first(case).into_iter().collect();
     blocks.extend(drain::through_a_fuse(case));
