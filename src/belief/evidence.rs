@@ -338,6 +338,16 @@ impl Evidence {
         self.all_observations().any(|seen| matches!(seen.sign, Sign::Sometimes | Sign::ComesBack))
     }
 
+    /// What is complained of, the first of it.
+    pub fn complained_of(&self) -> Option<PartId> {
+        self.observations.iter().find(|seen| seen.is_complaint()).map(|seen| seen.subject)
+    }
+
+    /// The fuses and breakers that are complained of as opening again and again.
+    pub fn blowing(&self) -> impl Iterator<Item = PartId> + '_ {
+        self.observations.iter().filter(|seen| seen.sign == Sign::BlowsFuse).map(|seen| seen.subject)
+    }
+
     /// Whether somebody looks for what empties a battery at rest.
     pub fn hunts_a_drain(&self) -> bool {
         self.observations.iter().any(|seen| seen.sign == Sign::GoesFlat)

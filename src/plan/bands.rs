@@ -2,13 +2,11 @@
 //! measurement: what somebody with a meter can tell apart at a glance.
 
 use super::advice::{Advice, Test};
-use super::outcome::{Outcome, OutcomeSeen, Range};
+use super::outcome::{Outcome, Range};
 use crate::predict::Scale;
 
 /// Layout: figures that a limit between two bands is tried with, fewest first.
 const FIGURES: [i32; 4] = [1, 2, 3, 4];
-/// Layout: V; a meter without contact shows less.
-const NO_CONTACT: f64 = 0.05;
 /// Layout: parts of the gap between two outcomes that its limit stays clear of.
 const CLEAR: f64 = 0.15;
 
@@ -20,13 +18,6 @@ pub struct OutcomeBand {
     pub below: Option<f64>,
 }
 
-impl OutcomeBand {
-    /// Whether a value lies in it.
-    pub fn holds(&self, value: f64) -> bool {
-        self.from.is_none_or(|from| value >= from) && self.below.is_none_or(|below| value < below)
-    }
-}
-
 impl Advice {
     /// The outcomes that are worth telling, each with its band where it is a
     /// reading, likeliest first.
@@ -34,7 +25,7 @@ impl Advice {
         let likely = self.outcomes.iter().take_while(|outcome| outcome.probability >= least).count();
         // One by itself would be no news.
         let told: Vec<&Outcome> = self.outcomes.iter().take(likely.max(2)).collect();
-        let mut ranges: Vec<Range> = told.iter().filter_map(|outcome| reads(outcome)).collect();
+        let mut ranges: Vec<Range> = told.iter().filter_map(|outcome| outcome.range()).collect();
         ranges.sort_by(|a, b| a.low.total_cmp(&b.low));
         let limits: Vec<f64> = ranges.windows(2).map(|pair| limit(pair[0], pair[1])).collect();
         let band = |range: Range| {
@@ -42,26 +33,15 @@ impl Advice {
             let from = at.checked_sub(1).map(|before| limits[before]);
             Some(OutcomeBand { scale: range.scale, from, below: limits.get(at).copied() })
         };
-        told.into_iter().map(|outcome| (outcome, reads(outcome).and_then(band))).collect()
+        told.into_iter().map(|outcome| (outcome, outcome.range().and_then(band))).collect()
     }
-}
 
-impl Advice {
     /// Whether an outcome that a probe without contact would show too is likely:
     /// then the contact is proved before it is believed.
     pub fn proves_contact(&self, least: f64) -> bool {
         let is_volts = matches!(self.test, Test::Measure(probe) if probe.plain_voltage().is_some());
-        let shows_nothing =
-            |range: Range| range.scale == Scale::Volts && range.low < NO_CONTACT && range.high > -NO_CONTACT;
         let likely = self.outcomes.iter().filter(|outcome| outcome.probability >= least);
-        is_volts && likely.filter_map(reads).any(shows_nothing)
-    }
-}
-
-fn reads(outcome: &Outcome) -> Option<Range> {
-    match outcome.seen {
-        OutcomeSeen::Reads(range) => Some(range),
-        OutcomeSeen::Sign(_) | OutcomeSeen::Answer(_) => None,
+        is_volts && likely.filter_map(Outcome::range).any(Range::shows_nothing)
     }
 }
 

@@ -15,6 +15,8 @@ const MOST_SITES: usize = 4;
 const WIDEST_EDGE: f64 = 0.3;
 /// Layout: an outcome less likely than this is not told.
 const LEAST: f64 = 0.02;
+/// Layout: V; a meter without contact shows less.
+const NO_CONTACT: f64 = 0.05;
 
 /// Numerical: shares are ranked to this part of one, see [`outcome`].
 const RANKS: f64 = 1e4;
@@ -30,6 +32,13 @@ pub struct Range {
     pub low: f64,
     /// Highest.
     pub high: f64,
+}
+
+impl Range {
+    /// Whether a meter without contact would show this too.
+    pub fn shows_nothing(self) -> bool {
+        self.scale == Scale::Volts && self.low < NO_CONTACT && self.high > -NO_CONTACT
+    }
 }
 
 /// What would be seen.
@@ -52,6 +61,16 @@ pub struct Outcome {
     pub probability: Probability,
     /// Where it would point, likeliest first, with probability given it.
     pub points_to: Vec<(Site, f64)>,
+}
+
+impl Outcome {
+    /// What would be read, if it is a reading.
+    pub fn range(&self) -> Option<Range> {
+        match self.seen {
+            OutcomeSeen::Reads(range) => Some(range),
+            OutcomeSeen::Sign(_) | OutcomeSeen::Answer(_) => None,
+        }
+    }
 }
 
 /// Groups explanations by what they foretell, cut where that tells most of where

@@ -14,7 +14,7 @@ use super::valuation::{Valuation, rank};
 use super::value::{live, site_entropy};
 use super::voltages::LeadReach;
 use super::{phone, questions, senses};
-use crate::belief::{Belief, Engine, Sign};
+use crate::belief::{Belief, Engine};
 use crate::network::SolveError;
 use crate::vehicle::{PartId, PlaceId, PointId};
 
@@ -68,7 +68,7 @@ fn above(
         exact.extend(aids.into_iter().filter(|aid| aid.bits > figures.worth_an_aid));
     }
     // What blows a fuse is found by what flows, or with a lamp in its place.
-    let blows = situation.evidence.observations.iter().any(|seen| seen.sign == Sign::BlowsFuse);
+    let blows = situation.evidence.blowing().next().is_some();
     if !good || blows {
         rough = valuation.rough(&valuation.toggles(), LeadReach::AtOnePlace)?;
         rough.extend(valuation.rough(settings, LeadReach::Anywhere)?);

@@ -95,14 +95,7 @@ impl Valuation<'_> {
             let gates = &self.vehicle.part(fuse).gates;
             gates.iter().any(|&(control, _)| self.situation.state.position(control) == Position::Lamp)
         };
-        let blown = self.situation.evidence.observations.iter().filter(|seen| seen.sign == Sign::BlowsFuse);
-        blown.map(|seen| seen.subject).any(|fuse| !has_lamp(fuse))
-    }
-
-    /// Whether it was complained of as opening again and again.
-    fn keeps_blowing(&self, part: PartId) -> bool {
-        let seen = &self.situation.evidence.observations;
-        seen.iter().any(|seen| seen.sign == Sign::BlowsFuse && seen.subject == part)
+        self.situation.evidence.blowing().any(|fuse| !has_lamp(fuse))
     }
 
     /// Relays that should be pulled in, suspect fuses, sources that should give.
@@ -114,7 +107,8 @@ impl Valuation<'_> {
         let sense = |part: PartId| match &vehicle.part(part).kind {
             PartKind::Coil(coil) if now.solution().across(part.index()).abs() >= coil.pull_in => Some(Sense::Listen),
             PartKind::Fuse { .. }
-                if belief(part) > self.engine.tables().plan.worth_a_look && !self.keeps_blowing(part) =>
+                if belief(part) > self.engine.tables().plan.worth_a_look
+                    && !self.situation.evidence.blowing().any(|fuse| fuse == part) =>
             {
                 Some(Sense::Fuse)
             }

@@ -4,12 +4,11 @@
 use super::phone;
 use super::valuation::{Rough, Valuation, rank};
 use super::views::Views;
-use crate::belief::Sign;
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, Probe, StateModel};
 use crate::quantity::Volts;
 use crate::vehicle::returns::return_bars;
-use crate::vehicle::trace::stops;
+use crate::vehicle::trace::feed_and_return;
 use crate::vehicle::{ControlId, ControlKind, PointId, Position};
 
 /// Numerical: volts by which two points must differ for one to be the higher.
@@ -54,7 +53,9 @@ impl Valuation<'_> {
         if points.len() <= self.engine.tables().plan.many_points {
             let bars = return_bars(self.vehicle);
             pairs.extend(points.iter().flat_map(|&point| bars.iter().map(move |&bar| (point, bar))));
-            for side in self.way() {
+            let complained = self.situation.evidence.complained_of();
+            let ways = complained.map(|load| feed_and_return(self.vehicle, self.situation.state, load));
+            for side in ways.into_iter().flatten() {
                 let on_side: Vec<PointId> = points.iter().copied().filter(|point| side.contains(point)).collect();
                 for (index, &a) in on_side.iter().enumerate() {
                     pairs.extend(on_side[index + 1..].iter().map(|&b| (a, b)));
@@ -70,17 +71,6 @@ impl Valuation<'_> {
         pairs.sort_unstable();
         pairs.dedup();
         pairs
-    }
-
-    /// The points on the way of what is complained of: those before it, those after.
-    fn way(&self) -> [Vec<PointId>; 2] {
-        let mut complaints = self.situation.evidence.observations.iter().filter(|seen| seen.is_complaint());
-        let Some(load) = complaints.next().map(|seen| seen.subject) else { return Default::default() };
-        let points: Vec<PointId> =
-            stops(self.vehicle, self.situation.state, load).into_iter().map(|stop| stop.point).collect();
-        let feed = points.iter().position(|&point| point == self.vehicle.part(load).from).map_or(0, |at| at + 1);
-        let (before, after) = points.split_at(feed);
-        [before.to_vec(), after.to_vec()]
     }
 
     /// Ends of the likeliest paths that are not in the drawing.
@@ -166,9 +156,7 @@ impl Valuation<'_> {
 
     /// Lamps in place of the fuses that keep blowing: never fuse after fuse.
     fn lamps(&self) -> Vec<(ControlId, Position)> {
-        let observations = self.situation.evidence.observations.iter();
-        let fuses =
-            observations.filter(|seen| seen.sign == Sign::BlowsFuse).map(|seen| self.vehicle.part(seen.subject));
+        let fuses = self.situation.evidence.blowing().map(|fuse| self.vehicle.part(fuse));
         let fuses = fuses.filter(|part| part.kind.is_fuse());
         fuses.filter_map(|part| part.gates.first()).map(|&(control, _)| (control, Position::Lamp)).collect()
     }

@@ -299,9 +299,9 @@ fn expect(verb: &Verb, rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Resul
 
 /// The load named, or the one complained of.
 fn circuit(verb: &Verb, rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<PartId, CommandError> {
-    let complained = case.standing().evidence.observations.iter().find(|seen| seen.is_complaint());
+    let complained = case.standing().evidence.complained_of();
     match (rest, complained) {
-        ([], Some(seen)) if case.vehicle().loads().any(|load| load == seen.subject) => Ok(seen.subject),
+        ([], Some(subject)) if case.vehicle().loads().any(|load| load == subject) => Ok(subject),
         _ => lookup.load(lookup.one(rest, verb)?),
     }
 }

@@ -6,10 +6,10 @@ use super::outcome::CaseOutcome;
 use super::played::{PlayedCase, PlayedEnding};
 use crate::belief::Engine;
 use crate::case::{Case, CaseError};
-use crate::plan::{Advice, Next, Outcome, OutcomeSeen, Range, Test, are_terminals_read};
+use crate::plan::{Advice, Next, Outcome, Range, Test, are_terminals_read};
 use crate::predict::Scale;
 use crate::vehicle::returns::return_bars;
-use crate::vehicle::trace::stops;
+use crate::vehicle::trace::feed_and_return;
 use crate::vehicle::{PartKind, PointId, State, Vehicle};
 use std::rc::Rc;
 
@@ -19,8 +19,6 @@ const LIKELY: f64 = 0.15;
 const APART: f64 = 0.020;
 /// Format: an outcome as likely as this must not be one of a probe without contact.
 const MOSTLY: f64 = 0.4;
-/// Format: volts that a meter without contact shows at most.
-const NO_CONTACT: f64 = 0.05;
 /// Format: bits from which a look is worth its ten seconds.
 const TELLING: f64 = 0.3;
 /// Format: tests among which a look should be.
@@ -121,23 +119,15 @@ fn advised(case: &Case, advice: &Advice, habits: &mut Habits) {
     let at_negative = [red, black].contains(&case.standing().black) || is_return_at_hand(vehicle, red, black);
     note(&mut habits.elsewhere, !is_drop && !at_negative);
     note(&mut habits.two_places, !at_negative && !vehicle.share_a_place(red, black));
-    let shows_nothing = |outcome: &Outcome| match outcome.seen {
-        OutcomeSeen::Reads(range) => range.low < NO_CONTACT && range.high > -NO_CONTACT,
-        OutcomeSeen::Sign(_) | OutcomeSeen::Answer(_) => false,
-    };
-    let doubtful = advice.outcomes.iter().any(|outcome| outcome.probability > MOSTLY && shows_nothing(outcome));
+    let mut mostly = advice.outcomes.iter().filter(|outcome| outcome.probability > MOSTLY);
+    let doubtful = mostly.any(|outcome| outcome.range().is_some_and(Range::shows_nothing));
     note(&mut habits.no_contact, doubtful && !advice.proves_contact(case.engine().tables().telling.contact));
 }
 
 /// The likely outcomes, lowest first.
 fn ranges(advice: &Advice) -> Vec<Range> {
     let likely = advice.outcomes.iter().filter(|outcome| outcome.probability >= LIKELY);
-    let mut ranges: Vec<Range> = likely
-        .filter_map(|outcome| match outcome.seen {
-            OutcomeSeen::Reads(range) => Some(range),
-            OutcomeSeen::Sign(_) | OutcomeSeen::Answer(_) => None,
-        })
-        .collect();
+    let mut ranges: Vec<Range> = likely.filter_map(Outcome::range).collect();
     ranges.sort_by(|a, b| a.low.total_cmp(&b.low));
     ranges
 }
@@ -152,15 +142,8 @@ fn is_across(vehicle: &Vehicle, red: PointId, black: PointId) -> bool {
 
 /// Whether both lie on one side of the way of what is complained of.
 fn is_along(case: &Case, state: &State, red: PointId, black: PointId) -> bool {
-    let complaint = case.standing().evidence.observations.iter().find(|seen| seen.is_complaint());
-    let Some(load) = complaint.map(|seen| seen.subject) else { return false };
-    let way: Vec<PointId> = stops(case.vehicle(), state, load).into_iter().map(|stop| stop.point).collect();
-    let at = |point| way.iter().position(|&other| other == point);
-    let feed = at(case.vehicle().part(load).from);
-    match (at(red), at(black), feed) {
-        (Some(red), Some(black), Some(feed)) => (red <= feed) == (black <= feed),
-        _ => false,
-    }
+    let Some(load) = case.standing().evidence.complained_of() else { return false };
+    feed_and_return(case.vehicle(), state, load).iter().any(|side| side.contains(&red) && side.contains(&black))
 }
 
 /// Whether the black lead is on a bar of the return at the place of the red one.

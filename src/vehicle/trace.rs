@@ -85,6 +85,14 @@ pub fn stops(vehicle: &Vehicle, state: &State, load: PartId) -> Vec<Stop> {
     stops
 }
 
+/// The points on the way of a load: those on its feed, those on its return.
+pub fn feed_and_return(vehicle: &Vehicle, state: &State, load: PartId) -> [Vec<PointId>; 2] {
+    let mut feed: Vec<PointId> = stops(vehicle, state, load).into_iter().map(|stop| stop.point).collect();
+    let at = feed.iter().position(|&point| point == vehicle.part(load).from).map_or(0, |at| at + 1);
+    let back = feed.split_off(at);
+    [feed, back]
+}
+
 /// The end of the first part that the second does not share.
 fn start_of(vehicle: &Vehicle, parts: &[PartId]) -> PointId {
     let (from, to) = vehicle.part(parts[0]).ends();
