@@ -66,6 +66,11 @@ impl OperatingPoint {
         if (u - self.volts()).abs() <= SAME { self } else { Self::at(u) }
     }
 
+    /// Whether a voltage is of the same sign.
+    pub fn is_beside(self, u: f64) -> bool {
+        self.volts() * u > 0.0
+    }
+
     /// Voltages at which it is not moved.
     pub fn stays_between(self) -> (f64, f64) {
         (self.volts() - SAME, self.volts() + SAME)

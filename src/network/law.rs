@@ -212,7 +212,8 @@ impl Law {
                 Region::Limited => side(Region::Limited, 0.0, Region::Off),
                 Region::Off if u < -EDGE && curve.blocks() => Region::Limited,
                 _ if u.abs() < curve.edge() => Region::Off,
-                Region::Along(at) if u > 0.0 || !curve.blocks() => Region::Along(at.moved_to(u)),
+                // Nor does anything leap from one end to the other across none.
+                Region::Along(at) if at.is_beside(u) => Region::Along(at.moved_to(u)),
                 Region::Along(_) => Region::Off,
                 _ => Region::Along(OperatingPoint::at(u)),
             },

@@ -8,9 +8,10 @@
 use halfsplit::fault::{FailureMode, Fault, alteration, catalogue};
 use halfsplit::files::{built_in_tables, sample};
 use halfsplit::network::{
-    Alteration, Altered, Between, Branch, ControllingVoltage, Convergence, Law, Network, Solution, network_of, solve,
+    Alteration, Altered, Between, Branch, ControllingVoltage, Convergence, Curve, Law, Network, Region, Solution,
+    network_of, solve,
 };
-use halfsplit::quantity::{Amps, Ohms, Volts};
+use halfsplit::quantity::{Amps, Ohms, Volts, Watts};
 use halfsplit::vehicle::{ContactRest, Position, State, Vehicle};
 use proptest::collection::vec;
 use proptest::prelude::*;
@@ -563,9 +564,28 @@ fn difference(altered: &Altered, fresh: &Solution, vehicle: &Vehicle, (red, blac
 struct Tally {
     count: usize,
     restless: usize,
+    /// Of these what no relay makes restless.
+    unsettled: Vec<String>,
     twofold: usize,
     largest: f64,
     wrong: Vec<String>,
+}
+
+/// Whether what oscillates is a relay that buzzes, or a converter that starves itself:
+/// with every contact and every output held there is an answer.
+fn settles_once_held(restless: &Solution) -> bool {
+    let mut network = restless.network().clone();
+    network.converters.clear();
+    for (index, branch) in network.branches.iter_mut().enumerate() {
+        let is_off = restless.region(index) == Region::Off;
+        match &mut branch.law {
+            Law::Contact { .. } | Law::Regulated { .. } if is_off => branch.law = Law::Open,
+            Law::Contact { conductance, .. } => branch.law = Law::Resistor(*conductance),
+            Law::Regulated { needs, .. } => needs.clear(),
+            _ => {}
+        }
+    }
+    solve(network).is_ok_and(|held| held.convergence() == Convergence::Converged)
 }
 
 impl Tally {
@@ -588,6 +608,9 @@ impl Tally {
             assert_eq!(altered.convergence(), fresh.convergence(), "{title}");
             if fresh.convergence() == Convergence::Oscillating {
                 self.restless += 1;
+                if !settles_once_held(&fresh) {
+                    self.unsettled.push(title);
+                }
                 continue;
             }
             let (distance, pair) = furthest(&altered, &fresh);
@@ -615,12 +638,13 @@ fn check_sample(name: &str) {
     let faults: Vec<Fault> = catalogue(&vehicle, &rates).into_iter().map(|likely| likely.fault).collect();
     let mut tally = Tally::default();
     states(&vehicle).iter().for_each(|state| tally.add(&vehicle, state, &faults));
-    let Tally { count, restless, twofold, largest, wrong } = tally;
+    let Tally { count, restless, unsettled, twofold, largest, wrong } = tally;
     println!("{name}: {count} answers, {restless} restless, furthest {largest:.1e} V, {} wrong", wrong.len());
     assert!(wrong.is_empty(), "{} of {count}:\n{}", wrong.len(), wrong[..wrong.len().min(40)].join("\n"));
     // A relay that buzzes, starved by what it switches on, has no answer to
     // compare; it must be rare.
     assert!(restless * 100 <= count, "{restless} of {count} restless");
+    assert!(unsettled.is_empty(), "{} of {count} without an answer: {unsettled:?}", unsettled.len());
     assert!(twofold * 500 <= count, "{twofold} of {count} with two answers");
 }
 
@@ -706,4 +730,27 @@ fn a_relay_that_could_keep_itself_in_is_not_started_by_the_solve() {
         vec![branch(0, 1, battery(12.6)), branch(1, 2, contact), branch(2, 0, steady), branch(2, 0, resistor(90.0))];
     let network = Network { points: 3, branches, reference: 0, converters: Vec::new() };
     assert!(solved(&network).current(2).0.abs() < 1e-6);
+}
+
+/// A lamp and electronics share a return that has become bad: Newton's tangents leap
+/// from one sign to the other there, and the answer is that neither gets anything.
+/// Worked by hand: cold, the lamp is some half an ohm, so that all the volts stand
+/// across the return.
+#[test]
+fn what_hangs_on_one_bad_return_settles() {
+    let lamp = Law::Curve(Curve::Filament { amps: Amps(2.88), rated: Volts(12.0) });
+    let driver = Curve::ConstantPower { watts: Watts(8.3), fold: Volts(9.0), rated: Volts(12.0), times: 1.0 };
+    for ohms in [50.0, 165.0, 1e5] {
+        let branches = vec![
+            branch(0, 1, battery(13.4)),
+            branch(1, 2, lamp.clone()),
+            branch(1, 2, Law::Curve(driver)),
+            branch(2, 0, resistor(ohms)),
+        ];
+        let network = Network { points: 3, branches, reference: 0, converters: Vec::new() };
+        let solution = solved(&network);
+        assert_eq!(solution.convergence(), Convergence::Converged, "{ohms} ohms");
+        let [across_lamp, lost] = [1, 3].map(|branch| solution.across(branch).0);
+        assert!(lost > 12.0 && (0.0..1.4).contains(&across_lamp), "{ohms} ohms: {across_lamp} V and {lost} V");
+    }
 }
