@@ -17,7 +17,7 @@ use crate::tables::belief::Weighing;
 use crate::tables::signs::Signs;
 use crate::vehicle::trace::SupplyLeads;
 use crate::vehicle::{Contact, ContactRest, Load, LoadKind, PartId, State, Vehicle};
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 /// Chance that somebody names the one load that was complained of, out of as
 /// many that are not right, or says that it is several.
@@ -28,6 +28,9 @@ pub(super) fn chance_of_naming(figures: &Weighing, extent: Extent, stopped: f64)
         Extent::Several => several_of_one + (1.0 - 2.0 * several_of_one) * (stopped - 1.0).clamp(0.0, 1.0),
     }
 }
+
+/// Numerical: number of the settings of what runs at rest, of which there are none.
+const RUNS_AT_REST: usize = 0;
 
 /// What a load needs a part for.
 #[derive(Debug, Clone, Copy)]
@@ -55,6 +58,10 @@ struct Needing {
     load: PartId,
     kind: LoadKind,
     need: NeedFor,
+    /// The load itself or a coil that switches it: whose feed the part is in.
+    sink: PartId,
+    /// Number of the settings that run the load; what they run, they run together.
+    runs: usize,
     /// What draws through the part while the load runs.
     drawing: Siemens,
 }
@@ -69,25 +76,20 @@ impl Needs {
     pub fn of(vehicle: &Vehicle, rest: Option<&StateModel>) -> Self {
         let at_rest = State::rest(vehicle);
         let leads = SupplyLeads::of(vehicle, &at_rest);
-        let mut needs = Self { of_part: vec![Vec::new(); vehicle.parts.len()] };
+        let mut of_part = vec![Vec::new(); vehicle.parts.len()];
+        let mut runs = FxHashMap::from_iter([(Vec::new(), RUNS_AT_REST)]);
         for load in vehicle.loads() {
             let Some(Load { kind, behaviour, rated, .. }) = vehicle.part(load).kind.load() else { continue };
-            let state = at_rest.with_all(&leads.settings_for(vehicle, &at_rest, load));
-            let running = rest.and_then(|rest| rest.set_otherwise(vehicle, &state).ok());
-            let own = behaviour.ohms_at(*rated).conductance();
-            // Where no path joins the ends there is no number, and the maximum is its own.
-            let drawing = |part: PartId, own: Siemens| match &running {
-                Some(running) => Siemens((running.current(part.index()).0.abs() / vehicle.nominal.0).max(own.0)),
-                None => own,
-            };
-            let mut sinks = vec![(load, NeedFor::Current, own)];
+            let (next, settings) = (runs.len(), leads.settings_for(vehicle, &at_rest, load));
+            let runs = *runs.entry(settings).or_insert(next);
+            let mut sinks = vec![(load, NeedFor::Current, behaviour.ohms_at(*rated).conductance())];
             let mut next = 0;
-            while let Some(&(sink, need, own)) = sinks.get(next) {
+            while let Some(&(sink, need, drawing)) = sinks.get(next) {
                 next += 1;
                 for part in needed_by(vehicle, &leads, sink) {
-                    let known = &mut needs.of_part[part.index()];
+                    let known: &mut Vec<Needing> = &mut of_part[part.index()];
                     if known.last().is_none_or(|last| last.load != load) {
-                        known.push(Needing { load, kind: *kind, need, drawing: drawing(part, own) });
+                        known.push(Needing { load, kind: *kind, need, sink, runs, drawing });
                     }
                     let Some(Contact { coil, rest: ContactRest::Make }) = vehicle.part(part).kind.contact() else {
                         continue;
@@ -98,7 +100,22 @@ impl Needs {
                 }
             }
         }
-        needs
+        for (part, known) in of_part.iter_mut().enumerate() {
+            let at_rest = rest.map_or(0.0, |rest| rest.solution().current(part).0.abs() / vehicle.nominal.0);
+            let mut drawn: FxHashMap<usize, f64> = FxHashMap::default();
+            let mut sinks: FxHashSet<PartId> = FxHashSet::default();
+            for Needing { runs, drawing, .. } in known.iter().filter(|needing| sinks.insert(needing.sink)) {
+                *drawn.entry(*runs).or_default() += drawing.0;
+            }
+            for needing in known {
+                let together = drawn.get(&needing.runs).copied().unwrap_or_default();
+                needing.drawing = Siemens(match needing.runs {
+                    RUNS_AT_REST => at_rest.max(together),
+                    _ => at_rest + together,
+                });
+            }
+        }
+        Self { of_part }
     }
 
     /// How many loads are not right under a hypothesis that leaves one of them
