@@ -199,6 +199,10 @@ impl Likelihood<'_> {
         if !vehicle.part(load).kind.is_load() || fault.involves(load) {
             return true;
         }
+        let hardest = || {
+            let size = hardest_first(&self.engine.tables().faults, fault.mode).into_iter().next().flatten();
+            Hypothesis::Faulty { fault, size }
+        };
         match fault.mode {
             FailureMode::Crossed => fault.parts().any(|part| model.could_matter(vehicle, part, load)),
             FailureMode::OpenCircuit
@@ -206,11 +210,17 @@ impl Likelihood<'_> {
             | FailureMode::Undersized
             | FailureMode::CommonCause => model.series_matters(vehicle, fault, load),
             FailureMode::ShortToGround | FailureMode::ShortBetweenCircuits | FailureMode::Leakage => {
-                let hardest = Hypothesis::Faulty { fault, size: sizes(&self.engine.tables().faults, fault.mode)[0] };
+                let hardest = hardest();
                 let share = |hypothesis: &Hypothesis| model.performance(vehicle, hypothesis, load);
                 model.drives(vehicle, &hardest)
                     && (share(&hardest) - share(&Hypothesis::Sound)).abs() > self.engine.tables().belief.could_explain
             }
+            FailureMode::ShortAcross | FailureMode::HighDraw | FailureMode::LowDraw | FailureMode::StaysAwake
+                if vehicle.part(fault.part).kind.is_load() =>
+            {
+                model.could_disturb(vehicle, &hardest(), load)
+            }
+            // What closes may call relays.
             FailureMode::ContactWelded
             | FailureMode::ShortAcross
             | FailureMode::LowVoltage

@@ -20,6 +20,11 @@ impl Solution {
         (self.convergence() == Convergence::Converged).then(|| &**self.derived.margins.get_or_init(all))
     }
 
+    /// Those of some laws.
+    pub fn margins_of(&self, is_wanted: impl Fn(usize) -> bool) -> Option<Vec<Margin>> {
+        Some(self.margins()?.iter().copied().filter(|margin| is_wanted(margin.law)).collect())
+    }
+
     fn add_margins(&self, law: usize, margins: &mut Vec<Margin>) {
         let mut add = |branch: usize, (least, most): (f64, f64)| {
             let Branch { from, to, .. } = self.network.branches[branch];

@@ -48,5 +48,6 @@ pub use graph::{Branch, Converter, Network};
 pub use law::{ControllingVoltage, Law, Region};
 pub use newton::solve;
 pub use orders::Orders;
+pub use region::Margin;
 pub use solution::{Convergence, Solution};
 pub use update::{Alteration, Altered, IdleDiodes, Outputs, Transfer};

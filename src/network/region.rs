@@ -11,7 +11,7 @@ use super::law::{EDGE, Law, Region};
 /// The voltages across a branch at which a law keeps its region, if all
 /// others that it depends on leave it there too.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Margin {
+pub struct Margin {
     /// Whose law.
     pub law: usize,
     /// Whose voltage.

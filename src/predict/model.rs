@@ -8,7 +8,8 @@ use super::uncertainties::Uncertainties;
 use crate::fault::{FailureMode, Fault, alteration, failed_and_crossed, is_out, ways};
 use crate::memo::{Memo, Numbers};
 use crate::network::{
-    Alteration, Altered, Between, Branch, Law, Orders, Solution, SolveError, changed_by_hand, network_of, under_hand,
+    Alteration, Altered, Between, Branch, Law, Margin, Orders, Solution, SolveError, changed_by_hand, network_of,
+    under_hand,
 };
 use crate::quantity::{Ohms, Volts};
 use crate::tables::Tables;
@@ -101,6 +102,7 @@ impl Predictor {
             has_diodes: self.vehicle.parts.iter().any(|part| part.kind.forward().is_some()),
             steers: OnceCell::new(),
             under_hand: OnceCell::new(),
+            guards: Memo::new(self.tables.memory.states),
             leads: OnceCell::new(),
         })
     }
@@ -123,6 +125,8 @@ pub struct StateModel {
     steers: OnceCell<Box<[bool]>>,
     /// The parts whose law a control may change.
     under_hand: OnceCell<Vec<PartId>>,
+    /// The margins on which it hangs how a load is served; none where laws oscillate.
+    guards: Memo<PartId, Option<Rc<[Margin]>>>,
     leads: OnceCell<SupplyLeads>,
 }
 
@@ -252,6 +256,19 @@ impl StateModel {
     /// served: whether one of its ways carries what matters to it.
     pub fn series_matters(&self, vehicle: &Vehicle, fault: Fault, load: PartId) -> bool {
         ways(vehicle, fault).any(|part| self.carries_current(part) && self.could_matter(vehicle, part, load))
+    }
+
+    /// A cheap look at whether what another load draws could change how a load is
+    /// served: itself, or by a law on its way that leaves its region.
+    pub fn could_disturb(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, load: PartId) -> bool {
+        let guards = self.guards.get_or(load, || {
+            let part = |law: usize| (law < vehicle.parts.len()).then(|| PartId::new(law));
+            let guards = |law: usize| part(law).is_none_or(|part| self.could_matter(vehicle, part, load));
+            self.solution.margins_of(guards).map(Rc::from)
+        });
+        let least = self.usual_volts(vehicle, load) * self.tables.spreads.noticed;
+        let change = self.alteration(vehicle, hypothesis);
+        guards.is_none_or(|guards| self.solution.could_disturb(&change, load.index(), least, &guards))
     }
 
     /// A cheap look at whether a hypothesis could change how a load is served.

@@ -5,6 +5,7 @@ mod answers;
 mod bad_files;
 mod beliefs;
 mod blocked;
+mod cheap_looks;
 mod clearing;
 mod cli;
 mod closed_loop;

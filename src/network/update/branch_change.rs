@@ -86,6 +86,19 @@ impl BranchChange {
         }
     }
 
+    /// What it pushes where nothing else changes, with this resistance between its
+    /// ends; none where it is all but cut off.
+    pub fn pushed(&self, solution: &Solution, ohms: f64) -> Option<Pushed> {
+        let pivot = 1.0 + self.conductance * ohms;
+        if pivot < LEAST_PIVOT * pivot.max(1.0) {
+            return None;
+        }
+        let coupling = self.conductance / pivot;
+        let volts = self.across(solution);
+        let injected = -self.offset - coupling * (volts - ohms * self.offset);
+        Some(Pushed { injected, coupling, volts: volts + ohms * injected })
+    }
+
     /// Voltage across its ends for an ampere between those of each of several.
     /// Through a bridge goes all of it or nothing, which needs no subtraction.
     pub fn mutuals(&self, changes: &[Self], solution: &Solution) -> Vec<f64> {
@@ -113,6 +126,17 @@ impl BranchChange {
         entries[row] = diagonal;
         (entries, scale * self.conductance)
     }
+}
+
+/// What one change does by itself.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Pushed {
+    /// Current that stands for it, A.
+    pub injected: f64,
+    /// (1 + ΔgP)⁻¹Δg, S.
+    pub coupling: f64,
+    /// Voltage across its ends then.
+    pub volts: f64,
 }
 
 /// How a small system came out.

@@ -4,23 +4,23 @@
 
 use super::alteration::Alteration;
 use super::altered::{Altered, Injection};
-use super::branch_change::{BranchChange, Effect, LEAST_PIVOT};
+use super::branch_change::{BranchChange, Effect, Pushed};
+use crate::network::graph::Branch;
 use crate::network::law::{Law, Region};
+use crate::network::region::Margin;
 use crate::network::solution::Solution;
+use crate::quantity::Volts;
 use std::rc::Rc;
+
+/// Numerical: voltage by which the output of a converter moves where it gives more, V.
+const GIVES_MORE: f64 = 1e-5;
 
 impl Solution {
     /// This network after an alteration of one branch; none where that cuts or
     /// joins islands or takes another law out of its region.
     pub(super) fn rank_one(self: &Rc<Self>, alteration: &Alteration) -> Option<Altered> {
-        let (change, replaced) = match (&alteration.replaced[..], &alteration.added[..]) {
-            ([(branch, law)], []) => {
-                let companion = law.linear(self.regions[*branch]);
-                (BranchChange::of(self, *branch, companion), Some((*branch, law)))
-            }
-            ([], [branch]) => (BranchChange::by_adding(branch), None),
-            _ => return None,
-        };
+        let (change, replaced) = self.only_change(alteration, |branch, _| self.regions[branch])?;
+        let branch = replaced.map(|(branch, _)| branch);
         let margins = self.margins()?;
         let is_felt = |branch: usize| margins.iter().any(|margin| margin.branch == branch && margin.law != branch);
         let is_open = |law: &Law| *law == Law::Open;
@@ -29,27 +29,21 @@ impl Solution {
         {
             return None;
         }
-        let (injected, coupling, volts) = match change.effect {
-            Effect::Cuts => return None,
-            Effect::Joins if self.bridges.island(change.from) != self.bridges.island(change.to) => return None,
+        let Pushed { injected, coupling, volts } = match change.effect {
             // It carries nothing, however long.
-            Effect::Stretches { was, is, .. } => (0.0, was / is * change.conductance, 0.0),
-            Effect::Nothing | Effect::Joins => {
-                let current_range = self.current_range(change.from, change.to, replaced.map(|(branch, _)| branch))?;
-                let pivot = 1.0 + change.conductance * current_range.ohms;
-                if pivot < LEAST_PIVOT * pivot.max(1.0) {
+            Effect::Stretches { was, is, .. } => {
+                Pushed { injected: 0.0, coupling: was / is * change.conductance, volts: 0.0 }
+            }
+            _ => {
+                let current_range = self.current_range(change.from, change.to, branch)?;
+                let pushed = change.pushed(self, current_range.ohms)?;
+                if !current_range.contains(pushed.injected) {
                     return None;
                 }
-                let coupling = change.conductance / pivot;
-                let volts = change.across(self);
-                let injected = -change.offset - coupling * (volts - current_range.ohms * change.offset);
-                if !current_range.contains(injected) {
-                    return None;
-                }
-                (injected, coupling, volts + current_range.ohms * injected)
+                pushed
             }
         };
-        if replaced.is_some_and(|(branch, law)| !self.stays(branch, law, volts)) {
+        if replaced.is_some_and(|(branch, law)| self.region_of(branch, law, volts) != self.regions[branch]) {
             return None;
         }
         Some(Altered {
@@ -59,20 +53,71 @@ impl Solution {
         })
     }
 
-    /// Whether another law for a branch stays in the same region at a voltage,
-    /// all others being on theirs.
-    fn stays(&self, branch: usize, law: &Law, volts: f64) -> bool {
-        let region = self.regions[branch];
+    /// A cheap look at whether an alteration could move the voltage across a branch
+    /// by more than `least`, or exceed one of the margins that guard it: what it does
+    /// to all other laws is not asked.
+    pub fn could_disturb(&self, alteration: &Alteration, branch: usize, least: Volts, guards: &[Margin]) -> bool {
+        if alteration.replaced.is_empty() && alteration.added.is_empty() {
+            return false;
+        }
+        let at_once = |branch: usize, law: &Law| self.region_of(branch, law, self.across(branch).0);
+        let Some((change, replaced)) = self.only_change(alteration, at_once) else { return true };
+        let ampere = self.entries(change.from, change.to);
+        let own = ampere.across(change.from, change.to);
+        let Some(Pushed { injected, volts, .. }) = change.pushed(self, own) else { return true };
+        let moved = |from: usize, to: usize| injected * ampere.across(from, to);
+        let of_branch = |branch: usize| {
+            let Branch { from, to, .. } = self.network.branches[branch];
+            moved(from, to).abs()
+        };
+        let is_left = |margin: &Margin| {
+            let across = self.voltages[margin.from] - self.voltages[margin.to] + moved(margin.from, margin.to);
+            !(margin.least..=margin.most).contains(&across)
+        };
+        of_branch(branch) > least.0
+            // What a converter gives it also takes.
+            || self.network.converters.iter().any(|converter| of_branch(converter.output) > GIVES_MORE)
+            || replaced.is_some_and(|(branch, law)| self.region_of(branch, law, volts) != at_once(branch, law))
+            || guards.iter().any(is_left)
+    }
+
+    /// The one branch that an alteration changes, with its law, which is in that region,
+    /// if it was there; none where it cuts or joins islands, or changes several.
+    fn only_change<'a>(
+        &self,
+        alteration: &'a Alteration,
+        region: impl Fn(usize, &Law) -> Region,
+    ) -> Option<(BranchChange, Option<(usize, &'a Law)>)> {
+        let (change, replaced) = match (&alteration.replaced[..], &alteration.added[..]) {
+            ([(branch, law)], []) => {
+                let companion = law.linear(region(*branch, law));
+                (BranchChange::of(self, *branch, companion), Some((*branch, law)))
+            }
+            ([], [branch]) => (BranchChange::by_adding(branch), None),
+            _ => return None,
+        };
+        let is_plain = match change.effect {
+            Effect::Cuts => false,
+            Effect::Joins => self.bridges.island(change.from) == self.bridges.island(change.to),
+            Effect::Nothing | Effect::Stretches { .. } => true,
+        };
+        is_plain.then_some((change, replaced))
+    }
+
+    /// The region of another law for a branch at a voltage, all others being on
+    /// theirs.
+    fn region_of(&self, branch: usize, law: &Law, volts: f64) -> Region {
+        let before = self.regions[branch];
         let controlling = |other: usize| self.network.branches[other].law.controlling(self.across(other).0);
         match law {
-            Law::Open | Law::Resistor(_) => true,
-            Law::Fuse { conductance, opens_at } => region == Region::Off || conductance.0 * volts.abs() <= opens_at.0,
+            Law::Fuse { conductance, opens_at } if conductance.0 * volts.abs() > opens_at.0 => Region::Off,
+            Law::Open | Law::Resistor(_) | Law::Fuse { .. } => before,
             Law::Battery { .. }
             | Law::Regulated { .. }
             | Law::ConstantCurrent { .. }
             | Law::Curve(_)
             | Law::Diode { .. }
-            | Law::Contact { .. } => law.region(volts, region, controlling) == region,
+            | Law::Contact { .. } => law.region(volts, before, controlling),
         }
     }
 }
