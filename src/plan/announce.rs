@@ -1,10 +1,11 @@
 //! What a finding needs before it is announced.
 //!
-//! A load that draws more or less than its own current moves other readings a
-//! little, as many other things do: what tells is a current of it, or the volts
-//! across its own terminals while it runs. Without either it is not announced,
-//! and that is the next test. A dead load is not condemned either before its own
-//! terminals were read: whatever is open before or behind it makes it as dead.
+//! A load is not condemned before its own terminals were read: whatever is open
+//! before or behind it makes it as dead, and what draws more or less than it should
+//! moves other readings a little, as many other things do. Volts there while it
+//! should run tell it, ohms where it is shorted, or what was done to it alone: fed
+//! straight, unplugged, another lamp in its place. Without any of these that is the
+//! next test.
 //! Nothing is announced from a complaint alone, and nothing for certain on the word
 //! of one reading: a confirming one comes first.
 
@@ -16,13 +17,12 @@ use crate::fault::FailureMode;
 use crate::network::SolveError;
 use crate::plan::effort::Situation;
 use crate::predict::Probe;
-use crate::vehicle::trace::way_there_and_back;
-use crate::vehicle::{PartId, State, Vehicle};
+use crate::vehicle::{PartId, Vehicle};
 
 /// What a finding lacks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Missing {
-    /// A reading of what a load draws, or of its own terminals.
+    /// A reading at the terminals of a load.
     OfLoad,
     /// Anything but the complaint.
     Reading,
@@ -44,8 +44,8 @@ pub(super) fn missing(
     if found.site.parts().next().is_none() {
         return Ok(None);
     }
-    for (load, mode) in loads_at_fault(engine.vehicle(), belief, found.site) {
-        if !is_shown(engine, evidence, load, mode)? {
+    for (load, _) in loads_at_fault(engine.vehicle(), belief, found.site) {
+        if !is_shown(engine, evidence, load)? {
             return Ok(Some(Missing::OfLoad));
         }
     }
@@ -87,10 +87,8 @@ pub(super) fn showing(
         let is_open = |probe: &Probe| valuation.may_hold(*probe) && !valuation.is_done(*probe, &settings);
         let (from, to) = vehicle.part(load).ends();
         let (red, black) = if vehicle.part(load).kind.is_supply() { (to, from) } else { (from, to) };
-        let state = situation.state.with_all(&settings);
-        let alone = carries_alone(engine, vehicle, &state, load)?;
-        let clamps = alone.into_iter().filter(|_| mode.is_of_draw());
-        let probes = clamps.map(|part| Probe::Current { part }).chain([Probe::voltage(red, black)]);
+        let ohms = (mode == FailureMode::ShortAcross).then_some(Probe::Resistance { red, black });
+        let probes = ohms.into_iter().chain([Probe::voltage(red, black)]);
         let rough = |probe| {
             let minutes = situation.effort(vehicle, super::Test::Measure(probe), &settings).minutes;
             Rough { probe, settings: settings.clone(), rate: 1.0 / minutes.0 }
@@ -123,60 +121,51 @@ pub(super) fn again(
     valuation.exact(&[Rough { probe: reading.probe, settings, rate: 0.0 }])
 }
 
-/// The loads at a site that are believed to draw nothing, or another current
-/// than their own, and the supplies there.
+/// The loads at a site that are believed to be at fault themselves, and the supplies
+/// there.
 fn loads_at_fault(vehicle: &Vehicle, belief: &Belief, site: Site) -> impl Iterator<Item = (PartId, FailureMode)> {
     let of_load = |(part, mode): &(PartId, FailureMode)| {
         let kind = &vehicle.part(*part).kind;
-        mode.is_of_draw() || (*mode == FailureMode::OpenCircuit && kind.is_load()) || kind.is_supply()
+        let is_its_own = matches!(mode, FailureMode::OpenCircuit | FailureMode::ShortAcross) || mode.is_of_draw();
+        kind.is_supply() || (kind.is_load() && is_its_own)
     };
     belief.modes_at(site).into_iter().filter(of_load)
 }
 
-/// Whether the current of a load has been read where that tells, or its own
-/// volts while it should run; of a supply, its own volts.
-fn is_shown(engine: &Engine, evidence: &Evidence, part: PartId, mode: FailureMode) -> Result<bool, SolveError> {
+/// Whether its own volts have been read while a load should run, or its ohms, or
+/// something was done to it alone; of a supply, its own volts.
+fn is_shown(engine: &Engine, evidence: &Evidence, part: PartId) -> Result<bool, SolveError> {
     let vehicle = engine.vehicle();
+    let is_supply = vehicle.part(part).kind.is_supply();
     let mut telling: Vec<&Reading> = Vec::new();
     for reading in evidence.all_readings() {
-        let is_supply = vehicle.part(part).kind.is_supply();
-        if !is_supply && !engine.predictor().in_state(&reading.state)?.is_served(vehicle, part) {
-            continue;
+        if is_supply || engine.predictor().in_state(&reading.state)?.is_served(vehicle, part) {
+            telling.push(reading);
         }
-        if let Probe::Current { part: round } = reading.probe
-            && mode.is_of_draw()
-            && (round == part || way_there_and_back(vehicle, &reading.state, part).contains(&round))
-        {
-            return Ok(true);
-        }
-        telling.push(reading);
     }
-    Ok(are_terminals_read(vehicle, &telling, part))
+    let is_aided = evidence.all_observations().any(|seen| seen.subject == part && seen.state.has_aids());
+    Ok(is_aided || are_terminals_read(vehicle, &telling, part))
 }
 
 /// Whether the volts across a part follow from readings of one state: each of its
 /// terminals against one point, or one against the other; of a supply, its live post
-/// against the usual negative will do.
+/// against the usual negative will do. So do ohms between its terminals.
 pub fn are_terminals_read(vehicle: &Vehicle, readings: &[&Reading], part: PartId) -> bool {
     let (from, to) = vehicle.part(part).ends();
     let is_supply = vehicle.part(part).kind.is_supply();
-    readings.iter().any(|reading| {
-        let against = |end| {
-            readings.iter().filter(|other| other.state == reading.state).filter_map(move |other| {
-                let (one, two) = other.probe.plain_voltage()?;
-                (one == end).then_some(two).or((two == end).then_some(one))
-            })
-        };
-        against(from).any(|far| far == to || against(to).any(|other| other == far))
-            || (is_supply && against(to).any(|far| far == vehicle.black))
-    })
-}
-
-/// The parts that carry the current of a load and no other.
-fn carries_alone(engine: &Engine, vehicle: &Vehicle, state: &State, load: PartId) -> Result<Vec<PartId>, SolveError> {
-    let model = engine.predictor().in_state(state)?;
-    let amps = |part: PartId| model.solution().current(part.index()).0.abs();
-    let own = amps(load);
-    let is_same = |part: &PartId| (amps(*part) - own).abs() < engine.tables().plan.least_drain.0;
-    Ok(way_there_and_back(vehicle, state, load).into_iter().chain([load]).filter(is_same).collect())
+    let is_of_ohms = |reading: &&Reading| match reading.probe {
+        Probe::Resistance { red, black } => [(from, to), (to, from)].contains(&(red, black)),
+        Probe::Voltage { .. } | Probe::Current { .. } | Probe::Fixed { .. } => false,
+    };
+    readings.iter().any(is_of_ohms)
+        || readings.iter().any(|reading| {
+            let against = |end| {
+                readings.iter().filter(|other| other.state == reading.state).filter_map(move |other| {
+                    let (one, two) = other.probe.plain_voltage()?;
+                    (one == end).then_some(two).or((two == end).then_some(one))
+                })
+            };
+            against(from).any(|far| far == to || against(to).any(|other| other == far))
+                || (is_supply && against(to).any(|far| far == vehicle.black))
+        })
 }
