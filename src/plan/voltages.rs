@@ -94,10 +94,18 @@ impl Valuation<'_> {
         let mut views = Views::of(self.vehicle, model, self.live);
         let sound = model.view(self.vehicle, &Hypothesis::Sound);
         let sheet = self.situation.meter.meter(&self.engine.tables().instruments);
+        let bars = return_bars(self.vehicle);
+        let is_negative = |point: &PointId| *point == self.situation.black || bars.contains(point);
         let mut rough = Vec::new();
         for &(a, b) in pairs {
-            // The red lead goes where the voltage is higher when all is sound.
-            let (red, black) = if sound.volts(a, b) < -ROUNDING { (b, a) } else { (a, b) };
+            // The black lead goes to the negative, the red one else where the voltage is
+            // higher when all is sound.
+            let is_other_way = match (is_negative(&a), is_negative(&b)) {
+                (true, false) => true,
+                (false, true) => false,
+                _ => sound.volts(a, b) < -ROUNDING,
+            };
+            let (red, black) = if is_other_way { (b, a) } else { (a, b) };
             let probe = Probe::voltage(red, black);
             if self.is_done(probe, settings) {
                 continue;
