@@ -99,7 +99,7 @@ pub(super) fn collect(
     let best = order.first().map_or(LogWeight::ONE, |candidate| candidate.log_weight);
     let total: f64 = order.iter().map(|candidate| (candidate.log_weight - best).weight()).sum();
     let mut misread = vec![0.0; readings];
-    let mut misread_as_drawn = vec![0.0; readings];
+    let mut doubted_as_drawn = vec![0.0; readings];
     let mut as_drawn = 0.0;
     let mut weighed = Vec::new();
     for candidate in order {
@@ -107,9 +107,11 @@ pub(super) fn collect(
         let is_drawn = candidate.site != Site::Undrawn;
         as_drawn += if is_drawn { probability } else { 0.0 };
         if let Some(joint) = &candidate.joint {
-            for index in joint.misreads().filter(|&index| index < readings) {
-                misread[index] += probability;
-                misread_as_drawn[index] += if is_drawn { probability } else { 0.0 };
+            for (index, chance) in joint.misreads().filter(|(index, _)| *index < readings) {
+                misread[index] += probability * chance;
+                // What is off is worth a second look, and is believed once it was found again.
+                let doubt = if taken[index].is_found_again { chance } else { 1.0 };
+                doubted_as_drawn[index] += if is_drawn { probability * doubt } else { 0.0 };
             }
         }
         if candidate.log_weight - best > LEAST && weighed.len() < MOST_KEPT {
@@ -134,7 +136,7 @@ pub(super) fn collect(
     // Rounded, so that twins stand in drawing order on every machine.
     let rank = |suspect: &Suspect| (-suspect.probability.value() * RANKS).round() as i64;
     suspects.sort_by(|a, b| rank(a).cmp(&rank(b)).then(a.site.cmp(&b.site)));
-    misread_as_drawn.iter_mut().for_each(|share| *share /= f64::max(as_drawn, LEAST_LEFT));
+    doubted_as_drawn.iter_mut().for_each(|share| *share /= f64::max(as_drawn, LEAST_LEFT));
     // What a customer says counts as one more that may be wrong.
     let (said, unsaid) = (without_one(&now.without, taken.len()), without_one(&now.unsaid, taken.len()));
     let support_without_one = |part: PartId| Some(said(part)?.max(unsaid(part)?));
@@ -159,7 +161,7 @@ pub(super) fn collect(
         suspects,
         parts,
         misread,
-        misread_as_drawn,
+        doubted_as_drawn,
         taken: taken.to_vec(),
         theta,
         look: None,

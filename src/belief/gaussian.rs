@@ -24,8 +24,8 @@ const LEAST_PIVOT: f64 = 1e-12;
 const LEAST_GAIN: f64 = 1e-9;
 /// Numerical: readings moved out or in at one time, at most.
 const MOST_MOVES: usize = 64;
-/// Numerical: misreads beyond which nobody asks whether they are any.
-const MOST_DOUBTED: usize = 6;
+/// Numerical: outliers beyond which nobody asks whether they are any.
+const MOST_DOUBTED: usize = 12;
 
 /// Readings under one hypothesis.
 #[derive(Debug, Clone, Default)]
@@ -55,12 +55,14 @@ pub struct Joint {
     is_given_up: bool,
 }
 
-/// A reading taken as a misread.
+/// A reading taken as none of what was expected.
 #[derive(Debug, Clone)]
 struct Outlier {
     reading: usize,
     /// ln of its chance and density.
     log_density: f64,
+    /// How much of that is a misread's.
+    misread: f64,
     /// Its covariances with the kept readings; none where nobody asks any more.
     with: Vec<f64>,
 }
@@ -90,7 +92,7 @@ impl Joint {
         let log_density = log_normal(taken[newest].value - alone.mean, alone.variance);
         all.alone.push(Alone { mean: alone.mean, log_density });
         if all.is_given_up {
-            let misread = taken[newest].misread.log_density(taken[newest].value, alone);
+            let (misread, _) = taken[newest].misread.log_density(taken[newest].value, alone);
             all.log_likelihood += LogWeight::from_ln(as_right(&taken[newest], alone).max(misread));
             all.predictions.push(prediction);
             return all;
@@ -145,8 +147,8 @@ impl Joint {
         self.deviations.push(off);
     }
 
-    /// Takes a row out as a misread of that log density.
-    fn put_out(&mut self, row: usize, log_density: f64) {
+    /// Takes a row out as an outlier of that log density and share of a misread.
+    fn put_out(&mut self, row: usize, (log_density, misread): (f64, f64)) {
         self.log_determinant += self.inverse.diagonal(row).ln();
         self.inverse = self.inverse.without(row);
         let reading = self.inliers.remove(row);
@@ -156,7 +158,7 @@ impl Joint {
             outlier.with.remove(row);
         });
         let with = self.covariances(&self.predictions[reading]);
-        self.outliers.push(Outlier { reading, log_density, with });
+        self.outliers.push(Outlier { reading, log_density, misread, with });
         if !self.asks_for_outliers() {
             self.outliers.iter_mut().for_each(|outlier| outlier.with = Vec::new());
         }
@@ -166,8 +168,8 @@ impl Joint {
     /// each is where it is likelier.
     fn settle(&mut self, taken: &[Taken]) {
         for _ in 0..MOST_MOVES {
-            if let Some((row, log_density)) = self.worst(taken) {
-                self.put_out(row, log_density);
+            if let Some((row, density)) = self.worst(taken) {
+                self.put_out(row, density);
             } else if let Some(place) = self.wronged(taken) {
                 let Outlier { reading, with, .. } = self.outliers.remove(place);
                 self.let_in(reading, with, taken[reading].value);
@@ -183,12 +185,12 @@ impl Joint {
         self.log_likelihood = LogWeight::from_ln(right - 0.5 * (fit + self.log_determinant + units) + wrong);
     }
 
-    /// The row that is likelier a misread, by most, with its density as one.
-    fn worst(&self, taken: &[Taken]) -> Option<(usize, f64)> {
+    /// The row that is likelier an outlier, by most, with its density as one.
+    fn worst(&self, taken: &[Taken]) -> Option<(usize, (f64, f64))> {
         let gain = |(row, &index): (usize, &usize)| {
             let rest = self.given_the_rest(row, taken[index].value);
-            let misread = taken[index].misread.log_density(taken[index].value, rest);
-            (row, misread, misread - as_right(&taken[index], rest))
+            let density = taken[index].misread.log_density(taken[index].value, rest);
+            (row, density, density.0 - as_right(&taken[index], rest))
         };
         let worst = self.inliers.iter().enumerate().map(gain).max_by(|a, b| a.2.total_cmp(&b.2))?;
         (worst.2 > LEAST_GAIN).then_some((worst.0, worst.1))
@@ -209,9 +211,9 @@ impl Joint {
         for place in 0..self.outliers.len() {
             let Outlier { reading: index, ref with, .. } = self.outliers[place];
             let expected = self.forecast_by(&self.predictions[index], with);
-            let misread = taken[index].misread.log_density(taken[index].value, expected);
-            self.outliers[place].log_density = misread;
-            let gain = as_right(&taken[index], expected) - misread;
+            let (log_density, misread) = taken[index].misread.log_density(taken[index].value, expected);
+            (self.outliers[place].log_density, self.outliers[place].misread) = (log_density, misread);
+            let gain = as_right(&taken[index], expected) - log_density;
             if gain > LEAST_GAIN && best.is_none_or(|(_, most)| gain > most) {
                 best = Some((place, gain));
             }
@@ -295,15 +297,23 @@ impl Joint {
         (mean, (1.0 - known).max(LEAST_VARIANCE).sqrt())
     }
 
-    /// The readings that are taken as misread; all of what is out of the question.
-    pub fn misreads(&self) -> impl Iterator<Item = usize> {
+    /// The chance of each reading that may be a misread; of what is out of the
+    /// question all are.
+    pub fn misreads(&self) -> impl Iterator<Item = (usize, f64)> {
         let all = if self.is_given_up { self.predictions.len() } else { 0 };
-        (0..all).chain(self.outliers.iter().map(|outlier| outlier.reading))
+        (0..all)
+            .map(|reading| (reading, 1.0))
+            .chain(self.outliers.iter().map(|outlier| (outlier.reading, outlier.misread)))
     }
 
-    /// Whether a reading is taken as misread.
+    /// Whether a reading is none of what was expected.
     pub fn is_outlier(&self, reading: usize) -> bool {
         !self.inliers.contains(&reading)
+    }
+
+    /// Whether a reading is more likely misread than not.
+    pub fn is_misread(&self, reading: usize) -> bool {
+        self.misreads().any(|(other, chance)| other == reading && chance > 0.5)
     }
 }
 
@@ -344,12 +354,22 @@ mod tests {
     fn taken(values: &[f64]) -> Vec<Taken> {
         let tables = built_in_tables().expect("tables");
         let anything = Anything { figures: &tables.belief, supply: 12.7, log_ohms: (-1.6, 17.5) };
-        let one = |&value: &f64| Taken { value, misread: AsMisread::of(&anything, 0.01, Scale::Volts, value, &[]) };
+        let one = |&value: &f64| Taken {
+            value,
+            misread: AsMisread::of(&anything, 0.01, Scale::Volts, value, &[]),
+            is_found_again: false,
+        };
         values.iter().map(one).collect()
     }
 
     fn joint(shown: Vec<Rc<Prediction>>, values: &[f64]) -> Joint {
         Joint::of(shown.into_iter(), &taken(values))
+    }
+
+    /// ln of the chance that a reading is neither misread, which one in a hundred is,
+    /// nor of what departs from the drawing.
+    fn right() -> f64 {
+        (0.99 * (1.0 - built_in_tables().expect("tables").belief.departs)).ln()
     }
 
     /// Two readings that sag together are no surprise together: the density
@@ -360,14 +380,14 @@ mod tests {
         let (variance, covariance) = (0.0925f64, 0.09f64);
         let determinant = variance * variance - covariance * covariance;
         let fit = 2.0 * 0.4 * 0.4 * (variance - covariance) / determinant;
-        let expected = -0.5 * (fit + determinant.ln()) - std::f64::consts::TAU.ln() + 2.0 * 0.99f64.ln();
+        let expected = -0.5 * (fit + determinant.ln()) - std::f64::consts::TAU.ln() + 2.0 * right();
         assert!((joint.log_likelihood.ln() - expected).abs() < 1e-9, "{:?} {expected}", joint.log_likelihood);
     }
 
     #[test]
     fn a_reading_far_from_the_rest_counts_as_misread() {
         let joint = joint(vec![shown(12.0, 0.3, 0.02), shown(12.0, 0.3, 0.02)], &[12.1, 3.3]);
-        assert!(joint.is_outlier(1) && !joint.is_outlier(0));
+        assert!(joint.is_misread(1) && !joint.is_misread(0));
         assert!(joint.log_likelihood.ln() > -20.0, "{:?}", joint.log_likelihood);
     }
 
@@ -406,7 +426,7 @@ mod tests {
             }
             let dot: f64 = (0..row).map(|k| lower[row * count + k] * solved[k]).sum();
             solved[row] = (values[row] - shown[row].mean - dot) / lower[row * count + row];
-            log_density += log_normal(solved[row], 1.0) - lower[row * count + row].ln() + 0.99f64.ln();
+            log_density += log_normal(solved[row], 1.0) - lower[row * count + row].ln() + right();
         }
         assert!((joint.log_likelihood.ln() - log_density).abs() < 1e-6, "{:?} {log_density}", joint.log_likelihood);
     }
@@ -416,7 +436,7 @@ mod tests {
     fn what_was_right_comes_in_again() {
         let all = vec![shown(12.0, 0.3, 0.02); 4];
         let joint = joint(all, &[9.0, 12.1, 12.1, 12.12]);
-        let doubted: Vec<usize> = (0..4).filter(|&reading| joint.is_outlier(reading)).collect();
+        let doubted: Vec<usize> = (0..4).filter(|&reading| joint.is_misread(reading)).collect();
         assert_eq!(doubted, [0]);
     }
 }

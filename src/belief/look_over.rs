@@ -53,7 +53,7 @@ pub(super) fn look_over(
         // What fixed instruments show is weighed as a whole: one speaks for another.
         let is_as_expected = |at: usize| {
             let Forecast { mean, variance } = rest(at);
-            !joint.is_outlier(at) && (taken[at].value - mean).abs() < figures.as_expected * variance.sqrt()
+            !joint.is_misread(at) && (taken[at].value - mean).abs() < figures.as_expected * variance.sqrt()
         };
         return match all.clone().all(is_as_expected) {
             true => (LookOver::Well, Vec::new()),

@@ -1,9 +1,16 @@
-//! What a misread shows: a mixture of what people do wrong. The neighbouring
-//! pin, a probe without contact, a slip of the pen, or anything at all.
+//! What a reading shows that does not show what was to be expected: a misread, or
+//! something a little otherwise than drawn.
 //!
+//! A misread is a mixture of what people do wrong: the neighbouring pin, a probe
+//! without contact, a slip of the pen, or anything at all.
 //! p(y | misread) = s Σ_k N(y_k; m, v) |dy_k/dy| / n + (1 − s) f(y), with y_k what
 //! the display may have shown before the slip k, (m, v) what was to be expected,
 //! and f what hangs on no hypothesis.
+//!
+//! Vehicles depart from their drawings: a cable runs round twice as far, a load was
+//! swapped for a larger one. Such a reading is right, and further off:
+//! p(y | departs) = N(y; m, k²v) (a contaminated normal; Tukey, *A survey of sampling
+//! from contaminated distributions*, 1960).
 
 use super::evidence::Reading;
 use super::normal::{Forecast, log_normal};
@@ -72,8 +79,12 @@ fn normal(off: f64, deviation: f64) -> f64 {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct AsMisread {
     scale: Scale,
-    /// ln of the chance that it is none.
+    /// ln of the chance that it shows what is drawn.
     pub log_right: f64,
+    /// Chance that it shows what departs from the drawing.
+    departs: f64,
+    /// How many deviations of it then go to one.
+    stretch: f64,
     /// Chance of a slip of the pen.
     slip: f64,
     /// Chance times density of any other misread.
@@ -99,7 +110,9 @@ impl AsMisread {
             Scale::Volts | Scale::LogOhms | Scale::Amps => anything.density(scale, value),
         };
         let slip = figures.misread_slip;
-        Self { scale, log_right: (1.0 - chance).ln(), slip: chance * slip, other: chance * (1.0 - slip) * other }
+        let (departs, stretch) = (figures.departs, figures.departs_by);
+        let (log_right, departs) = ((1.0 - chance).ln() + (1.0 - departs).ln(), (1.0 - chance) * departs);
+        Self { scale, log_right, departs, stretch, slip: chance * slip, other: chance * (1.0 - slip) * other }
     }
 
     /// The same of something that may show what it does not have: a cracked fuse that
@@ -109,12 +122,19 @@ impl AsMisread {
     }
 
     /// ln of chance times density, where the rest of the readings lets expect
-    /// something.
-    pub fn log_density(&self, value: f64, expected: Forecast) -> f64 {
+    /// something, and how much of it is that of a misread.
+    pub fn log_density(&self, value: f64, expected: Forecast) -> (f64, f64) {
+        let misread = self.density_of_misread(value, expected);
+        let variance = self.stretch * self.stretch * expected.variance;
+        let all = misread + self.departs * log_normal(value - expected.mean, variance).exp();
+        (all.ln(), misread / all)
+    }
+
+    fn density_of_misread(&self, value: f64, expected: Forecast) -> f64 {
         let slips = slips(self.scale, value);
         let slipped =
             slips.map(|(meant, stretch)| log_normal(meant - expected.mean, expected.variance).exp() * stretch);
-        (self.other + self.slip * slipped.iter().sum::<f64>() / slips.len() as f64).ln()
+        self.other + self.slip * slipped.iter().sum::<f64>() / slips.len() as f64
     }
 }
 
@@ -155,6 +175,8 @@ pub struct Taken {
     pub value: f64,
     /// What speaks for a misread.
     pub misread: AsMisread,
+    /// Whether it was read again and found the same.
+    pub is_found_again: bool,
 }
 
 impl Taken {
@@ -176,7 +198,7 @@ impl Taken {
                 normal(value - whole, tables.belief.misread_log_ohms)
             };
             let or_beeps = |fuse| misread.or_shows(tables.belief.cracked_beeps, beeps(fuse));
-            Self { value, misread: fuse.map_or(misread, or_beeps) }
+            Self { value, misread: fuse.map_or(misread, or_beeps), is_found_again: reading.agreed > 0 }
         };
         readings.map(one).collect()
     }
@@ -215,12 +237,27 @@ mod tests {
                 .map(|index| {
                     let value = -reach + (index as f64 + 0.5) * step;
                     let misread = AsMisread::of(&anything, 1.0, scale, value, &[12.6, 0.02, 6.0]);
-                    step * misread.log_density(value, expected(mean)).exp()
+                    step * misread.density_of_misread(value, expected(mean))
                 })
                 .sum();
             // The tail that no meter shows is a little more than nothing.
             let beyond = if scale == Scale::Amps { 0.0 } else { tables.belief.misread_beyond * 2.0 * reach };
             assert!((total - 1.0).abs() < 0.01 + beyond, "{scale:?}: {total}");
         }
+    }
+
+    /// What is some deviations off is rather of a vehicle that departs from its drawing;
+    /// what is far off, or at none, was misread.
+    #[test]
+    fn what_departs_is_not_taken_for_a_misread() {
+        let tables = built_in_tables().expect("tables");
+        let anything = Anything { figures: &tables.belief, supply: 12.7, log_ohms: (-1.6, 17.5) };
+        let expected = Forecast { mean: 0.041, variance: 0.008f64.powi(2) };
+        let share = |value: f64| {
+            let misread = AsMisread::of(&anything, tables.belief.misread, Scale::Volts, value, &[12.6]);
+            misread.log_density(value, expected).1
+        };
+        assert!(share(0.088) < 0.1, "{}", share(0.088));
+        assert!(share(12.6) > 0.99 && share(0.5) > 0.99, "{} {}", share(12.6), share(0.5));
     }
 }

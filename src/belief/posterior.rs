@@ -64,8 +64,9 @@ pub struct Belief {
     pub parts: Vec<PartBelief>,
     /// For each reading, the probability that it is a misread.
     pub misread: Vec<f64>,
-    /// The same if the drawing holds.
-    pub misread_as_drawn: Vec<f64>,
+    /// If the drawing holds, the probability that it is not what was to be expected; of
+    /// one that was found again, that it is a misread.
+    pub doubted_as_drawn: Vec<f64>,
     /// Every reading as it was taken.
     pub taken: Vec<Taken>,
     /// The uncertain quantities that the readings share.
@@ -82,7 +83,7 @@ impl Belief {
             suspects: Vec::new(),
             parts: Vec::new(),
             misread: Vec::new(),
-            misread_as_drawn: Vec::new(),
+            doubted_as_drawn: Vec::new(),
             taken: Vec::new(),
             theta,
             look: None,
@@ -114,7 +115,7 @@ impl Belief {
             suspects,
             parts: self.parts.clone(),
             misread: self.misread.clone(),
-            misread_as_drawn: self.misread_as_drawn.clone(),
+            doubted_as_drawn: self.doubted_as_drawn.clone(),
             taken: self.taken.clone(),
             theta: self.theta.clone(),
             look: self.look,

@@ -182,7 +182,7 @@ impl<'a> Shortlist<'a> {
         let evidence = self.likelihood.evidence;
         let seen = evidence.all_observations().map(|seen| self.seen(seen, &single.hypothesis));
         let read = evidence.all_readings().enumerate().map(|(index, _)| match &single.joint {
-            Some(joint) if joint.is_outlier(index) => LogWeight::NEVER,
+            Some(joint) if joint.is_misread(index) => LogWeight::NEVER,
             _ => LogWeight::ONE,
         });
         seen.chain(read).fold(LogWeight::ONE, LogWeight::min)

@@ -17,7 +17,7 @@ use crate::vehicle::PartId;
 pub struct Contradiction {
     /// Number of the reading.
     pub reading: usize,
-    /// Probability that it is a misread.
+    /// Probability that it is not what was to be expected.
     pub probability: f64,
     /// What it should have shown, by the rest.
     pub expected: f64,
@@ -53,7 +53,7 @@ impl Belief {
             }
             Some(LookOver::Amiss) | None => {}
         }
-        let doubted = self.misread_as_drawn.iter().copied().enumerate();
+        let doubted = self.doubted_as_drawn.iter().copied().enumerate();
         let (reading, probability) = doubted.max_by(|a, b| a.1.total_cmp(&b.1))?;
         if probability < figures.doubted {
             return None;

@@ -60,6 +60,10 @@ parameters! {
         drains: Amps where POSITIVE,
         /// Chance that a misread is repeated when the same is read again.
         misread_repeated: f64 where SHARE,
+        /// Share of readings that come of something otherwise than drawn.
+        departs: f64 where SHARE,
+        /// By how many deviations what departs is off, for one of what is drawn.
+        departs_by: f64 where POSITIVE,
         /// Share of a value within which a reading taken again is the same, and its
         /// last digits.
         agrees: [f64; 2] where POSITIVE,
