@@ -12,7 +12,6 @@ use super::advice::{Advice, Test};
 use super::effort::Situation;
 use super::valuation::{Valuation, rank};
 use super::value::{live, site_entropy};
-use super::voltages::LeadReach;
 use super::{phone, questions, senses};
 use crate::belief::{Belief, Engine};
 use crate::network::SolveError;
@@ -51,7 +50,7 @@ fn above(
     let fitted = valuation.fitted_again()?;
     let own = [fitted.clone()];
     let settings = if fitted.is_empty() { settings } else { &own[..] };
-    let mut rough = valuation.rough(settings, LeadReach::AtOnePlace)?;
+    let mut rough = valuation.rough(settings)?;
     if valuation.hunts_a_drain() {
         let probes = valuation.drain_probes(&situation.state.with_all(&fitted))?;
         rough.extend(valuation.special(&probes, &fitted)?);
@@ -70,8 +69,7 @@ fn above(
     // What blows a fuse is found by what flows, or with a lamp in its place.
     let blows = situation.evidence.blowing().next().is_some();
     if !good || blows {
-        rough = valuation.rough(&valuation.toggles(), LeadReach::AtOnePlace)?;
-        rough.extend(valuation.rough(settings, LeadReach::Anywhere)?);
+        rough = valuation.rough(&valuation.toggles())?;
         rough.extend(valuation.special(&valuation.special_probes()?, &[])?);
         rough.sort_by_key(|rough| rank(rough.rate));
         exact.extend(valuation.exact(&rough)?);

@@ -14,19 +14,10 @@ use crate::vehicle::{ControlId, ControlKind, PointId, Position};
 /// Numerical: volts by which two points must differ for one to be the higher.
 const ROUNDING: f64 = 1e-9;
 
-/// Where both leads may go.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum LeadReach {
-    /// To one place, or the black one to the usual negative.
-    AtOnePlace,
-    /// To two places, with a long lead.
-    Anywhere,
-}
-
 impl Valuation<'_> {
     /// Every pair of points in every one of these settings, best first.
-    pub fn rough(&self, settings: &[Vec<(ControlId, Position)>], leads: LeadReach) -> Result<Vec<Rough>, SolveError> {
-        let pairs = self.pairs(leads);
+    pub fn rough(&self, settings: &[Vec<(ControlId, Position)>]) -> Result<Vec<Rough>, SolveError> {
+        let pairs = self.pairs();
         let mut rough = Vec::new();
         for settings in settings {
             let model = self.engine.predictor().in_state(&self.situation.state.with_all(settings))?;
@@ -37,8 +28,10 @@ impl Valuation<'_> {
     }
 
     /// Pairs of points around the suspects: each against the negative, and those
-    /// between which there is a drop to read. Points of unrelated ways are no pair.
-    fn pairs(&self, leads: LeadReach) -> Vec<(PointId, PointId)> {
+    /// between which there is a drop to read. Points of unrelated ways are no pair, nor
+    /// are those at two places but for the ends of one part that is no cable: only the
+    /// black lead, on the negative, is long.
+    fn pairs(&self) -> Vec<(PointId, PointId)> {
         let mut points: Vec<PointId> = Vec::new();
         let mut pairs: Vec<(PointId, PointId)> = Vec::new();
         for part in self.suspect_parts() {
@@ -62,9 +55,7 @@ impl Valuation<'_> {
                 }
             }
         }
-        if leads == LeadReach::AtOnePlace {
-            pairs.retain(|&(red, black)| self.vehicle.share_a_place(red, black));
-        }
+        pairs.retain(|&(red, black)| self.vehicle.are_at_hand(red, black));
         pairs.extend(points.iter().map(|&point| (point, self.situation.black)));
         pairs.retain(|&(red, black)| red != black && self.can_probe(red) && self.can_probe(black));
         pairs.iter_mut().for_each(|pair| *pair = (pair.0.min(pair.1), pair.0.max(pair.1)));

@@ -31,7 +31,8 @@ pub struct Habits {
     pub drops: Share,
     /// Volts with the black lead elsewhere than on the negative, drops apart.
     pub elsewhere: Share,
-    /// Volts with the leads at two places, the black one not on the negative.
+    /// Volts with the leads at two places further apart than the ends of one part, the
+    /// black one not on the negative.
     pub two_places: Share,
     /// Measurements with likely outcomes too close to tell apart.
     pub too_close: Share,
@@ -118,7 +119,7 @@ fn advised(case: &Case, advice: &Advice, habits: &mut Habits) {
     note(&mut habits.drops, is_drop);
     let at_negative = [red, black].contains(&case.standing().black) || is_return_at_hand(vehicle, red, black);
     note(&mut habits.elsewhere, !is_drop && !at_negative);
-    note(&mut habits.two_places, !at_negative && !vehicle.share_a_place(red, black));
+    note(&mut habits.two_places, !at_negative && !vehicle.are_at_hand(red, black));
     let mut mostly = advice.outcomes.iter().filter(|outcome| outcome.probability > MOSTLY);
     let doubtful = mostly.any(|outcome| outcome.range().is_some_and(Range::shows_nothing));
     note(&mut habits.no_contact, doubtful && !advice.proves_contact(case.engine().tables().telling.contact));

@@ -6,7 +6,7 @@ use super::control::{Control, ControlKind, NamedState};
 use super::id::{ControlId, PartId, PlaceId, PointId};
 use super::instrument::Shows;
 use super::mains::mains_of;
-use super::part::Part;
+use super::part::{Part, PartKind};
 use super::place::{Caution, Place, Point, Reach};
 use crate::quantity::Volts;
 use crate::source::Span;
@@ -236,6 +236,14 @@ impl Vehicle {
     pub fn share_a_place(&self, one: PointId, other: PointId) -> bool {
         let places = &self.point(other).places;
         self.point(one).places.iter().any(|place| places.contains(place))
+    }
+
+    /// Whether both leads of a meter reach: from one place, or at the ends of one part
+    /// that is no cable, such as the front and the rear of a fuse holder.
+    pub fn are_at_hand(&self, one: PointId, other: PointId) -> bool {
+        let is_between = |part: &Part| [(part.from, part.to), (part.to, part.from)].contains(&(one, other));
+        let is_small = |part: &Part| !matches!(part.kind, PartKind::Cable(_));
+        self.share_a_place(one, other) || self.parts.iter().any(|part| is_small(part) && is_between(part))
     }
 
     /// Whether a point is on the mains side of something.
