@@ -74,20 +74,20 @@ pub(super) fn showing(
     let figures = &engine.tables().plan;
     let live = live(figures, belief);
     let valuation = Valuation::of(engine, belief, &live, situation, figures.least_bits);
+    let model = engine.predictor().in_state(situation.state)?;
     let mut advices = Vec::new();
     for (load, mode) in loads_at_fault(vehicle, belief, site) {
-        let settings = match vehicle.part(load).kind.is_supply() {
+        // What is shorted is not switched on.
+        let settings = match vehicle.part(load).kind.is_supply() || mode == FailureMode::ShortAcross {
             true => Vec::new(),
-            false => engine.predictor().in_state(situation.state)?.leads(vehicle).settings_for(
-                vehicle,
-                situation.state,
-                load,
-            ),
+            false => model.leads(vehicle).settings_for(vehicle, situation.state, load),
         };
         let is_open = |probe: &Probe| valuation.may_hold(*probe) && !valuation.is_done(*probe, &settings);
         let (from, to) = vehicle.part(load).ends();
         let (red, black) = if vehicle.part(load).kind.is_supply() { (to, from) } else { (from, to) };
-        let ohms = (mode == FailureMode::ShortAcross).then_some(Probe::Resistance { red, black });
+        // Where volts may stand an ohmmeter has no business.
+        let is_short = mode == FailureMode::ShortAcross && valuation.is_dead(&model, red, black);
+        let ohms = is_short.then_some(Probe::Resistance { red, black });
         let probes = ohms.into_iter().chain([Probe::voltage(red, black)]);
         let rough = |probe| {
             let minutes = situation.effort(vehicle, super::Test::Measure(probe), &settings).minutes;

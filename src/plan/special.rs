@@ -104,11 +104,16 @@ impl Valuation<'_> {
         let dead = self.suspect_parts().take(self.engine.tables().plan.special).filter_map(|part| {
             let (red, black) = self.vehicle.part(part).ends();
             let reach = self.situation.can_reach(self.vehicle, red) && self.situation.can_reach(self.vehicle, black);
-            let live = || is_live(model, self.vehicle, red, black) || self.may_be_live(model, red, black);
-            (reach && !live()).then_some(Probe::Resistance { red, black })
+            (reach && self.is_dead(model, red, black)).then_some(Probe::Resistance { red, black })
         });
         probes.extend(dead);
         Ok(probes)
+    }
+
+    /// Whether an ohmmeter may go there: neither the drawing nor what may be wrong puts
+    /// volts between the points.
+    pub fn is_dead(&self, model: &StateModel, red: PointId, black: PointId) -> bool {
+        !is_live(model, self.vehicle, red, black) && !self.may_be_live(model, red, black)
     }
 
     /// Whether an explanation that is not far-fetched puts volts there, where an
