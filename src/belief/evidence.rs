@@ -338,6 +338,12 @@ impl Evidence {
         self.all_observations().any(|seen| matches!(seen.sign, Sign::Sometimes | Sign::ComesBack))
     }
 
+    /// Whether a part was seen with an aid in use: fed straight, unplugged, a lamp in its
+    /// place.
+    pub fn has_aided(&self, part: PartId) -> bool {
+        self.all_observations().any(|seen| seen.subject == part && seen.state.has_aids())
+    }
+
     /// What is complained of, the first of it.
     pub fn complained_of(&self) -> Option<PartId> {
         self.observations.iter().find(|seen| seen.is_complaint()).map(|seen| seen.subject)

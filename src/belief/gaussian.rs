@@ -9,7 +9,7 @@
 //! SIAM Review 31, 1989), so that an answer costs what its last reading costs.
 
 use super::normal::{Forecast, log_normal};
-use super::outlier::Taken;
+use super::outlier::{OutlierDensity, Taken};
 use super::symmetric::Symmetric;
 use crate::odds::LogWeight;
 use crate::predict::Prediction;
@@ -59,10 +59,7 @@ pub struct Joint {
 #[derive(Debug, Clone)]
 struct Outlier {
     reading: usize,
-    /// ln of its chance and density.
-    log_density: f64,
-    /// How much of that is a misread's.
-    misread: f64,
+    density: OutlierDensity,
     /// Its covariances with the kept readings; none where nobody asks any more.
     with: Vec<f64>,
 }
@@ -92,8 +89,8 @@ impl Joint {
         let log_density = log_normal(taken[newest].value - alone.mean, alone.variance);
         all.alone.push(Alone { mean: alone.mean, log_density });
         if all.is_given_up {
-            let (misread, _) = taken[newest].misread.log_density(taken[newest].value, alone);
-            all.log_likelihood += LogWeight::from_ln(as_right(&taken[newest], alone).max(misread));
+            let outlier = taken[newest].misread.density(taken[newest].value, alone);
+            all.log_likelihood += LogWeight::from_ln(as_right(&taken[newest], alone).max(outlier.ln));
             all.predictions.push(prediction);
             return all;
         }
@@ -147,8 +144,8 @@ impl Joint {
         self.deviations.push(off);
     }
 
-    /// Takes a row out as an outlier of that log density and share of a misread.
-    fn put_out(&mut self, row: usize, (log_density, misread): (f64, f64)) {
+    /// Takes a row out as an outlier of that density.
+    fn put_out(&mut self, row: usize, density: OutlierDensity) {
         self.log_determinant += self.inverse.diagonal(row).ln();
         self.inverse = self.inverse.without(row);
         let reading = self.inliers.remove(row);
@@ -158,7 +155,7 @@ impl Joint {
             outlier.with.remove(row);
         });
         let with = self.covariances(&self.predictions[reading]);
-        self.outliers.push(Outlier { reading, log_density, misread, with });
+        self.outliers.push(Outlier { reading, density, with });
         if !self.asks_for_outliers() {
             self.outliers.iter_mut().for_each(|outlier| outlier.with = Vec::new());
         }
@@ -181,16 +178,16 @@ impl Joint {
         let fit = dot(&self.deviations, &self.pull);
         let right: f64 = self.inliers.iter().map(|&index| taken[index].misread.log_right).sum();
         let units = self.inliers.len() as f64 * std::f64::consts::TAU.ln();
-        let wrong: f64 = self.outliers.iter().map(|outlier| outlier.log_density).sum();
+        let wrong: f64 = self.outliers.iter().map(|outlier| outlier.density.ln).sum();
         self.log_likelihood = LogWeight::from_ln(right - 0.5 * (fit + self.log_determinant + units) + wrong);
     }
 
     /// The row that is likelier an outlier, by most, with its density as one.
-    fn worst(&self, taken: &[Taken]) -> Option<(usize, (f64, f64))> {
+    fn worst(&self, taken: &[Taken]) -> Option<(usize, OutlierDensity)> {
         let gain = |(row, &index): (usize, &usize)| {
             let rest = self.given_the_rest(row, taken[index].value);
-            let density = taken[index].misread.log_density(taken[index].value, rest);
-            (row, density, density.0 - as_right(&taken[index], rest))
+            let density = taken[index].misread.density(taken[index].value, rest);
+            (row, density, density.ln - as_right(&taken[index], rest))
         };
         let worst = self.inliers.iter().enumerate().map(gain).max_by(|a, b| a.2.total_cmp(&b.2))?;
         (worst.2 > LEAST_GAIN).then_some((worst.0, worst.1))
@@ -211,9 +208,9 @@ impl Joint {
         for place in 0..self.outliers.len() {
             let Outlier { reading: index, ref with, .. } = self.outliers[place];
             let expected = self.forecast_by(&self.predictions[index], with);
-            let (log_density, misread) = taken[index].misread.log_density(taken[index].value, expected);
-            (self.outliers[place].log_density, self.outliers[place].misread) = (log_density, misread);
-            let gain = as_right(&taken[index], expected) - log_density;
+            let density = taken[index].misread.density(taken[index].value, expected);
+            self.outliers[place].density = density;
+            let gain = as_right(&taken[index], expected) - density.ln;
             if gain > LEAST_GAIN && best.is_none_or(|(_, most)| gain > most) {
                 best = Some((place, gain));
             }
@@ -242,7 +239,7 @@ impl Joint {
             return None;
         }
         let mut own = vec![0.0; self.predictions.len()];
-        self.outliers.iter().for_each(|outlier| own[outlier.reading] = outlier.log_density);
+        self.outliers.iter().for_each(|outlier| own[outlier.reading] = outlier.density.ln);
         for (row, &reading) in self.inliers.iter().enumerate() {
             own[reading] = as_right(&taken[reading], self.given_the_rest(row, taken[reading].value));
         }
@@ -303,7 +300,7 @@ impl Joint {
         let all = if self.is_given_up { self.predictions.len() } else { 0 };
         (0..all)
             .map(|reading| (reading, 1.0))
-            .chain(self.outliers.iter().map(|outlier| (outlier.reading, outlier.misread)))
+            .chain(self.outliers.iter().map(|outlier| (outlier.reading, outlier.density.misread)))
     }
 
     /// Whether a reading is none of what was expected.

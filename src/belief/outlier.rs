@@ -75,6 +75,15 @@ fn normal(off: f64, deviation: f64) -> f64 {
     log_normal(off, deviation * deviation).exp()
 }
 
+/// How likely a reading is as none of what was expected.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OutlierDensity {
+    /// ln of chance times density.
+    pub ln: f64,
+    /// How much of that is a misread's.
+    pub misread: f64,
+}
+
 /// A reading as a misread.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct AsMisread {
@@ -121,13 +130,12 @@ impl AsMisread {
         Self { log_right: (self.log_right.exp() - chance).ln(), other: self.other + chance * density, ..self }
     }
 
-    /// ln of chance times density, where the rest of the readings lets expect
-    /// something, and how much of it is that of a misread.
-    pub fn log_density(&self, value: f64, expected: Forecast) -> (f64, f64) {
+    /// Its density as an outlier, where the rest of the readings lets expect something.
+    pub fn density(&self, value: f64, expected: Forecast) -> OutlierDensity {
         let misread = self.density_of_misread(value, expected);
         let variance = self.stretch * self.stretch * expected.variance;
         let all = misread + self.departs * log_normal(value - expected.mean, variance).exp();
-        (all.ln(), misread / all)
+        OutlierDensity { ln: all.ln(), misread: misread / all }
     }
 
     fn density_of_misread(&self, value: f64, expected: Forecast) -> f64 {
@@ -255,7 +263,7 @@ mod tests {
         let expected = Forecast { mean: 0.041, variance: 0.008f64.powi(2) };
         let share = |value: f64| {
             let misread = AsMisread::of(&anything, tables.belief.misread, Scale::Volts, value, &[12.6]);
-            misread.log_density(value, expected).1
+            misread.density(value, expected).misread
         };
         assert!(share(0.088) < 0.1, "{}", share(0.088));
         assert!(share(12.6) > 0.99 && share(0.5) > 0.99, "{} {}", share(12.6), share(0.5));

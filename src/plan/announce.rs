@@ -143,8 +143,7 @@ fn is_shown(engine: &Engine, evidence: &Evidence, part: PartId) -> Result<bool, 
             telling.push(reading);
         }
     }
-    let is_aided = evidence.all_observations().any(|seen| seen.subject == part && seen.state.has_aids());
-    Ok(is_aided || are_terminals_read(vehicle, &telling, part))
+    Ok(evidence.has_aided(part) || are_terminals_read(vehicle, &telling, part))
 }
 
 /// Whether the volts across a part follow from readings of one state: each of its

@@ -17,11 +17,12 @@ const ROUNDING: f64 = 1e-9;
 impl Valuation<'_> {
     /// Every pair of points in every one of these settings, best first.
     pub fn rough(&self, settings: &[Vec<(ControlId, Position)>]) -> Result<Vec<Rough>, SolveError> {
-        let pairs = self.pairs();
+        let bars = return_bars(self.vehicle);
+        let pairs = self.pairs(&bars);
         let mut rough = Vec::new();
         for settings in settings {
             let model = self.engine.predictor().in_state(&self.situation.state.with_all(settings))?;
-            rough.extend(self.rough_voltages(&model, &pairs, settings));
+            rough.extend(self.rough_voltages(&model, (&pairs, &bars), settings));
         }
         rough.sort_by_key(|rough| rank(rough.rate));
         Ok(rough)
@@ -31,7 +32,7 @@ impl Valuation<'_> {
     /// between which there is a drop to read. Points of unrelated ways are no pair, nor
     /// are those at two places but for the ends of one part that is no cable: only the
     /// black lead, on the negative, is long.
-    fn pairs(&self) -> Vec<(PointId, PointId)> {
+    fn pairs(&self, bars: &[PointId]) -> Vec<(PointId, PointId)> {
         let mut points: Vec<PointId> = Vec::new();
         let mut pairs: Vec<(PointId, PointId)> = Vec::new();
         for part in self.suspect_parts() {
@@ -44,7 +45,6 @@ impl Valuation<'_> {
         points.dedup();
         points.retain(|&point| self.can_probe(point));
         if points.len() <= self.engine.tables().plan.many_points {
-            let bars = return_bars(self.vehicle);
             pairs.extend(points.iter().flat_map(|&point| bars.iter().map(move |&bar| (point, bar))));
             let complained = self.situation.evidence.complained_of();
             let ways = complained.map(|load| feed_and_return(self.vehicle, self.situation.state, load));
@@ -79,13 +79,12 @@ impl Valuation<'_> {
     fn rough_voltages(
         &self,
         model: &StateModel,
-        pairs: &[(PointId, PointId)],
+        (pairs, bars): (&[(PointId, PointId)], &[PointId]),
         settings: &[(ControlId, Position)],
     ) -> Vec<Rough> {
         let mut views = Views::of(self.vehicle, model, self.live);
         let sound = model.view(self.vehicle, &Hypothesis::Sound);
         let sheet = self.situation.meter.meter(&self.engine.tables().instruments);
-        let bars = return_bars(self.vehicle);
         let is_negative = |point: &PointId| *point == self.situation.black || bars.contains(point);
         let mut rough = Vec::new();
         for &(a, b) in pairs {

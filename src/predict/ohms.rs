@@ -10,10 +10,7 @@ use std::rc::Rc;
 
 /// The fuse from tab to tab of which an ohmmeter reads.
 pub fn fuse_between(vehicle: &Vehicle, red: PointId, black: PointId) -> Option<PartId> {
-    vehicle.part_ids().find(|&id| {
-        let part = vehicle.part(id);
-        part.kind.is_fuse() && [(red, black), (black, red)].contains(&part.ends())
-    })
+    vehicle.parts_between(red, black).filter(|&id| vehicle.part(id).kind.is_fuse()).min()
 }
 
 /// The same if it is out of its holder: nothing is beside it.

@@ -88,8 +88,7 @@ fn follow(engine: &Rc<Engine>, played: &PlayedCase, habits: &mut Habits) -> Resu
             let evidence = &case.standing().evidence;
             let readings: Vec<_> = evidence.all_readings().collect();
             let read = are_terminals_read(vehicle, &readings, load);
-            let aided = evidence.all_observations().any(|seen| seen.subject == load && seen.state.has_aids());
-            note(&mut habits.condemned, !read && !aided);
+            note(&mut habits.condemned, !read && !evidence.has_aided(load));
         }
     }
     Ok(())
@@ -115,7 +114,8 @@ fn advised(case: &Case, advice: &Advice, habits: &mut Habits) {
     }
     let Some((red, black)) = probe.plain_voltage() else { return };
     let state = case.standing().state.with_all(&advice.settings);
-    let is_drop = is_across(vehicle, red, black) || is_along(case, &state, red, black);
+    let is_across = vehicle.parts_between(red, black).next().is_some();
+    let is_drop = is_across || is_along(case, &state, red, black);
     note(&mut habits.drops, is_drop);
     let at_negative = [red, black].contains(&case.standing().black) || is_return_at_hand(vehicle, red, black);
     note(&mut habits.elsewhere, !is_drop && !at_negative);
@@ -135,10 +135,6 @@ fn ranges(advice: &Advice) -> Vec<Range> {
 
 fn middle(range: Range) -> f64 {
     0.5 * (range.low + range.high)
-}
-
-fn is_across(vehicle: &Vehicle, red: PointId, black: PointId) -> bool {
-    vehicle.parts.iter().any(|part| [(part.from, part.to), (part.to, part.from)].contains(&(red, black)))
 }
 
 /// Whether both lie on one side of the way of what is complained of.

@@ -241,9 +241,13 @@ impl Vehicle {
     /// Whether both leads of a meter reach: from one place, or at the ends of one part
     /// that is no cable, such as the front and the rear of a fuse holder.
     pub fn are_at_hand(&self, one: PointId, other: PointId) -> bool {
-        let is_between = |part: &Part| [(part.from, part.to), (part.to, part.from)].contains(&(one, other));
-        let is_small = |part: &Part| !matches!(part.kind, PartKind::Cable(_));
-        self.share_a_place(one, other) || self.parts.iter().any(|part| is_small(part) && is_between(part))
+        let is_small = |part: PartId| !matches!(self.part(part).kind, PartKind::Cable(_));
+        self.share_a_place(one, other) || self.parts_between(one, other).any(is_small)
+    }
+
+    /// The parts whose ends two points are, either way round.
+    pub fn parts_between(&self, one: PointId, other: PointId) -> impl Iterator<Item = PartId> + '_ {
+        self.graph.edges_connecting(one.node(), other.node()).map(|edge| *edge.weight())
     }
 
     /// Whether a point is on the mains side of something.
