@@ -105,6 +105,8 @@ fn the_same_record_gives_the_same_bytes() {
 /// record, and no advice.
 #[test]
 fn a_report_in_markdown() {
+    let mut lines = written("repaired").text.lines();
+    assert!(lines.all(|line| line.is_empty() || !line.trim_matches('*').is_empty()), "stars without words");
     insta::assert_snapshot!(&written("repaired").text);
 }
 
@@ -125,6 +127,10 @@ fn pages_are_well_formed_and_need_nothing_else() {
         assert!(!page.contains("url(") && !page.contains("@import"), "{script}");
         for head in named(&document, "th") {
             assert!(matches!(head.attribute("scope"), Some("col" | "row")), "{script}: {}", words(head));
+        }
+        for node in document.descendants() {
+            assert!(node.attribute("aria-label").is_none_or(|label| !label.trim().is_empty()), "{script}");
+            assert!(!node.has_tag_name("caption") || !words(node).trim().is_empty(), "{script}");
         }
         let mut ids: Vec<&str> = document.descendants().filter_map(|node| node.attribute("id")).collect();
         let count = ids.len();

@@ -49,7 +49,10 @@ fn step((index, (text, under)): (usize, &(String, Vec<String>))) -> String {
 
 fn table(table: &Table) -> String {
     let row = |cells: Vec<String>| format!("| {} |", cells.join(" | "));
-    let mut lines = vec![format!("*{}*", escaped(&table.caption)), String::new()];
+    let mut lines = Vec::new();
+    if !table.caption.is_empty() {
+        lines.extend([format!("*{}*", escaped(&table.caption)), String::new()]);
+    }
     lines.push(row(table.columns.iter().map(|column| escaped(column)).collect()));
     lines.push(row(table.columns.iter().map(|_| "---".to_string()).collect()));
     lines.extend(table.rows.iter().map(|cells| row(cells.iter().map(cell).collect())));

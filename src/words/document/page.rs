@@ -90,16 +90,17 @@ fn table(table: &Table) -> Element {
         let labelled = |(cell, column): (Element, &String)| if is_wide { cell.with("data-head", column) } else { cell };
         element("tr").hold_all(cells.map(labelled))
     });
+    let caption = Some(&table.caption).filter(|caption| !caption.is_empty());
     let grid = element("table")
-        .hold(element("caption").text(&table.caption))
+        .hold_all(caption.map(|caption| element("caption").text(caption)))
         .hold(element("thead").hold(head))
         .hold(element("tbody").hold_all(rows));
-    element("div")
-        .with("class", if is_wide { "scroll wide" } else { "scroll" })
-        .with("role", "region")
-        .with("aria-label", &table.caption)
-        .with("tabindex", 0)
-        .hold(grid)
+    let scroll = element("div").with("class", if is_wide { "scroll wide" } else { "scroll" }).with("tabindex", 0);
+    // A region without a name is none.
+    match caption {
+        Some(caption) => scroll.with("role", "region").with("aria-label", caption).hold(grid),
+        None => scroll.hold(grid),
+    }
 }
 
 fn cell(cell: &Cell) -> Element {
