@@ -199,38 +199,11 @@ impl Likelihood<'_> {
         if !vehicle.part(load).kind.is_load() || fault.involves(load) {
             return true;
         }
-        let hardest = || {
-            let size = hardest_first(&self.engine.tables().faults, fault.mode).into_iter().next().flatten();
-            Hypothesis::Faulty { fault, size }
-        };
-        match fault.mode {
-            FailureMode::Crossed => fault.parts().any(|part| model.could_matter(vehicle, part, load)),
-            FailureMode::OpenCircuit
-            | FailureMode::HighResistance
-            | FailureMode::Undersized
-            | FailureMode::CommonCause => model.series_matters(vehicle, fault, load),
-            FailureMode::ShortToGround | FailureMode::ShortBetweenCircuits | FailureMode::Leakage => {
-                let hardest = hardest();
-                let share = |hypothesis: &Hypothesis| model.performance(vehicle, hypothesis, load);
-                model.drives(vehicle, &hardest)
-                    && (share(&hardest) - share(&Hypothesis::Sound)).abs() > self.engine.tables().belief.could_explain
-            }
-            FailureMode::ShortAcross | FailureMode::HighDraw | FailureMode::LowDraw | FailureMode::StaysAwake
-                if vehicle.part(fault.part).kind.is_load() =>
-            {
-                model.could_disturb(vehicle, &hardest(), load)
-            }
-            // What closes may call relays.
-            FailureMode::ContactWelded
-            | FailureMode::ShortAcross
-            | FailureMode::LowVoltage
-            | FailureMode::HighDraw
-            | FailureMode::LowDraw
-            | FailureMode::StaysAwake
-            | FailureMode::WrongTerminal
-            | FailureMode::WrongRating => true,
-            FailureMode::Stuck | FailureMode::ReadsOff | FailureMode::WrongScale | FailureMode::Drifts => false,
-        }
+        let size = hardest_first(&self.engine.tables().faults, fault.mode).into_iter().next().flatten();
+        let hardest = Hypothesis::Faulty { fault, size };
+        let share = |hypothesis: &Hypothesis| model.performance(vehicle, hypothesis, load);
+        let shows = || (share(&hardest) - share(&Hypothesis::Sound)).abs() > self.engine.tables().belief.could_explain;
+        model.could_touch(vehicle, &hardest, load) && (!fault.mode.adds_path() || shows())
     }
 
     /// What a look over shows, and the readings that are amiss; none where somebody

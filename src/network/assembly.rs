@@ -42,15 +42,17 @@ fn converters_of(vehicle: &Vehicle) -> Vec<Converter> {
     vehicle.supplies().flat_map(of_output).collect()
 }
 
-/// The parts whose law a control may change.
-pub fn under_hand(vehicle: &Vehicle) -> Vec<PartId> {
-    let is_under = |id: &PartId| {
-        let part = vehicle.part(*id);
-        let sleeps = part.kind.load().is_some_and(|load| load.sleep.is_some());
-        let eases = part.kind.regulated().is_some_and(|source| source.eased.is_some());
-        !part.gates.is_empty() || sleeps || eases
-    };
-    vehicle.part_ids().filter(is_under).collect()
+/// The parts whose law each control may change.
+pub fn under_hand(vehicle: &Vehicle) -> Vec<Vec<PartId>> {
+    let mut under = vec![Vec::new(); vehicle.controls.len()];
+    for id in vehicle.part_ids() {
+        let part = vehicle.part(id);
+        let gates = part.gates.iter().map(|&(control, _)| control);
+        let sleeps = part.kind.load().and_then(|load| load.sleep).map(|sleep| sleep.with);
+        let eases = part.kind.regulated().and_then(|source| source.eased).map(|eased| eased.with);
+        gates.chain(sleeps).chain(eases).for_each(|control| under[control.index()].push(id));
+    }
+    under
 }
 
 /// What another state changes in the network of a vehicle, healthy in both;
@@ -58,11 +60,13 @@ pub fn under_hand(vehicle: &Vehicle) -> Vec<PartId> {
 pub fn changed_by_hand(
     vehicle: &Vehicle,
     network: &Network,
-    under_hand: &[PartId],
+    under_hand: &[Vec<PartId>],
     (was, state): (&State, &State),
 ) -> Alteration {
+    let moved = vehicle.control_ids().filter(|&control| was.position(control) != state.position(control));
+    let moved = moved.flat_map(|control| &under_hand[control.index()]).copied();
     let with_aids = [was, state].into_iter().flat_map(|state| state.aids(vehicle)).map(Aid::part);
-    let mut parts: Vec<PartId> = under_hand.iter().copied().chain(with_aids).collect();
+    let mut parts: Vec<PartId> = moved.chain(with_aids).collect();
     parts.sort_unstable();
     parts.dedup();
     let laws = parts.into_iter().map(|id| (id.index(), law_in(vehicle, state, id)));

@@ -25,6 +25,12 @@ impl Solution {
         Some(self.margins()?.iter().copied().filter(|margin| is_wanted(margin.law)).collect())
     }
 
+    /// The relay contacts that are open.
+    pub fn open_contacts(&self) -> impl Iterator<Item = usize> {
+        let is_contact = |&law: &usize| matches!(self.network.branches[law].law, Law::Contact { .. });
+        self.piecewise.iter().copied().filter(is_contact).filter(|&law| self.regions[law] == Region::Off)
+    }
+
     fn add_margins(&self, law: usize, margins: &mut Vec<Margin>) {
         let mut add = |branch: usize, (least, most): (f64, f64)| {
             let Branch { from, to, .. } = self.network.branches[branch];

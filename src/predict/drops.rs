@@ -2,7 +2,8 @@
 //! the volts that it is made for?
 
 use super::model::{LEAST_AMPS, Predictor};
-use crate::quantity::{Amps, PERCENT, Volts};
+use crate::network::Between;
+use crate::quantity::{Amps, PERCENT};
 use crate::source::Diagnostic;
 use crate::vehicle::{Load, PartId, State};
 
@@ -21,17 +22,12 @@ pub fn check_drops(predictor: &Predictor) -> Vec<Diagnostic> {
         let state = rest.with_all(&leads.settings_for(vehicle, &rest, load));
         let Ok(running) = model.set_otherwise(vehicle, &state) else { continue };
         let (from, to) = part.ends();
-        let volts = running.against(to.index());
-        let amps = Amps(running.current_at(load.index(), volts[from.index()]));
-        // No number where no path joins its ends.
-        if amps.0.is_nan() || amps.0.abs() < LEAST_AMPS {
+        let Between::Volts(volts) = running.between(from.index(), to.index()) else { continue };
+        let amps = Amps(running.current_at(load.index(), volts.0));
+        if amps.0.abs() < LEAST_AMPS {
             continue;
         }
-        let across = |id: PartId| {
-            let (from, to) = vehicle.part(id).ends();
-            (volts[from.index()] - volts[to.index()]).abs()
-        };
-        let gets = Volts(across(load));
+        let gets = volts.abs();
         // Such as a 12 V load behind a converter of a 24 V vehicle.
         if gets < rated * predictor.tables().spreads.runs_from {
             findings.push(Diagnostic::warning(
@@ -42,6 +38,7 @@ pub fn check_drops(predictor: &Predictor) -> Vec<Diagnostic> {
             ));
             continue;
         }
+        let across = |id: PartId| running.across(id.index()).0.abs();
         let drop: f64 = leads.there_and_back(vehicle, load).into_iter().map(across).sum();
         let limit = allowed_drop * rated.0;
         if drop > limit {

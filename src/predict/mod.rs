@@ -9,6 +9,7 @@ mod fixed;
 mod hypothesis;
 mod knowledge;
 mod loadings;
+mod looks;
 mod model;
 mod ohms;
 mod prediction;

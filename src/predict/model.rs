@@ -5,7 +5,7 @@ use super::cut_out::may_trip;
 use super::hypothesis::{Hypothesis, Sized};
 use super::series::UnbranchedWays;
 use super::uncertainties::Uncertainties;
-use crate::fault::{FailureMode, Fault, alteration, failed_and_crossed, is_out, ways};
+use crate::fault::{FailureMode, alteration, failed_and_crossed, is_out};
 use crate::memo::{Memo, Numbers};
 use crate::network::{
     Alteration, Altered, Between, Branch, Law, Margin, Orders, Solution, SolveError, changed_by_hand, network_of,
@@ -21,7 +21,7 @@ use std::rc::Rc;
 /// Numerical: current below which a part carries none, A.
 pub(super) const LEAST_AMPS: f64 = 1e-7;
 /// Numerical: voltage below which nothing flows that anybody could tell, V.
-const LEAST_DRIVE: f64 = 1e-6;
+const LEAST_DRIVE: Volts = Volts(1e-6);
 
 /// Predictions for one vehicle.
 pub struct Predictor {
@@ -123,10 +123,10 @@ pub struct StateModel {
     pub(super) may_trip: Vec<PartId>,
     pub(super) has_diodes: bool,
     steers: OnceCell<Box<[bool]>>,
-    /// The parts whose law a control may change.
-    under_hand: OnceCell<Vec<PartId>>,
+    /// The parts whose law each control may change.
+    under_hand: OnceCell<Vec<Vec<PartId>>>,
     /// The margins on which it hangs how a load is served; none where laws oscillate.
-    guards: Memo<PartId, Option<Rc<[Margin]>>>,
+    pub(super) guards: Memo<PartId, Option<Rc<[Margin]>>>,
     leads: OnceCell<SupplyLeads>,
 }
 
@@ -217,10 +217,7 @@ impl StateModel {
     }
 
     pub(super) fn alteration(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> Alteration {
-        let network = self.solution.network();
-        let change = |(fault, size): Sized| {
-            alteration(&self.tables.faults, vehicle, &self.state, network, fault, size.map_or(0.0, |size| size.value))
-        };
+        let change = |sized: Sized| self.change(vehicle, sized);
         if let Hypothesis::UndrawnPath { from, to, size, opened } = *hypothesis {
             let law = Law::Resistor(Ohms(size.value).conductance());
             let replaced = opened.map(|fuse| (fuse.index(), Law::Open)).into_iter().collect();
@@ -234,6 +231,12 @@ impl StateModel {
         }
     }
 
+    /// What a fault changes.
+    pub(super) fn change(&self, vehicle: &Vehicle, (fault, size): Sized) -> Alteration {
+        let (network, size) = (self.solution.network(), size.map_or(0.0, |size| size.value));
+        alteration(&self.tables.faults, vehicle, &self.state, network, fault, size)
+    }
+
     pub(super) fn altered_by(&self, alteration: &Alteration) -> Rc<Altered> {
         self.solution.altered(alteration).map_or_else(|_| Rc::clone(&self.sound), Rc::new)
     }
@@ -242,51 +245,6 @@ impl StateModel {
     /// carries nothing can be opened without anybody noticing.
     pub fn carries_current(&self, part: PartId) -> bool {
         self.solution.current(part.index()).0.abs() > LEAST_AMPS
-    }
-
-    /// Whether opening a part could change how a load is served: by its own
-    /// volts or by those of a coil or a sense input. More resistance than none
-    /// and less than an open does less than an open.
-    pub fn could_matter(&self, vehicle: &Vehicle, part: PartId, load: PartId) -> bool {
-        let (red, black) = vehicle.part(load).ends();
-        self.could_move(vehicle, part, red, black, self.usual_volts(vehicle, load) * self.tables.spreads.noticed)
-    }
-
-    /// A cheap look at whether a fault in series could change how a load is
-    /// served: whether one of its ways carries what matters to it.
-    pub fn series_matters(&self, vehicle: &Vehicle, fault: Fault, load: PartId) -> bool {
-        ways(vehicle, fault).any(|part| self.carries_current(part) && self.could_matter(vehicle, part, load))
-    }
-
-    /// A cheap look at whether what another load draws could change how a load is
-    /// served: itself, or by a law on its way that leaves its region.
-    pub fn could_disturb(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, load: PartId) -> bool {
-        let guards = self.guards.get_or(load, || {
-            let part = |law: usize| (law < vehicle.parts.len()).then(|| PartId::new(law));
-            let guards = |law: usize| part(law).is_none_or(|part| self.could_matter(vehicle, part, load));
-            self.solution.margins_of(guards).map(Rc::from)
-        });
-        let least = self.usual_volts(vehicle, load) * self.tables.spreads.noticed;
-        let change = self.alteration(vehicle, hypothesis);
-        guards.is_none_or(|guards| self.solution.could_disturb(&change, load.index(), least, &guards))
-    }
-
-    /// A cheap look at whether a hypothesis could change how a load is served.
-    pub fn could_touch(&self, vehicle: &Vehicle, hypothesis: &Hypothesis, load: PartId) -> bool {
-        match *hypothesis {
-            Hypothesis::Sound => false,
-            Hypothesis::Faulty { fault, .. } if fault.mode.is_in_series() && !fault.involves(load) => {
-                self.series_matters(vehicle, fault, load)
-            }
-            _ => true,
-        }
-    }
-
-    /// Whether paths that a hypothesis adds would carry anything: between points
-    /// that stand alike, or of which one hangs in the air, nothing flows.
-    pub fn drives(&self, vehicle: &Vehicle, hypothesis: &Hypothesis) -> bool {
-        let change = self.alteration(vehicle, hypothesis);
-        !change.replaced.is_empty() || self.between_ends(&change).any(is_driven)
     }
 
     /// Whether paths that a hypothesis adds move what stands between two points by
@@ -304,17 +262,15 @@ impl StateModel {
             (sound, now) => sound != now,
         };
         let change = self.alteration(vehicle, hypothesis);
-        let counts = |between: Between| between == Between::Floating || is_driven(between);
-        self.between_ends(&change).any(counts) && moves()
-    }
-
-    /// What stands between the ends of the paths that a change adds.
-    fn between_ends(&self, change: &Alteration) -> impl Iterator<Item = Between> {
-        change.added.iter().map(|path| self.solution.between(path.from, path.to))
+        let counts = |path: &Branch| match self.solution.between(path.from, path.to) {
+            Between::Volts(volts) => volts.abs() > LEAST_DRIVE,
+            Between::Floating => true,
+        };
+        change.added.iter().any(counts) && moves()
     }
 
     /// Volts that a part has, or would have if it were fed.
-    fn usual_volts(&self, vehicle: &Vehicle, part: PartId) -> Volts {
+    pub(super) fn usual_volts(&self, vehicle: &Vehicle, part: PartId) -> Volts {
         Volts(self.solution.across(part.index()).0.abs().max(self.tables.spreads.fed_from * vehicle.nominal.0))
     }
 
@@ -398,14 +354,6 @@ impl StateModel {
     pub fn is_served(&self, vehicle: &Vehicle, load: PartId) -> bool {
         let carries = self.carries_current(load);
         carries && self.solution.across(load.index()).0.abs() > self.tables.spreads.runs_from * rated(vehicle, load)
-    }
-}
-
-/// Whether anything flows in a path where this stands between its ends.
-fn is_driven(between: Between) -> bool {
-    match between {
-        Between::Volts(volts) => volts.0.abs() > LEAST_DRIVE,
-        Between::Floating => false,
     }
 }
 

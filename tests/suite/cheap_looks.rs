@@ -5,14 +5,15 @@ use crate::played::engine;
 use crate::random_sessions::SAMPLES;
 use halfsplit::belief::{Engine, Sign, Site};
 use halfsplit::case::{Case, Entry};
-use halfsplit::fault::{FailureMode, Fault, catalogue, sizes};
+use halfsplit::fault::{Fault, catalogue, sizes};
 use halfsplit::predict::{Hypothesis, StateModel};
 use halfsplit::vehicle::trace::settings_for;
-use halfsplit::vehicle::{PartId, State, Vehicle};
+use halfsplit::vehicle::{PartId, State};
 use std::rc::Rc;
 
-/// Share of a load's work by which something counts as disturbed.
-const DISTURBED: f64 = 0.01;
+/// Share of a load's work by which something counts as touched: what a fault switches
+/// on beside it takes a percent or so, which nobody sees.
+const TOUCHED: f64 = 0.02;
 
 /// How a vehicle is with a load on.
 fn running(engine: &Engine, load: PartId) -> Rc<StateModel> {
@@ -22,33 +23,31 @@ fn running(engine: &Engine, load: PartId) -> Rc<StateModel> {
     engine.predictor().in_state(&state).expect("solvable")
 }
 
-fn of_other_loads(vehicle: &Vehicle, engine: &Engine) -> Vec<Fault> {
-    let is_of_draw = |fault: &Fault| {
-        vehicle.part(fault.part).kind.is_load() && (fault.mode.is_of_draw() || fault.mode == FailureMode::ShortAcross)
-    };
-    catalogue(vehicle, engine.tables()).into_iter().map(|likely| likely.fault).filter(is_of_draw).collect()
-}
-
 #[test]
-fn what_could_not_disturb_a_load_does_not() {
-    let mut disturbed = 0;
+fn what_could_not_touch_a_load_does_not() {
+    let (mut touched, mut passed_over) = (0, 0);
     for sample in SAMPLES {
         let engine = &*engine(sample);
         let vehicle = engine.vehicle();
-        let faults = of_other_loads(vehicle, engine);
+        let faults: Vec<Fault> = catalogue(vehicle, engine.tables()).into_iter().map(|likely| likely.fault).collect();
         for load in vehicle.loads() {
             let model = running(engine, load);
             let sound = model.performance(vehicle, &Hypothesis::Sound, load);
-            for &fault in faults.iter().filter(|fault| fault.part != load) {
+            for &fault in &faults {
                 for size in sizes(&engine.tables().faults, fault.mode) {
                     let hypothesis = Hypothesis::Faulty { fault, size };
-                    let is_disturbed = (model.performance(vehicle, &hypothesis, load) - sound).abs() > DISTURBED;
-                    disturbed += usize::from(is_disturbed);
+                    if model.could_touch(vehicle, &hypothesis, load) {
+                        touched += 1;
+                        continue;
+                    }
+                    passed_over += 1;
+                    let moved = (model.performance(vehicle, &hypothesis, load) - sound).abs();
                     let name = |part| &vehicle.part(part).name;
                     assert!(
-                        !is_disturbed || model.could_disturb(vehicle, &hypothesis, load),
-                        "{sample}: {} {:?} {size:?} disturbs {}",
+                        moved <= TOUCHED,
+                        "{sample}: {} {:?} {:?} {size:?} touches {} by {moved}",
                         name(fault.part),
+                        fault.other.map(name),
                         fault.mode,
                         name(load)
                     );
@@ -56,7 +55,7 @@ fn what_could_not_disturb_a_load_does_not() {
             }
         }
     }
-    assert!(disturbed > 20, "hardly anything was disturbed: {disturbed}");
+    assert!(touched > 1000 && passed_over > 1000, "{touched} could, {passed_over} could not");
 }
 
 /// The switch of a coil that is stuck closed keeps the load on as the contact does.

@@ -14,6 +14,7 @@
 //!
 //! - `rank_one`: one branch changes and every law keeps its region.
 //! - `rank_k`: laws leave their regions, each a further changed branch.
+//! - `looks`: what a change could do at one place.
 //!
 //! Opening a bridge is structural: it carries no current, so nothing changes but
 //! that its far side floats. So it is with what several changes cut off together:
@@ -26,6 +27,7 @@ mod altered;
 mod branch_change;
 mod idle;
 mod islands;
+mod looks;
 mod pushed;
 mod rank_k;
 mod rank_one;

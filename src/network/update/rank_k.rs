@@ -150,7 +150,7 @@ impl Solution {
     /// Whether a relay contact stays closed whatever its coil does, or closes
     /// when it should open: before the coil pulls in, a changeover relay then
     /// has both its contacts closed.
-    fn welds_contact(&self, alteration: &Alteration) -> bool {
+    pub(super) fn welds_contact(&self, alteration: &Alteration) -> bool {
         let rest = |law: &Law| if let Law::Contact { rest, .. } = law { Some(*rest) } else { None };
         let frees = |(branch, law): &(usize, Law)| {
             let was = rest(&self.network.branches[*branch].law);
@@ -260,7 +260,7 @@ impl Altered {
 
     /// Works out the injected currents, by tangents where those leave the network
     /// definite, as a solve does; false where only a solve from rest tells.
-    fn update(&mut self, solution: &Solution) -> bool {
+    pub(super) fn update(&mut self, solution: &Solution) -> bool {
         self.linearisation = Linearisation::Tangent;
         match self.solve_update(solution) {
             Determinant::Negative => {

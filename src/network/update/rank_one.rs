@@ -5,15 +5,9 @@
 use super::alteration::Alteration;
 use super::altered::{Altered, Injection};
 use super::branch_change::{BranchChange, Effect, Pushed};
-use crate::network::graph::Branch;
 use crate::network::law::{Law, Region};
-use crate::network::region::Margin;
 use crate::network::solution::Solution;
-use crate::quantity::Volts;
 use std::rc::Rc;
-
-/// Numerical: voltage by which the output of a converter moves where it gives more, V.
-const GIVES_MORE: f64 = 1e-5;
 
 impl Solution {
     /// This network after an alteration of one branch; none where that cuts or
@@ -53,37 +47,9 @@ impl Solution {
         })
     }
 
-    /// A cheap look at whether an alteration could move the voltage across a branch
-    /// by more than `least`, or exceed one of the margins that guard it: what it does
-    /// to all other laws is not asked.
-    pub fn could_disturb(&self, alteration: &Alteration, branch: usize, least: Volts, guards: &[Margin]) -> bool {
-        if alteration.replaced.is_empty() && alteration.added.is_empty() {
-            return false;
-        }
-        let at_once = |branch: usize, law: &Law| self.region_of(branch, law, self.across(branch).0);
-        let Some((change, replaced)) = self.only_change(alteration, at_once) else { return true };
-        let ampere = self.entries(change.from, change.to);
-        let own = ampere.across(change.from, change.to);
-        let Some(Pushed { injected, volts, .. }) = change.pushed(self, own) else { return true };
-        let moved = |from: usize, to: usize| injected * ampere.across(from, to);
-        let of_branch = |branch: usize| {
-            let Branch { from, to, .. } = self.network.branches[branch];
-            moved(from, to).abs()
-        };
-        let is_left = |margin: &Margin| {
-            let across = self.voltages[margin.from] - self.voltages[margin.to] + moved(margin.from, margin.to);
-            !(margin.least..=margin.most).contains(&across)
-        };
-        of_branch(branch) > least.0
-            // What a converter gives it also takes.
-            || self.network.converters.iter().any(|converter| of_branch(converter.output) > GIVES_MORE)
-            || replaced.is_some_and(|(branch, law)| self.region_of(branch, law, volts) != at_once(branch, law))
-            || guards.iter().any(is_left)
-    }
-
     /// The one branch that an alteration changes, with its law, which is in that region,
     /// if it was there; none where it cuts or joins islands, or changes several.
-    fn only_change<'a>(
+    pub(super) fn only_change<'a>(
         &self,
         alteration: &'a Alteration,
         region: impl Fn(usize, &Law) -> Region,
@@ -106,7 +72,7 @@ impl Solution {
 
     /// The region of another law for a branch at a voltage, all others being on
     /// theirs.
-    fn region_of(&self, branch: usize, law: &Law, volts: f64) -> Region {
+    pub(super) fn region_of(&self, branch: usize, law: &Law, volts: f64) -> Region {
         let before = self.regions[branch];
         let controlling = |other: usize| self.network.branches[other].law.controlling(self.across(other).0);
         match law {
