@@ -5,9 +5,12 @@
 //! prior and weight alike, so that an answer moves the odds and clears nothing. Once
 //! a sign of the topic has been seen at a part, that counts in its place.
 
+use super::engine::Engine;
 use super::evidence::{Answered, Evidence, Sign};
+use super::onset::onsets;
+use super::posterior::Explanation;
 use super::site::Site;
-use crate::complaint::{Channel, Kind, Question, QuestionId, Supposed, Trees};
+use crate::complaint::{Began, Channel, Kind, Question, QuestionId, Supposed, Trees};
 use crate::fault::class_of;
 use crate::odds::LogWeight;
 use crate::predict::Hypothesis;
@@ -52,9 +55,9 @@ impl<'a> Hearing<'a> {
     }
 
     /// The chance of all that was answered.
-    pub fn log_chance(&self, hypothesis: &Hypothesis, site: Site) -> LogWeight {
+    pub fn log_chance(&self, hypothesis: &Hypothesis, site: Site, began: Began) -> LogWeight {
         let of = |heard: &Heard<'_>| {
-            let supposed = supposed(self.vehicle, &heard.sides, hypothesis, site);
+            let supposed = supposed(self.vehicle, &heard.sides, (hypothesis, site, began));
             LogWeight::of(heard.question.chances(&supposed, heard.channel)[heard.answer]) * heard.share
         };
         self.heard.iter().map(of).sum()
@@ -81,10 +84,17 @@ impl<'a> Asking<'a> {
         Self { vehicle, question: trees.question(question), sides: sides(vehicle, state, subject), channel }
     }
 
-    /// Chance of each answer under a hypothesis.
-    pub fn chances(&self, hypothesis: &Hypothesis, site: Site) -> Vec<f64> {
-        self.question.chances(&supposed(self.vehicle, &self.sides, hypothesis, site), self.channel)
+    /// Chance of each answer under an explanation.
+    pub fn chances(&self, explanation: &Explanation) -> Vec<f64> {
+        let Explanation { hypothesis, site, began, .. } = explanation;
+        self.question.chances(&supposed(self.vehicle, &self.sides, (hypothesis, *site, *began)), self.channel)
     }
+}
+
+/// Whether what is asked would tell anything of this record: when a fault began only
+/// where it may have begun at several times.
+pub fn is_news(engine: &Engine, evidence: &Evidence, question: QuestionId) -> bool {
+    !engine.trees().question(question).tells_onset() || onsets(engine.tables(), evidence).len() > 1
 }
 
 /// Whether what a question is about has been seen, heard or felt at a part of
@@ -105,13 +115,14 @@ pub fn is_seen(evidence: &Evidence, subject: PartId, topic: &str) -> bool {
 }
 
 /// A hypothesis as far as questions tell them apart.
-fn supposed(vehicle: &Vehicle, sides: &[Side], hypothesis: &Hypothesis, site: Site) -> Vec<Supposed> {
+fn supposed(vehicle: &Vehicle, sides: &[Side], (hypothesis, site, began): (&Hypothesis, Site, Began)) -> Vec<Supposed> {
     let faults = hypothesis.faults().map(|(fault, _)| Supposed {
         kind: Kind::from(fault.mode),
         side: sides[fault.part.index()],
         class: Some(class_of(&vehicle.part(fault.part).kind).0),
+        began,
     });
-    let none = |kind| vec![Supposed { kind, side: Side::Elsewhere, class: None }];
+    let none = |kind| vec![Supposed { kind, side: Side::Elsewhere, class: None, began }];
     match site {
         Site::Nothing => none(Kind::Nothing),
         Site::Undrawn => none(Kind::Undrawn),

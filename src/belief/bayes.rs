@@ -3,6 +3,7 @@
 
 use super::candidate::Candidate;
 use super::gaussian::Joint;
+use super::onset::began;
 use super::outlier::Taken;
 use super::posterior::{Belief, Explanation, PartBelief, Suspect};
 use super::site::Site;
@@ -121,6 +122,7 @@ pub(super) fn collect(
                 probability: Probability::of(probability),
                 joint: candidate.joint.take(),
                 phase: candidate.phase,
+                began: began(candidate.began),
             });
         }
     }

@@ -40,7 +40,7 @@ mod undrawn;
 mod verdict;
 mod weigh;
 
-pub use answers::{Asking, is_seen};
+pub use answers::{Asking, is_news, is_seen};
 pub use engine::Engine;
 pub use estimate::Estimate;
 pub use evidence::{

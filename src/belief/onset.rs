@@ -7,6 +7,7 @@
 //! that reads otherwise than the same reading did before.
 
 use super::evidence::{Evidence, Reading, Symptom};
+use crate::complaint::Began;
 use crate::odds::LogWeight;
 use crate::tables::Tables;
 
@@ -21,6 +22,11 @@ pub(super) struct Onset {
 impl Onset {
     /// Before anything was read.
     pub const ALL_ALONG: Self = Self { after: 0, log_prior: LogWeight::ONE };
+}
+
+/// The same as a question has it.
+pub(super) fn began(after: usize) -> Began {
+    if after == 0 { Began::Before } else { Began::Later }
 }
 
 /// When it may have begun: at one time only, where nothing was read before the

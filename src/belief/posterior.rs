@@ -5,6 +5,7 @@ use super::gaussian::Joint;
 use super::look_over::LookOver;
 use super::outlier::Taken;
 use super::site::Site;
+use crate::complaint::Began;
 use crate::odds::{LogWeight, Probability};
 use crate::predict::{Hypothesis, Phase, Uncertainties};
 use crate::quantity::Ohms;
@@ -24,6 +25,8 @@ pub struct Explanation {
     pub joint: Option<Rc<Joint>>,
     /// The phase that the readings fit better.
     pub phase: Phase,
+    /// When it began.
+    pub began: Began,
 }
 
 /// A site with its probability.

@@ -10,7 +10,7 @@ use super::evidence::{Evidence, Observation};
 use super::likelihood::{Likelihood, RecordedReadings};
 use super::look_over::LookOver;
 use super::models::Models;
-use super::onset::{Onset, onsets};
+use super::onset::{Onset, began, onsets};
 use super::pairs::pairs;
 use super::posterior::Belief;
 use super::proposer::pruned;
@@ -58,11 +58,12 @@ impl Engine {
         // odds, but clears nothing.
         let hearing = Hearing::of(self.vehicle(), self.trees(), evidence);
         let hear = |candidate: &mut Candidate| {
-            candidate.raise_prior(hearing.log_chance(&candidate.hypothesis, candidate.site));
+            let began = began(candidate.began);
+            candidate.raise_prior(hearing.log_chance(&candidate.hypothesis, candidate.site, began));
         };
-        candidates.iter_mut().for_each(hear);
         let onsets = onsets(self.tables(), evidence);
         let mut candidates = begun(candidates, &onsets);
+        candidates.iter_mut().for_each(hear);
         let before = Shares::of(self.vehicle(), candidates.iter(), &[]);
         likelihood.weigh_readings_of_all(&mut candidates);
         let mut more = beyond_singles(&Shortlist::new(likelihood, frequency, &onsets, &candidates));

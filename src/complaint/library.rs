@@ -1,6 +1,6 @@
 //! The trees that come with the program, and a folder of one's own.
 
-use super::{Tree, Trees, read};
+use super::{Question, Tree, Trees, read};
 use crate::files::LoadError;
 use crate::source::SourceFile;
 use std::path::Path;
@@ -23,15 +23,28 @@ const BUILT_IN: [(&str, &str); 14] = [
     ("trailer", include_str!("../../trees/trailer.ron")),
 ];
 
+/// What is asked of every complaint.
+const OF_EVERY: &str = include_str!("../../trees/of-every/questions.ron");
+
 /// The trees that come with the program.
 ///
 /// # Errors
 /// [`LoadError`]; a released program's trees have none.
 pub fn built_in_trees() -> Result<Trees, LoadError> {
-    let trees = BUILT_IN
-        .iter()
-        .map(|(class, text)| read::parse(SourceFile { path: format!("trees/{class}.ron"), text: (*text).to_string() }));
-    Ok(Trees::new(trees.collect::<Result<Vec<Tree>, LoadError>>()?))
+    Ok(Trees::new(built_in()?, &of_every()?))
+}
+
+fn built_in() -> Result<Vec<Tree>, LoadError> {
+    let file = |(class, text): &(&str, &str)| built_in_file(&format!("{class}.ron"), text);
+    BUILT_IN.iter().map(|tree| read::parse(file(tree))).collect()
+}
+
+fn of_every() -> Result<Vec<Question>, LoadError> {
+    read::parse_questions(built_in_file("of-every/questions.ron", OF_EVERY))
+}
+
+fn built_in_file(name: &str, text: &str) -> SourceFile {
+    SourceFile { path: format!("trees/{name}"), text: text.to_string() }
 }
 
 /// One tree file.
@@ -40,6 +53,14 @@ pub fn built_in_trees() -> Result<Trees, LoadError> {
 /// [`LoadError`] with every error found.
 pub fn load_tree(path: &str) -> Result<Tree, LoadError> {
     read::load(path)
+}
+
+/// One file of questions that are asked of every complaint.
+///
+/// # Errors
+/// [`LoadError`] with every error found.
+pub fn load_questions(path: &str) -> Result<Vec<Question>, LoadError> {
+    read::load_questions(path)
 }
 
 /// The built-in trees with those of a folder: a class that is there already is
@@ -53,7 +74,7 @@ pub fn trees_with(folder: &Path) -> Result<Trees, LoadError> {
     let mut paths: Vec<_> = entries.filter_map(|entry| entry.ok().map(|entry| entry.path())).collect();
     paths.retain(|path| path.extension().is_some_and(|extension| extension == "ron"));
     paths.sort();
-    let mut trees = built_in_trees()?.trees;
+    let mut trees = built_in()?;
     for path in paths {
         let tree = load_tree(&path.to_string_lossy())?;
         match trees.iter_mut().find(|known| known.class == tree.class) {
@@ -61,5 +82,5 @@ pub fn trees_with(folder: &Path) -> Result<Trees, LoadError> {
             None => trees.push(tree),
         }
     }
-    Ok(Trees::new(trees))
+    Ok(Trees::new(trees, &of_every()?))
 }

@@ -7,7 +7,7 @@ mod meant;
 mod odds;
 mod read;
 
-pub use library::{built_in_trees, load_tree, trees_with};
+pub use library::{built_in_trees, load_questions, load_tree, trees_with};
 pub use odds::Supposed;
 
 use crate::quantity::Minutes;
@@ -108,6 +108,15 @@ pub enum Kind {
     Undrawn,
 }
 
+/// When a fault was there, against what was read before anybody complained.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize)]
+pub enum Began {
+    /// Before all of that.
+    Before,
+    /// Some time later.
+    Later,
+}
+
 /// How likely the answers to a question are under some faults.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -121,6 +130,9 @@ pub struct Odds {
     /// In which kinds of part; in any, if none is named.
     #[serde(default)]
     pub of: Vec<PartClass>,
+    /// When they began; at any time, if none is named.
+    #[serde(default)]
+    pub began: Vec<Began>,
     /// Chance of each answer; together one.
     pub are: Vec<f64>,
 }
@@ -192,8 +204,13 @@ pub struct Trees {
 }
 
 impl Trees {
-    /// Those trees.
-    pub fn new(trees: Vec<Tree>) -> Self {
+    /// Those trees, and what is asked of every complaint after their own questions.
+    pub fn new(mut trees: Vec<Tree>, of_every: &[Question]) -> Self {
+        for tree in &mut trees {
+            let is_asked = |question: &Question| tree.questions.iter().any(|own| own.name == question.name);
+            let more: Vec<Question> = of_every.iter().filter(|question| !is_asked(question)).cloned().collect();
+            tree.questions.extend(more);
+        }
         Self { trees }
     }
 
@@ -230,6 +247,11 @@ impl Trees {
 }
 
 impl Question {
+    /// Whether its answers tell when a fault began.
+    pub fn tells_onset(&self) -> bool {
+        self.odds.iter().any(|odds| !odds.began.is_empty())
+    }
+
     /// The position of an answer, by its word or its number from 1.
     pub fn find_answer(&self, word: &str) -> Option<usize> {
         let by_number = word.parse::<usize>().ok().filter(|number| (1..=self.answers.len()).contains(number));

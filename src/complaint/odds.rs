@@ -1,6 +1,6 @@
 //! How likely each answer to a question is.
 
-use super::{Channel, Kind, Odds, Question};
+use super::{Began, Channel, Kind, Odds, Question};
 use crate::fault::FailureMode;
 use crate::tables::rates::PartClass;
 use crate::vehicle::sides::Side;
@@ -14,6 +14,8 @@ pub struct Supposed {
     pub side: Side,
     /// In what; none where no part is at fault.
     pub class: Option<PartClass>,
+    /// When it began.
+    pub began: Began,
 }
 
 impl From<FailureMode> for Kind {
@@ -39,6 +41,7 @@ impl Odds {
         let names = |named: bool, is_in: bool| !named || is_in;
         names(!self.kinds.is_empty(), self.kinds.contains(&supposed.kind))
             && names(!self.at.is_empty(), self.at.contains(&supposed.side))
+            && names(!self.began.is_empty(), self.began.contains(&supposed.began))
             && names(!self.of.is_empty(), supposed.class.is_some_and(|class| self.of.contains(&class)))
     }
 }

@@ -14,6 +14,7 @@ const MINUTES: (f64, f64) = (0.1, 30.0);
 const TRUST: (f64, f64) = (0.1, 0.95);
 
 const KIND: Root = Root { word: "Tree", noun: "tree" };
+const QUESTIONS: Root = Root { word: "Questions", noun: "questions" };
 /// Format: how far the chances of a row, written with two digits, may miss one.
 const ROUNDING: f64 = 0.011;
 
@@ -34,6 +35,12 @@ struct TreeEntry {
     traps: List<String>,
     cautions: List<String>,
     proof: List<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Questions", deny_unknown_fields)]
+struct QuestionsEntry {
+    questions: List<QuestionEntry>,
 }
 
 #[derive(Deserialize)]
@@ -69,14 +76,31 @@ pub fn parse(file: SourceFile) -> Result<Tree, LoadError> {
     read_entry((file, Vec::new()), KIND, tree)
 }
 
-fn tree(entry: TreeEntry, findings: &mut Vec<Diagnostic>) -> Option<Tree> {
-    let class = word(entry.class, "class", findings);
-    let mut texts = |list, key| filled(list, key, findings).into_iter().map(|(text, _)| text).collect();
-    let (said, setup, traps) = (texts(entry.said, "said"), texts(entry.setup, "setup"), texts(entry.traps, "traps"));
-    let (cautions, proof) = (texts(entry.cautions, "cautions"), texts(entry.proof, "proof"));
+/// Reads a file of questions that no tree has for itself.
+///
+/// # Errors
+/// [`LoadError`] with every error found.
+pub fn load_questions(path: &str) -> Result<Vec<Question>, LoadError> {
+    read_entry(read_text(path)?, QUESTIONS, of_every)
+}
+
+/// Reads the text of such a file.
+///
+/// # Errors
+/// [`LoadError::Rejected`] with every error found.
+pub fn parse_questions(file: SourceFile) -> Result<Vec<Question>, LoadError> {
+    read_entry((file, Vec::new()), QUESTIONS, of_every)
+}
+
+#[expect(clippy::unnecessary_wraps, reason = "as entries are read")]
+fn of_every(entry: QuestionsEntry, findings: &mut Vec<Diagnostic>) -> Option<Vec<Question>> {
+    Some(questions(entry.questions, findings))
+}
+
+fn questions(list: List<QuestionEntry>, findings: &mut Vec<Diagnostic>) -> Vec<Question> {
     let mut names = HashSet::new();
     let mut questions = Vec::new();
-    for (entry, span) in filled(entry.questions, "questions", findings) {
+    for (entry, span) in filled(list, "questions", findings) {
         let at = entry.name.span;
         let Some(question) = question(entry, span, findings) else { continue };
         if !names.insert(question.name.clone()) {
@@ -89,6 +113,15 @@ fn tree(entry: TreeEntry, findings: &mut Vec<Diagnostic>) -> Option<Tree> {
         }
         questions.push(question);
     }
+    questions
+}
+
+fn tree(entry: TreeEntry, findings: &mut Vec<Diagnostic>) -> Option<Tree> {
+    let class = word(entry.class, "class", findings);
+    let mut texts = |list, key| filled(list, key, findings).into_iter().map(|(text, _)| text).collect();
+    let (said, setup, traps) = (texts(entry.said, "said"), texts(entry.setup, "setup"), texts(entry.traps, "traps"));
+    let (cautions, proof) = (texts(entry.cautions, "cautions"), texts(entry.proof, "proof"));
+    let questions = questions(entry.questions, findings);
     Some(Tree {
         class: class?,
         title: entry.title.value?,

@@ -3,7 +3,7 @@
 
 use clap::Args;
 use halfsplit::case::journal::replay;
-use halfsplit::complaint::{Trees, built_in_trees, load_tree};
+use halfsplit::complaint::{Trees, built_in_trees, load_questions, load_tree};
 use halfsplit::files::{Loaded, SAMPLES, built_in_tables, load, sample};
 use halfsplit::predict::{Predictor, check_drops};
 use halfsplit::repl::Ending;
@@ -26,6 +26,7 @@ pub struct CheckArguments {
 enum Sort {
     Vehicle,
     Tree,
+    Questions,
     Case,
 }
 
@@ -42,6 +43,7 @@ pub fn check(arguments: &CheckArguments) -> Result<Ending, Box<dyn Error>> {
         let said = match sort(path) {
             Sort::Vehicle => check_vehicle(path),
             Sort::Tree => check_tree(path),
+            Sort::Questions => check_questions(path),
             Sort::Case => check_case(path, &trees),
         };
         match said {
@@ -86,6 +88,7 @@ fn sort(path: &Path) -> Sort {
         .find(|line| !line.is_empty() && !line.starts_with("//"));
     match first {
         Some(line) if line.starts_with("Tree") => Sort::Tree,
+        Some(line) if line.starts_with("Questions") => Sort::Questions,
         Some(line) if line.starts_with("Case(") => Sort::Case,
         _ => Sort::Vehicle,
     }
@@ -103,6 +106,11 @@ fn check_vehicle(path: &Path) -> Result<String, String> {
 fn check_tree(path: &Path) -> Result<String, String> {
     let tree = load_tree(&path.to_string_lossy()).map_err(|error| error.to_string())?;
     Ok(format!("{}: tree `{}`, no errors, {}", path.display(), tree.class, counted(tree.questions.len(), "question")))
+}
+
+fn check_questions(path: &Path) -> Result<String, String> {
+    let questions = load_questions(&path.to_string_lossy()).map_err(|error| error.to_string())?;
+    Ok(format!("{}: no errors, {}", path.display(), counted(questions.len(), "question")))
 }
 
 /// A case is checked against the vehicle it names: beside its folder, or built

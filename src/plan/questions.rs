@@ -6,7 +6,7 @@ use super::effort::Situation;
 use super::outcome::{OutcomeSeen, of_several};
 use super::valuation::Valuation;
 use super::value::discrete_bits;
-use crate::belief::{Asking, Engine, is_seen};
+use crate::belief::{Asking, Engine, is_news, is_seen};
 use crate::complaint::{Channel, QuestionId};
 
 /// Every question of the tree that is still open.
@@ -19,8 +19,7 @@ pub(super) fn advices(valuation: &Valuation<'_>) -> Vec<Advice> {
         let question = trees.question(id);
         let about = (complaint.subject, &complaint.state);
         let asking = Asking::of(engine.vehicle(), trees, id, about, situation.channel);
-        let chances: Vec<Vec<f64>> =
-            live.iter().map(|live| asking.chances(&live.explanation.hypothesis, live.explanation.site)).collect();
+        let chances: Vec<Vec<f64>> = live.iter().map(|live| asking.chances(live.explanation)).collect();
         Advice {
             test: Test::Ask(id),
             settings: Vec::new(),
@@ -40,7 +39,7 @@ pub(super) fn advices(valuation: &Valuation<'_>) -> Vec<Advice> {
     .collect()
 }
 
-/// Not answered, neither it nor another about the same; not seen either;
+/// News, not answered, neither it nor another about the same; not seen either;
 /// wanted; and fit for whoever is asked.
 fn is_open(engine: &Engine, situation: &Situation<'_>, id: QuestionId) -> bool {
     let trees = engine.trees();
@@ -50,5 +49,6 @@ fn is_open(engine: &Engine, situation: &Situation<'_>, id: QuestionId) -> bool {
     let subject = situation.complaint.map(|complaint| complaint.subject);
     let seen = subject.is_some_and(|subject| is_seen(situation.evidence, subject, &question.topic));
     let fit = situation.channel == Channel::OnSite || question.plain.is_some();
-    !answered && !seen && fit && !situation.unwanted.contains(&Test::Ask(id))
+    let is_news = is_news(engine, situation.evidence, id);
+    is_news && !answered && !seen && fit && !situation.unwanted.contains(&Test::Ask(id))
 }

@@ -3,6 +3,7 @@
 
 use super::document::Block;
 use super::{names, perishable};
+use crate::belief::is_news;
 use crate::case::{Case, Entry};
 use crate::complaint::{Channel, QuestionId, TreeId};
 use crate::plan::Test;
@@ -109,10 +110,10 @@ pub fn questions(case: &Case) -> Vec<Block> {
         case.trees().tree(complaint.tree).class,
         names::short_part(case.vehicle(), complaint.subject)
     ))];
-    for id in case.trees().questions(complaint.tree) {
+    let evidence = &case.standing().evidence;
+    for id in case.trees().questions(complaint.tree).filter(|&id| is_news(case.engine(), evidence, id)) {
         let question = case.trees().question(id);
-        let answers = &case.standing().evidence.answers;
-        let given = answers.iter().find(|answered| answered.question == id);
+        let given = evidence.answers.iter().find(|answered| answered.question == id);
         let answer = match given {
             Some(answered) => format!("answered `{}`", question.answers[answered.answer].word),
             None => {

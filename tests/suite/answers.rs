@@ -6,7 +6,7 @@ use halfsplit::belief::{
     Belief, Contradiction, Estimate, Explanation, Failure, LoopGap, Segment, Sign, Site, Stretch, Suspect, Symptom,
 };
 use halfsplit::case::{Assessment, Case, Entry};
-use halfsplit::complaint::{Channel, Kind, Supposed};
+use halfsplit::complaint::{Began, Channel, Kind, Supposed};
 use halfsplit::fault::{FailureMode, Fault, Size};
 use halfsplit::network::Convergence;
 use halfsplit::odds::Probability;
@@ -56,7 +56,14 @@ fn belief(case: &Case, sites: &[(Site, f64)]) -> Belief {
 }
 
 fn weighed(hypothesis: Hypothesis, site: Site, probability: f64) -> Explanation {
-    Explanation { hypothesis, site, probability: Probability::of(probability), joint: None, phase: Phase::default() }
+    Explanation {
+        hypothesis,
+        site,
+        probability: Probability::of(probability),
+        joint: None,
+        phase: Phase::default(),
+        began: Began::Before,
+    }
 }
 
 fn assessment(belief: Belief, next: Next) -> Assessment {
@@ -300,8 +307,12 @@ fn each_test(channel: Channel) -> String {
         let mut advice = advice(test);
         advice.outcomes = match test {
             Test::Ask(id) => {
-                let supposed =
-                    [Supposed { kind: Kind::Open, side: halfsplit::vehicle::sides::Side::Supply, class: None }];
+                let supposed = [Supposed {
+                    kind: Kind::Open,
+                    side: halfsplit::vehicle::sides::Side::Supply,
+                    class: None,
+                    began: Began::Before,
+                }];
                 let chances = case.trees().question(id).chances(&supposed, channel);
                 chances
                     .iter()

@@ -1,8 +1,12 @@
 //! Connections that have changed places, and readings from before it failed: odds
 //! against Bayes' rule by hand, and what a full solve by hand says of the currents.
 
-use halfsplit::belief::{Appearance, Belief, Earlier, Engine, Evidence, Observation, Reading, Sign, Site, Symptom};
-use halfsplit::complaint::Channel;
+use crate::played::fresh;
+use halfsplit::belief::{
+    Answered, Appearance, Belief, Earlier, Engine, Evidence, Observation, Reading, Sign, Site, Symptom, is_news,
+};
+use halfsplit::case::{Case, Entry};
+use halfsplit::complaint::{Began, Channel, built_in_trees};
 use halfsplit::fault::{FailureMode, Fault};
 use halfsplit::files::{built_in_tables, parse};
 use halfsplit::meter::MeterKind;
@@ -10,7 +14,7 @@ use halfsplit::predict::{Hypothesis, Predictor, Probe, Uncertainties};
 use halfsplit::quantity::{Measured, Typed, Volts};
 use halfsplit::source::SourceFile;
 use halfsplit::tables::Tables;
-use halfsplit::vehicle::{PartId, State, Vehicle};
+use halfsplit::vehicle::{PartId, Position, State, Vehicle};
 use std::rc::Rc;
 
 /// Two lamps, each on a fuse and a cable of its own from one board.
@@ -207,4 +211,67 @@ fn a_healthy_reading_before_the_complaint_is_no_misread() {
     let all_along = Evidence { complained: None, ..evidence(Symptom::Present) };
     let all_along = believed(&vehicle, tables(), &all_along);
     assert!(all_along.misread.iter().any(|&misread| misread > 0.3), "{:?}", all_along.misread);
+}
+
+/// Asked whether it was so then, people say so of 0.9 × 0.55 + 0.1 / 3 where it was
+/// and of 0.9 × 0.05 + 0.1 / 3 where it came later: the odds of the two times move by
+/// the one over the other. Where nothing was read before the complaint, the answer
+/// would say nothing, and it is not asked.
+#[test]
+fn whoever_says_that_it_was_so_then_moves_the_odds_of_when_it_began() {
+    let vehicle = vehicle();
+    let trees = Rc::new(built_in_trees().unwrap_or_else(|error| panic!("{error}")));
+    let engine = Engine::new(Rc::clone(&vehicle), tables()).with_trees(Rc::clone(&trees));
+    let tree = trees.find("dead").expect("a tree");
+    let question = trees.find_question(tree, "then").expect("asked of every complaint");
+    let answer = trees.question(question).find_answer("already").expect("an answer");
+    let asked = Evidence {
+        observations: vec![dead(&vehicle, "lamp2")],
+        readings: vec![after(&vehicle, "W1", 12.3, 0)],
+        complained: Some(1),
+        ..Evidence::default()
+    };
+    let (subject, state) = (part(&vehicle, "lamp2"), State::rest(&vehicle));
+    let said = Answered { subject, state, question, answer, channel: Channel::OnSite };
+    let answered = Evidence { answers: vec![said], ..asked.clone() };
+    let is_it = Hypothesis::Faulty { fault: open(&vehicle, "F2"), size: None };
+    let odds = |evidence: &Evidence| {
+        let belief = engine.posterior(evidence).expect("solvable");
+        let share = |began: Began| -> f64 {
+            let of = belief.explanations.iter().filter(|one| one.hypothesis == is_it && one.began == began);
+            of.map(|one| one.probability.value()).sum()
+        };
+        share(Began::Before) / share(Began::Later)
+    };
+    let moved = odds(&answered) / odds(&asked);
+    let by_hand = (0.9 * 0.55 + 0.1 / 3.0) / (0.9 * 0.05 + 0.1 / 3.0);
+    assert!((moved / by_hand - 1.0).abs() < 1e-6, "{moved} against {by_hand}");
+    let complained_first = Evidence { complained: None, ..asked.clone() };
+    assert!(is_news(&engine, &asked, question) && !is_news(&engine, &complained_first, question));
+}
+
+/// A way that read well and is dead now: said to have been so then, what was read good
+/// stays good; said to have come later, it may have gone since.
+#[test]
+fn what_read_well_may_have_gone_since() {
+    let suspected = |word: Option<&str>| {
+        let mut case = fresh("bench_board");
+        let part = |case: &Case, name: &str| case.vehicle().find_part(name).expect("a part");
+        let red = case.vehicle().part(part(&case, "JA.1")).to;
+        let settings = vec![(case.vehicle().find_control("SA").expect("a control"), Position::On)];
+        let probe = Probe::voltage(red, case.vehicle().black);
+        let measured = Measured::Volts(Typed { value: Volts(12.9), step: Volts(0.1) });
+        case.add(Entry::Read { settings, probe, measured, symptom: Symptom::Present }).expect("stands");
+        let (subject, sign) = (part(&case, "lampA"), Sign::Looks(Appearance::Dead));
+        let tree = case.trees().find("dead").expect("a tree");
+        case.add(Entry::Complain { settings: vec![], subject, sign, tree }).expect("stands");
+        if let Some(word) = word {
+            let question = case.trees().find_question(tree, "then").expect("asked of every complaint");
+            let answer = case.trees().question(question).find_answer(word).expect("an answer");
+            case.add(Entry::Answer { question, answer }).expect("stands");
+        }
+        case.assessment().belief.probability(Site::Part(part(&case, "SA")))
+    };
+    let [already, unasked, later] = [Some("already"), None, Some("later")].map(suspected);
+    assert!(already < unasked && unasked < later, "{already}, {unasked}, {later}");
 }

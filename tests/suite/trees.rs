@@ -6,7 +6,8 @@ use halfsplit::belief::Engine;
 use halfsplit::belief::{Appearance, Sign, Site};
 use halfsplit::case::{Case, Entry};
 use halfsplit::complaint::{
-    Answer, Channel, Extent, Kind, Odds, Question, Supposed, Tree, Trees, Wrong, built_in_trees, load_tree, trees_with,
+    Answer, Began, Channel, Extent, Kind, Odds, Question, Supposed, Tree, Trees, Wrong, built_in_trees, load_tree,
+    trees_with,
 };
 use halfsplit::files::{LoadError, built_in_tables, sample};
 use halfsplit::plan::{Next, Test};
@@ -99,7 +100,8 @@ fn answers_are_chances() {
             for kind in kinds.into_iter().chain([Kind::Rating, Kind::Nothing, Kind::Undrawn]) {
                 for side in sides {
                     for told in [Channel::OnSite, Channel::ByPhone] {
-                        let chances = question.chances(&[Supposed { kind, side, class: None }], told);
+                        let chances =
+                            question.chances(&[Supposed { kind, side, class: None, began: Began::Before }], told);
                         let sum: f64 = chances.iter().sum();
                         let least = chances.iter().copied().fold(1.0, f64::min);
                         assert!((sum - 1.0).abs() < 0.011 && least > 0.005, "{} {kind:?} {chances:?}", question.name);
@@ -149,8 +151,8 @@ fn twins() -> Trees {
         topic: "side".into(),
         answers: ["there", "back"].map(|word| Answer { word: word.into(), says: word.into() }).to_vec(),
         odds: vec![
-            Odds { kinds: vec![], at: vec![Side::Return], of: vec![], are: vec![0.1, 0.9] },
-            Odds { kinds: vec![], at: vec![], of: vec![], are: vec![0.9, 0.1] },
+            Odds { kinds: vec![], at: vec![Side::Return], of: vec![], began: vec![], are: vec![0.1, 0.9] },
+            Odds { kinds: vec![], at: vec![], of: vec![], began: vec![], are: vec![0.9, 0.1] },
         ],
     };
     let tree = Tree {
@@ -166,7 +168,7 @@ fn twins() -> Trees {
         cautions: vec![],
         proof: vec![],
     };
-    Trees::new(vec![tree])
+    Trees::new(vec![tree], &[])
 }
 
 /// The lamp of the board is dead, and some of the twins are answered.

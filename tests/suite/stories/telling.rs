@@ -6,7 +6,7 @@ use crate::played::{Hidden, Resolve, fits_the_phone};
 use halfsplit::belief::{Appearance, Sign};
 use halfsplit::case::proof::{self, Proof, ProofVerdict, What};
 use halfsplit::case::{Case, Entry};
-use halfsplit::complaint::{Channel, Kind, QuestionId, Supposed};
+use halfsplit::complaint::{Began, Channel, Kind, QuestionId, Supposed};
 use halfsplit::fault::class_of;
 use halfsplit::network::Branch;
 use halfsplit::plan::{Advice, Next, Sense, Test};
@@ -250,7 +250,7 @@ impl<'a> Telling<'a> {
     fn answer_to(&self, id: QuestionId) -> String {
         let complaint = self.case().standing().complaint.clone().expect("a complaint");
         let sides = sides(self.truth.vehicle, &complaint.state, complaint.subject);
-        let none = |kind| Supposed { kind, side: Side::Elsewhere, class: None };
+        let none = |kind| Supposed { kind, side: Side::Elsewhere, class: None, began: Began::Before };
         let mut supposed: Vec<Supposed> = self
             .truth
             .faults
@@ -259,6 +259,7 @@ impl<'a> Telling<'a> {
                 kind: Kind::from(fault.mode),
                 side: sides[fault.part.index()],
                 class: Some(class_of(&self.truth.vehicle.part(fault.part).kind).0),
+                began: Began::Before,
             })
             .collect();
         if supposed.is_empty() {
