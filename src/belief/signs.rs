@@ -131,9 +131,12 @@ impl Scene<'_> {
         };
         // The middle of a stretch of sizes may spare a fuse that most of it opens.
         let width = self.hypothesis.faults().filter_map(|(_, size)| size).map(|size| size.width).fold(0.0, f64::max);
-        let load = altered.current(index).0.abs() / rating.0;
+        let load = |amps: Amps| amps.0.abs() / rating.0;
+        // What the fault does not move, its size does not either.
+        let sound = load(self.model.solution().current(index));
+        let more = load(altered.current(index)) - sound;
         let carries = signs.carries_for_hours;
-        let above = |step: f64| (load * (step * width).exp() - carries) / (OPENING_MULTIPLE - carries);
+        let above = |step: f64| (sound + more * (step * width).exp() - carries) / (OPENING_MULTIPLE - carries);
         let opens = WITHIN.map(|step| above(step).clamp(0.0, 1.0)).iter().sum::<f64>() / WITHIN.len() as f64;
         yes(altered.is_blown(index), signs.blows, signs.holds_and_blows + signs.blows_in_the_end * opens)
     }

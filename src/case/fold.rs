@@ -140,6 +140,9 @@ impl Standing {
         match entry {
             Entry::Observe { settings, subject, sign } => {
                 self.set(vehicle, settings);
+                if matches!(sign, Sign::LooksWhole | Sign::LooksBlown | Sign::Hot | Sign::Cool | Sign::Green) {
+                    self.open(vehicle.part(*subject).place);
+                }
                 self.see(*subject, *sign);
             }
             Entry::Complain { settings, subject, sign, tree } => {
@@ -307,6 +310,7 @@ impl Standing {
             unwanted: &self.unwanted,
             black: self.black,
             meter: self.meter,
+            is_meter_out: self.taken > 0,
             complaint: self.complaint.as_ref(),
             channel: self.channel,
         }

@@ -1,6 +1,6 @@
 //! The trees that come with the program, and a folder of one's own.
 
-use super::{Question, Tree, Trees, read};
+use super::{Danger, OfEvery, Question, Tree, Trees, read};
 use crate::files::LoadError;
 use crate::source::SourceFile;
 use std::path::Path;
@@ -23,15 +23,16 @@ const BUILT_IN: [(&str, &str); 14] = [
     ("trailer", include_str!("../../trees/trailer.ron")),
 ];
 
-/// What is asked of every complaint.
-const OF_EVERY: &str = include_str!("../../trees/of-every/questions.ron");
+/// What is asked of every complaint, and what comes before each.
+const QUESTIONS: &str = include_str!("../../trees/of-every/questions.ron");
+const DANGERS: &str = include_str!("../../trees/of-every/dangers.ron");
 
 /// The trees that come with the program.
 ///
 /// # Errors
 /// [`LoadError`]; a released program's trees have none.
 pub fn built_in_trees() -> Result<Trees, LoadError> {
-    Ok(Trees::new(built_in()?, &of_every()?))
+    Ok(Trees::new(built_in()?, of_every()?))
 }
 
 fn built_in() -> Result<Vec<Tree>, LoadError> {
@@ -39,8 +40,11 @@ fn built_in() -> Result<Vec<Tree>, LoadError> {
     BUILT_IN.iter().map(|tree| read::parse(file(tree))).collect()
 }
 
-fn of_every() -> Result<Vec<Question>, LoadError> {
-    read::parse_questions(built_in_file("of-every/questions.ron", OF_EVERY))
+fn of_every() -> Result<OfEvery, LoadError> {
+    Ok(OfEvery {
+        questions: read::parse_questions(built_in_file("of-every/questions.ron", QUESTIONS))?,
+        dangers: read::parse_dangers(built_in_file("of-every/dangers.ron", DANGERS))?,
+    })
 }
 
 fn built_in_file(name: &str, text: &str) -> SourceFile {
@@ -63,6 +67,14 @@ pub fn load_questions(path: &str) -> Result<Vec<Question>, LoadError> {
     read::load_questions(path)
 }
 
+/// One file of words that come before every complaint.
+///
+/// # Errors
+/// [`LoadError`] with every error found.
+pub fn load_dangers(path: &str) -> Result<Vec<Danger>, LoadError> {
+    read::load_dangers(path)
+}
+
 /// The built-in trees with those of a folder: a class that is there already is
 /// replaced, another is added.
 ///
@@ -82,5 +94,5 @@ pub fn trees_with(folder: &Path) -> Result<Trees, LoadError> {
             None => trees.push(tree),
         }
     }
-    Ok(Trees::new(trees, &of_every()?))
+    Ok(Trees::new(trees, of_every()?))
 }

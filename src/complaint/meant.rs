@@ -1,6 +1,6 @@
 //! Which class of complaint somebody's words mean.
 
-use super::{TreeId, Trees};
+use super::{Danger, TreeId, Trees};
 use crate::vehicle::LoadKind;
 
 impl Trees {
@@ -22,6 +22,20 @@ impl Trees {
             }
         }
         best.map(|(_, id)| id)
+    }
+}
+
+impl Trees {
+    /// What of the words somebody says can hurt.
+    pub fn danger_in(&self, said: &str) -> Option<&Danger> {
+        let said = plain(said);
+        let without =
+            |said: &str, but: &[String]| but.iter().fold(said.to_string(), |said, but| said.replace(&plain(but), " "));
+        let is_told = |danger: &&Danger| {
+            let said = without(&said, &danger.but);
+            danger.said.iter().any(|wording| said.contains(&plain(wording)))
+        };
+        self.dangers.iter().find(is_told)
     }
 }
 

@@ -7,7 +7,7 @@ mod meant;
 mod odds;
 mod read;
 
-pub use library::{built_in_trees, load_questions, load_tree, trees_with};
+pub use library::{built_in_trees, load_dangers, load_questions, load_tree, trees_with};
 pub use odds::Supposed;
 
 use crate::quantity::Minutes;
@@ -197,21 +197,46 @@ pub struct Tree {
     pub proof: Vec<String>,
 }
 
+/// What comes before every complaint: words that tell of something that can hurt, and
+/// what is to be done first.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Danger {
+    /// How people say it.
+    pub said: Vec<String>,
+    /// What sounds like it and is not.
+    #[serde(default)]
+    pub but: Vec<String>,
+    /// What to do first.
+    pub first: Vec<String>,
+}
+
+/// What goes with every tree.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct OfEvery {
+    /// Asked after a tree's own questions.
+    pub questions: Vec<Question>,
+    /// Heard before a tree is looked for; the first that fits counts.
+    pub dangers: Vec<Danger>,
+}
+
 /// All trees at hand.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Trees {
     trees: Vec<Tree>,
+    dangers: Vec<Danger>,
 }
 
 impl Trees {
-    /// Those trees, and what is asked of every complaint after their own questions.
-    pub fn new(mut trees: Vec<Tree>, of_every: &[Question]) -> Self {
+    /// Those trees, and what goes with every one of them.
+    pub fn new(mut trees: Vec<Tree>, of_every: OfEvery) -> Self {
         for tree in &mut trees {
             let is_asked = |question: &Question| tree.questions.iter().any(|own| own.name == question.name);
-            let more: Vec<Question> = of_every.iter().filter(|question| !is_asked(question)).cloned().collect();
+            let more: Vec<Question> =
+                of_every.questions.iter().filter(|question| !is_asked(question)).cloned().collect();
             tree.questions.extend(more);
         }
-        Self { trees }
+        Self { trees, dangers: of_every.dangers }
     }
 
     /// Every tree with its number.

@@ -1,6 +1,6 @@
 //! A tree file to a [`Tree`], with every error of the file at once.
 
-use super::{Answer, Extent, Odds, Question, Tree, Wrong};
+use super::{Answer, Danger, Extent, Odds, Question, Tree, Wrong};
 use crate::files::{List, LoadError, Located, Root, read_entry, read_text};
 use crate::quantity::Minutes;
 use crate::source::{Diagnostic, SourceFile, Span};
@@ -14,6 +14,7 @@ const MINUTES: (f64, f64) = (0.1, 30.0);
 const TRUST: (f64, f64) = (0.1, 0.95);
 
 const KIND: Root = Root { word: "Tree", noun: "tree" };
+const DANGERS: Root = Root { word: "Dangers", noun: "dangers" };
 const QUESTIONS: Root = Root { word: "Questions", noun: "questions" };
 /// Format: how far the chances of a row, written with two digits, may miss one.
 const ROUNDING: f64 = 0.011;
@@ -41,6 +42,12 @@ struct TreeEntry {
 #[serde(rename = "Questions", deny_unknown_fields)]
 struct QuestionsEntry {
     questions: List<QuestionEntry>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Dangers", deny_unknown_fields)]
+struct DangersEntry {
+    dangers: List<Danger>,
 }
 
 #[derive(Deserialize)]
@@ -95,6 +102,27 @@ pub fn parse_questions(file: SourceFile) -> Result<Vec<Question>, LoadError> {
 #[expect(clippy::unnecessary_wraps, reason = "as entries are read")]
 fn of_every(entry: QuestionsEntry, findings: &mut Vec<Diagnostic>) -> Option<Vec<Question>> {
     Some(questions(entry.questions, findings))
+}
+
+/// Reads a file of words that come before every complaint.
+///
+/// # Errors
+/// [`LoadError`] with every error found.
+pub fn load_dangers(path: &str) -> Result<Vec<Danger>, LoadError> {
+    read_entry(read_text(path)?, DANGERS, dangers)
+}
+
+/// Reads the text of such a file.
+///
+/// # Errors
+/// [`LoadError::Rejected`] with every error found.
+pub fn parse_dangers(file: SourceFile) -> Result<Vec<Danger>, LoadError> {
+    read_entry((file, Vec::new()), DANGERS, dangers)
+}
+
+#[expect(clippy::unnecessary_wraps, reason = "as entries are read")]
+fn dangers(entry: DangersEntry, findings: &mut Vec<Diagnostic>) -> Option<Vec<Danger>> {
+    Some(filled(entry.dangers, "dangers", findings).into_iter().map(|(danger, _)| danger).collect())
 }
 
 fn questions(list: List<QuestionEntry>, findings: &mut Vec<Diagnostic>) -> Vec<Question> {

@@ -3,7 +3,7 @@
 
 use clap::Args;
 use halfsplit::case::journal::replay;
-use halfsplit::complaint::{Trees, built_in_trees, load_questions, load_tree};
+use halfsplit::complaint::{Trees, built_in_trees, load_dangers, load_questions, load_tree};
 use halfsplit::files::{Loaded, SAMPLES, built_in_tables, load, sample};
 use halfsplit::predict::{Predictor, check_drops};
 use halfsplit::repl::Ending;
@@ -27,6 +27,7 @@ enum Sort {
     Vehicle,
     Tree,
     Questions,
+    Dangers,
     Case,
 }
 
@@ -44,6 +45,7 @@ pub fn check(arguments: &CheckArguments) -> Result<Ending, Box<dyn Error>> {
             Sort::Vehicle => check_vehicle(path),
             Sort::Tree => check_tree(path),
             Sort::Questions => check_questions(path),
+            Sort::Dangers => check_dangers(path),
             Sort::Case => check_case(path, &trees),
         };
         match said {
@@ -89,6 +91,7 @@ fn sort(path: &Path) -> Sort {
     match first {
         Some(line) if line.starts_with("Tree") => Sort::Tree,
         Some(line) if line.starts_with("Questions") => Sort::Questions,
+        Some(line) if line.starts_with("Dangers") => Sort::Dangers,
         Some(line) if line.starts_with("Case(") => Sort::Case,
         _ => Sort::Vehicle,
     }
@@ -111,6 +114,11 @@ fn check_tree(path: &Path) -> Result<String, String> {
 fn check_questions(path: &Path) -> Result<String, String> {
     let questions = load_questions(&path.to_string_lossy()).map_err(|error| error.to_string())?;
     Ok(format!("{}: no errors, {}", path.display(), counted(questions.len(), "question")))
+}
+
+fn check_dangers(path: &Path) -> Result<String, String> {
+    let dangers = load_dangers(&path.to_string_lossy()).map_err(|error| error.to_string())?;
+    Ok(format!("{}: no errors, {}", path.display(), counted(dangers.len(), "danger")))
 }
 
 /// A case is checked against the vehicle it names: beside its folder, or built

@@ -60,6 +60,8 @@ pub struct Situation<'a> {
     pub black: PointId,
     /// The meter in hand.
     pub meter: MeterKind,
+    /// Whether it has been fetched.
+    pub is_meter_out: bool,
     /// The complaint whose tree asks along.
     pub complaint: Option<&'a Complaint>,
     /// Who looks and reads.
@@ -93,6 +95,7 @@ impl<'a> Situation<'a> {
             unwanted: &[],
             black: vehicle.black,
             meter: MeterKind::default(),
+            is_meter_out: true,
             complaint: None,
             channel: Channel::default(),
         }
@@ -125,7 +128,7 @@ impl<'a> Situation<'a> {
                     true => times.glance,
                     false => times.read + extra_minutes(times, probe),
                 };
-                if self.complaint.is_some() && self.evidence.readings.is_empty() {
+                if !self.is_meter_out {
                     effort.minutes += times.meter_out;
                 }
                 let (red, black) = probe.points(vehicle);

@@ -219,5 +219,9 @@ impl Valuation<'_> {
 
 fn can_be_seen(vehicle: &Vehicle, load: PartId) -> bool {
     let kind = vehicle.part(load).kind.load().map(|load| load.kind);
-    !matches!(kind, Some(LoadKind::Module | LoadKind::Charger | LoadKind::Electronics | LoadKind::Socket))
+    // A camera is seen on a screen that may be dead itself.
+    !matches!(
+        kind,
+        Some(LoadKind::Module | LoadKind::Charger | LoadKind::Electronics | LoadKind::Socket | LoadKind::Camera)
+    )
 }

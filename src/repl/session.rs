@@ -1,6 +1,6 @@
 //! One line in, one reply out. Never computes, never prints.
 
-use super::command::Command;
+use super::command::{Command, CommandError};
 use super::lookup::Lookup;
 use super::parse::parse;
 use super::takes::Takes;
@@ -192,14 +192,29 @@ impl Session {
                 match self.walked(line).map_or_else(|| parse(line, &self.case), |entry| Ok(Command::Enter(entry))) {
                     Ok(Command::Leave) => return Reply::silent(Understanding::Leave),
                     Ok(Command::Nothing) => return Reply::silent(Understanding::Understood),
-                    Ok(command) => self.run(command),
-                    Err(error) => Err(error.into()),
+                    command => self.heard(line, command),
                 }
             }
         };
         match said {
             Ok(screen) => Reply::said(screen, words::machine(&self.case)),
             Err(why) => Reply::refused(why),
+        }
+    }
+
+    /// Runs a line; what in a complaint tells of danger is answered first, whatever else
+    /// is made of it.
+    fn heard(&mut self, line: &str, command: Result<Command, CommandError>) -> Said {
+        let is_complaint = match &command {
+            Ok(Command::Enter(Entry::Complain { .. })) => true,
+            Ok(_) => false,
+            Err(_) => true,
+        };
+        let danger = self.case.trees().danger_in(line).filter(|_| is_complaint).map(words::danger);
+        let said = command.map_err(Into::into).and_then(|command| self.run(command));
+        match danger {
+            None => said,
+            Some(first) => Ok(first.into_iter().chain(said.unwrap_or_else(|_| vec![words::after_danger()])).collect()),
         }
     }
 

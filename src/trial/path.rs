@@ -206,6 +206,7 @@ impl Technician<'_> {
         let evidence = Evidence::default();
         let situation =
             Situation::untouched(self.bench.engine().tables(), vehicle, &evidence, self.state, &self.opened);
+        let situation = Situation { is_meter_out: self.tests > 0, ..situation };
         if !situation.can_reach(vehicle, point) {
             return false;
         }

@@ -6,9 +6,10 @@ use super::{caution, names, phone, quantities, tree};
 use crate::belief::Site;
 use crate::case::Case;
 use crate::complaint::Channel;
+use crate::fault::FailureMode;
 use crate::plan::{Advice, Next, Outcome, OutcomeBand, OutcomeSeen, Sense, Test};
 use crate::predict::{Burden, Probe};
-use crate::vehicle::{PointId, Vehicle};
+use crate::vehicle::{PartId, PointId, Vehicle};
 
 /// What to do once a part has been repaired.
 pub fn after_repair() -> Block {
@@ -22,6 +23,24 @@ pub fn next_test(case: &Case) -> Vec<Block> {
         Next::Test(advice) => advised("Next:", case, advice),
         without_test => vec![Block::Paragraph(ended(case, without_test))],
     }
+}
+
+/// What is left where the fault is on the mains side.
+const MAINS: &str = "Next: this is mains wiring: the inverter off at its switch, everything unplugged, and a licensed electrician. A tripped breaker there is put in once, with nothing plugged in.";
+
+/// Whether a fuse or breaker is believed to have opened.
+fn has_opened(case: &Case, part: PartId) -> bool {
+    let ways = case.assessment().belief.modes_at(Site::Part(part));
+    case.vehicle().part(part).kind.is_fuse() && ways.contains(&(part, FailureMode::OpenCircuit))
+}
+
+/// A fuse opens for something: that is looked for before a new one goes in. From: common
+/// practice, no source.
+fn lamp_first(vehicle: &Vehicle, fuse: PartId) -> String {
+    let fuse = names::short_part(vehicle, fuse);
+    format!(
+        "Next: no new fuse yet. A lamp in its place first (`lamp {fuse}`), and on with what it feeds: bright, the short is still there, so unplug and switch off one thing after another until it dims; dim or dark, fit one new fuse, say so (`fixed {fuse}`) and read the same points again."
+    )
 }
 
 /// What to do where there is no test to take.
@@ -47,6 +66,9 @@ fn ended(case: &Case, next: &Next) -> String {
             "Next: follow the wires from the points that do not fit, and look for what the drawing does not show."
         }
         Next::Found { site: Site::Both(..) } => return repair_both(case),
+        Next::Found { site: Site::Part(part) } if vehicle.is_on_mains(*part) => MAINS,
+        Next::Inseparable { parts } if parts.iter().any(|&part| vehicle.is_on_mains(part)) => MAINS,
+        Next::Found { site: Site::Part(part) } if has_opened(case, *part) => return lamp_first(vehicle, *part),
         Next::Found { .. } => {
             "Next: repair it and say so (`fixed NAME`), then read the same points again in the same state; `trace` shows what they must read."
         }
@@ -92,7 +114,7 @@ fn advised(lead: &str, case: &Case, advice: &Advice) -> Vec<Block> {
         Test::Ask(question) => format!(" ask: {}", tree::asked(case, question)),
     };
     let mut blocks = vec![Block::Paragraph(first), Block::Detail(whereabouts(vehicle, case, advice))];
-    blocks.extend(caution::cautions_for(vehicle, advice, &case.standing().opened));
+    blocks.extend(caution::cautions_for(case, advice));
     if advice.proves_contact(case.engine().tables().telling.contact) {
         let prove = "Next to nothing may be no contact: tips on bare metal, prove the leads, read again.";
         blocks.push(Block::detail(prove));

@@ -122,9 +122,7 @@ fn what_should_charge(case: &Case) -> Option<String> {
     let ways: Vec<String> = ways.iter().map(|way| names::settings(vehicle, way)).collect();
     let how = if ways.is_empty() { String::new() } else { format!(": {}", ways.join("; or ")) };
     let name = names::part(vehicle, battery);
-    Some(format!(
-        "As things are set nothing charges {name}. Switch on what should, and what was said is taken of that{how}."
-    ))
+    Some(format!("As things are set nothing would charge {name} anyway. Set what should charge it{how}."))
 }
 
 /// What was measured, the black point left out where it is the usual one.

@@ -1,10 +1,11 @@
 //! Cautions at the moment they matter: when a test goes to a place for the
-//! first time. Sources: 29 CFR 1910.178(g) and 1926.441 (batteries), NEETS
+//! first time, or first sets something going there. Sources: 29 CFR 1910.178(g) and 1926.441 (batteries), NEETS
 //! module 3 p. 2-17 (fuses), makers' practice for restraint systems.
 
 use super::document::Block;
-use crate::plan::{Advice, Test};
-use crate::vehicle::{Aid, Hazard, PlaceId, Position, Vehicle};
+use crate::case::Case;
+use crate::plan::{Advice, Test, running_at};
+use crate::vehicle::{Aid, Hazard, PlaceId, Position, State, Vehicle};
 
 /// The usual words for a hazard.
 fn usual(hazard: Hazard) -> &'static str {
@@ -25,8 +26,9 @@ fn usual(hazard: Hazard) -> &'static str {
     }
 }
 
-/// Cautions for the places that a test opens, not yet given.
-pub fn cautions_for(vehicle: &Vehicle, advice: &Advice, opened: &[PlaceId]) -> Vec<Block> {
+/// Cautions for the places that a test opens and for what it sets going, not yet given.
+pub fn cautions_for(case: &Case, advice: &Advice) -> Vec<Block> {
+    let (vehicle, opened) = (case.vehicle(), &case.standing().opened);
     let mut places: Vec<PlaceId> = advice.opens.clone();
     if let Test::Measure(probe) = advice.test {
         let (red, black) = probe.points(vehicle);
@@ -34,8 +36,33 @@ pub fn cautions_for(vehicle: &Vehicle, advice: &Advice, opened: &[PlaceId]) -> V
     }
     let aids = advice.settings.iter().filter(|(_, position)| *position == Position::On);
     let aids = aids.filter_map(|&(control, _)| Some(format!("Caution: {}.", of_aid(vehicle.aid(control)?))));
-    let first_time = |place: &PlaceId| places.contains(place) && !opened.contains(place);
+    let (going, went) = (set_going(case, advice), went_before(case));
+    let first_time = |place: &PlaceId| {
+        (places.contains(place) && !opened.contains(place)) || (going.contains(place) && !went.contains(place))
+    };
     said_of(vehicle, first_time).chain(aids).map(Block::Caution).collect()
+}
+
+/// Where something runs while a test is taken.
+fn set_going(case: &Case, advice: &Advice) -> Vec<PlaceId> {
+    running(case, &case.standing().state.with_all(&advice.settings))
+}
+
+/// Where something ran already when something was read or looked at.
+fn went_before(case: &Case) -> Vec<PlaceId> {
+    let evidence = &case.standing().evidence;
+    let looks = evidence.all_observations().filter(|seen| !seen.is_complaint()).map(|seen| &seen.state);
+    let mut states: Vec<&State> = Vec::new();
+    for state in looks.chain(evidence.all_readings().map(|reading| &reading.state)) {
+        if !states.contains(&state) {
+            states.push(state);
+        }
+    }
+    states.into_iter().flat_map(|state| running(case, state)).collect()
+}
+
+fn running(case: &Case, state: &State) -> Vec<PlaceId> {
+    running_at(case.predictor(), state).unwrap_or_default()
 }
 
 /// What to mind with an aid. From: common practice, no source.

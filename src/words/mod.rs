@@ -41,4 +41,4 @@ pub use report::report;
 pub use segment::suspects;
 pub use sheet::sheet;
 pub use sketch::{sketch_question, sketch_saved, sketched};
-pub use tree::{begun, closing, questions, tree, trees};
+pub use tree::{after_danger, begun, closing, danger, questions, tree, trees};

@@ -67,7 +67,7 @@ pub fn said(case: &Case, advice: &Advice) -> Vec<Block> {
     what += "\"";
     let mut blocks: Vec<Block> = perishable::keeps_until(case).into_iter().chain([Block::Paragraph(what)]).collect();
     blocks.push(Block::Detail(format!("{} [{}].", listened_for(case, advice), advice.minutes)));
-    blocks.extend(caution::cautions_for(vehicle, advice, &case.standing().opened));
+    blocks.extend(caution::cautions_for(case, advice));
     blocks
 }
 

@@ -234,7 +234,7 @@ fn advice_on_open(figures: &Telling, vehicle: &Vehicle, belief: &Belief, part: P
             let mains = if load.kind == LoadKind::Inverter { " (its mains side is licensed work)" } else { "" };
             let name = names::short_part(vehicle, part);
             format!(
-                ": it has its volts and does nothing; before replacing it prove it with a direct fused feed (`feed \
+                ": it does nothing itself; before replacing it prove it with a direct fused feed (`feed \
                  {name} both`) or a lamp in its plug (`lamp {name}`){mains}"
             )
         }

@@ -5,7 +5,7 @@ use super::document::Block;
 use super::{names, perishable};
 use crate::belief::is_news;
 use crate::case::{Case, Entry};
-use crate::complaint::{Channel, QuestionId, TreeId};
+use crate::complaint::{Channel, Danger, QuestionId, TreeId};
 use crate::plan::Test;
 
 /// A question as it is put to whoever is there.
@@ -39,6 +39,16 @@ pub fn answer_said(case: &Case, test: Test, answer: usize) -> String {
     let Test::Ask(id) = test else { return String::new() };
     let answer = &case.trees().question(id).answers[answer];
     format!("{}, {}", answer.word, answer.says)
+}
+
+/// What comes before anything else where words tell of something that can hurt.
+pub fn danger(danger: &Danger) -> Vec<Block> {
+    danger.first.iter().map(|line| Block::Caution(line.clone())).collect()
+}
+
+/// What is said when words told of nothing but danger.
+pub fn after_danger() -> Block {
+    Block::paragraph("Once it is safe, say what is wrong, such as `complaint the fridge is dead`.")
 }
 
 /// What is said when a complaint has just been entered: how to set everything,

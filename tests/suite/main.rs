@@ -40,6 +40,7 @@ mod pty;
 mod published;
 mod random_sessions;
 mod reports;
+mod safety;
 mod screens;
 mod sheets;
 mod sizes;

@@ -6,8 +6,8 @@ use halfsplit::belief::Engine;
 use halfsplit::belief::{Appearance, Sign, Site};
 use halfsplit::case::{Case, Entry};
 use halfsplit::complaint::{
-    Answer, Began, Channel, Extent, Kind, Odds, Question, Supposed, Tree, Trees, Wrong, built_in_trees, load_tree,
-    trees_with,
+    Answer, Began, Channel, Extent, Kind, Odds, OfEvery, Question, Supposed, Tree, Trees, Wrong, built_in_trees,
+    load_tree, trees_with,
 };
 use halfsplit::files::{LoadError, built_in_tables, sample};
 use halfsplit::plan::{Next, Test};
@@ -168,7 +168,7 @@ fn twins() -> Trees {
         cautions: vec![],
         proof: vec![],
     };
-    Trees::new(vec![tree], &[])
+    Trees::new(vec![tree], OfEvery::default())
 }
 
 /// The lamp of the board is dead, and some of the twins are answered.
