@@ -28,6 +28,7 @@ pub mod walk;
 pub use advice::{Advice, Next, Sense, Test};
 pub use announce::are_terminals_read;
 pub use bands::OutcomeBand;
+pub use drain::Drains;
 pub use effort::Situation;
 pub use outcome::{Outcome, OutcomeSeen, Range};
 pub use phone::{NEVER, Never};

@@ -101,8 +101,8 @@ fn advised(lead: &str, case: &Case, advice: &Advice) -> Vec<Block> {
     blocks.extend(provoking(case, advice).map(Block::Detail));
     blocks.extend(advice.sound.map(|sound| Block::Detail(format!("If all is well: {}.", quantities::range(sound)))));
     let told = advice.told(case.engine().tables().telling.beside);
-    if let [(only, Some(_))] = told[..] {
-        blocks.push(Block::Detail(format!("Whatever it reads narrows it down: {}", points_to(case, only))));
+    // Where no limit parts the readings, an outcome would say what is believed already.
+    if let [(_, Some(_))] = told[..] {
         return blocks;
     }
     blocks.extend(told.iter().map(|(outcome, band)| Block::Detail(outcome_said(case, advice.test, outcome, *band))));

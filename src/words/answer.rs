@@ -21,7 +21,7 @@ pub fn answer(case: &Case) -> Vec<Block> {
     match case.assessment().next {
         Next::Test(_) => {
             blocks.extend(advice::next_test(case));
-            blocks.extend(segment::in_short(case));
+            blocks.extend(drain::nothing_read(case).or_else(|| segment::in_short(case)));
             blocks.extend(past::raised(case));
             blocks.extend(drain::lasts(case));
         }
