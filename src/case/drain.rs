@@ -2,8 +2,9 @@
 //! how long the capacity lasts at it.
 
 use super::Case;
-use crate::belief::{Estimate, Reading, Sign};
+use crate::belief::{Estimate, Explanation, Reading, Sign, Site};
 use crate::meter::rounding_variance;
+use crate::plan::Drains;
 use crate::quantity::{Amps, HOURS_A_DAY, Ohms, Volts};
 use crate::tables::Tables;
 use crate::tables::supply::hours_to_flat;
@@ -94,7 +95,36 @@ impl Drain {
     }
 }
 
+/// Belief in what may empty a battery that goes flat.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MayEmpty {
+    pub battery: PartId,
+    /// Some part takes more out of it than it should.
+    pub drain: f64,
+    /// The battery is weak by itself.
+    pub itself: f64,
+    /// Another fault that takes nothing more out of it.
+    pub other: f64,
+}
+
 impl Case {
+    /// What may empty a battery that goes flat, as long as nothing has been read since
+    /// somebody said so: by then every part that could is as likely as such parts fail.
+    pub fn may_empty(&self) -> Option<MayEmpty> {
+        let evidence = &self.standing.evidence;
+        let flat = evidence.observations.iter().find(|seen| seen.sign == Sign::GoesFlat)?;
+        if !evidence.readings.iter().all(|reading| evidence.is_before_complaint(reading)) {
+            return None;
+        }
+        let (belief, battery) = (&self.assessment.belief, flat.subject);
+        let drains = Drains::from(&self.engine, flat).ok()?;
+        let is_of_parts = |one: &Explanation| matches!(one.site, Site::Part(_) | Site::Both(..));
+        let is_itself = |one: &Explanation| one.site == Site::Part(battery);
+        let itself = belief.share(is_itself);
+        let drain = belief.share(|one| is_of_parts(one) && !is_itself(one) && drains.by(one));
+        Some(MayEmpty { battery, drain, itself, other: belief.share(is_of_parts) - drain - itself })
+    }
+
     /// What runs out of a battery that goes flat, once readings have told and while things are set as
     /// it goes flat.
     pub fn drain(&self) -> Option<Drain> {

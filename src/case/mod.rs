@@ -19,7 +19,7 @@ pub mod walk;
 
 pub use account::{Account, AccountPoint, Hunt, Judged, SeenSign, Way};
 pub use assess::Assessment;
-pub use drain::{Drain, FuseAmps};
+pub use drain::{Drain, FuseAmps, MayEmpty};
 pub use entry::Entry;
 pub use error::CaseError;
 pub use fold::{Bearing, Numbered, Standing};

@@ -2,7 +2,7 @@
 
 use super::outcome::{Outcome, Range};
 use crate::belief::{Sign, Site};
-use crate::complaint::QuestionId;
+use crate::complaint::{Channel, QuestionId};
 use crate::predict::Probe;
 use crate::quantity::Minutes;
 use crate::vehicle::{ControlId, PartId, PlaceId, Position};
@@ -43,16 +43,30 @@ impl Sense {
     /// All of them.
     pub const ALL: [Self; 5] = [Self::Look, Self::Listen, Self::Fuse, Self::Feel, Self::Source];
 
-    /// What it can tell.
-    pub fn outcomes(self) -> &'static [Sign] {
-        let one = match self {
+    /// What it asks whether it is so.
+    fn asked(self) -> Sign {
+        match self {
             Self::Look => Sign::WORKS,
             Self::Listen => Sign::Clicks,
             Self::Fuse => Sign::LooksWhole,
             Self::Feel => Sign::Hot,
             Self::Source => Sign::Gives,
-        };
-        one.alternatives()
+        }
+    }
+
+    /// What it can tell.
+    pub fn outcomes(self) -> &'static [Sign] {
+        self.asked().alternatives()
+    }
+
+    /// What yes or no says; none where that does not tell which. By phone a load and
+    /// a fuse are asked about as a choice.
+    pub fn answered(self, yes: bool, channel: Channel) -> Option<Sign> {
+        if channel == Channel::ByPhone && matches!(self, Self::Look | Self::Fuse) {
+            return None;
+        }
+        let mut fitting = self.outcomes().iter().copied().filter(|&sign| (sign == self.asked()) == yes);
+        fitting.next().filter(|_| fitting.next().is_none())
     }
 }
 

@@ -11,8 +11,9 @@ use super::views::Views;
 use super::{phone, ranking};
 use crate::belief::{Belief, Engine, Explanation, Observation, Sign};
 use crate::network::SolveError;
-use crate::predict::Probe;
+use crate::predict::{Probe, StateModel};
 use crate::vehicle::{ControlId, ControlKind, PartId, Position, State};
+use std::rc::Rc;
 
 /// Numerical: share of a drain that goes through what stops it when it is pulled.
 const MOST_OF_IT: f64 = 0.5;
@@ -38,27 +39,53 @@ pub(super) fn not_yet_excluded(
     belief: &Belief,
     situation: &Situation<'_>,
 ) -> Result<Vec<Advice>, SolveError> {
-    let (vehicle, figures) = (engine.vehicle(), &engine.tables().plan);
-    let actual = live(figures, belief);
-    let valuation = Valuation::of(engine, belief, &actual, situation, figures.least_bits);
-    let Some(flat) = valuation.flat() else { return Ok(Vec::new()) };
-    let model = engine.predictor().in_state(&flat.state)?;
-    let sound = model.solution().current(flat.subject.index());
-    let drains = |one: &Explanation| {
-        let altered = model.under(vehicle, &model.series().stand_in(&one.hypothesis, &[]));
-        altered.current(flat.subject.index()) - sound > figures.least_drain
-    };
-    let share = belief.share(drains);
+    let figures = &engine.tables().plan;
+    let Some(flat) = flat(situation) else { return Ok(Vec::new()) };
+    let drains = Drains::from(engine, flat)?;
+    let share = belief.share(|one| drains.by(one));
     if !(figures.no_drain..AS_LIKELY).contains(&share) {
         return Ok(Vec::new());
     }
-    let advices = ranking::best(engine, &belief.supposing(drains, AS_LIKELY), situation)?;
+    let advices = ranking::best(engine, &belief.supposing(|one| drains.by(one), AS_LIKELY), situation)?;
     let measured = |Advice { test, settings, .. }: Advice| match test {
         Test::Measure(probe) => Some(Rough { probe, settings, rate: 0.0 }),
         Test::Ask(_) | Test::Sense { .. } => None,
     };
     // What an outcome means is told by what is believed, not by what is supposed.
+    let actual = live(figures, belief);
+    let valuation = Valuation::of(engine, belief, &actual, situation, figures.least_bits);
     valuation.exact(&advices.into_iter().filter_map(measured).collect::<Vec<_>>())
+}
+
+/// The battery that goes flat, where a clamp may be used.
+fn flat<'s>(situation: &Situation<'s>) -> Option<&'s Observation> {
+    let mut observations = situation.evidence.observations.iter();
+    observations.find(|seen| seen.sign == Sign::GoesFlat).filter(|_| !phone::plain_volts_only(situation))
+}
+
+/// What a battery that goes flat gives more than in a sound vehicle.
+pub struct Drains<'e> {
+    engine: &'e Engine,
+    model: Rc<StateModel>,
+    battery: PartId,
+}
+
+impl<'e> Drains<'e> {
+    /// In the state in which it goes flat.
+    ///
+    /// # Errors
+    /// [`SolveError`] if that state has no solution.
+    pub fn from(engine: &'e Engine, flat: &Observation) -> Result<Self, SolveError> {
+        Ok(Self { engine, model: engine.predictor().in_state(&flat.state)?, battery: flat.subject })
+    }
+
+    /// Whether it gives more by an explanation.
+    pub fn by(&self, one: &Explanation) -> bool {
+        let Self { engine, model, battery } = self;
+        let altered = model.under(engine.vehicle(), &model.series().stand_in(&one.hypothesis, &[]));
+        let sound = model.solution().current(battery.index());
+        altered.current(battery.index()) - sound > engine.tables().plan.least_drain
+    }
 }
 
 impl Valuation<'_> {
@@ -74,10 +101,8 @@ impl Valuation<'_> {
         if is_fine { self.engine.tables().instruments.fine_digit.0 } else { 0.0 }
     }
 
-    /// The battery that goes flat, where a clamp may be used.
     fn flat(&self) -> Option<&Observation> {
-        let mut observations = self.situation.evidence.observations.iter();
-        observations.find(|seen| seen.sign == Sign::GoesFlat).filter(|_| !phone::plain_volts_only(self.situation))
+        flat(self.situation)
     }
 
     /// A clamp round the battery, as long as that has not been read.
@@ -142,6 +167,10 @@ impl Valuation<'_> {
     /// drains through what is out then, and half as many; the clamp stays round the battery.
     pub fn pulls(&self) -> Result<Vec<Rough>, SolveError> {
         let Some(battery) = self.flat().map(|flat| flat.subject) else { return Ok(Vec::new()) };
+        let probe = Probe::Current { part: battery };
+        if self.is_unwanted(probe) {
+            return Ok(Vec::new());
+        }
         let mut pulls = self.all_pulls(battery)?;
         let distance = |pulls: &[Pullable]| (self.share_stopped(pulls.iter().filter(|pull| pull.is_out)) - 0.5).abs();
         let mut settings: Vec<(ControlId, Position)> = Vec::new();
@@ -166,7 +195,6 @@ impl Valuation<'_> {
                 settings.push((pulls[at].control, position));
             }
         }
-        let probe = Probe::Current { part: battery };
         let half = settings[..settings.len().div_ceil(2)].to_vec();
         let mut all = vec![half, settings];
         all.dedup();

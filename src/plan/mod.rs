@@ -29,6 +29,7 @@ pub mod walk;
 pub use advice::{Advice, Next, Sense, Test};
 pub use announce::are_terminals_read;
 pub use bands::OutcomeBand;
+pub use drain::Drains;
 pub use effort::Situation;
 pub use hazards::running_at;
 pub use outcome::{Outcome, OutcomeSeen, Range};

@@ -2,7 +2,7 @@
 
 use super::command::{Command, CommandError};
 use super::lookup::Lookup;
-use super::signs::settings_for;
+use super::signs::{self, settings_for};
 use super::verbs::{Verb, verb_of};
 use crate::belief::Sign;
 use crate::case::{Case, Entry};
@@ -11,6 +11,7 @@ use crate::plan::{Next, Test};
 use crate::source::nearest;
 use crate::vehicle::trace::way_there_and_back;
 use crate::vehicle::{PartId, Role};
+use crate::words;
 
 /// `complaint the fridge is dead`: which thing, which tree.
 pub fn complaint(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
@@ -98,17 +99,36 @@ pub fn answer(verb: &Verb, words: &[&str], case: &Case, lookup: &Lookup<'_>) -> 
     }
 }
 
-/// A line that is nothing but the answer to the question just asked. Who does not
-/// know leaves it out.
-pub fn bare_answer(words: &[&str], case: &Case) -> Option<Command> {
-    let question = asked(case)?;
+/// A line that is nothing but the answer to what was just asked: a word of a
+/// question, or yes or no to a look or a listening. Who does not know leaves it out.
+pub fn bare_answer(words: &[&str], case: &Case) -> Result<Option<Command>, CommandError> {
     let line = words.join(" ").to_lowercase().replace(['\'', '’'], "");
-    if matches!(line.as_str(), "dont know" | "do not know" | "no idea" | "unsure" | "not sure") {
-        return Some(Command::Enter(Entry::Unwanted { test: Test::Ask(question) }));
-    }
     let word = line.trim_start_matches("i think ").trim_end_matches(" i think").trim_end_matches(" i think so");
-    let answer = case.trees().question(question).find_answer(word)?;
-    Some(Command::Enter(Entry::Answer { question, answer }))
+    let is_unknown = matches!(line.as_str(), "dont know" | "do not know" | "no idea" | "unsure" | "not sure");
+    let is_bare = is_unknown || matches!(word, "yes" | "no");
+    let advice = match &case.assessment().next {
+        Next::Test(advice) => advice,
+        _ if is_bare => return Err(CommandError::NothingAsked { word: line }),
+        _ => return Ok(None),
+    };
+    match advice.test {
+        Test::Ask(_) | Test::Sense { .. } if is_unknown => {
+            Ok(Some(Command::Enter(Entry::Unwanted { test: advice.test })))
+        }
+        Test::Ask(question) => match case.trees().question(question).find_answer(word) {
+            Some(answer) => Ok(Some(Command::Enter(Entry::Answer { question, answer }))),
+            None if is_bare => Err(CommandError::WhichOne { word: line, of: words::answers(case, question) }),
+            None => Ok(None),
+        },
+        Test::Sense { subject, sense } if is_bare => match sense.answered(word == "yes", case.standing().channel) {
+            Some(sign) => Ok(Some(signs::sensed(case, advice, subject, sign))),
+            None => Err(CommandError::WhichOne { word: line, of: words::told_by(sense) }),
+        },
+        Test::Measure(_) if is_bare => {
+            Err(CommandError::NoYesOrNo { word: line, advised: words::test(case, advice.test) })
+        }
+        Test::Sense { .. } | Test::Measure(_) => Ok(None),
+    }
 }
 
 /// The question that is the next test.

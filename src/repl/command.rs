@@ -196,9 +196,41 @@ pub enum CommandError {
     /// Both leads on one point.
     #[error("both leads on `{point}`: that reads nothing")]
     SamePoint { point: String },
-    /// A bare value, but no voltage test is advised.
-    #[error("a value alone answers the advised test, but none is advised; name the point, such as `{example} 12.31`")]
+    /// A bare value, but no test is advised.
+    #[error("a value alone answers the advised test, but none is advised; say where it was read, such as `{example}`")]
     NoTestAdvised { example: String },
+    /// A bare value, but what is advised is no measurement.
+    #[error("the advised test takes no value: {advised}; of a reading say where, such as `{example}`")]
+    NoValueAdvised {
+        /// What is advised.
+        advised: String,
+        example: String,
+    },
+    /// A bare value, but a reading is to be taken again.
+    #[error(
+        "the advice is to take reading {number} again: `retake {number} VALUE`; of another reading say where, such as `{example}`"
+    )]
+    RetakeAdvised { number: usize, example: String },
+    /// Skipped, but no test is advised.
+    #[error("no test is advised that could be skipped; `next` says what to do")]
+    NothingToSkip,
+    /// Yes or no to nothing.
+    #[error("nothing is asked that `{word}` answers; `next` says what to do")]
+    NothingAsked { word: String },
+    /// Yes or no to a measurement.
+    #[error("`{word}` answers no measurement, and one is advised: {advised}; type what it shows, or `skip`")]
+    NoYesOrNo {
+        word: String,
+        /// What is advised.
+        advised: String,
+    },
+    /// Yes or no to what is answered otherwise.
+    #[error("`{word}` does not tell which: say {of}")]
+    WhichOne {
+        word: String,
+        /// The words that do.
+        of: String,
+    },
     /// A bare look, but no look is advised.
     #[error("`{word}` alone answers the advised look, but none is advised; name the load, such as `{word} {example}`")]
     NoLookAdvised { word: String, example: String },

@@ -3,6 +3,7 @@
 use super::command::CommandError;
 use super::takes::Takes;
 use super::verbs::{VERBS, Verb};
+use crate::quantity::Measured;
 use crate::source::nearest;
 use crate::vehicle::{ControlId, ControlKind, NamedState, PartId, PartKind, PointId, Position, Supply, Vehicle};
 
@@ -270,6 +271,15 @@ impl<'v> Lookup<'v> {
     pub fn example_point(&self) -> String {
         let fuse = self.vehicle.parts.iter().find(|part| part.kind.is_fuse());
         fuse.map_or("F1.out".to_string(), |part| format!("{}.out", part.name))
+    }
+
+    /// A reading with where it was taken, of the kind of a value.
+    pub fn example_reading(&self, like: &Measured) -> String {
+        match like {
+            Measured::Volts(_) => format!("{} 12.31", self.example_point()),
+            Measured::Amps(_) => format!("{} 2.1A", self.example_fuse()),
+            Measured::Ohms(_) | Measured::NoPath => format!("{} 92ohm", self.example_fuse()),
+        }
     }
 
     /// Something of the vehicle to use in examples.

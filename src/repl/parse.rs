@@ -32,7 +32,7 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
     let lookup = Lookup::new(case.vehicle());
     let words = lookup.labels_as_names(words);
     let Some((&first, rest)) = words.split_first() else { return Ok(Command::Nothing) };
-    if let Some(command) = asking::bare_answer(&words, case) {
+    if let Some(command) = asking::bare_answer(&words, case)? {
         return Ok(command);
     }
     let has_value = |fits: fn(&str) -> bool| words.iter().any(|word| fits(word));
@@ -60,7 +60,7 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
         Grammar::Strike => Ok(Command::Enter(Entry::Strike { number: number(lookup.one(rest, verb)?)? })),
         Grammar::Repaired => Ok(Command::Enter(Entry::Repaired { part: lookup.part(lookup.one(rest, verb)?)? })),
         Grammar::OutOfReach => cannot(verb, rest, case, &lookup),
-        Grammar::Skip => alone(skip(case, &lookup)?, rest),
+        Grammar::Skip => alone(skip(case)?, rest),
         Grammar::Lamp if has_value(|word| is_value(word) || is_brightness(word)) => reading(&words, case, &lookup),
         Grammar::Lamp | Grammar::Feed | Grammar::Bridge | Grammar::Disconnect => aids::put(verb, rest, case, &lookup),
         Grammar::Remove => aids::remove(rest, case, &lookup),
@@ -231,10 +231,10 @@ fn set(verb: &Verb, position: Position, rest: &[&str], lookup: &Lookup<'_>) -> R
     Ok(Command::Enter(Entry::Set { settings }))
 }
 
-fn skip(case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+fn skip(case: &Case) -> Result<Command, CommandError> {
     match &case.assessment().next {
         Next::Test(advice) => Ok(Command::Enter(Entry::Unwanted { test: advice.test })),
-        _ => Err(CommandError::NoTestAdvised { example: lookup.example_point() }),
+        _ => Err(CommandError::NothingToSkip),
     }
 }
 

@@ -268,9 +268,21 @@ fn advised(
     case: &Case,
     lookup: &Lookup<'_>,
 ) -> Result<(Settings, Probe), CommandError> {
-    let none = || CommandError::NoTestAdvised { example: lookup.example_point() };
-    let Next::Test(advice) = &case.assessment().next else { return Err(none()) };
-    let Test::Measure(probe) = advice.test else { return Err(none()) };
+    let example = || lookup.example_reading(measured);
+    let advice = match &case.assessment().next {
+        Next::Test(advice) => advice,
+        &Next::ReadAgain { reading } => {
+            return Err(CommandError::RetakeAdvised { number: case.standing().number_of(reading), example: example() });
+        }
+        _ => return Err(CommandError::NoTestAdvised { example: example() }),
+    };
+    let probe = match advice.test {
+        Test::Measure(probe) => probe,
+        Test::Ask(_) | Test::Sense { .. } => {
+            let advised = crate::words::test(case, advice.test);
+            return Err(CommandError::NoValueAdvised { advised, example: example() });
+        }
+    };
     let lit = matches!(probe, Probe::Voltage { burden: Burden::Lamp, .. });
     let other_burden = burden == Some(Burden::Lamp) && !lit;
     if !probe.fits(measured) || other_burden {

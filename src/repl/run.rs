@@ -105,7 +105,7 @@ pub fn run_script(
                 writeln!(complaints, "line {}: {}", index + 1, reply.text(USUAL))?;
             }
             (Understanding::Failed, Form::Machine) => {
-                let mut object = reply.machine.unwrap_or_default();
+                let mut object = reply.for_program().unwrap_or_default();
                 object["line"] = serde_json::json!(index + 1);
                 writeln!(out, "{object}")?;
             }
@@ -127,11 +127,10 @@ pub fn run_script(
 }
 
 fn write_reply(out: &mut impl Write, reply: &Reply, form: Form, width: usize) -> io::Result<()> {
-    match (form, &reply.machine) {
-        (Form::Text, _) if reply.screen.is_empty() => Ok(()),
-        (Form::Text, _) => writeln!(out, "{}\n", reply.text(width)),
-        (Form::Machine, Some(object)) => writeln!(out, "{object}"),
-        (Form::Machine, None) => Ok(()),
+    match form {
+        Form::Text if reply.screen.is_empty() => Ok(()),
+        Form::Text => writeln!(out, "{}\n", reply.text(width)),
+        Form::Machine => reply.for_program().map_or(Ok(()), |object| writeln!(out, "{object}")),
     }
 }
 

@@ -33,7 +33,7 @@ pub enum Understanding {
 pub struct Reply {
     /// What a person is shown; nothing for an empty line.
     pub screen: Vec<Block>,
-    /// The same for a program; `None` for an empty line.
+    /// How things stand then, for a program; `None` for an empty line.
     pub machine: Option<Value>,
     /// What the line came to.
     pub outcome: Understanding,
@@ -41,8 +41,7 @@ pub struct Reply {
 
 impl Reply {
     /// What was understood, with how things stand for a program.
-    pub(super) fn said(screen: Vec<Block>, mut machine: Value) -> Self {
-        machine["text"] = json!(on_screen(&screen, USUAL));
+    pub(super) fn said(screen: Vec<Block>, machine: Value) -> Self {
         Self { screen, machine: Some(machine), outcome: Understanding::Understood }
     }
 
@@ -65,6 +64,15 @@ impl Reply {
     /// The screen in lines of at most `width` letters.
     pub fn text(&self, width: usize) -> String {
         on_screen(&self.screen, width)
+    }
+
+    /// All of it for a program, with the screen as text; `None` for an empty line.
+    pub fn for_program(&self) -> Option<Value> {
+        let mut object = self.machine.clone()?;
+        if self.outcome == Understanding::Understood {
+            object["text"] = json!(self.text(USUAL));
+        }
+        Some(object)
     }
 }
 

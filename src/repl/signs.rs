@@ -6,7 +6,7 @@ use super::verbs::Verb;
 use crate::belief::Sign;
 use crate::case::proof::{CheckOutcome, What};
 use crate::case::{Case, Entry};
-use crate::plan::{Next, Test};
+use crate::plan::{Advice, Next, Test};
 use crate::vehicle::{ControlId, PartId, Position};
 
 /// `dead fridge`; `dead` alone answers the look that is advised.
@@ -80,16 +80,21 @@ fn answer_sense(sign: Sign, verb: &Verb, case: &Case, lookup: &Lookup<'_>) -> Re
     match &case.assessment().next {
         Next::Test(advice) => match advice.test {
             Test::Sense { subject, sense } if sense.outcomes().contains(&sign) => {
-                Ok(Command::Enter(match advice.settings.is_empty() {
-                    true => case.observed(subject, sign),
-                    false => Entry::Observe { settings: advice.settings.clone(), subject, sign },
-                }))
+                Ok(sensed(case, advice, subject, sign))
             }
             Test::Sense { .. } | Test::Measure(_) | Test::Ask(_) => Err(lookup.no_look_advised(verb)),
         },
         Next::AskComplaint => Err(lookup.missing(verb)),
         _ => Err(lookup.no_look_advised(verb)),
     }
+}
+
+/// What an advised look, or the like, has told.
+pub fn sensed(case: &Case, advice: &Advice, subject: PartId, sign: Sign) -> Command {
+    Command::Enter(match advice.settings.is_empty() {
+        true => case.observed(subject, sign),
+        false => Entry::Observe { settings: advice.settings.clone(), subject, sign },
+    })
 }
 
 /// Something said of a part.

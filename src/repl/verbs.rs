@@ -100,7 +100,7 @@ pub static VERBS: [Verb; 75] = [
         &["answer"],
         Takes::Answer,
         Grammar::Answer,
-        "answers a question of the tree; the word alone answers the one just asked",
+        "answers a question of the tree; the word alone answers the one just asked, `yes` or `no` also a look or a listening, `don't know` leaves it out",
     ),
     verb(
         &["questions"],

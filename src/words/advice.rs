@@ -1,6 +1,7 @@
 //! The next test: where, what to do to get there, what to expect, what each
 //! outcome would mean.
 
+use super::answer::what_should_charge;
 use super::document::Block;
 use super::{caution, names, phone, quantities, tree};
 use crate::belief::Site;
@@ -76,6 +77,9 @@ fn ended(case: &Case, next: &Next) -> String {
             "Next: no probe tells these apart. Look, pull gently on each wire, or renew them together and say so (`fixed NAME`); then read the same points again."
         }
         Next::NothingWorthwhile => {
+            if let Some(first) = what_should_charge(case) {
+                return format!("Next: {first}");
+            }
             let text = "Next: no test left tells enough for its effort. Look at what else works (`works NAME`, `dead NAME`), set another state, or take a doubtful reading again.";
             let others = case.assessment().belief.suspects.first().map(|first| {
                 format!(
@@ -123,8 +127,8 @@ fn advised(lead: &str, case: &Case, advice: &Advice) -> Vec<Block> {
     blocks.extend(provoking(case, advice).map(Block::Detail));
     blocks.extend(advice.sound.map(|sound| Block::Detail(format!("If all is well: {}.", quantities::range(sound)))));
     let told = advice.told(case.engine().tables().telling.beside);
-    if let [(only, Some(_))] = told[..] {
-        blocks.push(Block::Detail(format!("Whatever it reads narrows it down: {}", points_to(case, only))));
+    // Where no limit parts the readings, an outcome would say what is believed already.
+    if let [(_, Some(_))] = told[..] {
         return blocks;
     }
     blocks.extend(told.iter().map(|(outcome, band)| Block::Detail(outcome_said(case, advice.test, outcome, *band))));

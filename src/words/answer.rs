@@ -21,7 +21,7 @@ pub fn answer(case: &Case) -> Vec<Block> {
     match case.assessment().next {
         Next::Test(_) => {
             blocks.extend(advice::next_test(case));
-            blocks.extend(segment::in_short(case));
+            blocks.extend(drain::nothing_read(case).or_else(|| segment::in_short(case)));
             blocks.extend(past::raised(case));
             blocks.extend(drain::lasts(case));
         }
@@ -54,7 +54,9 @@ fn is_outlier(case: &Case) -> Vec<Block> {
     let assessment = case.assessment();
     let standing = case.standing();
     let mut lines = Vec::new();
-    lines.extend(what_should_charge(case));
+    if assessment.next != Next::NothingWorthwhile {
+        lines.extend(what_should_charge(case).map(|set| names::capital(&set)));
+    }
     for part in &assessment.overloaded {
         lines.push(format!(
             "As drawn, {} opens in this state: more current than its time-current limits allow.",
@@ -111,8 +113,8 @@ fn is_of_a_fuse(case: &Case, probe: Probe) -> bool {
     matches!(probe, Probe::Resistance { red, black } if fuse_between(case.vehicle(), red, black).is_some())
 }
 
-/// A battery that is said not to be charged, while nothing is set that does.
-fn what_should_charge(case: &Case) -> Option<String> {
+/// What to set where a battery is said not to be charged, while nothing is set that does.
+pub fn what_should_charge(case: &Case) -> Option<String> {
     let said = case.standing().evidence.observations.iter().rev();
     let mut batteries =
         said.filter(|seen| matches!(seen.sign, Sign::Uncharged | Sign::ChargesLittle)).map(|seen| seen.subject);
@@ -120,9 +122,9 @@ fn what_should_charge(case: &Case) -> Option<String> {
     let vehicle = case.vehicle();
     let ways = case.ways_to_charge(battery);
     let ways: Vec<String> = ways.iter().map(|way| names::settings(vehicle, way)).collect();
-    let how = if ways.is_empty() { String::new() } else { format!(": {}", ways.join("; or ")) };
+    let how = if ways.is_empty() { "what should charge it".to_string() } else { ways.join("; or ") };
     let name = names::part(vehicle, battery);
-    Some(format!("As things are set nothing would charge {name} anyway. Set what should charge it{how}."))
+    Some(format!("set {how}. As things are set nothing would charge {name} anyway."))
 }
 
 /// What was measured, the black point left out where it is the usual one.

@@ -3,7 +3,7 @@
 
 use super::document::Block;
 use super::{names, quantities};
-use crate::belief::Sign;
+use crate::belief::{Sign, Site};
 use crate::case::{Case, Drain, Entry, FuseAmps};
 use crate::quantity::{Amps, HOURS_A_DAY, Minutes, PERCENT};
 use crate::tables::supply::LEAST_CHARGE;
@@ -27,6 +27,26 @@ pub fn asleep_first(case: &Case) -> Option<Block> {
         "Everything off, doors shut, key away, then wait until all sleeps ({wait}): what is read before is of a waking vehicle. A door opened or a pulled fuse fitted again wakes it: wait once more before you read on."
     );
     Some(Block::Paragraph(text))
+}
+
+/// Where things stand before anything was read: by then no part is suspect, and
+/// the battery itself may be.
+pub fn nothing_read(case: &Case) -> Option<Block> {
+    let vehicle = case.vehicle();
+    let may = case.may_empty()?;
+    let (belief, figures) = (&case.assessment().belief, &case.engine().tables().telling);
+    let beside = [Site::Nothing, Site::Undrawn].map(|site| (names::site(vehicle, site), belief.probability(site)));
+    let causes = [
+        (format!("something drains {}", names::part(vehicle, may.battery)), may.drain),
+        ("the battery itself is weak".to_string(), may.itself),
+        ("another fault".to_string(), may.other),
+    ];
+    let said: Vec<String> = (causes.into_iter().chain(beside))
+        .filter(|(_, held)| *held > figures.beside)
+        .map(|(cause, held)| format!("{cause} {}", quantities::percent(held)))
+        .collect();
+    let text = format!("So far: {}. What it gives at rest tells which. (`more`)", said.join("; "));
+    (!said.is_empty()).then_some(Block::Paragraph(text))
 }
 
 /// The current that the newest reading across a fuse stands for.

@@ -33,7 +33,7 @@ pub use handover::{flagged, handover_known, handover_opened, next_leg, walk_shee
 pub use kept::{case_begun, case_closed, case_opened, cases, set_aside, which_case};
 pub use lists::{expectation, known_things, origins, proved_good, readings, reasons, record, state};
 pub use machine::machine;
-pub use names::{capital, entry_said, example_load, nearest_hint, probe};
+pub use names::{capital, entry_said, example_load, nearest_hint, probe, test, told_by};
 pub use past::comeback;
 pub use phone::{helping, never_by_phone};
 pub use proof::{proof, proof_stands};
@@ -41,4 +41,4 @@ pub use report::report;
 pub use segment::suspects;
 pub use sheet::sheet;
 pub use sketch::{sketch_question, sketch_saved, sketched};
-pub use tree::{after_danger, begun, closing, danger, questions, tree, trees};
+pub use tree::{after_danger, answers, begun, closing, danger, questions, tree, trees};

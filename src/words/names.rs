@@ -256,6 +256,22 @@ pub fn test(case: &Case, test: Test) -> String {
     }
 }
 
+/// The words that tell what was seen, heard or felt.
+pub fn told_by(sense: Sense) -> String {
+    let words: Vec<&str> = sense.outcomes().iter().map(|&sign| bare_sign(sign)).collect();
+    alternatives(&words)
+}
+
+/// `a`, `b` or `c`.
+pub fn alternatives(words: &[&str]) -> String {
+    let quoted: Vec<String> = words.iter().map(|word| format!("`{word}`")).collect();
+    match quoted.split_last() {
+        Some((last, [])) => last.clone(),
+        Some((last, rest)) => format!("{} or {last}", rest.join(", ")),
+        None => String::new(),
+    }
+}
+
 /// What to look at, listen to or feel.
 pub fn sense_said(vehicle: &Vehicle, subject: PartId, sense: Sense) -> String {
     let name = part(vehicle, subject);

@@ -130,10 +130,7 @@ fn listened_for(case: &Case, advice: &Advice) -> String {
             let trust = case.trees().question(question).by_phone;
             format!("{}; of such answers about {:.0} in 100 hold", tree::how_to_answer(case, question), trust * PERCENT)
         }
-        Test::Sense { sense, .. } => {
-            let words: Vec<&str> = sense.outcomes().iter().map(|&sign| names::bare_sign(sign)).collect();
-            format!("Type {}", words.join(" or "))
-        }
+        Test::Sense { sense, .. } => format!("Type {}", names::told_by(sense)),
         Test::Measure(_) => "Type the number".to_string(),
     }
 }

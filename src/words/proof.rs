@@ -13,13 +13,32 @@ use crate::vehicle::{ControlId, Position, State, Vehicle};
 /// Layout: parts named beside a check, at most.
 const NAMED: usize = 3;
 
-/// Every check with how it came out, and the verdict.
+/// Every check with how it came out, and what is to be done.
 pub fn proof(case: &Case, of: Option<&Proof>) -> Vec<Block> {
     let Some(of) = of else {
         let none = "Nothing is repaired yet: say so with `fixed NAME`, and its proof is laid out here.";
         return vec![Block::paragraph(none)];
     };
     let vehicle = case.vehicle();
+    let mut blocks = laid_out(vehicle, of);
+    let beyond = of.beyond.iter().map(|beyond| format!("{} {}", no_proof_of(vehicle, beyond), closes(beyond)));
+    blocks.extend(beyond.map(Block::Paragraph));
+    blocks.push(proof_stands(case, of));
+    blocks
+}
+
+/// The same by the record alone, without advice.
+pub fn recorded(vehicle: &Vehicle, of: &Proof) -> Vec<Block> {
+    let mut blocks = laid_out(vehicle, of);
+    blocks.extend(of.beyond.iter().map(|beyond| Block::Paragraph(no_proof_of(vehicle, beyond))));
+    blocks.push(Block::Paragraph(verdict(vehicle, of)));
+    let left = names::settings(vehicle, &of.left);
+    blocks.extend((!left.is_empty()).then(|| Block::Paragraph(format!("Not put back: {left}."))));
+    blocks
+}
+
+/// Every check with how it came out, whose limits they are, and what no check shows.
+fn laid_out(vehicle: &Vehicle, of: &Proof) -> Vec<Block> {
     let mut blocks = vec![Block::Paragraph(format!("Proof that {} is mended:", names::part(vehicle, of.repaired)))];
     let rows = of.checks.iter().map(|check| {
         let (must, limit) = demanded(check);
@@ -40,29 +59,39 @@ pub fn proof(case: &Case, of: Option<&Proof>) -> Vec<Block> {
     ];
     blocks.extend(sources.into_iter().filter(|(source, _)| named(source)).map(|(_, text)| Block::paragraph(text)));
     blocks.extend(states(vehicle, of).map(Block::Paragraph));
-    blocks.extend(reservations(vehicle, of).map(Block::Paragraph));
-    blocks.push(proof_stands(case, of));
+    let unshown: Vec<&str> = of.unshown.iter().map(|&part| names::short_part(vehicle, part)).collect();
+    let said = || Block::Paragraph(format!("Disturbed, and shown by none of these: {}.", unshown.join(", ")));
+    blocks.extend((!unshown.is_empty()).then(said));
     blocks
 }
 
 /// Where the proof stands, and the next check.
 pub fn proof_stands(case: &Case, of: &Proof) -> Block {
     let vehicle = case.vehicle();
-    let counted = format!("{} of {} passed", of.passed(), of.checks.len());
-    let text = match of.verdict() {
-        ProofVerdict::Proved => format!("Proved: {counted}, everything put back."),
+    let to_do = match of.verdict() {
+        ProofVerdict::Proved | ProofVerdict::NotProved => String::new(),
         ProofVerdict::ToPutBack => {
             let back: Vec<(ControlId, Position)> =
                 of.left.iter().map(|&(control, position)| (control, position.opposite())).collect();
-            format!("Proved: {counted}. To put back: {}.", names::settings(vehicle, &back))
+            format!(" To put back: {}.", names::settings(vehicle, &back))
         }
-        ProofVerdict::Unfinished if of.checks.is_empty() => {
-            "Not proved: no reading in this state tells; see the load work and say so (`works NAME`).".to_string()
-        }
+        ProofVerdict::Unfinished if of.checks.is_empty() => " See the load work and say so (`works NAME`).".to_string(),
         ProofVerdict::Unfinished => {
             let next = of.next().map(|check| format!(" Next: {}.", order(case, check))).unwrap_or_default();
-            format!("Not proved yet: {counted} (`proof`).{next}")
+            format!("{next} (`proof`)")
         }
+    };
+    Block::Paragraph(verdict(vehicle, of) + &to_do)
+}
+
+/// Where the proof stands, by the record.
+fn verdict(vehicle: &Vehicle, of: &Proof) -> String {
+    let counted = format!("{} of {} passed", of.passed(), of.checks.len());
+    match of.verdict() {
+        ProofVerdict::Proved => format!("Proved: {counted}, everything put back."),
+        ProofVerdict::ToPutBack => format!("Proved: {counted}."),
+        ProofVerdict::Unfinished if of.checks.is_empty() => "Not proved: no reading in this state tells.".to_string(),
+        ProofVerdict::Unfinished => format!("Not proved yet: {counted}.{}", in_other_states(vehicle, of)),
         ProofVerdict::NotProved => {
             let wrong = of
                 .checks
@@ -71,8 +100,30 @@ pub fn proof_stands(case: &Case, of: &Proof) -> Block {
             let said: Vec<String> = wrong.map(|check| complaint(vehicle, check)).collect();
             format!("Not proved: {}.", said.join("; "))
         }
-    };
-    Block::Paragraph(text)
+    }
+}
+
+/// What was done of the checks in a state that does not count, and which one does.
+fn in_other_states(vehicle: &Vehicle, of: &Proof) -> String {
+    let found = |check: &Check| Some((check.state.clone(), check.in_other_state.clone()?));
+    let mut known: Vec<(State, State)> = Vec::new();
+    for pair in of.checks.iter().filter_map(found) {
+        if !known.contains(&pair) {
+            known.push(pair);
+        }
+    }
+    let said = known.into_iter().map(|(counts, was)| {
+        let checks =
+            of.checks.iter().filter(|check| check.in_other_state.as_ref() == Some(&was) && check.state == counts);
+        let checks: Vec<String> = checks.map(|check| done(vehicle, check)).collect();
+        format!(
+            " Found with {}, which does not count: {}. It counts with {}.",
+            names::settings(vehicle, &to_set(vehicle, &counts, &was)),
+            checks.join("; "),
+            names::settings(vehicle, &to_set(vehicle, &was, &counts)),
+        )
+    });
+    said.collect()
 }
 
 /// What to do for a check, with what must be set for it.
@@ -196,28 +247,22 @@ fn states<'p>(vehicle: &'p Vehicle, of: &'p Proof) -> impl Iterator<Item = Strin
     })
 }
 
-/// What no check shows.
-fn reservations<'p>(vehicle: &'p Vehicle, of: &'p Proof) -> impl Iterator<Item = String> + 'p {
-    let unshown: Vec<&str> = of.unshown.iter().map(|&part| names::short_part(vehicle, part)).collect();
-    let unshown =
-        (!unshown.is_empty()).then(|| format!("Disturbed, and shown by none of these: {}.", unshown.join(", ")));
-    let beyond = of.beyond.iter().map(move |beyond| match beyond {
-        BeyondProof::ComesAndGoes => {
-            "It came and went: one good reading is no proof. Read again while the loom is moved, warm and on the road."
-                .to_string()
-        }
-        BeyondProof::GoesFlat(part) => format!(
-            "{} went flat: that takes its resting current with everything off, and a night.",
-            names::part(vehicle, *part)
-        ),
-        BeyondProof::Blows(part) => {
-            format!(
-                "{} blew: leave it loaded for some minutes, and never fit a bigger one.",
-                names::part(vehicle, *part)
-            )
-        }
-    });
-    unshown.into_iter().chain(beyond)
+/// What readings of a few minutes do not prove.
+fn no_proof_of(vehicle: &Vehicle, beyond: &BeyondProof) -> String {
+    match *beyond {
+        BeyondProof::ComesAndGoes => "It came and went: one good reading is no proof.".to_string(),
+        BeyondProof::GoesFlat(part) => format!("{} went flat: one reading is no proof.", names::part(vehicle, part)),
+        BeyondProof::Blows(part) => format!("{} blew: one moment is no proof.", names::part(vehicle, part)),
+    }
+}
+
+/// What does.
+fn closes(beyond: &BeyondProof) -> &'static str {
+    match beyond {
+        BeyondProof::ComesAndGoes => "Read again while the loom is moved, warm and on the road.",
+        BeyondProof::GoesFlat(_) => "It takes the resting current with everything off, and a night.",
+        BeyondProof::Blows(_) => "Leave it loaded for some minutes, and never fit a bigger one.",
+    }
 }
 
 /// Every check that has not been passed, in a sentence each.

@@ -19,19 +19,13 @@ pub fn asked(case: &Case, id: QuestionId) -> String {
 
 /// How it is answered.
 pub fn how_to_answer(case: &Case, id: QuestionId) -> String {
-    let question = case.trees().question(id);
-    let words: Vec<&str> = question.answers.iter().map(|answer| answer.word.as_str()).collect();
-    format!("Answer {}", alternatives(&words))
+    format!("Answer {}", answers(case, id))
 }
 
-/// `a`, `b` or `c`.
-fn alternatives(words: &[&str]) -> String {
-    let quoted: Vec<String> = words.iter().map(|word| format!("`{word}`")).collect();
-    match quoted.split_last() {
-        Some((last, [])) => last.clone(),
-        Some((last, rest)) => format!("{} or {last}", rest.join(", ")),
-        None => String::new(),
-    }
+/// The words that answer it.
+pub fn answers(case: &Case, id: QuestionId) -> String {
+    let answers = &case.trees().question(id).answers;
+    names::alternatives(&answers.iter().map(|answer| answer.word.as_str()).collect::<Vec<_>>())
 }
 
 /// An answer in a list of outcomes.
@@ -126,10 +120,7 @@ pub fn questions(case: &Case) -> Vec<Block> {
         let given = evidence.answers.iter().find(|answered| answered.question == id);
         let answer = match given {
             Some(answered) => format!("answered `{}`", question.answers[answered.answer].word),
-            None => {
-                let words: Vec<&str> = question.answers.iter().map(|answer| answer.word.as_str()).collect();
-                alternatives(&words)
-            }
+            None => answers(case, id),
         };
         let said = format!("{}: {} {answer} [{}].", question.name, asked(case, id), question.minutes);
         blocks.push(Block::Paragraph(said));

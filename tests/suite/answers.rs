@@ -45,7 +45,7 @@ pub fn between(case: &Case, red: &str, black: &str) -> Probe {
 }
 
 /// Everything held against these sites, in this order.
-fn belief(case: &Case, sites: &[(Site, f64)]) -> Belief {
+pub fn belief(case: &Case, sites: &[(Site, f64)]) -> Belief {
     let held = |&(site, probability): &(Site, f64)| Suspect {
         site,
         probability: Probability::of(probability),
@@ -66,7 +66,7 @@ fn weighed(hypothesis: Hypothesis, site: Site, probability: f64) -> Explanation 
     }
 }
 
-fn assessment(belief: Belief, next: Next) -> Assessment {
+pub fn assessment(belief: Belief, next: Next) -> Assessment {
     Assessment {
         belief,
         segment: None,
@@ -98,7 +98,7 @@ fn estimate<T>(of: impl Fn(f64) -> T, low: f64, middle: f64, high: f64) -> Optio
     Some(Estimate { low: of(low), middle: of(middle), high: of(high) })
 }
 
-fn advice(test: Test) -> Advice {
+pub fn advice(test: Test) -> Advice {
     Advice {
         test,
         settings: Vec::new(),
@@ -110,7 +110,7 @@ fn advice(test: Test) -> Advice {
     }
 }
 
-fn outcome(seen: OutcomeSeen, probability: f64, points_to: Vec<(Site, f64)>) -> Outcome {
+pub fn outcome(seen: OutcomeSeen, probability: f64, points_to: Vec<(Site, f64)>) -> Outcome {
     Outcome { seen, probability: Probability::of(probability), points_to }
 }
 

@@ -62,6 +62,7 @@ fn machine_form_is_one_object_per_answer() {
     assert_eq!(objects.len(), 3);
     assert_eq!(objects[1]["line"], 3);
     assert!(objects[1]["error"].as_str().expect("an error").contains("nonsense"));
+    assert!(objects[0]["text"].as_str().is_some_and(|text| text.contains("Entered: fridge")), "{}", objects[0]);
     let last = &objects[2];
     assert!(last["segment"]["parts"].as_array().is_some_and(|parts| !parts.is_empty()), "{last}");
     assert!(last["parts"][0]["probability"].as_f64().is_some_and(|probability| probability > 0.0));

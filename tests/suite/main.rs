@@ -39,6 +39,7 @@ mod proofs;
 mod pty;
 mod published;
 mod random_sessions;
+mod replies;
 mod reports;
 mod safety;
 mod screens;

@@ -38,8 +38,8 @@ fn proof_with(case: &Case, seen: CheckOutcome, read: CheckOutcome) -> Proof {
     Proof {
         repaired: part(case, "J4.2"),
         checks: vec![
-            Check { state: state.clone(), what: sees, shows: shows.clone(), outcome: seen },
-            Check { state, what: reads, shows, outcome: read },
+            Check { outcome: seen, ..Check::open(state.clone(), sees, shows.clone()) },
+            Check { outcome: read, ..Check::open(state, reads, shows) },
         ],
         left: Vec::new(),
         unshown: vec![part(case, "W3r")],
@@ -67,8 +67,10 @@ fn proofs() {
         CheckOutcome::Failed(Found::Told(Sign::Looks(Appearance::Weak))),
         CheckOutcome::Failed(read(0.15)),
     );
+    let mut elsewhere = pending.clone();
+    elsewhere.checks[0].in_other_state = Some(State::rest(case.vehicle()));
     let mut blocks = [proof(&case, None), proof(&case, Some(&pending))].concat();
-    blocks.extend([&passed, &to_put_back, &doubtful, &failed].map(|of| proof_stands(&case, of)));
+    blocks.extend([&elsewhere, &passed, &to_put_back, &doubtful, &failed].map(|of| proof_stands(&case, of)));
     blocks.extend(proof(&case, Some(&failed)));
     insta::assert_snapshot!(on_screen(&blocks, WIDTH));
 }

@@ -347,6 +347,26 @@ fn a_repair_is_proved_only_when_all_of_it_is() {
     assert_eq!(proof(&mut session), "**failed** |");
 }
 
+/// Nor does its proof say what to do or type next, whatever is still open.
+#[test]
+fn a_proof_on_paper_gives_no_advice() {
+    let mut open = replayed("repaired");
+    let mut blown = session("clinic_van");
+    let mut flat = session("clinic_van");
+    for (session, lines) in [(&mut blown, ["blows FC1", "fixed W1"]), (&mut flat, ["flat B2", "fixed K2.contact"])] {
+        lines.iter().for_each(|line| assert_eq!(session.handle(line).outcome, Understanding::Understood, "{line}"));
+    }
+    for session in [&mut open, &mut blown, &mut flat] {
+        let on_screen = session.handle("proof").text(10_000);
+        assert!(on_screen.contains('`'), "the screen says what to type: {on_screen}");
+        let text = reported(session, "advice", "md");
+        let (_, section) = text.split_once("## Proof of the repair\n").expect("a section");
+        let (section, _) = section.split_once("\n## ").expect("its end");
+        assert!(section.contains("Not proved"), "{section}");
+        assert!(!section.contains('`') && !section.contains("Next:"), "{section}");
+    }
+}
+
 /// A fuse that blew counts as cured once something that it feeds works.
 #[test]
 fn a_blown_fuse_is_proved_by_what_it_feeds() {

@@ -32,6 +32,16 @@ pub struct Check {
     pub shows: Vec<PartId>,
     /// How it came out.
     pub outcome: CheckOutcome,
+    /// While it is open, the state that the same was seen or read in and that does
+    /// not count.
+    pub in_other_state: Option<State>,
+}
+
+impl Check {
+    /// Not done yet.
+    pub fn open(state: State, what: What, shows: Vec<PartId>) -> Self {
+        Self { state, what, shows, outcome: CheckOutcome::Open, in_other_state: None }
+    }
 }
 
 /// What to do.

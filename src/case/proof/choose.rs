@@ -1,7 +1,7 @@
 //! Which checks prove a repair: a look at what was complained of, a reading
 //! across the repair, and as few more as leave no doubt undetected.
 
-use super::check::{Check, CheckOutcome, What};
+use super::check::{Check, What};
 use super::display;
 use super::repair::{Repair, Reported};
 use super::span::{TestSpan, limit, part_limit, spans};
@@ -73,7 +73,7 @@ pub fn checks(case: &Case, then: &Standing, made: &Repair<'_>) -> Result<Chosen,
 }
 
 fn look(state: State, (subject, sign): (PartId, Sign), shows: Vec<PartId>) -> Check {
-    Check { state, what: What::Shows { subject, sign }, shows, outcome: CheckOutcome::Open }
+    Check::open(state, What::Shows { subject, sign }, shows)
 }
 
 /// A load that needs a part, and the state in which it runs; a state that
@@ -296,7 +296,7 @@ impl CheckChooser<'_> {
 
     fn check(&self, probe: Probe, limit: Option<DropLimit>, shows: Vec<PartId>) -> Check {
         let what = What::Read { probe, band: self.band(probe), limit };
-        Check { state: self.made.showing.clone(), what, shows, outcome: CheckOutcome::Open }
+        Check::open(self.made.showing.clone(), what, shows)
     }
 }
 

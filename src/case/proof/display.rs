@@ -1,7 +1,7 @@
 //! Proof of an instrument that was renewed or set: a meter where it measures, then
 //! it itself, which must show the same.
 
-use super::check::{Check, CheckOutcome, What};
+use super::check::{Check, What};
 use crate::case::{Case, CaseError};
 use crate::plan::Range;
 use crate::predict::{Hypothesis, Prediction, Probe};
@@ -27,7 +27,7 @@ pub fn checks(case: &Case, repaired: PartId, state: &State) -> Result<Vec<Check>
         let off = reach * variance.sqrt();
         let band = Range { scale: probe.scale(), low: mean - off, high: mean + off };
         let what = What::Read { probe, band, limit: None };
-        Check { state: state.clone(), what, shows: vec![repaired], outcome: CheckOutcome::Open }
+        Check::open(state.clone(), what, vec![repaired])
     };
     Ok(vec![check(fixed.by_hand(), (by_hand.mean, by_hand.variance())), check(fixed, beside)])
 }

@@ -4,9 +4,10 @@
 use super::check::{BeyondProof, Check, CheckOutcome, Found, Proof, What};
 use super::choose;
 use super::repair::{Repair, Reported};
-use crate::belief::{Sign, Symptom};
+use crate::belief::{Observation, Reading, Sign, Symptom};
 use crate::case::{Case, CaseError, Entry, Standing};
 use crate::plan::Range;
+use crate::predict::Probe;
 use crate::tables::practice::DropLimit;
 use crate::vehicle::State;
 
@@ -27,6 +28,9 @@ impl Case {
         let mut chosen = choose::checks(self, &then, &made)?;
         for check in &mut chosen.checks {
             check.outcome = self.outcome(check, &showing)?;
+            if check.outcome == CheckOutcome::Open {
+                check.in_other_state = self.in_other_state(check);
+            }
         }
         let beyond = complaints.iter().filter_map(|complaint| match complaint.sign {
             Sign::Sometimes => Some(BeyondProof::ComesAndGoes),
@@ -94,7 +98,7 @@ impl Case {
             What::Read { probe, band, limit } => {
                 let found = evidence.readings.iter().rev().find_map(|reading| {
                     let counts = reading.state == check.state && reading.symptom == Symptom::Present;
-                    let same = counts && reading.probe.is_same(probe) && probe.fits(&reading.measured);
+                    let same = counts && is_of(reading, probe);
                     let sign = if reading.probe == probe { 1.0 } else { -1.0 };
                     same.then(|| sign * reading.on_scale(&self.engine.tables().instruments).0)
                 });
@@ -102,6 +106,26 @@ impl Case {
             }
         }
     }
+
+    /// The state that what a check asks for was last seen or read in, where it is
+    /// not the one that counts.
+    fn in_other_state(&self, check: &Check) -> Option<State> {
+        let evidence = &self.standing.evidence;
+        let state = match check.what {
+            What::Shows { subject, sign } => {
+                let told =
+                    |seen: &&Observation| seen.subject == subject && (seen.sign == sign || seen.sign.contradicts(sign));
+                &evidence.observations.iter().rev().find(told)?.state
+            }
+            What::Read { probe, .. } => &evidence.readings.iter().rev().find(|reading| is_of(reading, probe))?.state,
+        };
+        (*state != check.state).then(|| state.clone())
+    }
+}
+
+/// Whether a reading is of a probe, either way round.
+fn is_of(reading: &Reading, probe: Probe) -> bool {
+    reading.probe.is_same(probe) && probe.fits(&reading.measured)
 }
 
 /// A reading against its band and its limit.

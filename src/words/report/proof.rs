@@ -7,7 +7,7 @@ use crate::plan::Next;
 use crate::tables::telling::Telling;
 use crate::vehicle::{PartId, Vehicle};
 use crate::words::document::{Block, Cell, Tone};
-use crate::words::proof::proof;
+use crate::words::proof::recorded;
 use crate::words::{names, quantities};
 
 fn repaired(case: &Case) -> Vec<PartId> {
@@ -65,7 +65,7 @@ pub fn stands(of: &Proof) -> Cell {
 pub fn told(case: &Case, account: &Account) -> Vec<Block> {
     let Some(of) = &account.proof else { return Vec::new() };
     let mut blocks = vec![Block::Heading("Proof of the repair".to_string())];
-    blocks.extend(proof(case, Some(of)));
+    blocks.extend(recorded(case.vehicle(), of));
     blocks.extend(failings(case, account).into_iter().map(Block::Paragraph));
     blocks
 }
