@@ -3,11 +3,13 @@
 //! what was said; the figures stand in `signs.ron`, `belief.ron`, `spreads.ron` and
 //! `instruments.ron`.
 
+use crate::played::fresh;
 use crate::stories::{Folder, session};
-use halfsplit::case::Case;
+use halfsplit::belief::{Explanation, Sign, Site};
+use halfsplit::case::{Case, Entry};
 use halfsplit::fault::FailureMode;
 use halfsplit::repl::{Session, Understanding};
-use halfsplit::vehicle::PointId;
+use halfsplit::vehicle::{PartId, PointId};
 
 const STATION: &str = "published_stories/s05.ron";
 const BOAT: &str = "published_stories/s03.ron";
@@ -29,7 +31,7 @@ fn after(vehicle: &str, lines: &str) -> Session {
 /// What is believed of a part's failing in a way.
 fn belief(case: &Case, part: &str, mode: FailureMode) -> f64 {
     let part = case.vehicle().find_part(part).unwrap_or_else(|| panic!("no part {part}"));
-    let is_it = |one: &&halfsplit::belief::Explanation| {
+    let is_it = |one: &&Explanation| {
         let mut faults = one.hypothesis.faults();
         faults.next().is_some_and(|(fault, _)| fault.part == part && fault.mode == mode) && faults.next().is_none()
     };
@@ -211,4 +213,39 @@ fn a_complaint_of_charging_is_of_a_source_that_runs() {
     assert_eq!(suspects("uncharged B2; on sun"), told);
     let asks = session("clinic_van", &Folder::new()).handle("uncharged B2").text(80);
     assert!(asks.contains("Next: set engine on; or sun on") && !asks.contains("nothing wrong"), "{asks}");
+}
+
+/// A fuse opens for what moves its own current: nothing else is suspected of it, however
+/// wide its size may be.
+#[test]
+fn a_blown_fuse_is_laid_to_what_moves_its_current() {
+    for sample in ["clinic_van", "sprayer_truck", "bench_board"] {
+        let fuses: Vec<PartId> = {
+            let case = fresh(sample);
+            let vehicle = case.vehicle();
+            vehicle.part_ids().filter(|&part| vehicle.part(part).kind.is_fuse()).step_by(5).collect()
+        };
+        for fuse in fuses {
+            let mut case = fresh(sample);
+            let name = case.vehicle().part(fuse).name.clone();
+            case.add(Entry::Observe { settings: Vec::new(), subject: fuse, sign: Sign::BlowsFuse }).expect("stands");
+            let (vehicle, state) = (case.vehicle(), &case.standing().state);
+            let model = case.predictor().in_state(state).expect("solvable");
+            let sound = model.solution().current(fuse.index());
+            let is_unmoved = |one: &&Explanation| {
+                let now = model.under(vehicle, &one.hypothesis);
+                let moves = now.is_blown(fuse.index()) || (now.current(fuse.index()) - sound).abs().0 > 1e-6;
+                matches!(one.site, Site::Part(_)) && one.site != Site::Part(fuse) && !moves
+            };
+            let unmoved: f64 = case
+                .assessment()
+                .belief
+                .explanations
+                .iter()
+                .filter(is_unmoved)
+                .map(|one| one.probability.value())
+                .sum();
+            assert!(unmoved < 0.02, "{sample}, {name}: {unmoved}");
+        }
+    }
 }
