@@ -6,11 +6,13 @@ use super::outcome::of_signs;
 use super::valuation::Valuation;
 use super::value::discrete_bits;
 use super::{ladder, phone};
-use crate::belief::{Observation, Sign, Site, as_told};
+use crate::belief::{Appearance, Observation, Sign, Site, as_told};
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, StateModel};
 use crate::vehicle::trace::settings_for;
-use crate::vehicle::{Aid, ControlId, ControlKind, LoadKind, PartId, PartKind, Position, Supply, Vehicle};
+use crate::vehicle::{
+    Aid, Contact, ContactRest, ControlId, ControlKind, LoadKind, PartId, PartKind, Position, Supply, Vehicle,
+};
 
 type Settings = Vec<(ControlId, Position)>;
 
@@ -105,7 +107,9 @@ impl Valuation<'_> {
             live.iter().filter(|live| sites[live.class] == Site::Part(part)).map(|live| live.share).sum()
         };
         let sense = |part: PartId| match &vehicle.part(part).kind {
-            PartKind::Coil(coil) if now.solution().across(part.index()).abs() >= coil.pull_in => Some(Sense::Listen),
+            PartKind::Coil(coil) if now.solution().across(part.index()).abs() >= coil.pull_in => {
+                (!self.is_pulled_in(now, part)).then_some(Sense::Listen)
+            }
             PartKind::Fuse { .. }
                 if belief(part) > self.engine.tables().plan.worth_a_look
                     && !self.situation.evidence.blowing().any(|fuse| fuse == part) =>
@@ -116,6 +120,18 @@ impl Valuation<'_> {
             _ => None,
         };
         vehicle.part_ids().filter_map(|part| sense(part).map(|sense| (part, sense))).collect()
+    }
+
+    /// Whether something that a relay feeds was seen to run, well or weakly: then it has
+    /// pulled in.
+    fn is_pulled_in(&self, now: &StateModel, coil: PartId) -> bool {
+        let closes = |own: Contact| own.coil == coil && own.rest == ContactRest::Make;
+        let is_its_own = |part: PartId| self.vehicle.part(part).kind.contact().is_some_and(closes);
+        self.situation.evidence.observations.iter().any(|seen| {
+            matches!(seen.sign, Sign::Looks(Appearance::Weak | Appearance::Works))
+                && seen.state == *self.situation.state
+                && now.leads(self.vehicle).there_and_back(self.vehicle, seen.subject).into_iter().any(is_its_own)
+        })
     }
 
     fn is_known(&self, subject: PartId, sense: Sense) -> bool {

@@ -76,6 +76,7 @@ fn is_outlier(case: &Case) -> Vec<Block> {
     if let Some(doubt) = assessment.contradiction {
         let number = standing.number_of(doubt.reading);
         let reading = &standing.evidence.readings[doubt.reading];
+        let would_be = quantities::on_scale(reading.probe.scale(), doubt.expected);
         let again = match reading.agreed {
             _ if is_of_a_fuse(case, reading.probe) => {
                 "in the hand a cracked fuse may pass for whole: believe volts across it under load".to_string()
@@ -84,12 +85,14 @@ fn is_outlier(case: &Case) -> Vec<Block> {
             _ => "read again, it was the same: try bare metal beside it, or another meter, before you believe either"
                 .to_string(),
         };
-        lines.push(format!(
-            "Reading {number} ({}, {}) does not go with the rest, which would make it about {}: {again}.",
-            pair(vehicle, standing, reading.probe),
-            names::shown(reading.measured, reading.symptom),
-            quantities::on_scale(reading.probe.scale(), doubt.expected),
-        ));
+        let shown = names::shown(reading.measured, reading.symptom);
+        // What differs less than a display tells is nobody's to read again.
+        if shown != would_be {
+            let pair = pair(vehicle, standing, reading.probe);
+            lines.push(format!(
+                "Reading {number} ({pair}, {shown}) does not go with the rest, which would make it about {would_be}: {again}."
+            ));
+        }
     }
     if let Some(gap) = &assessment.loop_gap {
         let numbers: Vec<String> = gap.readings.iter().map(|&index| standing.number_of(index).to_string()).collect();

@@ -273,3 +273,26 @@ fn text_is_made_for_a_program_when_it_is_asked_for() {
     assert!(refused.get("text").is_none() && refused["error"].is_string(), "{refused}");
     assert_eq!(session.handle("").for_program(), None);
 }
+
+/// What runs, well or weakly, has its relay pulled in: nobody is sent to listen to it.
+#[test]
+fn a_relay_of_what_runs_is_not_listened_to() {
+    for (sample, load, coil) in [("clinic_van", "lamp", "K2.coil"), ("bench_board", "fan", "KB.coil")] {
+        let mut session = session(sample);
+        typed(&mut session, &[&format!("weak {load}")]);
+        let coil = part(session.case(), coil);
+        for _ in 0..20 {
+            let Next::Test(advice) = &session.case().assessment().next else { break };
+            assert_ne!(advice.test, Test::Sense { subject: coil, sense: Sense::Listen }, "{sample}");
+            typed(&mut session, &["skip"]);
+        }
+        let mut dead = self::session(sample);
+        typed(&mut dead, &[&format!("dead {load}")]);
+        let listens = |case: &Case| {
+            let tests = case.assessment().others.iter().map(|advice| advice.test);
+            let next = if let Next::Test(advice) = &case.assessment().next { Some(advice.test) } else { None };
+            tests.chain(next).any(|test| test == Test::Sense { subject: coil, sense: Sense::Listen })
+        };
+        assert!(listens(dead.case()), "{sample}: of a dead load it is worth listening");
+    }
+}

@@ -82,6 +82,10 @@ fn the_usual_complaints_have_a_tree() {
         ("still on with key off", LoadKind::Lamp, "stays-on"),
         ("everything is dead", LoadKind::Lamp, "several"),
         ("does odd things", LoadKind::Radio, "sneak"),
+        ("keeps cutting out at night", LoadKind::Fridge, "cuts-out"),
+        ("switches off overnight", LoadKind::Fridge, "cuts-out"),
+        ("is warm in the morning", LoadKind::Fridge, "cuts-out"),
+        ("will not go off", LoadKind::Lamp, "stays-on"),
     ];
     let trees = built_in();
     for (said, kind, class) in usual {
