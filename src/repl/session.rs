@@ -213,16 +213,14 @@ impl Session {
     /// Runs a line; what in a complaint tells of danger is answered first, whatever else
     /// is made of it.
     fn heard(&mut self, line: &str, command: Result<Command, CommandError>) -> Said {
-        let is_complaint = match &command {
-            Ok(Command::Enter(Entry::Complain { .. })) => true,
-            Ok(_) => false,
-            Err(_) => true,
-        };
+        let is_complaint = matches!(command, Ok(Command::Enter(Entry::Complain { .. })) | Err(_));
         let danger = self.case.trees().danger_in(line).filter(|_| is_complaint).map(words::danger);
         let said = command.map_err(Into::into).and_then(|command| self.run(command));
         match danger {
             None => said,
-            Some(first) => Ok(first.into_iter().chain(said.unwrap_or_else(|_| vec![words::after_danger()])).collect()),
+            Some(first) => {
+                Ok(first.into_iter().chain(said.unwrap_or_else(|_| vec![words::after_danger(&self.case)])).collect())
+            }
         }
     }
 

@@ -1,7 +1,7 @@
 //! The next test: where, what to do to get there, what to expect, what each
 //! outcome would mean.
 
-use super::answer::what_should_charge;
+use super::charging::what_should_charge;
 use super::document::Block;
 use super::{caution, names, phone, quantities, tree};
 use crate::belief::Site;

@@ -2,7 +2,7 @@
 //! things stand.
 
 use super::document::Block;
-use super::{advice, drain, names, past, quantities, segment};
+use super::{advice, charging, drain, names, past, quantities, segment};
 use crate::belief::Sign;
 use crate::case::{Bearing, Case, Entry, Standing};
 use crate::network::Convergence;
@@ -55,7 +55,7 @@ fn is_outlier(case: &Case) -> Vec<Block> {
     let standing = case.standing();
     let mut lines = Vec::new();
     if assessment.next != Next::NothingWorthwhile {
-        lines.extend(what_should_charge(case).map(|set| names::capital(&set)));
+        lines.extend(charging::what_should_charge(case).map(|set| names::capital(&set)));
     }
     for part in &assessment.overloaded {
         lines.push(format!(
@@ -114,20 +114,6 @@ fn is_outlier(case: &Case) -> Vec<Block> {
 /// Whether an ohmmeter read a fuse by itself.
 fn is_of_a_fuse(case: &Case, probe: Probe) -> bool {
     matches!(probe, Probe::Resistance { red, black } if fuse_between(case.vehicle(), red, black).is_some())
-}
-
-/// What to set where a battery is said not to be charged, while nothing is set that does.
-pub fn what_should_charge(case: &Case) -> Option<String> {
-    let said = case.standing().evidence.observations.iter().rev();
-    let mut batteries =
-        said.filter(|seen| matches!(seen.sign, Sign::Uncharged | Sign::ChargesLittle)).map(|seen| seen.subject);
-    let battery = batteries.find(|&battery| !case.predictor().charges(&case.standing().state, battery))?;
-    let vehicle = case.vehicle();
-    let ways = case.ways_to_charge(battery);
-    let ways: Vec<String> = ways.iter().map(|way| names::settings(vehicle, way)).collect();
-    let how = if ways.is_empty() { "what should charge it".to_string() } else { ways.join("; or ") };
-    let name = names::part(vehicle, battery);
-    Some(format!("set {how}. As things are set nothing would charge {name} anyway."))
 }
 
 /// What was measured, the black point left out where it is the usual one.

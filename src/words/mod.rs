@@ -4,6 +4,7 @@
 mod advice;
 mod answer;
 mod caution;
+mod charging;
 mod circuit;
 pub mod document;
 mod drain;

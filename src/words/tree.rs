@@ -41,8 +41,9 @@ pub fn danger(danger: &Danger) -> Vec<Block> {
 }
 
 /// What is said when words told of nothing but danger.
-pub fn after_danger() -> Block {
-    Block::paragraph("Once it is safe, say what is wrong, such as `complaint the fridge is dead`.")
+pub fn after_danger(case: &Case) -> Block {
+    let load = names::example_load(case.vehicle());
+    Block::Paragraph(format!("Once it is safe, say what is wrong, such as `complaint the {load} is dead`."))
 }
 
 /// What is said when a complaint has just been entered: how to set everything,
