@@ -155,9 +155,12 @@ impl Attempt {
         self.lesson.vehicle()
     }
 
-    /// How things stand, with the places that were opened for nothing.
+    /// How things stand, with the places that were opened for nothing, and the meter
+    /// that was fetched though nothing was written down.
     pub fn situation(&self) -> Situation<'_> {
-        Situation { opened: &self.opened, ..self.case.standing().situation(self.case.engine().tables()) }
+        let is_meter_out = self.done.iter().any(|done| matches!(done.act, Act::Measure(..)));
+        let standing = self.case.standing().situation(self.case.engine().tables());
+        Situation { opened: &self.opened, is_meter_out: standing.is_meter_out || is_meter_out, ..standing }
     }
 
     /// Whether the hunt is on: something is complained of and not yet repaired.
