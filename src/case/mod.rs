@@ -8,6 +8,7 @@ mod drain;
 mod entry;
 mod error;
 mod fold;
+mod hazards;
 pub mod journal;
 pub mod past;
 pub mod proof;

@@ -1,8 +1,8 @@
 //! The trees that come with the program, and a folder of one's own.
 
 use super::{Danger, OfEvery, Question, Tree, Trees, read};
-use crate::files::LoadError;
-use crate::source::SourceFile;
+use crate::files::{LoadError, read_text};
+use crate::source::{Diagnostic, SourceFile};
 use std::path::Path;
 
 /// The trees built into the program: class and text.
@@ -37,18 +37,18 @@ pub fn built_in_trees() -> Result<Trees, LoadError> {
 
 fn built_in() -> Result<Vec<Tree>, LoadError> {
     let file = |(class, text): &(&str, &str)| built_in_file(&format!("{class}.ron"), text);
-    BUILT_IN.iter().map(|tree| read::parse(file(tree))).collect()
+    BUILT_IN.iter().map(|tree| read::tree(file(tree))).collect()
 }
 
 fn of_every() -> Result<OfEvery, LoadError> {
     Ok(OfEvery {
-        questions: read::parse_questions(built_in_file("of-every/questions.ron", QUESTIONS))?,
-        dangers: read::parse_dangers(built_in_file("of-every/dangers.ron", DANGERS))?,
+        questions: read::of_every(built_in_file("of-every/questions.ron", QUESTIONS))?,
+        dangers: read::dangers(built_in_file("of-every/dangers.ron", DANGERS))?,
     })
 }
 
-fn built_in_file(name: &str, text: &str) -> SourceFile {
-    SourceFile { path: format!("trees/{name}"), text: text.to_string() }
+fn built_in_file(name: &str, text: &str) -> (SourceFile, Vec<Diagnostic>) {
+    (SourceFile { path: format!("trees/{name}"), text: text.to_string() }, Vec::new())
 }
 
 /// One tree file.
@@ -56,7 +56,7 @@ fn built_in_file(name: &str, text: &str) -> SourceFile {
 /// # Errors
 /// [`LoadError`] with every error found.
 pub fn load_tree(path: &str) -> Result<Tree, LoadError> {
-    read::load(path)
+    read::tree(read_text(path)?)
 }
 
 /// One file of questions that are asked of every complaint.
@@ -64,7 +64,7 @@ pub fn load_tree(path: &str) -> Result<Tree, LoadError> {
 /// # Errors
 /// [`LoadError`] with every error found.
 pub fn load_questions(path: &str) -> Result<Vec<Question>, LoadError> {
-    read::load_questions(path)
+    read::of_every(read_text(path)?)
 }
 
 /// One file of words that come before every complaint.
@@ -72,7 +72,7 @@ pub fn load_questions(path: &str) -> Result<Vec<Question>, LoadError> {
 /// # Errors
 /// [`LoadError`] with every error found.
 pub fn load_dangers(path: &str) -> Result<Vec<Danger>, LoadError> {
-    read::load_dangers(path)
+    read::dangers(read_text(path)?)
 }
 
 /// The built-in trees with those of a folder: a class that is there already is

@@ -23,9 +23,7 @@ impl Trees {
         }
         best.map(|(_, id)| id)
     }
-}
 
-impl Trees {
     /// What of the words somebody says can hurt.
     pub fn danger_in(&self, said: &str) -> Option<&Danger> {
         let said = plain(said);

@@ -1,7 +1,7 @@
 //! A tree file to a [`Tree`], with every error of the file at once.
 
 use super::{Answer, Danger, Extent, Odds, Question, Tree, Wrong};
-use crate::files::{List, LoadError, Located, Root, read_entry, read_text};
+use crate::files::{List, LoadError, Located, Root, read_entry};
 use crate::quantity::Minutes;
 use crate::source::{Diagnostic, SourceFile, Span};
 use crate::vehicle::LoadKind;
@@ -67,62 +67,34 @@ struct QuestionEntry {
     odds: List<Odds>,
 }
 
+/// A text with what was wrong with its letters, as [`read_text`](crate::files::read_text)
+/// gives it.
+type Text = (SourceFile, Vec<Diagnostic>);
+
 /// Reads a tree file.
 ///
 /// # Errors
-/// [`LoadError`] with every error found.
-pub fn load(path: &str) -> Result<Tree, LoadError> {
-    read_entry(read_text(path)?, KIND, tree)
-}
-
-/// Reads the text of a tree file.
-///
-/// # Errors
 /// [`LoadError::Rejected`] with every error found.
-pub fn parse(file: SourceFile) -> Result<Tree, LoadError> {
-    read_entry((file, Vec::new()), KIND, tree)
+pub fn tree(text: Text) -> Result<Tree, LoadError> {
+    read_entry(text, KIND, built)
 }
 
 /// Reads a file of questions that no tree has for itself.
 ///
 /// # Errors
-/// [`LoadError`] with every error found.
-pub fn load_questions(path: &str) -> Result<Vec<Question>, LoadError> {
-    read_entry(read_text(path)?, QUESTIONS, of_every)
-}
-
-/// Reads the text of such a file.
-///
-/// # Errors
 /// [`LoadError::Rejected`] with every error found.
-pub fn parse_questions(file: SourceFile) -> Result<Vec<Question>, LoadError> {
-    read_entry((file, Vec::new()), QUESTIONS, of_every)
-}
-
-#[expect(clippy::unnecessary_wraps, reason = "as entries are read")]
-fn of_every(entry: QuestionsEntry, findings: &mut Vec<Diagnostic>) -> Option<Vec<Question>> {
-    Some(questions(entry.questions, findings))
+pub fn of_every(text: Text) -> Result<Vec<Question>, LoadError> {
+    read_entry(text, QUESTIONS, |entry: QuestionsEntry, findings| Some(questions(entry.questions, findings)))
 }
 
 /// Reads a file of words that come before every complaint.
 ///
 /// # Errors
-/// [`LoadError`] with every error found.
-pub fn load_dangers(path: &str) -> Result<Vec<Danger>, LoadError> {
-    read_entry(read_text(path)?, DANGERS, dangers)
-}
-
-/// Reads the text of such a file.
-///
-/// # Errors
 /// [`LoadError::Rejected`] with every error found.
-pub fn parse_dangers(file: SourceFile) -> Result<Vec<Danger>, LoadError> {
-    read_entry((file, Vec::new()), DANGERS, dangers)
-}
-
-#[expect(clippy::unnecessary_wraps, reason = "as entries are read")]
-fn dangers(entry: DangersEntry, findings: &mut Vec<Diagnostic>) -> Option<Vec<Danger>> {
-    Some(filled(entry.dangers, "dangers", findings).into_iter().map(|(danger, _)| danger).collect())
+pub fn dangers(text: Text) -> Result<Vec<Danger>, LoadError> {
+    read_entry(text, DANGERS, |entry: DangersEntry, findings| {
+        Some(filled(entry.dangers, "dangers", findings).into_iter().map(|(danger, _)| danger).collect())
+    })
 }
 
 fn questions(list: List<QuestionEntry>, findings: &mut Vec<Diagnostic>) -> Vec<Question> {
@@ -144,7 +116,7 @@ fn questions(list: List<QuestionEntry>, findings: &mut Vec<Diagnostic>) -> Vec<Q
     questions
 }
 
-fn tree(entry: TreeEntry, findings: &mut Vec<Diagnostic>) -> Option<Tree> {
+fn built(entry: TreeEntry, findings: &mut Vec<Diagnostic>) -> Option<Tree> {
     let class = word(entry.class, "class", findings);
     let mut texts = |list, key| filled(list, key, findings).into_iter().map(|(text, _)| text).collect();
     let (said, setup, traps) = (texts(entry.said, "said"), texts(entry.setup, "setup"), texts(entry.traps, "traps"));

@@ -4,7 +4,7 @@
 use clap::Args;
 use halfsplit::case::journal::replay;
 use halfsplit::complaint::{Trees, built_in_trees, load_dangers, load_questions, load_tree};
-use halfsplit::files::{Loaded, SAMPLES, built_in_tables, load, sample};
+use halfsplit::files::{LoadError, Loaded, SAMPLES, built_in_tables, load, sample};
 use halfsplit::predict::{Predictor, check_drops};
 use halfsplit::repl::Ending;
 use halfsplit::source::render;
@@ -44,8 +44,8 @@ pub fn check(arguments: &CheckArguments) -> Result<Ending, Box<dyn Error>> {
         let said = match sort(path) {
             Sort::Vehicle => check_vehicle(path),
             Sort::Tree => check_tree(path),
-            Sort::Questions => check_questions(path),
-            Sort::Dangers => check_dangers(path),
+            Sort::Questions => check_entries(path, load_questions, "question"),
+            Sort::Dangers => check_entries(path, load_dangers, "danger"),
             Sort::Case => check_case(path, &trees),
         };
         match said {
@@ -111,14 +111,13 @@ fn check_tree(path: &Path) -> Result<String, String> {
     Ok(format!("{}: tree `{}`, no errors, {}", path.display(), tree.class, counted(tree.questions.len(), "question")))
 }
 
-fn check_questions(path: &Path) -> Result<String, String> {
-    let questions = load_questions(&path.to_string_lossy()).map_err(|error| error.to_string())?;
-    Ok(format!("{}: no errors, {}", path.display(), counted(questions.len(), "question")))
-}
-
-fn check_dangers(path: &Path) -> Result<String, String> {
-    let dangers = load_dangers(&path.to_string_lossy()).map_err(|error| error.to_string())?;
-    Ok(format!("{}: no errors, {}", path.display(), counted(dangers.len(), "danger")))
+fn check_entries<T>(
+    path: &Path,
+    load: impl Fn(&str) -> Result<Vec<T>, LoadError>,
+    entry: &str,
+) -> Result<String, String> {
+    let entries = load(&path.to_string_lossy()).map_err(|error| error.to_string())?;
+    Ok(format!("{}: no errors, {}", path.display(), counted(entries.len(), entry)))
 }
 
 /// A case is checked against the vehicle it names: beside its folder, or built

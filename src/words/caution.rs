@@ -4,8 +4,8 @@
 
 use super::document::Block;
 use crate::case::Case;
-use crate::plan::{Advice, Test, running_at};
-use crate::vehicle::{Aid, Hazard, PlaceId, Position, State, Vehicle};
+use crate::plan::{Advice, Test};
+use crate::vehicle::{Aid, Hazard, PlaceId, Position, Vehicle};
 
 /// The usual words for a hazard.
 fn usual(hazard: Hazard) -> &'static str {
@@ -36,33 +36,9 @@ pub fn cautions_for(case: &Case, advice: &Advice) -> Vec<Block> {
     }
     let aids = advice.settings.iter().filter(|(_, position)| *position == Position::On);
     let aids = aids.filter_map(|&(control, _)| Some(format!("Caution: {}.", of_aid(vehicle.aid(control)?))));
-    let (going, went) = (set_going(case, advice), went_before(case));
-    let first_time = |place: &PlaceId| {
-        (places.contains(place) && !opened.contains(place)) || (going.contains(place) && !went.contains(place))
-    };
+    let going = case.sets_going(advice);
+    let first_time = |place: &PlaceId| (places.contains(place) && !opened.contains(place)) || going.contains(place);
     said_of(vehicle, first_time).chain(aids).map(Block::Caution).collect()
-}
-
-/// Where something runs while a test is taken.
-fn set_going(case: &Case, advice: &Advice) -> Vec<PlaceId> {
-    running(case, &case.standing().state.with_all(&advice.settings))
-}
-
-/// Where something ran already when something was read or looked at.
-fn went_before(case: &Case) -> Vec<PlaceId> {
-    let evidence = &case.standing().evidence;
-    let looks = evidence.all_observations().filter(|seen| !seen.is_complaint()).map(|seen| &seen.state);
-    let mut states: Vec<&State> = Vec::new();
-    for state in looks.chain(evidence.all_readings().map(|reading| &reading.state)) {
-        if !states.contains(&state) {
-            states.push(state);
-        }
-    }
-    states.into_iter().flat_map(|state| running(case, state)).collect()
-}
-
-fn running(case: &Case, state: &State) -> Vec<PlaceId> {
-    running_at(case.predictor(), state).unwrap_or_default()
 }
 
 /// What to mind with an aid. From: common practice, no source.

@@ -12,6 +12,7 @@ use halfsplit::network::{
 use halfsplit::plan::{Advice, Next, Sense, Test};
 use halfsplit::predict::{Burden, Probe};
 use halfsplit::quantity::{Amps, Measured, Ohms, Typed, Volts};
+use halfsplit::repl::Session;
 use halfsplit::trial::with_panel;
 use halfsplit::vehicle::{
     Coil, ControlKind, Disturbance, Hazard, Load, LoadKind, PartId, PartKind, PlaceId, Shows, State, Vehicle,
@@ -64,6 +65,12 @@ pub fn drawing(name: &str) -> Loaded {
 /// A sample as a case with nothing said yet.
 pub fn fresh(name: &str) -> Case {
     Case::new(engine(name)).unwrap_or_else(|error| panic!("{error}"))
+}
+
+/// A session on a vehicle of whose drawing nothing has been said.
+pub fn session(name: &str) -> Session {
+    let loaded = drawing(name);
+    Session::new(fresh(name), loaded.file, loaded.warnings)
 }
 
 /// Something that solves a network: voltage between two points with the meter on them.

@@ -2,7 +2,7 @@
 //! told what that is; what does not count is told why.
 
 use crate::answers::{advice, assessment, belief, outcome, part, point};
-use crate::played::{drawing, fresh};
+use crate::played::{fresh, session};
 use halfsplit::belief::{Sign, Site};
 use halfsplit::case::proof::{CheckOutcome, What};
 use halfsplit::case::{Case, Entry};
@@ -15,11 +15,6 @@ use halfsplit::words::{answer, next_test};
 
 /// Wider than any line, so that none is broken.
 const UNBROKEN: usize = 10_000;
-
-fn session(name: &str) -> Session {
-    let loaded = drawing(name);
-    Session::new(fresh(name), loaded.file, loaded.warnings)
-}
 
 fn typed(session: &mut Session, lines: &[&str]) -> String {
     let reply = |line: &&str| {
@@ -286,7 +281,7 @@ fn a_relay_of_what_runs_is_not_listened_to() {
             assert_ne!(advice.test, Test::Sense { subject: coil, sense: Sense::Listen }, "{sample}");
             typed(&mut session, &["skip"]);
         }
-        let mut dead = self::session(sample);
+        let mut dead = crate::played::session(sample);
         typed(&mut dead, &[&format!("dead {load}")]);
         let listens = |case: &Case| {
             let tests = case.assessment().others.iter().map(|advice| advice.test);

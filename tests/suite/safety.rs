@@ -2,20 +2,13 @@
 //! before any test, what a test sets going before it starts, mains wiring left to
 //! those licensed for it, and no new fuse into a short.
 
-use crate::played::fresh;
+use crate::played::session;
 use halfsplit::complaint::built_in_trees;
-use halfsplit::files::SAMPLES;
 use halfsplit::plan::Next;
 use halfsplit::repl::Session;
-use halfsplit::source::SourceFile;
 use halfsplit::vehicle::Hazard;
 
 const WIDE: usize = 10_000;
-
-fn session(name: &str) -> Session {
-    let (_, text) = SAMPLES.iter().find(|(known, _)| *known == name).expect("a sample");
-    Session::new(fresh(name), SourceFile { path: format!("{name}.ron"), text: (*text).to_string() }, Vec::new())
-}
 
 /// Says these lines, all of which are understood; the last answer.
 fn said(session: &mut Session, lines: &[&str]) -> String {
