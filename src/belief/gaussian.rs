@@ -8,11 +8,13 @@
 //! (conditioning), c its covariance with the others; with it S⁻¹ is bordered (Hager,
 //! SIAM Review 31, 1989), so that an answer costs what its last reading costs.
 
+use super::departure::Departure;
 use super::normal::{Forecast, log_normal};
 use super::outlier::{OutlierDensity, Taken};
 use super::symmetric::Symmetric;
 use crate::odds::LogWeight;
 use crate::predict::Prediction;
+use std::borrow::Cow;
 use std::rc::Rc;
 
 /// Numerical: what readings leave of a size's unit variance, at least.
@@ -53,6 +55,8 @@ pub struct Joint {
     log_right: f64,
     /// Whether further readings are weighed one by one.
     is_given_up: bool,
+    /// The part that departs from the drawing, where one is taken to.
+    departure: Option<Departure>,
 }
 
 /// A reading taken as none of what was expected.
@@ -69,6 +73,8 @@ struct Outlier {
 pub struct Alone {
     /// What it was to show.
     pub mean: f64,
+    /// With what variance.
+    pub variance: f64,
     /// ln of its density.
     pub log_density: f64,
 }
@@ -80,14 +86,20 @@ impl Joint {
         predictions.fold(Self::default(), grow)
     }
 
+    /// The same where a part departs.
+    pub(super) fn where_departs(departure: Departure) -> Self {
+        Self { departure: Some(departure), ..Self::default() }
+    }
+
     /// The same readings and one more, which is the next of all taken: what the
     /// older ones come to is not worked out again.
     pub fn with(&self, prediction: Rc<Prediction>, taken: &[Taken]) -> Self {
         let mut all = self.clone();
+        let prediction = self.departure.map_or_else(|| Rc::clone(&prediction), |part| part.of(&prediction));
         let newest = all.predictions.len();
         let alone = Forecast { mean: prediction.mean, variance: prediction.variance() };
         let log_density = log_normal(taken[newest].value - alone.mean, alone.variance);
-        all.alone.push(Alone { mean: alone.mean, log_density });
+        all.alone.push(Alone { mean: alone.mean, variance: alone.variance, log_density });
         if all.is_given_up {
             let outlier = taken[newest].misread.density(taken[newest].value, alone);
             all.log_likelihood += LogWeight::from_ln(as_right(&taken[newest], alone).max(outlier.ln));
@@ -121,6 +133,11 @@ impl Joint {
             is_given_up: true,
             ..Self::default()
         }
+    }
+
+    /// Whether it is out of the question.
+    pub(super) fn is_given_up(&self) -> bool {
+        self.is_given_up
     }
 
     /// Borders the inverse by one more reading, of these covariances with the others.
@@ -179,7 +196,8 @@ impl Joint {
         let right: f64 = self.inliers.iter().map(|&index| taken[index].misread.log_right).sum();
         let units = self.inliers.len() as f64 * std::f64::consts::TAU.ln();
         let wrong: f64 = self.outliers.iter().map(|outlier| outlier.density.ln).sum();
-        self.log_likelihood = LogWeight::from_ln(right - 0.5 * (fit + self.log_determinant + units) + wrong);
+        let departs = self.departure.map_or(0.0, |part| part.log_chance);
+        self.log_likelihood = LogWeight::from_ln(right - 0.5 * (fit + self.log_determinant + units) + wrong + departs);
     }
 
     /// The row that is likelier an outlier, by most, with its density as one.
@@ -228,7 +246,7 @@ impl Joint {
     pub fn by_the_rest(&self, reading: usize, value: f64) -> Forecast {
         match self.inliers.iter().position(|&index| index == reading) {
             Some(row) => self.given_the_rest(row, value),
-            None => self.forecast(&self.predictions[reading]),
+            None => self.forecast_by(&self.predictions[reading], &self.covariances(&self.predictions[reading])),
         }
     }
 
@@ -252,7 +270,8 @@ impl Joint {
 
     /// What a further reading will show.
     pub fn forecast(&self, next: &Prediction) -> Forecast {
-        self.forecast_by(next, &self.covariances(next))
+        let next = self.departure.map_or(Cow::Borrowed(next), |part| part.in_sight_of(next));
+        self.forecast_by(&next, &self.covariances(&next))
     }
 
     /// The same by its covariances with the kept readings.

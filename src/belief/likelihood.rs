@@ -8,6 +8,7 @@
 //! misread, it counts as one.
 
 use super::candidate::{Candidate, Showing};
+use super::departure::{Departing, Departure};
 use super::engine::Engine;
 use super::evidence::{Evidence, Observation, Reading, Sign, Symptom};
 use super::gaussian::Joint;
@@ -53,6 +54,10 @@ impl<'a> RecordedReadings<'a> {
 /// Numerical: ln of the weight, against the best, from which a hypothesis does not
 /// come back: a reading that goes against it takes some ten of it.
 const GIVEN_UP: f64 = 45.0;
+
+/// Numerical: readings of which at most it is worked out afresh what they come to
+/// where a part departs.
+const MOST_AFRESH: usize = 40;
 
 /// Numerical: words that a prediction takes beside its loadings, with its key.
 const PREDICTION: usize = 32;
@@ -259,24 +264,61 @@ impl<'a> Readings<'a> {
         ends.map_or(shows, |ends| model.stand_in(of.engine.vehicle(), &shows, &ends))
     }
 
-    /// What all of them together, which is `whole`, come to: from what those before
-    /// the last came to where that is known.
+    /// What all of them together, which is `whole`, come to.
     fn joint(&self, phase: Phase, whole: Option<SequenceNumber>) -> Rc<Joint> {
-        let (memo, taken, count) = (self.of.engine.memo(), &self.of.readings.taken, self.all.len());
-        let known = |count: usize, sequence: Option<SequenceNumber>| Some((count, memo.joints.get(&sequence?)?));
-        let but_the_last = || {
-            let before = count.checked_sub(1)?;
-            known(before, self.chain(before, phase).sequence)
-        };
-        let (count, mut joint) = known(count, whole).or_else(but_the_last).unwrap_or_default();
-        for prediction in self.predicted(phase, count) {
-            joint = Rc::new(joint.with(prediction, taken));
-        }
-        let joint = joint.as_sure_as(taken);
+        let memo = self.of.engine.memo();
+        let known = self.known(phase, whole, |sequence| memo.joints.get(&sequence));
+        let joint = self.grown(known.unwrap_or_default(), phase);
         if let Some(whole) = whole {
             memo.joints.hold(whole, &joint);
         }
-        joint
+        match self.departing(&joint, phase, whole) {
+            Some(departing) if departing.log_likelihood > joint.log_likelihood => departing,
+            _ => joint,
+        }
+    }
+
+    /// The same where the part that explains best what is far off departs from the
+    /// drawing. Where nobody complains that is what is looked for.
+    fn departing(&self, as_drawn: &Joint, phase: Phase, whole: Option<SequenceNumber>) -> Option<Rc<Joint>> {
+        let Likelihood { engine, evidence, theta, readings, .. } = self.of;
+        if !evidence.has_complaint() || as_drawn.is_given_up() {
+            return None;
+        }
+        let deviation = |quantity: usize| theta.of_conductor(engine.vehicle(), quantity);
+        let departure = Departure::suspected(&engine.tables().belief, as_drawn, &readings.taken, deviation)?;
+        let memo = &engine.memo().departing;
+        let same = |departing: &Departing| departing.departure == departure;
+        let known = self.known(phase, whole, |sequence| memo.get(&sequence).filter(same).map(|same| same.joint));
+        let afresh = || (self.all.len() <= MOST_AFRESH).then(|| (0, Rc::new(Joint::where_departs(departure))));
+        let joint = self.grown(known.or_else(afresh)?, phase);
+        if let Some(whole) = whole {
+            memo.hold(whole, &Departing { departure, joint: Rc::clone(&joint) });
+        }
+        Some(joint)
+    }
+
+    /// What all of them come to, or all before the last, where that is known; with how
+    /// many they are.
+    fn known(
+        &self,
+        phase: Phase,
+        whole: Option<SequenceNumber>,
+        known: impl Fn(SequenceNumber) -> Option<Rc<Joint>>,
+    ) -> Option<(usize, Rc<Joint>)> {
+        let of = |count: usize, sequence: Option<SequenceNumber>| Some((count, known(sequence?)?));
+        let but_the_last = || {
+            let before = self.all.len().checked_sub(1)?;
+            of(before, self.chain(before, phase).sequence)
+        };
+        of(self.all.len(), whole).or_else(but_the_last)
+    }
+
+    /// What so many of them come to, and the others after them.
+    fn grown(&self, (count, joint): (usize, Rc<Joint>), phase: Phase) -> Rc<Joint> {
+        let taken = &self.of.readings.taken;
+        let with = |joint: Rc<Joint>, prediction| Rc::new(joint.with(prediction, taken));
+        self.predicted(phase, count).fold(joint, with).as_sure_as(taken)
     }
 
     /// The first of the readings under what shows in each.

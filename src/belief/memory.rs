@@ -2,6 +2,7 @@
 //! readings show under each explanation stays as it was.
 
 use super::candidate::{Candidate, Showing};
+use super::departure::Departing;
 use super::evidence::{Evidence, Observation, Reading, Symptom};
 use super::gaussian::Joint;
 use super::undrawn::UndrawnMemo;
@@ -34,6 +35,8 @@ pub(super) struct WeighingMemo {
     pub chains: LastAnswer<Quantities, ChainKey, Chain>,
     /// What they come to.
     pub joints: LastAnswer<Quantities, SequenceNumber, Rc<Joint>>,
+    /// The same where a part departs from the drawing.
+    pub departing: LastAnswer<Quantities, SequenceNumber, Departing>,
     /// Whether a fault of any size could move a reading.
     pub moves: Memo<(ReadingNumber, Fault), bool>,
     /// The faults that stand.
@@ -138,6 +141,7 @@ impl WeighingMemo {
             sequences: Numbers::new(memory.sequences),
             chains: LastAnswer::new(memory.sequences),
             joints: LastAnswer::new(memory.joints),
+            departing: LastAnswer::new(memory.joints),
             moves: Memo::new(memory.moves),
             faulty: Memo::new(memory.explaining_faults),
             undrawn: UndrawnMemo::new(memory),
@@ -152,6 +156,7 @@ impl WeighingMemo {
         self.sequences.turn();
         self.chains.turn(quantities);
         self.joints.turn(quantities);
+        self.departing.turn(quantities);
     }
 
     /// The numbers of [`Evidence::all_readings`], and of the looks that they are.

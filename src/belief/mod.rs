@@ -8,6 +8,7 @@
 mod answers;
 mod bayes;
 mod candidate;
+mod departure;
 mod elsewhere;
 mod engine;
 mod estimate;

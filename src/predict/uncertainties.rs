@@ -5,7 +5,7 @@
 use super::knowledge::{Informed, PartKnowledge};
 use super::loadings::Loadings;
 use super::uncertain::Uncertain;
-use crate::vehicle::PartId;
+use crate::vehicle::{PartId, Role, Vehicle};
 use std::rc::Rc;
 
 /// The uncertain quantities of a vehicle, with their spreads.
@@ -90,6 +90,18 @@ impl Uncertainties {
     pub(super) fn of_part(&self, part: PartId) -> Option<(usize, Uncertain, f64)> {
         let at = self.supplies() + part.index();
         self.entries().get(at).map(|&(quantity, deviation)| (at, quantity, deviation))
+    }
+
+    /// Deviation of a quantity that is the resistance of a part that only conducts, where
+    /// no more is known of it than of any.
+    pub fn of_conductor(&self, vehicle: &Vehicle, at: usize) -> Option<f64> {
+        let conducts = |part: PartId| matches!(vehicle.part(part).kind.role(), Role::Connection | Role::Conductor);
+        match *self.entries().get(at)? {
+            (Uncertain::Resistance(part), deviation) => {
+                (self.informed().is_none() && conducts(part)).then_some(deviation)
+            }
+            _ => None,
+        }
     }
 
     /// Position and deviation of the voltage of a supply.

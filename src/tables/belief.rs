@@ -64,6 +64,8 @@ parameters! {
         departs: f64 where SHARE,
         /// By how many deviations what departs is off, for one of what is drawn.
         departs_by: f64 where POSITIVE,
+        /// Deviation of the resistance of a conductor that departs, as a share.
+        departs_share: f64 where POSITIVE,
         /// Share of a value within which a reading taken again is the same, and its
         /// last digits.
         agrees: [f64; 2] where POSITIVE,

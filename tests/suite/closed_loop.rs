@@ -2,6 +2,7 @@
 
 use crate::outside::meter;
 use crate::played::*;
+use crate::random_sessions::SAMPLES;
 use halfsplit::case::Case;
 use halfsplit::fault::{FailureMode, Fault};
 use halfsplit::vehicle::trace::way_there_and_back;
@@ -154,4 +155,44 @@ fn the_true_fault_is_never_ruled_out() {
         }
     }
     assert!(hunts > 100, "only {hunts} hunts");
+}
+
+/// A return that was run round twice as far as drawn lifts all that stands on it
+/// together: no reason to lay a silent relay to anything but its coil.
+#[test]
+fn a_return_longer_than_drawn_hides_no_open_coil() {
+    let mut missed = Vec::new();
+    let mut tried = 0;
+    for sample in SAMPLES {
+        let case = fresh(sample);
+        let vehicle = case.vehicle().clone();
+        let mut coils = Vec::new();
+        for load in vehicle.loads() {
+            let way = circuit_of(&case, load);
+            let Some(coil) = way.iter().find_map(|&part| vehicle.part(part).kind.contact()).map(|own| own.coil) else {
+                continue;
+            };
+            let longer = way.iter().rev().find(|&&part| vehicle.part(part).kind.is_cable());
+            let Some(&longer) = longer.filter(|_| !coils.contains(&coil)) else { continue };
+            coils.push(coil);
+            let faults = vec![
+                (Fault::new(coil, FailureMode::OpenCircuit), 0.0),
+                (Fault::new(longer, FailureMode::Undersized), 2.0),
+            ];
+            let hidden = Hidden { vehicle: &vehicle, faults };
+            let Some(hunt) = hunt(&mut fresh(sample), &hidden, &mut Resolve, load) else { continue };
+            tried += 1;
+            if !hunt.named.contains(&coil) || hunt.cleared {
+                let named: Vec<&str> = hunt.named.iter().map(|&part| vehicle.part(part).name.as_str()).collect();
+                missed.push(format!(
+                    "{} {}: {named:?} {}",
+                    vehicle.part(coil).name,
+                    vehicle.part(longer).name,
+                    hunt.log
+                ));
+            }
+        }
+    }
+    assert!(tried >= 8, "{tried}");
+    assert!(missed.is_empty(), "{} of {tried}:\n{}", missed.len(), missed.join("\n"));
 }
