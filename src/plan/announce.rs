@@ -101,26 +101,6 @@ pub(super) fn showing(
     Ok(advices)
 }
 
-/// The reading that all rests on, once more, in the state it was of.
-///
-/// # Errors
-/// As [`missing`].
-pub(super) fn again(
-    engine: &Engine,
-    belief: &Belief,
-    situation: &Situation<'_>,
-    site: Site,
-) -> Result<Vec<Advice>, SolveError> {
-    let rests_on = belief.rests_on(&engine.tables().belief, site);
-    let readings = &situation.evidence.readings;
-    let Some(reading) = rests_on.map(|at| &readings[at]) else { return Ok(Vec::new()) };
-    let settings = situation.state.settings_to(&reading.state, engine.vehicle());
-    let figures = &engine.tables().plan;
-    let live = live(figures, belief);
-    let valuation = Valuation::of(engine, belief, &live, situation, figures.least_bits);
-    valuation.exact(&[Rough { probe: reading.probe, settings, rate: 0.0 }])
-}
-
 /// The loads at a site that are believed to be at fault themselves, and the supplies
 /// there.
 fn loads_at_fault(vehicle: &Vehicle, belief: &Belief, site: Site) -> impl Iterator<Item = (PartId, FailureMode)> {
