@@ -7,7 +7,7 @@
 //! straight, unplugged, another lamp in its place. Without any of these that is the
 //! next test.
 //! Nothing is announced from a complaint alone, and nothing for certain on the word
-//! of one reading: a confirming one comes first.
+//! of one reading where a second one is at hand at the suspect itself.
 
 use super::advice::Advice;
 use super::valuation::{Rough, Valuation};
