@@ -103,6 +103,7 @@ pub fn is_news(engine: &Engine, evidence: &Evidence, question: QuestionId) -> bo
 pub fn is_seen(evidence: &Evidence, subject: PartId, topic: &str) -> bool {
     evidence.all_observations().any(|seen| match seen.sign {
         Sign::Clicks | Sign::Silent => topic == "click",
+        Sign::LampBright | Sign::LampDim => topic == "unplugged",
         Sign::Hot | Sign::Cool => topic == "heat",
         Sign::Green => topic == "green",
         Sign::Gives | Sign::Idle => topic == "display",

@@ -125,6 +125,10 @@ pub enum Sign {
     LooksWhole,
     /// A fuse looks blown.
     LooksBlown,
+    /// A lamp in the place of a fuse is bright.
+    LampBright,
+    /// It is dim or out.
+    LampDim,
     /// A charging source gives something, by its lamp or display.
     Gives,
     /// It gives nothing.
@@ -148,8 +152,8 @@ impl Sign {
     /// Whether it says of a part the opposite of another sign.
     pub fn contradicts(self, other: Self) -> bool {
         use Sign::{
-            BlowsFuse, ChargesLittle, Clicks, ComesBack, Cool, Gives, Glows, GoesFlat, Green, Hot, Idle, Looks,
-            LooksBlown, LooksWhole, NoBetter, Silent, Sometimes, StaysOn, Uncharged,
+            BlowsFuse, ChargesLittle, Clicks, ComesBack, Cool, Gives, Glows, GoesFlat, Green, Hot, Idle, LampBright,
+            LampDim, Looks, LooksBlown, LooksWhole, NoBetter, Silent, Sometimes, StaysOn, Uncharged,
         };
         match self {
             Looks(one) => matches!(other, Looks(another) if one != another),
@@ -157,6 +161,8 @@ impl Sign {
             Silent => other == Clicks,
             Gives => other == Idle,
             Idle => other == Gives,
+            LampBright => other == LampDim,
+            LampDim => other == LampBright,
             LooksBlown | BlowsFuse => other == LooksWhole,
             LooksWhole => matches!(other, LooksBlown | BlowsFuse),
             StaysOn | Glows | Sometimes | GoesFlat | Uncharged | ChargesLittle => false,
@@ -174,6 +180,7 @@ impl Sign {
             Self::Clicks | Self::Silent => &[Self::Clicks, Self::Silent],
             Self::LooksWhole | Self::LooksBlown => &[Self::LooksWhole, Self::LooksBlown],
             Self::Gives | Self::Idle => &[Self::Gives, Self::Idle],
+            Self::LampBright | Self::LampDim => &[Self::LampBright, Self::LampDim],
             Self::Hot | Self::Cool => &[Self::Hot, Self::Cool],
             Self::StaysOn => &[Self::StaysOn],
             Self::Glows => &[Self::Glows],
@@ -190,7 +197,7 @@ impl Sign {
     fn is_of_the_moment(self) -> bool {
         match self {
             Self::Looks(_) | Self::StaysOn | Self::Glows | Self::Clicks | Self::Silent => true,
-            Self::Gives | Self::Idle | Self::Hot | Self::Cool => true,
+            Self::Gives | Self::Idle | Self::Hot | Self::Cool | Self::LampBright | Self::LampDim => true,
             Self::Sometimes | Self::BlowsFuse | Self::GoesFlat | Self::Uncharged => false,
             Self::LooksWhole | Self::LooksBlown | Self::Green => false,
             Self::ChargesLittle | Self::ComesBack | Self::NoBetter => false,
@@ -205,6 +212,7 @@ impl Sign {
             Self::LooksBlown | Self::Idle => true,
             Self::Looks(Appearance::Works) | Self::Clicks | Self::Silent | Self::LooksWhole | Self::Gives => false,
             Self::Hot | Self::Cool | Self::Green | Self::ComesBack | Self::NoBetter => false,
+            Self::LampBright | Self::LampDim => false,
         }
     }
 }

@@ -38,6 +38,8 @@ pub fn chance(vehicle: &Vehicle, model: &StateModel, hypothesis: &Hypothesis, su
         }
         Sign::Clicks => at.clicks(),
         Sign::Silent => 1.0 - at.clicks(),
+        Sign::LampBright => at.lamp_bright(),
+        Sign::LampDim => 1.0 - at.lamp_bright(),
         Sign::Gives => at.gives(),
         Sign::Idle => 1.0 - at.gives(),
         Sign::Hot => at.hot(),
@@ -145,6 +147,19 @@ impl Scene<'_> {
         let opened = |(fault, _): Sized| fault.part == self.subject && fault.mode == FailureMode::OpenCircuit;
         let blown = self.altered().is_blown(self.subject.index()) || self.hypothesis.faults().any(opened);
         yes(blown, self.signs().looks_blown, self.signs().whole_looks_blown)
+    }
+
+    /// A lamp in a fuse's place has all of the voltage where what is behind it is
+    /// shorted, and shares it with what runs.
+    fn lamp_bright(&self) -> f64 {
+        let signs = self.signs();
+        if !self.model.state().has_lamp(self.vehicle, self.subject) {
+            return NO_NEWS;
+        }
+        let share = self.altered().across(self.subject.index()).abs().0 / self.vehicle.nominal.0;
+        let [dim, bright] = signs.lamp_bright;
+        let lit = ((share - dim) / (bright - dim)).clamp(0.0, 1.0);
+        signs.lamp_mistaken + (1.0 - 2.0 * signs.lamp_mistaken) * lit
     }
 
     fn goes_flat(&self) -> f64 {

@@ -5,6 +5,7 @@ use super::fold::Standing;
 use crate::belief::{Belief, Contradiction, Engine, LoopGap, Segment, loop_gap};
 use crate::network::Convergence;
 use crate::plan::{Advice, Next, plan};
+use crate::predict::Scale;
 use crate::vehicle::PartId;
 
 /// Everything the screen can show of a case.
@@ -30,6 +31,24 @@ pub struct Assessment {
     pub overloaded: Vec<PartId>,
 }
 
+/// Numerical: three standard deviations, the usual limit of a control chart.
+const DEVIATIONS: f64 = 3.0;
+
+/// Whether a reading is off by more than the grounds of a vehicle are apart; of a drain
+/// millivolts tell, and volts across one part are of no ground.
+fn is_worth_a_retake(engine: &Engine, standing: &Standing, doubt: &Contradiction) -> bool {
+    let reading = &standing.evidence.readings[doubt.reading];
+    let is_across = |(red, black)| engine.vehicle().parts_between(red, black).next().is_some();
+    match reading.probe.plain_voltage().filter(|&points| !is_across(points)) {
+        Some(_) if !standing.evidence.hunts_a_drain() => {
+            let instruments = &engine.tables().instruments;
+            let (shown, _) = Scale::value_of(instruments, &reading.measured);
+            (shown - doubt.expected).abs() > DEVIATIONS * engine.tables().spreads.ground.0
+        }
+        _ => true,
+    }
+}
+
 impl Assessment {
     /// Works it out.
     ///
@@ -40,6 +59,8 @@ impl Assessment {
         let belief = engine.posterior(&standing.evidence)?;
         let model = engine.predictor().in_state(&standing.state)?;
         let (next, others) = plan(engine, &belief, &standing.situation(engine.tables()))?;
+        let is_advised = matches!(next, Next::ReadAgain { .. });
+        let is_told = |doubt: &Contradiction| is_advised || is_worth_a_retake(engine, standing, doubt);
         let segment = match next.is_of_no_suspect() {
             true => None,
             false => belief.segment(&engine.tables().belief, vehicle, &model),
@@ -51,7 +72,7 @@ impl Assessment {
             next,
             others,
             proved_good: belief.proved_good(&engine.tables().belief),
-            contradiction: belief.contradiction(&engine.tables().belief),
+            contradiction: belief.contradiction(&engine.tables().belief).filter(is_told),
             loop_gap: readings
                 .len()
                 .checked_sub(1)

@@ -57,6 +57,8 @@ pub struct Standing {
     pub unwanted: Vec<Test>,
     /// The black lead's usual point.
     pub black: PointId,
+    /// Where the black lead stands, once it has been put somewhere.
+    pub black_lead: Option<PointId>,
     /// The meter in hand.
     pub meter: MeterKind,
     /// The complaint whose tree asks along.
@@ -96,6 +98,7 @@ impl Standing {
             out_of_reach: Vec::new(),
             unwanted: Vec::new(),
             black: vehicle.black,
+            black_lead: None,
             meter: MeterKind::default(),
             complaint: None,
             channel: Channel::default(),
@@ -165,6 +168,7 @@ impl Standing {
                     self.open_at(vehicle, red);
                     if !matches!(probe, Probe::Current { .. }) {
                         self.open_at(vehicle, black);
+                        self.black_lead = Some(black);
                     }
                 }
                 let reading = Reading {
@@ -309,6 +313,7 @@ impl Standing {
             out_of_reach: &self.out_of_reach,
             unwanted: &self.unwanted,
             black: self.black,
+            black_lead: self.black_lead,
             meter: self.meter,
             is_meter_out: self.taken > 0,
             complaint: self.complaint.as_ref(),

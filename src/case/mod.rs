@@ -10,6 +10,7 @@ mod error;
 mod fold;
 mod hazards;
 pub mod journal;
+mod leads;
 pub mod past;
 pub mod proof;
 mod record;

@@ -173,7 +173,7 @@ impl Case {
             }
             Sign::Looks(_) | Sign::Sometimes | Sign::StaysOn | Sign::Glows => Vec::new(),
             Sign::Uncharged | Sign::ChargesLittle => self.charging_settings(subject),
-            Sign::Clicks | Sign::Silent | Sign::Gives | Sign::Idle => Vec::new(),
+            Sign::Clicks | Sign::Silent | Sign::Gives | Sign::Idle | Sign::LampBright | Sign::LampDim => Vec::new(),
             Sign::Hot | Sign::Cool | Sign::Green | Sign::ComesBack | Sign::NoBetter => Vec::new(),
         }
     }

@@ -103,6 +103,7 @@ impl<'a> Builder<'_, 'a> {
         for (value, _) in entry.controls.take() {
             self.taken.claim(self.reader, value.name);
             let control = Control {
+                is_bolted: false,
                 name: value.name.text.to_string(),
                 label: value.label,
                 kind: ControlKind::Condition,
@@ -126,6 +127,7 @@ impl<'a> Builder<'_, 'a> {
             self.taken.claim(self.reader, value.name);
             let place = self.place(Some(value.at));
             let control = Control {
+                is_bolted: false,
                 name: value.name.text.to_string(),
                 label: value.label.clone().unwrap_or_else(|| format!("plug {}", value.name.text)),
                 kind: ControlKind::Plug,

@@ -53,7 +53,10 @@ impl<'a> Builder<'_, 'a> {
             // No file draws one.
             ControlKind::Aid(_) => 0.0,
         });
-        self.add_control(name.text, Control { name: name.text.to_string(), label, kind, rest, minutes, place })
+        self.add_control(
+            name.text,
+            Control { name: name.text.to_string(), label, kind, rest, minutes, is_bolted: false, place },
+        )
     }
 
     /// A part whose points are `NAME.in` and `NAME.out`.
@@ -106,6 +109,10 @@ impl<'a> Builder<'_, 'a> {
     ) -> (usize, usize) {
         let span = self.taken.claim(self.reader, name);
         let control = self.hand_control(name, None, ControlKind::Fuse, Position::On, Some(tabs));
+        if fuse::is_bolted(style, rating) {
+            let under_nuts = &mut self.controls[control.index()];
+            (under_nuts.is_bolted, under_nuts.minutes) = (true, fuse::UNDER_NUTS);
+        }
         let points = [("in", terminals), ("a", tabs), ("b", tabs), ("out", terminals)].map(|(suffix, place)| {
             let end = self.ends.create(Some(place));
             self.ends.name(end, Rank::Device, &format!("{}.{suffix}", name.text));

@@ -33,6 +33,8 @@ pub enum Sense {
     Listen,
     /// See whether a fuse is whole.
     Fuse,
+    /// See whether a lamp in the place of a fuse is bright.
+    Lamp,
     /// Feel near it whether it is hot.
     Feel,
     /// See whether a source gives anything.
@@ -41,7 +43,7 @@ pub enum Sense {
 
 impl Sense {
     /// All of them.
-    pub const ALL: [Self; 5] = [Self::Look, Self::Listen, Self::Fuse, Self::Feel, Self::Source];
+    pub const ALL: [Self; 6] = [Self::Look, Self::Listen, Self::Fuse, Self::Lamp, Self::Feel, Self::Source];
 
     /// What it asks whether it is so.
     fn asked(self) -> Sign {
@@ -49,6 +51,7 @@ impl Sense {
             Self::Look => Sign::WORKS,
             Self::Listen => Sign::Clicks,
             Self::Fuse => Sign::LooksWhole,
+            Self::Lamp => Sign::LampBright,
             Self::Feel => Sign::Hot,
             Self::Source => Sign::Gives,
         }

@@ -15,7 +15,7 @@ use crate::vehicle::{Aid, ControlId, ControlKind, PartId, PlaceId, PointId, Posi
 fn sense_minutes(times: &Times, sense: Sense) -> Minutes {
     match sense {
         Sense::Look => times.look,
-        Sense::Listen | Sense::Fuse | Sense::Source | Sense::Feel => times.glance,
+        Sense::Listen | Sense::Fuse | Sense::Lamp | Sense::Source | Sense::Feel => times.glance,
     }
 }
 
@@ -58,6 +58,8 @@ pub struct Situation<'a> {
     pub unwanted: &'a [Test],
     /// Where the black lead goes unless said otherwise.
     pub black: PointId,
+    /// Where it stands, once it has been put somewhere.
+    pub black_lead: Option<PointId>,
     /// The meter in hand.
     pub meter: MeterKind,
     /// Whether it has been fetched.
@@ -94,6 +96,7 @@ impl<'a> Situation<'a> {
             out_of_reach: &[],
             unwanted: &[],
             black: vehicle.black,
+            black_lead: None,
             meter: MeterKind::default(),
             is_meter_out: true,
             complaint: None,
@@ -106,6 +109,23 @@ impl<'a> Situation<'a> {
         vehicle.reach(point) != Reach::Never && !self.out_of_reach.contains(&point)
     }
 
+    /// Whether a black lead stands there for good: the usual point, or a bar.
+    pub fn is_negative(&self, bars: &[PointId], point: PointId) -> bool {
+        point == self.black || bars.contains(&point)
+    }
+
+    /// Where a long black lead goes whatever the red one is on: the usual point, where it
+    /// stands already, and a bar at each place that is open.
+    pub fn far_negatives(&self, vehicle: &Vehicle, bars: &[PointId]) -> Vec<PointId> {
+        let stands = self.black_lead.filter(|&point| self.is_negative(bars, point));
+        let bar_at = |place: &PlaceId| bars.iter().copied().find(|bar| vehicle.point(*bar).places.contains(place));
+        let mut all: Vec<PointId> = [self.black].into_iter().chain(stands).collect();
+        all.extend(self.opened.iter().filter_map(bar_at));
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+
     /// What a test takes from here.
     pub fn effort(&self, vehicle: &Vehicle, test: Test, settings: &[(ControlId, Position)]) -> Effort {
         let times = &self.tables.times;
@@ -114,7 +134,9 @@ impl<'a> Situation<'a> {
             Test::Sense { subject, sense } => {
                 effort.minutes += sense_minutes(times, sense);
                 match vehicle.part(subject).place {
-                    Some(place) if matches!(sense, Sense::Fuse | Sense::Feel) => self.go(vehicle, place, &mut effort),
+                    Some(place) if matches!(sense, Sense::Fuse | Sense::Lamp | Sense::Feel) => {
+                        self.go(vehicle, place, &mut effort)
+                    }
                     // What a load does is seen from outside, once one has gone there.
                     Some(place) if !self.opened.contains(&place) => effort.minutes += times.step,
                     _ => {}
@@ -132,36 +154,53 @@ impl<'a> Situation<'a> {
                     effort.minutes += times.meter_out;
                 }
                 let (red, black) = probe.points(vehicle);
-                let (at_red, at_black) = (self.place(vehicle, red), self.place(vehicle, black));
+                let at_red = self.place(vehicle, red);
                 at_red.into_iter().for_each(|place| self.go(vehicle, place, &mut effort));
-                // The black lead stays clipped to its usual point; a clamp goes
-                // round at one place.
-                if black != self.black && !matches!(probe, Probe::Current { .. }) {
-                    at_black.into_iter().for_each(|place| self.go(vehicle, place, &mut effort));
-                    effort.minutes += times.black_lead;
-                    if at_red != at_black {
-                        effort.minutes += times.long_lead;
-                    }
+                // A clamp goes round at one place.
+                if !matches!(probe, Probe::Current { .. }) {
+                    self.put_black_lead(vehicle, black, at_red, &mut effort);
                 }
             }
         }
         effort
     }
 
+    /// The black lead stays clipped to where it was put. What it is moved to is proved
+    /// once; on the usual point, the negative of a battery, there is nothing to prove.
+    fn put_black_lead(&self, vehicle: &Vehicle, black: PointId, at_red: Option<PlaceId>, effort: &mut Effort) {
+        if self.black_lead == Some(black) {
+            return;
+        }
+        let at_black = self.place(vehicle, black);
+        if at_black != at_red {
+            at_black.into_iter().for_each(|place| self.go(vehicle, place, effort));
+        }
+        let is_first = self.black_lead.is_none() && black == self.black;
+        if !is_first {
+            effort.minutes += self.tables.times.black_lead;
+        }
+        if black != self.black && at_black != at_red {
+            effort.minutes += self.tables.times.long_lead;
+        }
+    }
+
     /// What it takes to set things.
     pub fn settings_effort(&self, vehicle: &Vehicle, settings: &[(ControlId, Position)]) -> Effort {
         let times = &self.tables.times;
         let mut effort = Effort { minutes: Minutes(0.0), opens: Vec::new() };
+        let is_there_to_stay = self.evidence.hunts_a_drain() || self.evidence.blowing().next().is_some();
         let mut board = None;
         for &(control, position) in settings {
             let control = vehicle.control(control);
             // Fuse after fuse of one board goes quickly.
-            let is_beside = control.kind == ControlKind::Fuse && control.place.is_some() && board == control.place;
-            board = control.place.filter(|_| control.kind == ControlKind::Fuse);
+            let is_pulled = control.kind == ControlKind::Fuse && !control.is_bolted;
+            let is_beside = is_pulled && control.place.is_some() && board == control.place;
+            board = control.place.filter(|_| is_pulled);
             effort.minutes += if is_beside { times.fuse_beside } else { control.minutes };
             effort.minutes += match control.kind {
-                // What drains goes on draining: nothing is cured by a hand.
-                ControlKind::Plug | ControlKind::Fuse if self.evidence.hunts_a_drain() => Minutes(0.0),
+                // What drains goes on draining, and what is shorted blows again: neither is
+                // cured by a hand.
+                ControlKind::Plug | ControlKind::Fuse if is_there_to_stay => Minutes(0.0),
                 ControlKind::Plug | ControlKind::Fuse => times.disturbs,
                 ControlKind::Aid(aid) if position == Position::On => aid_minutes(times, aid),
                 ControlKind::Aid(_)

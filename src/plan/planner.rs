@@ -8,7 +8,7 @@ use super::ranking;
 use super::senses;
 use super::valuation::Valuation;
 use super::value::live;
-use crate::belief::{Belief, Engine, LookOver, Site};
+use crate::belief::{Belief, Engine, LookOver, Site, Suspect};
 use crate::network::SolveError;
 use crate::tables::plan::Planning;
 
@@ -30,7 +30,7 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     if !hunting.is_empty() {
         return Ok((Next::Test(Box::new(hunting.remove(0))), hunting));
     }
-    let found = belief.suspects.first().filter(|first| first.probability >= engine.tables().plan.enough);
+    let found = belief.suspects.first().filter(|first| is_enough(&engine.tables().plan, belief, first));
     let mut lacking = None;
     if let Some(found) = found {
         let Some(missing) = announce::missing(engine, belief, situation.evidence, found)? else {
@@ -40,22 +40,32 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
     }
     let mut advices = match lacking {
         Some((site, Missing::OfLoad)) => announce::showing(engine, belief, situation, site)?,
-        Some((_, Missing::Reading | Missing::SecondReading)) => ranking::confirming(engine, belief, situation)?,
+        Some((_, Missing::Reading)) => ranking::confirming(engine, belief, situation)?,
+        Some((site, Missing::SecondReading)) => ranking::directly(engine, belief, situation, site)?,
         None => Vec::new(),
     };
-    if let (true, Some((site, Missing::SecondReading))) = (advices.is_empty(), lacking) {
-        advices = announce::again(engine, belief, situation, site)?;
-    }
-    if advices.is_empty() {
+    let is_second = matches!(lacking, Some((_, Missing::SecondReading)));
+    if advices.is_empty() && !is_second {
         advices = ranking::best(engine, belief, situation)?;
     }
     let next = match (advices.is_empty(), lacking) {
         // Nothing at hand would show it another way.
-        (true, Some((site, Missing::SecondReading | Missing::OfLoad))) => Next::Found { site },
+        (true, Some((site, Missing::SecondReading))) => Next::Found { site },
+        (true, Some((site, Missing::OfLoad))) if belief.probability(site) >= engine.tables().plan.enough => {
+            Next::Found { site }
+        }
         (true, _) => without_a_test(&engine.tables().plan, belief),
         _ => Next::Test(Box::new(advices.remove(0))),
     };
     Ok((next, advices))
+}
+
+/// Whether a suspect ends the search. No test parts what is at fault from a complaint that
+/// was wrong: of that a small doubt is left to the repair.
+fn is_enough(figures: &Planning, belief: &Belief, suspect: &Suspect) -> bool {
+    let wrong = belief.probability(Site::Nothing);
+    let of = if suspect.site.parts().next().is_some() && wrong < figures.stays_open { 1.0 - wrong } else { 1.0 };
+    suspect.probability >= figures.enough * of
 }
 
 /// What a test taken now, in the present state, is expected to tell, bits.

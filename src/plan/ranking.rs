@@ -10,10 +10,11 @@
 
 use super::advice::{Advice, Test};
 use super::effort::Situation;
+use super::outcome::Outcome;
 use super::valuation::{Valuation, rank};
-use super::value::{live, site_entropy};
+use super::value::{Live, live, site_entropy};
 use super::{phone, questions, senses};
-use crate::belief::{Belief, Engine};
+use crate::belief::{Belief, Engine, Site};
 use crate::network::SolveError;
 use crate::vehicle::{PartId, PlaceId, PointId};
 
@@ -29,6 +30,25 @@ pub fn confirming(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -
     let shares: Vec<f64> = live.iter().map(|live| live.share).collect();
     let open = site_entropy(&live, &shares, sites.len());
     above((figures.confirms * open).min(figures.least_bits), engine, belief, situation)
+}
+
+/// Those of them that are readings at a suspect itself, as things are set and open: what
+/// else is looked at then leaves it where it is, whatever is seen.
+pub fn directly(
+    engine: &Engine,
+    belief: &Belief,
+    situation: &Situation<'_>,
+    site: Site,
+) -> Result<Vec<Advice>, SolveError> {
+    let ends: Vec<PointId> =
+        site.parts().flat_map(|part| <[PointId; 2]>::from(engine.vehicle().part(part).ends())).collect();
+    let is_at_it = |advice: &Advice| {
+        let Test::Measure(probe) = advice.test else { return false };
+        advice.settings.is_empty()
+            && advice.opens.is_empty()
+            && probe.ends().is_some_and(|points| points.iter().any(|point| ends.contains(point)))
+    };
+    Ok(confirming(engine, belief, situation)?.into_iter().filter(is_at_it).collect())
 }
 
 /// The best tests that tell more than so many bits.
@@ -75,7 +95,7 @@ fn above(
         exact.extend(valuation.exact(&rough)?);
     }
     exact.extend(asked);
-    exact.retain(|advice| advice.bits > least_bits);
+    exact.retain(|advice| advice.bits > least_bits && valuation.may_move(advice));
     let cheapest = exact.iter().map(Advice::rate).fold(0.0, f64::max);
     // Each look at what sleeps may wake it: fewer of them are worth their minutes.
     let worth = if valuation.hunts_a_drain() { figures.worth_in_a_drain } else { figures.worth_of_a_bit };
@@ -94,10 +114,45 @@ fn above(
 }
 
 impl Valuation<'_> {
+    /// Whether an answer that somebody gives changes anything: another part comes first
+    /// by one of those that are told, or the first is believed clearly more or less.
+    fn may_move(&self, advice: &Advice) -> bool {
+        let (figures, least) = (&self.engine.tables().plan, self.engine.tables().telling.beside);
+        if matches!(advice.test, Test::Measure(_)) {
+            return true;
+        }
+        let is_part = |site: Site| site.parts().next().is_some();
+        let share =
+            |class: usize| -> f64 { self.live.iter().filter(|live| live.class == class).map(|live| live.share).sum() };
+        let shares = (0..self.sites.len()).map(|class| (self.sites[class], share(class)));
+        let Some((first, now)) = shares.filter(|(site, _)| is_part(*site)).max_by(|a, b| a.1.total_cmp(&b.1)) else {
+            return true;
+        };
+        let is_moved = |outcome: &Outcome| match outcome.points_to.iter().find(|(site, _)| is_part(*site)) {
+            Some(&(site, then)) => site != first || (then - now).abs() > figures.moves,
+            None => true,
+        };
+        advice.outcomes.iter().filter(|outcome| outcome.probability >= least).any(is_moved)
+    }
+
     /// What a test takes beside opening what will be opened anyway.
     fn own_minutes(&self, advice: &Advice) -> f64 {
         let anyway = |place: &PlaceId| self.share_at(*place) * self.vehicle.place(*place).effort().0;
-        advice.minutes.0 - self.engine.tables().plan.opened_anyway * advice.opens.iter().map(anyway).sum::<f64>()
+        advice.minutes.0
+            - self.spares(advice)
+            - self.engine.tables().plan.opened_anyway * advice.opens.iter().map(anyway).sum::<f64>()
+    }
+
+    /// Minutes of the reading of a load's own terminals that is taken before it is named,
+    /// as far as it is suspect: with this reading it has been taken.
+    fn spares(&self, advice: &Advice) -> f64 {
+        let Test::Measure(probe) = advice.test else { return 0.0 };
+        let Some((red, black)) = probe.plain_voltage() else { return 0.0 };
+        let is_load = |part: PartId| self.vehicle.part(part).kind.is_load();
+        let loads: Vec<PartId> = self.vehicle.parts_between(red, black).filter(|&part| is_load(part)).collect();
+        let is_of_one = |live: &&Live<'_>| matches!(self.sites[live.class], Site::Part(part) if loads.contains(&part));
+        let share: f64 = self.live.iter().filter(is_of_one).map(|live| live.share).sum();
+        share * self.engine.tables().times.read.0
     }
 
     /// Belief in the suspects that end at a place.

@@ -23,9 +23,35 @@ pub(super) fn advices(valuation: &Valuation<'_>) -> Result<Vec<Advice>, SolveErr
     subjects.extend(valuation.others(&now));
     let mut advices = Vec::new();
     for (subject, sense) in subjects {
-        if !valuation.is_known(subject, sense) {
+        let is_by_work = matches!(sense, Sense::Listen | Sense::Source);
+        let is_at_work = is_by_work && valuation.is_seen_at_work(subject)?;
+        if !is_at_work && !valuation.is_known(subject, sense) {
             let settings = valuation.settings(subject, sense);
             advices.extend(settings.map(|settings| valuation.sensed(subject, sense, settings)).transpose()?.flatten());
+        }
+    }
+    advices.extend(lamps_in_place_of_fuses(valuation)?);
+    Ok(advices)
+}
+
+/// Whether the lamp in the place of a fuse that blows is bright, as things are and with
+/// what it feeds unplugged or switched off, one after another.
+fn lamps_in_place_of_fuses(valuation: &Valuation<'_>) -> Result<Vec<Advice>, SolveError> {
+    let situation = valuation.situation;
+    let mut advices = Vec::new();
+    for fuse in situation.evidence.blowing() {
+        if situation.unwanted.contains(&Test::Sense { subject: fuse, sense: Sense::Lamp }) {
+            continue;
+        }
+        let let_go = valuation.switched_back().map(|setting| vec![setting]);
+        for settings in valuation.toggles().into_iter().chain(let_go).chain([Vec::new()]) {
+            let state = situation.state.with_all(&settings);
+            let is_told = |sign: Sign| matches!(sign, Sign::LampBright | Sign::LampDim);
+            let mut seen = situation.evidence.observations.iter();
+            let is_seen = seen.any(|seen| seen.subject == fuse && is_told(seen.sign) && seen.state == state);
+            if state.has_lamp(valuation.vehicle, fuse) && !is_seen {
+                advices.extend(valuation.sensed(fuse, Sense::Lamp, settings)?);
+            }
         }
     }
     Ok(advices)
@@ -107,9 +133,7 @@ impl Valuation<'_> {
             live.iter().filter(|live| sites[live.class] == Site::Part(part)).map(|live| live.share).sum()
         };
         let sense = |part: PartId| match &vehicle.part(part).kind {
-            PartKind::Coil(coil) if now.solution().across(part.index()).abs() >= coil.pull_in => {
-                (!self.is_pulled_in(now, part)).then_some(Sense::Listen)
-            }
+            PartKind::Coil(coil) if now.solution().across(part.index()).abs() >= coil.pull_in => Some(Sense::Listen),
             PartKind::Fuse { .. }
                 if belief(part) > self.engine.tables().plan.worth_a_look
                     && !self.situation.evidence.blowing().any(|fuse| fuse == part) =>
@@ -122,16 +146,20 @@ impl Valuation<'_> {
         vehicle.part_ids().filter_map(|part| sense(part).map(|sense| (part, sense))).collect()
     }
 
-    /// Whether something that a relay feeds was seen to run, well or weakly: then it has
-    /// pulled in.
-    fn is_pulled_in(&self, now: &StateModel, coil: PartId) -> bool {
-        let closes = |own: Contact| own.coil == coil && own.rest == ContactRest::Make;
-        let is_its_own = |part: PartId| self.vehicle.part(part).kind.contact().is_some_and(closes);
-        self.situation.evidence.observations.iter().any(|seen| {
-            matches!(seen.sign, Sign::Looks(Appearance::Weak | Appearance::Works))
-                && seen.state == *self.situation.state
-                && now.leads(self.vehicle).there_and_back(self.vehicle, seen.subject).into_iter().any(is_its_own)
-        })
+    /// Whether something was seen to run, well or weakly, or to click by way of a relay's
+    /// contact or of a source: then the relay has pulled in, and the source gives.
+    fn is_seen_at_work(&self, subject: PartId) -> Result<bool, SolveError> {
+        let closes = |own: Contact| own.coil == subject && own.rest == ContactRest::Make;
+        let is_of_it = |part: PartId| part == subject || self.vehicle.part(part).kind.contact().is_some_and(closes);
+        let runs = |sign: Sign| matches!(sign, Sign::Looks(Appearance::Weak | Appearance::Works) | Sign::Clicks);
+        for seen in self.situation.evidence.observations.iter().filter(|seen| runs(seen.sign)) {
+            let then = self.engine.predictor().in_state(&seen.state)?;
+            let feed = then.leads(self.vehicle).feed(self.vehicle, seen.subject);
+            if feed.source == Some(subject) || feed.parts().any(is_of_it) {
+                return Ok(true);
+            }
+        }
+        Ok(false)
     }
 
     fn is_known(&self, subject: PartId, sense: Sense) -> bool {
@@ -173,7 +201,7 @@ impl Valuation<'_> {
     /// likeliest and can be reached.
     fn aids(&self, load: PartId) -> Vec<ControlId> {
         let Self { vehicle, situation, .. } = *self;
-        let bridges = self.suspect_parts().map(|part| Aid::Bridge { part });
+        let bridges = self.doubted_parts().map(|part| Aid::Bridge { part });
         let bridges = bridges.filter_map(|aid| vehicle.find_aid(aid)).take(self.engine.tables().plan.bridges);
         let own = [vehicle.feed_of(load, true), Some(Aid::Lamp { load })];
         let own = own.into_iter().flatten().filter_map(|aid| vehicle.find_aid(aid));

@@ -5,12 +5,14 @@ use super::advice::{Advice, Test};
 use super::effort::Situation;
 use super::outcome::{Range, of_measurement};
 use super::phone;
-use super::value::{Live, RoughPartition, exact_bits, site_entropy};
+use super::value::{Blank, Live, RoughPartition, exact_bits, site_entropy};
 use super::views::Views;
-use crate::belief::{Belief, Engine, Joint, Site};
+use crate::belief::{Appearance, Belief, Engine, Joint, Sign, Site};
 use crate::network::SolveError;
-use crate::predict::{Hypothesis, Prediction, Probe, StateModel, View};
-use crate::vehicle::{ControlId, PartId, PointId, Position, Vehicle};
+use crate::predict::{Hypothesis, Prediction, Probe, Scale, StateModel, View};
+use crate::vehicle::returns::return_bars;
+use crate::vehicle::trace::feed_and_return;
+use crate::vehicle::{ControlId, PartId, PointId, Position, State, Vehicle};
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
@@ -35,6 +37,8 @@ pub(super) struct Valuation<'a> {
     pub live: &'a [Live<'a>],
     pub sites: &'a [Site],
     pub situation: &'a Situation<'a>,
+    /// Bars of the return.
+    pub bars: Vec<PointId>,
     /// Bits that a test tells at least.
     pub least_bits: f64,
 }
@@ -54,7 +58,8 @@ impl<'a> Valuation<'a> {
         situation: &'a Situation<'a>,
         least_bits: f64,
     ) -> Self {
-        Self { engine, vehicle: engine.vehicle(), belief, live, sites, situation, least_bits }
+        let vehicle = engine.vehicle();
+        Self { engine, vehicle, belief, live, sites, situation, bars: return_bars(vehicle), least_bits }
     }
 
     /// Whether whoever is there can lead a probe to a point, and may.
@@ -79,6 +84,65 @@ impl<'a> Valuation<'a> {
         if is_volts { self.engine.tables().plan.hands.0 } else { 0.0 }
     }
 
+    /// What a tip without contact would show of a voltage, and how often it makes none;
+    /// who hunts a drain leaves the tips where they are.
+    fn blank(&self, probe: Probe) -> Option<Blank> {
+        let tables = self.engine.tables();
+        let is_volts = probe.scale() == Scale::Volts && probe.instrument().is_none() && !self.hunts_a_drain();
+        // A black lead on a negative is clipped and proved; else there are two tips.
+        let is_clipped = probe.ends().is_some_and(|[_, black]| self.situation.is_negative(&self.bars, black));
+        let contact = (1.0 - tables.plan.no_contact).powi(if is_clipped { 1 } else { 2 });
+        is_volts.then(|| Blank {
+            chance: 1.0 - contact,
+            deviation: tables.plan.hands.0.hypot(tables.instruments.floating_still.0),
+        })
+    }
+
+    /// Whether a current is known to flow between two points in a state: something was
+    /// seen to run, well or weakly, on whose way they lie. Of what nobody calls dead it
+    /// is taken for granted.
+    fn is_known_to_carry(&self, (red, black): (PointId, PointId), state: &State) -> bool {
+        let Self { vehicle, situation, .. } = *self;
+        let seen = &situation.evidence.observations;
+        let is_dead = seen.iter().any(|seen| seen.is_complaint() && seen.sign == Sign::Looks(Appearance::Dead));
+        let runs = |sign: Sign| matches!(sign, Sign::Looks(Appearance::Weak | Appearance::Works));
+        let is_on_way = |load: PartId| {
+            let sides = feed_and_return(vehicle, state, load);
+            sides.iter().any(|side| side.contains(&red) && side.contains(&black))
+        };
+        !is_dead || seen.iter().any(|seen| runs(seen.sign) && seen.state == *state && is_on_way(seen.subject))
+    }
+
+    /// What is at fault, and what it foretells: a small doubt about the complaint itself is
+    /// no reason to measure.
+    fn at_fault(&self, forecasts: &[(f64, f64)]) -> (Vec<Live<'_>>, Vec<(f64, f64)>) {
+        let is_doubt = |live: &Live<'_>| self.sites[live.class] == Site::Nothing;
+        let doubt: f64 = self.live.iter().filter(|live| is_doubt(live)).map(|live| live.share).sum();
+        let leaves_out = doubt < self.engine.tables().plan.stays_open;
+        let kept = self.live.iter().zip(forecasts).filter(|(live, _)| !leaves_out || !is_doubt(live));
+        kept.map(|(&Live { explanation, share, class }, &forecast)| (Live { explanation, share, class }, forecast))
+            .unzip()
+    }
+
+    /// Bits of forecasts. Where no current is known to flow, what differs by the drop of
+    /// one alone is told by chance only: nothing reads as little as a sound wire.
+    fn bits(&self, probe: Probe, settings: &[(ControlId, Position)], forecasts: &[(f64, f64)]) -> f64 {
+        let figures = &self.engine.tables().plan;
+        let (blank, classes) = (self.blank(probe), self.sites.len());
+        let (live, forecasts) = &self.at_fault(forecasts);
+        let bits = exact_bits(live, forecasts, blank, classes);
+        let state = self.situation.state.with_all(settings);
+        match probe.plain_voltage().filter(|_| !self.hunts_a_drain()) {
+            Some(points) if !self.is_known_to_carry(points, &state) => {
+                let coarse = |&(mean, deviation): &(f64, f64)| (mean, figures.nothing_or_all.0.hypot(deviation));
+                let coarse: Vec<(f64, f64)> = forecasts.iter().map(coarse).collect();
+                let certain = exact_bits(live, &coarse, blank, classes);
+                certain + figures.flows * (bits - certain)
+            }
+            _ => bits,
+        }
+    }
+
     /// What one measurement taken now is expected to tell, bits.
     pub fn worth(&self, probe: Probe) -> Result<f64, SolveError> {
         let advices = self.exact(&[Rough { probe, settings: Vec::new(), rate: 0.0 }])?;
@@ -92,6 +156,12 @@ impl<'a> Valuation<'a> {
             .iter()
             .filter(|suspect| suspect.probability > self.engine.tables().plan.worth_probing)
             .filter_map(|suspect| suspect.site.parts().next())
+    }
+
+    /// Parts that are suspect enough to lay a lead across.
+    pub fn doubted_parts(&self) -> impl Iterator<Item = PartId> + '_ {
+        let doubted = self.belief.suspects.iter().filter(|one| one.probability > self.engine.tables().plan.doubted);
+        doubted.filter_map(|suspect| suspect.site.parts().next())
     }
 
     /// A measurement of which each explanation foretells a mean.
@@ -180,7 +250,7 @@ impl<'a> Valuation<'a> {
         let effort = self.situation.effort(self.vehicle, test, settings);
         Advice {
             test,
-            bits: exact_bits(self.live, &forecasts, self.sites.len()),
+            bits: self.bits(*probe, settings, &forecasts),
             settings: settings.clone(),
             opens: effort.opens,
             minutes: effort.minutes,

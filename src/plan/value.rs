@@ -150,25 +150,29 @@ pub fn site_entropy(live: &[Live<'_>], shares: &[f64], classes: usize) -> f64 {
     -totals.into_iter().map(plogp).sum::<f64>()
 }
 
+/// What is read, with that chance, whatever the explanation: where a tip makes no
+/// contact. Mean and deviation are those of a meter that is on nothing.
+#[derive(Debug, Clone, Copy)]
+pub struct Blank {
+    pub chance: f64,
+    pub deviation: f64,
+}
+
 /// Mutual information in bits between site and outcome, each explanation
-/// foretelling a normal outcome (mean, deviation).
-pub fn exact_bits(live: &[Live<'_>], forecasts: &[(f64, f64)], classes: usize) -> f64 {
+/// foretelling a normal outcome (mean, deviation), or nothing at all.
+pub fn exact_bits(live: &[Live<'_>], forecasts: &[(f64, f64)], blank: Option<Blank>, classes: usize) -> f64 {
     let edges = edges(live, forecasts);
     let bins = edges.len() + 1;
     let mut mass = vec![0.0; bins * classes];
-    for (live, &(mean, deviation)) in live.iter().zip(forecasts) {
-        let first = edges.partition_point(|&edge| edge < mean - TAILS * deviation);
-        let mut below = 0.0;
-        for bin in first..bins {
-            let up_to = match edges.get(bin) {
-                Some(&edge) if edge < mean + TAILS * deviation => normal_below((edge - mean) / deviation),
-                _ => 1.0,
-            };
-            mass[live.class * bins + bin] += live.share * (up_to - below);
-            below = up_to;
-            if up_to >= 1.0 {
-                break;
-            }
+    let nothing = blank.map(|blank| (spread_over(&edges, (0.0, blank.deviation)), blank.chance));
+    for (live, &forecast) in live.iter().zip(forecasts) {
+        let row = &mut mass[live.class * bins..(live.class + 1) * bins];
+        let chance = nothing.as_ref().map_or(0.0, |(_, chance)| *chance);
+        for (bin, part) in spread_over(&edges, forecast) {
+            row[bin] += live.share * (1.0 - chance) * part;
+        }
+        for &(bin, part) in nothing.iter().flat_map(|(parts, _)| parts) {
+            row[bin] += live.share * chance * part;
         }
     }
     let mut per_bin = vec![0.0; bins];
@@ -182,6 +186,25 @@ pub fn exact_bits(live: &[Live<'_>], forecasts: &[(f64, f64)], classes: usize) -
     }
     bits -= per_bin.iter().map(|&total| plogp(total)).sum::<f64>();
     bits.max(0.0)
+}
+
+/// What a normal outcome puts into the bins between these edges.
+fn spread_over(edges: &[f64], (mean, deviation): (f64, f64)) -> Vec<(usize, f64)> {
+    let first = edges.partition_point(|&edge| edge < mean - TAILS * deviation);
+    let mut parts = Vec::new();
+    let mut below = 0.0;
+    for bin in first..=edges.len() {
+        let up_to = match edges.get(bin) {
+            Some(&edge) if edge < mean + TAILS * deviation => normal_below((edge - mean) / deviation),
+            _ => 1.0,
+        };
+        parts.push((bin, up_to - below));
+        below = up_to;
+        if up_to >= 1.0 {
+            break;
+        }
+    }
+    parts
 }
 
 /// Mutual information for a few named outcomes; `chances[i]` are those of

@@ -7,9 +7,8 @@ use super::views::Views;
 use crate::network::SolveError;
 use crate::predict::{Hypothesis, Probe, StateModel};
 use crate::quantity::Volts;
-use crate::vehicle::returns::return_bars;
 use crate::vehicle::trace::feed_and_return;
-use crate::vehicle::{ControlId, ControlKind, PointId, Position};
+use crate::vehicle::{Control, ControlId, ControlKind, PointId, Position};
 
 /// Numerical: volts by which two points must differ for one to be the higher.
 const ROUNDING: f64 = 1e-9;
@@ -17,12 +16,11 @@ const ROUNDING: f64 = 1e-9;
 impl Valuation<'_> {
     /// Every pair of points in every one of these settings, best first.
     pub fn rough(&self, settings: &[Vec<(ControlId, Position)>]) -> Result<Vec<Rough>, SolveError> {
-        let bars = return_bars(self.vehicle);
-        let pairs = self.pairs(&bars);
+        let pairs = self.pairs();
         let mut rough = Vec::new();
         for settings in settings {
             let model = self.engine.predictor().in_state(&self.situation.state.with_all(settings))?;
-            rough.extend(self.rough_voltages(&model, (&pairs, &bars), settings));
+            rough.extend(self.rough_voltages(&model, &pairs, settings));
         }
         rough.sort_by_key(|rough| rank(rough.rate));
         Ok(rough)
@@ -32,7 +30,8 @@ impl Valuation<'_> {
     /// between which there is a drop to read. Points of unrelated ways are no pair, nor
     /// are those at two places but for the ends of one part that is no cable: only the
     /// black lead, on the negative, is long.
-    fn pairs(&self, bars: &[PointId]) -> Vec<(PointId, PointId)> {
+    fn pairs(&self) -> Vec<(PointId, PointId)> {
+        let bars = &self.bars;
         let mut points: Vec<PointId> = Vec::new();
         let mut pairs: Vec<(PointId, PointId)> = Vec::new();
         for part in self.suspect_parts() {
@@ -48,6 +47,12 @@ impl Valuation<'_> {
             pairs.extend(points.iter().flat_map(|&point| bars.iter().map(move |&bar| (point, bar))));
             let complained = self.situation.evidence.complained_of();
             let ways = complained.map(|load| feed_and_return(self.vehicle, self.situation.state, load));
+            for [feed, back] in ways.iter() {
+                // At a plug or a lamp the return is at hand beside the feed.
+                let back: Vec<PointId> = back.iter().copied().filter(|&point| self.can_probe(point)).collect();
+                let fed = points.iter().filter(|point| feed.contains(point));
+                pairs.extend(fed.flat_map(|&point| back.iter().map(move |&other| (point, other))));
+            }
             for side in ways.into_iter().flatten() {
                 let on_side: Vec<PointId> = points.iter().copied().filter(|point| side.contains(point)).collect();
                 for (index, &a) in on_side.iter().enumerate() {
@@ -56,7 +61,9 @@ impl Valuation<'_> {
             }
         }
         pairs.retain(|&(red, black)| self.vehicle.are_at_hand(red, black));
-        pairs.extend(points.iter().map(|&point| (point, self.situation.black)));
+        pairs.extend(self.situation.evidence.complained_of().map(|load| self.vehicle.part(load).ends()));
+        let far = self.situation.far_negatives(self.vehicle, bars);
+        pairs.extend(points.iter().flat_map(|&point| far.iter().map(move |&black| (point, black))));
         pairs.retain(|&(red, black)| red != black && self.can_probe(red) && self.can_probe(black));
         pairs.iter_mut().for_each(|pair| *pair = (pair.0.min(pair.1), pair.0.max(pair.1)));
         pairs.sort_unstable();
@@ -79,13 +86,13 @@ impl Valuation<'_> {
     fn rough_voltages(
         &self,
         model: &StateModel,
-        (pairs, bars): (&[(PointId, PointId)], &[PointId]),
+        pairs: &[(PointId, PointId)],
         settings: &[(ControlId, Position)],
     ) -> Vec<Rough> {
         let mut views = Views::of(self.vehicle, model, self.live);
         let sound = model.view(self.vehicle, &Hypothesis::Sound);
         let sheet = self.situation.meter.meter(&self.engine.tables().instruments);
-        let is_negative = |point: &PointId| *point == self.situation.black || bars.contains(point);
+        let is_negative = |point: &PointId| self.situation.is_negative(&self.bars, *point);
         let mut rough = Vec::new();
         for &(a, b) in pairs {
             // The black lead goes to the negative, the red one else where the voltage is
@@ -97,7 +104,9 @@ impl Valuation<'_> {
             };
             let (red, black) = if is_other_way { (b, a) } else { (a, b) };
             let probe = Probe::voltage(red, black);
-            if self.is_done(probe, settings) {
+            let is_across = self.vehicle.parts_between(red, black).next().is_some();
+            let is_again = is_negative(&black) && !is_across && self.is_read_against(is_negative, red, settings);
+            if is_again || self.is_done(probe, settings) {
                 continue;
             }
             let means = views.each(probe, |view| view.volts(red, black));
@@ -116,6 +125,20 @@ impl Valuation<'_> {
             ));
         }
         rough
+    }
+
+    /// Whether a point has been read against one negative as things are set: against
+    /// another it is the same again.
+    fn is_read_against(
+        &self,
+        is_negative: impl Fn(&PointId) -> bool,
+        red: PointId,
+        settings: &[(ControlId, Position)],
+    ) -> bool {
+        let state = self.situation.state.with_all(settings);
+        let readings = self.situation.evidence.readings.iter().filter(|reading| reading.state == state);
+        let mut read = readings.filter_map(|reading| reading.probe.plain_voltage());
+        read.any(|(one, other)| one == red && is_negative(&other))
     }
 
     /// Changes of what gates the suspects: one at a time, and with a lamp in
@@ -150,6 +173,15 @@ impl Valuation<'_> {
             all.push(with_lamps(Vec::new()));
         }
         all
+    }
+
+    /// Each switch that was set for the complaint, let go of again.
+    pub fn switched_back(&self) -> impl Iterator<Item = (ControlId, Position)> + '_ {
+        let changed = self.vehicle.control_ids().map(|id| (id, self.vehicle.control(id)));
+        let is_set = |(id, control): &(ControlId, &Control)| {
+            control.kind == ControlKind::Switch && self.situation.state.position(*id) != control.rest
+        };
+        changed.filter(is_set).map(|(id, control)| (id, control.rest))
     }
 
     /// Lamps in place of the fuses that keep blowing: never fuse after fuse.

@@ -259,6 +259,7 @@ impl View<'_> {
             + wander
             + spreads.curvature.powi(2) * of_sizes
             + self.of_leads(&transfer, left)
+            + self.of_grounds(red, black)
             + chatter * chatter;
         Prediction {
             scale: Scale::Volts,
@@ -271,6 +272,12 @@ impl View<'_> {
             moment: 0,
             drift: 0.0,
         }
+    }
+
+    /// Variance of a voltage between two places by what their grounds are apart, V².
+    fn of_grounds(&self, red: PointId, black: PointId) -> f64 {
+        let apart = !self.vehicle.share_a_place(red, black) && self.vehicle.parts_between(red, black).next().is_none();
+        if apart { self.tables().spreads.ground.0.powi(2) } else { 0.0 }
     }
 
     /// Variance of a voltage by what the leads of a test really have, V².

@@ -254,7 +254,10 @@ fn leads(
             let battery = vehicle.part(lookup.battery(name)?);
             between(battery.to, battery.from)
         }
-        ([red], _) => between(lookup.point(red)?, case.standing().black),
+        ([red], _) => {
+            let red = lookup.point(red)?;
+            between(red, case.black_for(red))
+        }
         ([red, black], _) => between(lookup.point(red)?, lookup.point(black)?),
         ([.., word], _) => return Err(CommandError::TooMany { word: word.to_string() }),
     };

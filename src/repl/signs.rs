@@ -3,10 +3,10 @@
 use super::command::{Command, CommandError};
 use super::lookup::Lookup;
 use super::verbs::Verb;
-use crate::belief::Sign;
+use crate::belief::{Appearance, Sign};
 use crate::case::proof::{CheckOutcome, What};
 use crate::case::{Case, Entry};
-use crate::plan::{Advice, Next, Test};
+use crate::plan::{Advice, Next, Sense, Test};
 use crate::vehicle::{ControlId, PartId, Position};
 
 /// `dead fridge`; `dead` alone answers the look that is advised.
@@ -79,6 +79,10 @@ fn as_proved(but: &[PartId], case: &Case) -> Vec<Entry> {
 fn answer_sense(sign: Sign, verb: &Verb, case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
     match &case.assessment().next {
         Next::Test(advice) => match advice.test {
+            // A lamp that is `dim`, or `dead`, in a fuse's place is no load that is.
+            Test::Sense { subject, sense: Sense::Lamp } if matches!(sign, Sign::Looks(look) if look != Appearance::Works) => {
+                Ok(sensed(case, advice, subject, Sign::LampDim))
+            }
             Test::Sense { subject, sense } if sense.outcomes().contains(&sign) => {
                 Ok(sensed(case, advice, subject, sign))
             }

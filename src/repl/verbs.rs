@@ -89,7 +89,7 @@ const fn verb(words: &'static [&'static str], takes: Takes, grammar: Grammar, do
 }
 
 /// Every verb, in the order of a hunt.
-pub static VERBS: [Verb; 75] = [
+pub static VERBS: [Verb; 77] = [
     verb(
         &["complaint"],
         Takes::Complaint,
@@ -179,6 +179,18 @@ pub static VERBS: [Verb; 75] = [
         Takes::Fuse,
         Grammar::Says(Sign::LooksBlown),
         "a fuse looks blown; alone, it answers an advised look",
+    ),
+    verb(
+        &["bright"],
+        Takes::Fuse,
+        Grammar::Says(Sign::LampBright),
+        "the lamp in a fuse's place is bright; alone, it answers an advised look",
+    ),
+    verb(
+        &["dark"],
+        Takes::Fuse,
+        Grammar::Says(Sign::LampDim),
+        "the lamp in a fuse's place is dim or out; alone, it answers an advised look",
     ),
     verb(
         &["gives"],

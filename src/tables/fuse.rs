@@ -1,7 +1,7 @@
 //! Fuses: cold resistance, holder contacts, and the current that opens them.
 
 use super::{Origin, Sourced};
-use crate::quantity::{Amps, Ohms};
+use crate::quantity::{Amps, Minutes, Ohms};
 use serde::Deserialize;
 
 /// Build of a fuse and its holder.
@@ -14,6 +14,21 @@ pub enum FuseStyle {
     Bolted,
     /// Glass tube between clips.
     Glass,
+}
+
+/// The largest blade that is made. From: usual data sheets, from memory.
+const LARGEST_BLADE: Amps = Amps(100.0);
+
+/// Time to take a fuse from under its nuts or to put it there, the supply off meanwhile.
+/// From: common practice, no source.
+pub const UNDER_NUTS: Minutes = Minutes(5.0);
+
+/// Whether a fuse takes a spanner: bolted, or of a rating that no blade has.
+pub fn is_bolted(style: FuseStyle, rating: Amps) -> bool {
+    match style {
+        FuseStyle::Bolted => true,
+        FuseStyle::Blade | FuseStyle::Glass => rating.0 > LARGEST_BLADE.0,
+    }
 }
 
 /// How the resistance of a blade fuse goes with its rating.

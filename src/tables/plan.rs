@@ -6,6 +6,9 @@ use crate::quantity::{Amps, Minutes, Ohms, Volts};
 parameters! {
     /// Thresholds of the planner.
     Planning {
+        /// By how much an answer moves the belief in the first suspect to be worth asking
+        /// for, where it names no other.
+        moves: f64 where SHARE,
         /// Belief in one site that ends the search: the proof of the repair tells
         /// the rest for less than further tests.
         enough: f64 where SHARE,
@@ -76,6 +79,14 @@ parameters! {
         no_drain: f64 where SHARE,
         /// Currents and resistances tried, at most.
         special: usize where COUNT,
+        /// How often a tip makes no contact, before anybody has proved it.
+        no_contact: f64 where SHARE,
+        /// Deviation of a voltage below which nobody tells outcomes apart where no
+        /// current is known to flow: it is nothing, or all of it.
+        nothing_or_all: Volts where POSITIVE,
+        /// Of what is said to be dead, the share in which a current flows all the same,
+        /// and its drops tell something.
+        flows: f64 where SHARE,
         /// Deviation that leads and hands add to what outcomes of a voltage differ by.
         hands: Volts where NOT_NEGATIVE,
         /// Deviation of a voltage that the rough valuation allows beside the meter's,

@@ -82,6 +82,12 @@ parameters! {
         /// Chance that a whole one does.
         whole_looks_blown: f64 where CHANCE,
 
+        /// Shares of nominal voltage at which a lamp in the place of a fuse is dim for
+        /// certain, and bright.
+        lamp_bright: [f64; 2] where POSITIVE,
+        /// Chance that one is called the other.
+        lamp_mistaken: f64 where CHANCE,
+
         /// Chance that a weak battery is said to go flat.
         weak_goes_flat: f64 where CHANCE,
         /// Chance that a sound one is that nothing drains.

@@ -37,6 +37,8 @@ parameters! {
         conductor_temperature: f64 where NOT_NEGATIVE,
         /// How far a 12 V supply wanders between readings.
         supply_wander: Volts where NOT_NEGATIVE,
+        /// How far the grounds of two places are apart, whatever flows as drawn.
+        ground: Volts where NOT_NEGATIVE,
         /// How far a supply drifts from one reading to the next, as a share of
         /// its spread, beside what it wanders and comes back from.
         supply_drift: f64 where NOT_NEGATIVE,

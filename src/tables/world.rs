@@ -245,6 +245,10 @@ parameters! {
         welded_click: f64 where SHARE,
         /// Chances that a source that gives seems idle, and the other way round.
         source_look: [f64; 2] where SHARE,
+        /// Chances that a bright lamp in a fuse's place is called dim, and the other way round.
+        lamp_look: [f64; 2] where SHARE,
+        /// Share of nominal voltage from which it is bright.
+        lamp_bright_from: f64 where SHARE,
         /// Chances that a hot part seems cool, and the other way round.
         hand_feel: [f64; 2] where SHARE,
         /// Heat that a hand feels.

@@ -10,7 +10,7 @@ use crate::plan::{Advice, Next, Outcome, Range, Test, are_terminals_read};
 use crate::predict::Scale;
 use crate::vehicle::returns::return_bars;
 use crate::vehicle::trace::feed_and_return;
-use crate::vehicle::{PartKind, PointId, State, Vehicle};
+use crate::vehicle::{PartKind, PointId, State};
 use std::rc::Rc;
 
 /// Format: an outcome that is told as likely as this counts.
@@ -117,7 +117,7 @@ fn advised(case: &Case, advice: &Advice, habits: &mut Habits) {
     let is_across = vehicle.parts_between(red, black).next().is_some();
     let is_drop = is_across || is_along(case, &state, red, black);
     note(&mut habits.drops, is_drop);
-    let at_negative = [red, black].contains(&case.standing().black) || is_return_at_hand(vehicle, red, black);
+    let at_negative = is_on_negative(case, red, black);
     note(&mut habits.elsewhere, !is_drop && !at_negative);
     note(&mut habits.two_places, !at_negative && !vehicle.are_at_hand(red, black));
     let mut mostly = advice.outcomes.iter().filter(|outcome| outcome.probability > MOSTLY);
@@ -143,7 +143,15 @@ fn is_along(case: &Case, state: &State, red: PointId, black: PointId) -> bool {
     feed_and_return(case.vehicle(), state, load).iter().any(|side| side.contains(&red) && side.contains(&black))
 }
 
-/// Whether the black lead is on a bar of the return at the place of the red one.
-fn is_return_at_hand(vehicle: &Vehicle, red: PointId, black: PointId) -> bool {
-    return_bars(vehicle).contains(&black) && vehicle.share_a_place(red, black)
+/// Whether the black lead is on a negative at hand: a bar at the place of the red one, or
+/// where a long one reaches it from.
+fn is_on_negative(case: &Case, red: PointId, black: PointId) -> bool {
+    let (vehicle, standing) = (case.vehicle(), case.standing());
+    let bars = return_bars(vehicle);
+    let far = standing.situation(case.engine().tables()).far_negatives(vehicle, &bars);
+    let is_return = || {
+        let load = standing.evidence.complained_of();
+        load.is_some_and(|load| feed_and_return(vehicle, &standing.state, load)[1].contains(&black))
+    };
+    far.contains(&black) || (vehicle.share_a_place(red, black) && (bars.contains(&black) || is_return()))
 }

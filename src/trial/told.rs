@@ -24,6 +24,7 @@ fn asked(sense: Sense) -> Option<(Sensation, Sign, Sign)> {
         Sense::Look => return None,
         Sense::Listen => (Sensation::Click, Sign::Clicks, Sign::Silent),
         Sense::Fuse => (Sensation::Break, Sign::LooksBlown, Sign::LooksWhole),
+        Sense::Lamp => (Sensation::LampLight, Sign::LampBright, Sign::LampDim),
         Sense::Feel => (Sensation::Warmth, Sign::Hot, Sign::Cool),
         Sense::Source => (Sensation::Output, Sign::Gives, Sign::Idle),
     })

@@ -100,6 +100,7 @@ impl Aid {
             Reach::Never => vehicle.part(self.part()).place,
         };
         Control {
+            is_bolted: false,
             name: self.name(vehicle),
             label: self.label(vehicle),
             kind: ControlKind::Aid(self),

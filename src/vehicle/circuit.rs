@@ -87,7 +87,7 @@ impl Vehicle {
         let beside = move |&other: &PointId| {
             other != point && self.point(other).places.iter().any(|place| places.contains(place))
         };
-        (0..self.points.len()).map(PointId::new).filter(beside)
+        self.point_ids().filter(beside)
     }
 
     /// Links the parts into a graph.
@@ -167,6 +167,10 @@ impl Vehicle {
     pub fn find_aid(&self, wanted: Aid) -> Option<ControlId> {
         let at = self.aids.iter().position(|aid| aid.kind == ControlKind::Aid(wanted))?;
         Some(ControlId::new(self.controls.len() + at))
+    }
+
+    pub fn point_ids(&self) -> impl Iterator<Item = PointId> + use<> {
+        (0..self.points.len()).map(PointId::new)
     }
 
     pub fn part_ids(&self) -> impl Iterator<Item = PartId> + use<> {

@@ -56,6 +56,8 @@ pub struct Control {
     pub rest: Position,
     /// Time to set it, without getting there.
     pub minutes: Minutes,
+    /// Whether it is a fuse under nuts, close to bare studs.
+    pub is_bolted: bool,
     /// The place to open first; none for a handle in the open.
     pub place: Option<PlaceId>,
 }

@@ -44,6 +44,27 @@ fn lamp_first(vehicle: &Vehicle, fuse: PartId) -> String {
     )
 }
 
+/// The relay that a coil or a contact is of, by its coil.
+fn relay_of(vehicle: &Vehicle, part: PartId) -> Option<PartId> {
+    let kind = &vehicle.part(part).kind;
+    kind.contact().map(|contact| contact.coil).or(kind.is_coil().then_some(part))
+}
+
+/// A relay is not taken apart: another one in its socket tells.
+fn swap_relays(vehicle: &Vehicle, parts: &[PartId]) -> String {
+    let mut named: Vec<&str> = Vec::new();
+    for name in parts.iter().filter_map(|&part| relay_of(vehicle, part)).map(|coil| names::short_part(vehicle, coil)) {
+        let name = name.split('.').next().unwrap_or(name);
+        if !named.contains(&name) {
+            named.push(name);
+        }
+    }
+    format!(
+        "Next: swap {} for a like relay known good, one at a time, and try again. What cures it is to be renewed (`fixed NAME`); then read the same points again.",
+        named.join(", then ")
+    )
+}
+
 /// What to do where there is no test to take.
 fn ended(case: &Case, next: &Next) -> String {
     let vehicle = case.vehicle();
@@ -69,6 +90,9 @@ fn ended(case: &Case, next: &Next) -> String {
         Next::Found { site: Site::Both(..) } => return repair_both(case),
         Next::Found { site: Site::Part(part) } if vehicle.is_on_mains(*part) => MAINS,
         Next::Inseparable { parts } if parts.iter().any(|&part| vehicle.is_on_mains(part)) => MAINS,
+        Next::Inseparable { parts } if parts.iter().all(|&part| relay_of(vehicle, part).is_some()) => {
+            return swap_relays(vehicle, parts);
+        }
         Next::Found { site: Site::Part(part) } if has_opened(case, *part) => return lamp_first(vehicle, *part),
         Next::Found { .. } => {
             "Next: repair it and say so (`fixed NAME`), then read the same points again in the same state; `trace` shows what they must read."
@@ -120,8 +144,7 @@ fn advised(lead: &str, case: &Case, advice: &Advice) -> Vec<Block> {
     let mut blocks = vec![Block::Paragraph(first), Block::Detail(whereabouts(vehicle, case, advice))];
     blocks.extend(caution::cautions_for(case, advice));
     if advice.proves_contact(case.engine().tables().telling.contact) {
-        let prove = "Next to nothing may be no contact: tips on bare metal, prove the leads, read again.";
-        blocks.push(Block::detail(prove));
+        blocks.push(Block::detail(proving(case, advice.test)));
     }
     blocks.extend(zeroing(case, advice).map(Block::Detail));
     blocks.extend(provoking(case, advice).map(Block::Detail));
@@ -133,6 +156,25 @@ fn advised(lead: &str, case: &Case, advice: &Advice) -> Vec<Block> {
     }
     blocks.extend(told.iter().map(|(outcome, band)| Block::Detail(outcome_said(case, advice.test, outcome, *band))));
     blocks
+}
+
+/// What to do before next to nothing is believed.
+fn proving(case: &Case, test: Test) -> &'static str {
+    let black = match test {
+        // Across a part both tips are at its ends, and no lead is clipped anywhere.
+        Test::Measure(probe) => {
+            let is_across =
+                |&(red, black): &(PointId, PointId)| case.vehicle().parts_between(red, black).next().is_some();
+            probe.plain_voltage().filter(|points| !is_across(points)).map(|(_, black)| black)
+        }
+        Test::Sense { .. } | Test::Ask(_) => None,
+    };
+    match black.is_some_and(|black| case.is_unproved_bar(black)) {
+        true => {
+            "Prove the black lead there first, with the red one on something live. Next to nothing may be no contact: tips on bare metal, read again."
+        }
+        false => "Next to nothing may be no contact: tips on bare metal, prove the leads, read again.",
+    }
 }
 
 /// Where each lead goes and what is to be opened for it.
@@ -160,8 +202,8 @@ fn whereabouts(vehicle: &Vehicle, case: &Case, advice: &Advice) -> String {
         },
         Test::Measure(probe) => {
             let (red, black) = probe.points(vehicle);
-            let shared = black == case.standing().black
-                || names::whereabouts(vehicle, red) == names::whereabouts(vehicle, black);
+            let shared =
+                !case.moves_black_lead(black) || names::whereabouts(vehicle, red) == names::whereabouts(vehicle, black);
             let at_red = told(red);
             if shared { format!("At {at_red}") } else { format!("Red at {at_red}; black at {}", told(black)) }
         }

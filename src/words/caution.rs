@@ -3,8 +3,10 @@
 //! module 3 p. 2-17 (fuses), makers' practice for restraint systems.
 
 use super::document::Block;
+use super::names;
 use crate::case::Case;
 use crate::plan::{Advice, Test};
+use crate::predict::Probe;
 use crate::vehicle::{Aid, Hazard, PlaceId, Position, Vehicle};
 
 /// The usual words for a hazard.
@@ -29,16 +31,31 @@ fn usual(hazard: Hazard) -> &'static str {
 /// Cautions for the places that a test opens and for what it sets going, not yet given.
 pub fn cautions_for(case: &Case, advice: &Advice) -> Vec<Block> {
     let (vehicle, opened) = (case.vehicle(), &case.standing().opened);
-    let mut places: Vec<PlaceId> = advice.opens.clone();
-    if let Test::Measure(probe) = advice.test {
-        let (red, black) = probe.points(vehicle);
-        places.extend(vehicle.point(red).places.iter().chain(&vehicle.point(black).places));
-    }
+    let places: &[PlaceId] = &advice.opens;
+    let bolted = bolted_fuses(vehicle, advice);
     let aids = advice.settings.iter().filter(|(_, position)| *position == Position::On);
     let aids = aids.filter_map(|&(control, _)| Some(format!("Caution: {}.", of_aid(vehicle.aid(control)?))));
     let going = case.sets_going(advice);
     let first_time = |place: &PlaceId| (places.contains(place) && !opened.contains(place)) || going.contains(place);
-    said_of(vehicle, first_time).chain(aids).map(Block::Caution).collect()
+    said_of(vehicle, first_time).chain(aids).chain(bolted).map(Block::Caution).collect()
+}
+
+/// What to mind with fuses under nuts that a test takes out, or puts a clamp round. From:
+/// common practice, no source.
+fn bolted_fuses(vehicle: &Vehicle, advice: &Advice) -> Option<String> {
+    let pulled = advice.settings.iter().map(|&(control, _)| vehicle.control(control));
+    let pulled: Vec<&str> = pulled.filter(|one| one.is_bolted).map(|one| one.name.as_str()).collect();
+    if !pulled.is_empty() {
+        let (are, them) = if pulled.len() == 1 { ("is", "it") } else { ("are", "them") };
+        return Some(format!(
+            "Caution: {} {are} bolted: everything off, the battery's negative off, then the nuts; no spanner near {them} before that.",
+            pulled.join(", ")
+        ));
+    }
+    let Test::Measure(Probe::Current { part }) = advice.test else { return None };
+    let is_bolted = vehicle.part(part).gates.iter().any(|&(control, _)| vehicle.control(control).is_bolted);
+    let name = names::short_part(vehicle, part);
+    is_bolted.then(|| format!("Caution: {name} is bolted: clamp its cable, the jaws clear of the bare studs."))
 }
 
 /// What to mind with an aid. From: common practice, no source.

@@ -197,6 +197,7 @@ fn sense(sense: Sense) -> &'static str {
         Sense::Look => "look",
         Sense::Listen => "listen",
         Sense::Fuse => "look at fuse",
+        Sense::Lamp => "look at lamp in place of fuse",
         Sense::Feel => "feel",
         Sense::Source => "look at source",
     }

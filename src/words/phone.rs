@@ -104,6 +104,7 @@ fn looked(name: &str, sense: Sense) -> String {
         Sense::Fuse => format!(
             "Find {name} by its label. Without changing anything else, look at the wire inside. Is it whole or broken?"
         ),
+        Sense::Lamp => format!("Look at the lamp in the place of {name}. Is it bright, or dim or out?"),
         Sense::Feel => format!("Hold your hand near {name}, not on it. Is it hotter than what is beside it?"),
         Sense::Source => format!("Look at the lamp or display of {name}. Does it say that it gives current, or not?"),
     }

@@ -105,7 +105,7 @@ fn what(vehicle: &Vehicle, sheet: &TestSheet, test: Test) -> String {
             let how = match sense {
                 Sense::Listen => "By ear",
                 Sense::Feel => "By hand, near it, not on it",
-                Sense::Look | Sense::Fuse | Sense::Source => "By eye",
+                Sense::Look | Sense::Fuse | Sense::Lamp | Sense::Source => "By eye",
             };
             format!("{how}: {said}.")
         }

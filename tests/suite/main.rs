@@ -4,6 +4,7 @@ mod aids;
 mod answers;
 mod bad_files;
 mod beliefs;
+mod black_lead;
 mod blocked;
 mod cheap_looks;
 mod clearing;

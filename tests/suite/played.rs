@@ -168,6 +168,10 @@ impl<'a> Hidden<'a> {
                 true => Sign::Hot,
                 false => Sign::Cool,
             },
+            Sense::Lamp => match solution.across(index).abs().0 > 0.6 * self.vehicle.nominal.0 {
+                true => Sign::LampBright,
+                false => Sign::LampDim,
+            },
             Sense::Source => match solution.current(index).0 > 0.05 {
                 true => Sign::Gives,
                 false => Sign::Idle,

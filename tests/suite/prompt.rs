@@ -161,6 +161,8 @@ signs! {
     Sign::Silent => "silent",
     Sign::LooksWhole => "whole",
     Sign::LooksBlown => "blown",
+    Sign::LampBright => "bright",
+    Sign::LampDim => "dark",
     Sign::Gives => "gives",
     Sign::Idle => "idle",
     Sign::Hot => "hot",

@@ -38,7 +38,7 @@ fn sense(sense: Sense) -> Test {
     let subject = match sense {
         Sense::Look => "fridge",
         Sense::Listen => "K3.coil",
-        Sense::Fuse => "FC1",
+        Sense::Fuse | Sense::Lamp => "FC1",
         Sense::Feel => "FC1/out",
         Sense::Source => "DCO",
     };

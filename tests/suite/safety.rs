@@ -2,11 +2,13 @@
 //! before any test, what a test sets going before it starts, mains wiring left to
 //! those licensed for it, and no new fuse into a short.
 
-use crate::played::session;
+use crate::played::{drawing, engine, fresh, session};
+use halfsplit::belief::{Evidence, Sign};
+use halfsplit::case::{Case, Entry};
 use halfsplit::complaint::built_in_trees;
-use halfsplit::plan::Next;
+use halfsplit::plan::{Advice, Next, Sense, Situation, Test};
 use halfsplit::repl::Session;
-use halfsplit::vehicle::Hazard;
+use halfsplit::vehicle::{Hazard, Position, State};
 
 const WIDE: usize = 10_000;
 
@@ -85,4 +87,72 @@ fn a_lamp_goes_in_before_a_new_fuse() {
     let end = next(&mut session);
     assert!(matches!(session.case().assessment().next, Next::Found { .. }), "{end}");
     assert!(end.contains("`lamp FA`"), "{end}");
+}
+
+/// A fuse under nuts takes a spanner's time and a word of warning, a blade neither.
+#[test]
+fn a_bolted_fuse_takes_a_spanner_and_a_caution() {
+    for sample in ["clinic_van", "sprayer_truck", "bench_board"] {
+        let engine = engine(sample);
+        let vehicle = engine.vehicle();
+        let (evidence, state) = (Evidence::default(), State::rest(vehicle));
+        let situation = Situation::untouched(engine.tables(), vehicle, &evidence, &state, &[]);
+        let fuses = vehicle.part_ids().filter(|&part| vehicle.part(part).kind.is_fuse());
+        for (control, rating) in fuses.filter_map(|fuse| {
+            let part = vehicle.part(fuse);
+            Some((part.gates.first()?.0, part.kind.rating()?))
+        }) {
+            let pulled = vehicle.control(control);
+            assert!(pulled.is_bolted || rating.0 <= 100.0, "{sample} {}: no blade has {rating}", pulled.name);
+            let effort = situation.settings_effort(vehicle, &[(control, Position::Off)]);
+            let there: f64 = effort.opens.iter().map(|&place| vehicle.place(place).effort().0).sum();
+            let by_itself = effort.minutes.0 - there - engine.tables().times.disturbs.0;
+            assert_eq!(by_itself > 3.0, pulled.is_bolted, "{sample} {}: {by_itself}", pulled.name);
+        }
+    }
+}
+
+/// Whoever has a lamp in a fuse's place is asked whether it is bright, as it is and with
+/// one thing after another off; what was told is not asked again, and parts what is off
+/// from what is not.
+#[test]
+fn a_lamp_in_a_fuses_place_is_looked_at() {
+    let mut with_something_off = 0;
+    for sample in ["sprayer_truck", "bench_board"] {
+        let vehicle = drawing(sample).vehicle;
+        for fuse in vehicle.part_ids().filter(|&part| vehicle.part(part).kind.is_fuse()) {
+            let name = &vehicle.part(fuse).name;
+            let mut case = fresh(sample);
+            let mut lamp = session(sample);
+            said(&mut lamp, &[&format!("blows {name}"), &format!("lamp {name}")]);
+            lamp.case().entries().iter().for_each(|entry| case.add(entry.clone()).expect("stands"));
+            let looks = lamps(&case);
+            let Some(look) = looks.iter().find(|advice| !advice.settings.is_empty()) else { continue };
+            with_something_off += 1;
+            let told = |sign: Sign| {
+                let mut case = fresh(sample);
+                lamp.case().entries().iter().for_each(|entry| case.add(entry.clone()).expect("stands"));
+                let settings = look.settings.clone();
+                case.add(Entry::Observe { settings, subject: fuse, sign }).expect("stands");
+                case
+            };
+            let [bright, dark] = [Sign::LampBright, Sign::LampDim].map(told);
+            let first = |case: &Case| case.assessment().belief.suspects.first().map(|one| (one.site, one.probability));
+            assert_ne!(first(&bright), first(&dark), "{sample} {name}");
+            let state = &dark.standing().state;
+            let again = lamps(&dark).into_iter().any(|advice| state.with_all(&advice.settings) == *state);
+            assert!(!again, "{sample} {name}: told already");
+        }
+    }
+    assert!(with_something_off > 3, "{with_something_off}");
+}
+
+/// The looks at such a lamp among what is advised.
+fn lamps(case: &Case) -> Vec<Advice> {
+    let first = match &case.assessment().next {
+        Next::Test(advice) => Some(&**advice),
+        _ => None,
+    };
+    let all = first.into_iter().chain(&case.assessment().others);
+    all.filter(|advice| matches!(advice.test, Test::Sense { sense: Sense::Lamp, .. })).cloned().collect()
 }

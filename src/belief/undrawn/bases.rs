@@ -128,7 +128,7 @@ impl Telling<'_, '_> {
             Sign::StaysOn | Sign::Glows => Some(Threshold::new(look, 0.0, Beyond::Above(sound.abs() + least))),
             Sign::Looks(_) | Sign::GoesFlat => Some(Threshold::new(look, -sound, Beyond::Above(least))),
             Sign::Sometimes | Sign::BlowsFuse | Sign::Uncharged | Sign::LooksWhole | Sign::LooksBlown => None,
-            Sign::ChargesLittle | Sign::ComesBack | Sign::NoBetter => None,
+            Sign::ChargesLittle | Sign::ComesBack | Sign::NoBetter | Sign::LampBright | Sign::LampDim => None,
             Sign::Clicks | Sign::Silent | Sign::Gives | Sign::Idle | Sign::Hot | Sign::Cool | Sign::Green => None,
         }
     }

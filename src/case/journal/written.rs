@@ -176,6 +176,8 @@ signs! {
     Silent [Sign::Silent]
     LooksWhole [Sign::LooksWhole]
     LooksBlown [Sign::LooksBlown]
+    LampBright [Sign::LampBright]
+    LampDim [Sign::LampDim]
     Gives [Sign::Gives]
     Idle [Sign::Idle]
     Hot [Sign::Hot]

@@ -39,7 +39,7 @@ impl Case {
             Sign::Looks(_) | Sign::StaysOn | Sign::Glows | Sign::Uncharged | Sign::LooksWhole | Sign::LooksBlown => {
                 None
             }
-            Sign::ChargesLittle | Sign::ComesBack | Sign::NoBetter => None,
+            Sign::ChargesLittle | Sign::ComesBack | Sign::NoBetter | Sign::LampBright | Sign::LampDim => None,
             Sign::Clicks | Sign::Silent | Sign::Gives | Sign::Idle | Sign::Hot | Sign::Cool | Sign::Green => None,
         });
         Ok(Some(Proof {

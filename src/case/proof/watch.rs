@@ -35,6 +35,7 @@ impl Served {
             }
             Sign::GoesFlat | Sign::LooksWhole | Sign::Clicks | Sign::Silent | Sign::Gives | Sign::Idle => None,
             Sign::Hot | Sign::Cool | Sign::Green | Sign::ComesBack | Sign::NoBetter => None,
+            Sign::LampBright | Sign::LampDim => None,
         })
     }
 

@@ -355,6 +355,7 @@ impl Attempt {
             Sense::Look => (part.kind.is_load(), "look at"),
             Sense::Fuse => (part.kind.is_protection(), "look at"),
             Sense::Listen => (part.kind.is_coil(), "hear"),
+            Sense::Lamp => (self.state().has_lamp(vehicle, subject), "look at"),
             Sense::Source => (part.kind.is_regulated(), "look at"),
             Sense::Feel => (true, "feel"),
         };

@@ -43,6 +43,8 @@ pub enum Sensation {
     Warmth,
     /// A source gives something.
     Output,
+    /// A lamp in the place of a fuse is bright.
+    LampLight,
 }
 
 impl World {
@@ -158,6 +160,7 @@ impl World {
             Sensation::Break => of.fuse_look,
             Sensation::Warmth => of.hand_feel,
             Sensation::Output => of.source_look,
+            Sensation::LampLight => of.lamp_look,
         };
         let mistaken = self.is_real() && random.random_bool(if truly { missed } else { imagined });
         Ok(truly != mistaken)
@@ -183,6 +186,10 @@ impl World {
                 watts.0 > self.tables.world.feels_from.0
             }
             Sensation::Output => solution.current(index).0 > self.tables.world.shows_from.0,
+            Sensation::LampLight => {
+                let share = solution.across(index).abs().0 / self.vehicle.nominal.0;
+                state.has_lamp(&self.vehicle, subject) && share > self.tables.world.lamp_bright_from
+            }
         })
     }
 

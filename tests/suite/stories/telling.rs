@@ -395,6 +395,8 @@ fn word(sign: Sign) -> &'static str {
         Sign::Idle => "idle",
         Sign::Hot => "hot",
         Sign::Cool => "cool",
+        Sign::LampBright => "bright",
+        Sign::LampDim => "dark",
         other => panic!("nobody tells {other:?} by looking"),
     }
 }
