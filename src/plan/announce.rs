@@ -7,7 +7,7 @@
 //! straight, unplugged, another lamp in its place. Without any of these that is the
 //! next test.
 //! Nothing is announced from a complaint alone, and nothing for certain on the word
-//! of one reading where a second one is at hand at the suspect itself.
+//! of one reading: a confirming one comes first.
 
 use super::advice::Advice;
 use super::valuation::{Rough, Valuation};
@@ -99,6 +99,26 @@ pub(super) fn showing(
         advices.extend(valuation.exact(&rough)?);
     }
     Ok(advices)
+}
+
+/// The reading that all rests on, once more, in the state it was of.
+///
+/// # Errors
+/// As [`missing`].
+pub(super) fn again(
+    engine: &Engine,
+    belief: &Belief,
+    situation: &Situation<'_>,
+    site: Site,
+) -> Result<Vec<Advice>, SolveError> {
+    let rests_on = belief.rests_on(&engine.tables().belief, site);
+    let readings = &situation.evidence.readings;
+    let Some(reading) = rests_on.map(|at| &readings[at]) else { return Ok(Vec::new()) };
+    let settings = situation.state.settings_to(&reading.state, engine.vehicle());
+    let figures = &engine.tables().plan;
+    let live = live(figures, belief);
+    let valuation = Valuation::of(engine, belief, &live, situation, figures.least_bits);
+    valuation.exact(&[Rough { probe: reading.probe, settings, rate: 0.0 }])
 }
 
 /// The loads at a site that are believed to be at fault themselves, and the supplies

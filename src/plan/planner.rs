@@ -44,9 +44,11 @@ pub fn plan(engine: &Engine, belief: &Belief, situation: &Situation<'_>) -> Resu
         Some((site, Missing::SecondReading)) => ranking::directly(engine, belief, situation, site)?,
         None => Vec::new(),
     };
-    let is_second = matches!(lacking, Some((_, Missing::SecondReading)));
-    if advices.is_empty() && !is_second {
-        advices = ranking::best(engine, belief, situation)?;
+    if advices.is_empty() {
+        advices = match lacking {
+            Some((site, Missing::SecondReading)) => announce::again(engine, belief, situation, site)?,
+            _ => ranking::best(engine, belief, situation)?,
+        };
     }
     let next = match (advices.is_empty(), lacking) {
         // Nothing at hand would show it another way.

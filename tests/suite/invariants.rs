@@ -10,6 +10,8 @@ use halfsplit::words::document::on_screen;
 
 /// Sums of probabilities may be off by rounding.
 const ROUNDING: f64 = 1e-6;
+/// Belief at which a part is as good as announced.
+const ANNOUNCED: f64 = 0.99;
 
 #[test]
 fn no_answer_contradicts_itself() {
@@ -106,4 +108,13 @@ fn announced(case: &Case, holds: &mut impl FnMut(bool, &str)) {
         assessment.belief.suspects.iter().find(of).map_or(0.0, |suspect| suspect.probability.value())
     };
     holds(good.iter().all(|&part| suspect(part) < 0.01), "a part is proved good and suspect");
+    let figures = &case.engine().tables().belief;
+    let is_alone = |site| {
+        let reading = assessment.belief.rests_on(figures, site);
+        reading.is_some_and(|reading| standing.evidence.readings[reading].agreed == 0)
+    };
+    let first = assessment.belief.suspects.first().filter(|first| first.site.parts().next().is_some());
+    let is_sure = first.is_some_and(|first| first.probability.value() > ANNOUNCED && is_alone(first.site));
+    let is_found = matches!(assessment.next, Next::Found { .. });
+    holds(!(is_sure && is_found), "announced at 99 % on the word of one reading");
 }
