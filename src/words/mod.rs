@@ -41,5 +41,5 @@ pub use proof::{proof, proof_stands};
 pub use report::report;
 pub use segment::suspects;
 pub use sheet::sheet;
-pub use sketch::{sketch_question, sketch_saved, sketched};
+pub use sketch::{sketch_explained, sketch_question, sketch_saved, sketched};
 pub use tree::{after_danger, answers, begun, closing, danger, questions, tree, trees};
