@@ -2,18 +2,27 @@
 //! comes out, and how likely each answer is under each kind of fault in each
 //! position. What an answer does to the belief is worked out in `belief`.
 
+mod danger;
+mod ear;
+mod hearing;
+mod lexicon;
 mod library;
-mod meant;
 mod odds;
 mod read;
+mod speech;
+mod subject;
+mod things;
 
-pub use library::{built_in_trees, load_dangers, load_questions, load_tree, trees_with};
+pub use hearing::{Lack, Meaning, Meant, Understood};
+pub use lexicon::Lexicon;
+pub use library::{built_in_trees, load_dangers, load_lexicon, load_questions, load_tree, trees_with};
 pub use odds::Supposed;
 
 use crate::quantity::Minutes;
 use crate::tables::rates::PartClass;
 use crate::vehicle::sides::Side;
 use crate::vehicle::{LoadKind, PartId, State};
+use ear::Ear;
 use serde::{Deserialize, Serialize};
 
 /// Number of a tree.
@@ -216,8 +225,10 @@ pub struct Danger {
 pub struct OfEvery {
     /// Asked after a tree's own questions.
     pub questions: Vec<Question>,
-    /// Heard before a tree is looked for; the first that fits counts.
+    /// Understood before a tree is looked for; the first that fits counts.
     pub dangers: Vec<Danger>,
+    /// What people's words mean, whatever tree they lead to.
+    pub lexicon: Lexicon,
 }
 
 /// All trees at hand.
@@ -225,6 +236,7 @@ pub struct OfEvery {
 pub struct Trees {
     trees: Vec<Tree>,
     dangers: Vec<Danger>,
+    ear: Ear,
 }
 
 impl Trees {
@@ -236,7 +248,16 @@ impl Trees {
                 of_every.questions.iter().filter(|question| !is_asked(question)).cloned().collect();
             tree.questions.extend(more);
         }
-        Self { trees, dangers: of_every.dangers }
+        let said = trees.iter().enumerate();
+        let said =
+            said.flat_map(|(at, tree)| tree.said.iter().chain([&tree.class]).map(move |said| (at, said.as_str())));
+        let ear = Ear::new(said, of_every.lexicon);
+        Self { trees, dangers: of_every.dangers, ear }
+    }
+
+    /// What people's words mean, whatever tree they lead to.
+    pub fn lexicon(&self) -> &Lexicon {
+        &self.ear.lexicon
     }
 
     /// Every tree with its number.
