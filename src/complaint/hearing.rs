@@ -80,7 +80,7 @@ struct Contender {
 impl Trees {
     /// What a sentence means, of a vehicle as it stands.
     pub fn hear(&self, vehicle: &Vehicle, state: &State, said: &str) -> Understood {
-        let ear = &self.ear;
+        let ear = self.ear();
         let speech = ear.speller.speech(said, &names(vehicle));
         let things = Things::new(vehicle, &ear.lexicon, &ear.speller, &ear.ordinary);
         let subjects = Subjects { vehicle, state, things: &things };
@@ -100,7 +100,7 @@ impl Trees {
             candidates.retain(|one| !is_works(one.what));
         }
         let most = candidates.iter().map(|one| one.weight).fold(0.0, f64::max);
-        candidates.retain(|one| one.weight > most - self.ear.lexicon.weights.alike);
+        candidates.retain(|one| one.weight > most - self.ear().lexicon.weights.alike);
         let remarks = self.remarks(&speech, &content);
         let works_parts = subjects.of(&works.iter().map(|&at| &mentions[at]).collect::<Vec<_>>(), None).parts;
         let mut meanings = Vec::new();
@@ -173,20 +173,20 @@ impl Trees {
     fn matches(&self, speech: &Speech, content: &[usize], mentions: &[Mention], subjects: &Subjects<'_>) -> Vec<Match> {
         let is_of_name = |at: &usize| mentions.iter().any(|mention| mention.at.contains(at));
         let mut all: Vec<Match> = Vec::new();
-        for wording in &self.ear.wordings {
+        for wording in &self.ear().wordings {
             let what = match wording.of {
                 Listened::Tree(index) => Meant::Complaint(TreeId(index)),
                 Listened::Sign(index) => Meant::Sign(index),
             };
             for (at, between) in found(&wording.stems, &speech.words, content) {
-                let mut weight = 1.0 + self.ear.lexicon.weights.following * (at.len() - 1) as f64
-                    - self.ear.lexicon.weights.between * between as f64;
+                let mut weight = 1.0 + self.ear().lexicon.weights.following * (at.len() - 1) as f64
+                    - self.ear().lexicon.weights.between * between as f64;
                 let is_name = at.iter().all(is_of_name);
-                weight *= if is_name { self.ear.lexicon.weights.of_name } else { 1.0 };
+                weight *= if is_name { self.ear().lexicon.weights.of_name } else { 1.0 };
                 weight *= if at.iter().all(|&at| speech.words[at].is_when)
                     && speech.words.iter().any(|word| !word.is_when && !word.is_filler)
                 {
-                    self.ear.lexicon.weights.of_when
+                    self.ear().lexicon.weights.of_when
                 } else {
                     1.0
                 };
@@ -202,7 +202,7 @@ impl Trees {
                     weight += if loads.is_empty() || kinds.is_empty() || is_name {
                         0.0
                     } else {
-                        self.ear.lexicon.weights.just_such
+                        self.ear().lexicon.weights.just_such
                     };
                 }
                 all.push(Match { what, at, weight });
@@ -215,7 +215,7 @@ impl Trees {
             let is_part = kept
                 .iter()
                 .filter(touches)
-                .any(|other| other.what == one.what || other.weight > one.weight + self.ear.lexicon.weights.alike);
+                .any(|other| other.what == one.what || other.weight > one.weight + self.ear().lexicon.weights.alike);
             if !is_part {
                 kept.push(one);
             }
@@ -230,7 +230,7 @@ impl Trees {
             let told = beside(&one.at, speech, mentions);
             match all.iter_mut().find(|known| known.what == one.what) {
                 Some(known) => {
-                    known.weight += self.ear.lexicon.weights.repeated * one.weight;
+                    known.weight += self.ear().lexicon.weights.repeated * one.weight;
                     known.at.extend(&one.at);
                     if self.is_shared(one.what) {
                         known
@@ -242,18 +242,18 @@ impl Trees {
             }
         }
         let is_general = |what: Meant| match what {
-            Meant::Complaint(tree) => self.ear.lexicon.general.contains(&self.tree(tree).class),
+            Meant::Complaint(tree) => self.ear().lexicon.general.contains(&self.tree(tree).class),
             Meant::Sign(_) => false,
         };
         let complains = |one: &Contender| {
             matches!(one.what, Meant::Complaint(_))
                 && !is_general(one.what)
-                && one.weight >= self.ear.lexicon.weights.speaks
+                && one.weight >= self.ear().lexicon.weights.speaks
         };
         let others: Vec<Vec<usize>> = all.iter().filter(|one| complains(one)).map(|one| one.mentions.clone()).collect();
         for one in all.iter_mut().filter(|one| is_general(one.what)) {
             if others.iter().any(|other| other.is_empty() || one.mentions.iter().all(|at| other.contains(at))) {
-                one.weight *= self.ear.lexicon.weights.general;
+                one.weight *= self.ear().lexicon.weights.general;
             }
         }
         all
@@ -264,14 +264,14 @@ impl Trees {
         let of = |(stems, remark): &(Vec<String>, usize)| {
             found(stems, &speech.words, content).into_iter().next().map(|(at, _)| (*remark, at))
         };
-        self.ear.remarks.iter().filter_map(of).collect()
+        self.ear().remarks.iter().filter_map(of).collect()
     }
 
     /// What remarks answer of the questions of a tree.
     fn answers(&self, what: Meant, remarks: &[(usize, Vec<usize>)]) -> Vec<(QuestionId, usize)> {
         let Meant::Complaint(tree) = what else { return Vec::new() };
         let mut answers: Vec<(QuestionId, usize)> = Vec::new();
-        for means in remarks.iter().flat_map(|(remark, _)| &self.ear.lexicon.remarks[*remark].means) {
+        for means in remarks.iter().flat_map(|(remark, _)| &self.ear().lexicon.remarks[*remark].means) {
             let answer = means.split_once(' ').and_then(|(name, word)| {
                 let question = self.find_question(tree, name)?;
                 Some((question, self.question(question).find_answer(word)?))

@@ -24,6 +24,7 @@ use crate::vehicle::sides::Side;
 use crate::vehicle::{LoadKind, PartId, State};
 use ear::Ear;
 use serde::{Deserialize, Serialize};
+use std::sync::OnceLock;
 
 /// Number of a tree.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -236,7 +237,9 @@ pub struct OfEvery {
 pub struct Trees {
     trees: Vec<Tree>,
     dangers: Vec<Danger>,
-    ear: Ear,
+    lexicon: Lexicon,
+    /// Made of them when something is first heard.
+    ear: OnceLock<Ear>,
 }
 
 impl Trees {
@@ -248,16 +251,23 @@ impl Trees {
                 of_every.questions.iter().filter(|question| !is_asked(question)).cloned().collect();
             tree.questions.extend(more);
         }
-        let said = trees.iter().enumerate();
-        let said =
-            said.flat_map(|(at, tree)| tree.said.iter().chain([&tree.class]).map(move |said| (at, said.as_str())));
-        let ear = Ear::new(said, of_every.lexicon);
-        Self { trees, dangers: of_every.dangers, ear }
+        Self { trees, dangers: of_every.dangers, lexicon: of_every.lexicon, ear: OnceLock::new() }
     }
 
     /// What people's words mean, whatever tree they lead to.
     pub fn lexicon(&self) -> &Lexicon {
-        &self.ear.lexicon
+        &self.lexicon
+    }
+
+    /// What is listened for.
+    fn ear(&self) -> &Ear {
+        self.ear.get_or_init(|| {
+            let said = |(at, tree): (usize, &Tree)| {
+                tree.said.iter().chain([&tree.class]).map(move |said| (at, said.clone())).collect::<Vec<_>>()
+            };
+            let said: Vec<(usize, String)> = self.trees.iter().enumerate().flat_map(said).collect();
+            Ear::new(said.iter().map(|(at, said)| (*at, said.as_str())), self.lexicon.clone())
+        })
     }
 
     /// Every tree with its number.

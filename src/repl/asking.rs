@@ -102,8 +102,8 @@ pub fn bare_answer(words: &[&str], case: &Case) -> Result<Option<Command>, Comma
     let is_unknown = lexicon.unknown.contains(&line);
     let word = line.trim_start_matches("i think ").trim_end_matches(" i think").trim_end_matches(" i think so");
     let word = match () {
-        () if lexicon.yes.iter().any(|yes| yes == word) => "yes",
-        () if lexicon.no.iter().any(|no| no == word) => "no",
+        () if lexicon.yes.iter().any(|yes| *yes == line || yes == word) => "yes",
+        () if lexicon.no.iter().any(|no| *no == line || no == word) => "no",
         () => word,
     };
     let is_bare = is_unknown || matches!(word, "yes" | "no");

@@ -64,3 +64,13 @@ pub enum SketchError {
 fn hint(near: Option<&str>) -> String {
     near.map(|near| format!(", did you mean `{near}`?")).unwrap_or_default()
 }
+
+impl SketchError {
+    /// The same of a line that had so many words put before it.
+    pub fn without_words(self, added: usize) -> Self {
+        match self {
+            Self::Unknown { word, number, near } => Self::Unknown { word, number: number.saturating_sub(added), near },
+            other => other,
+        }
+    }
+}

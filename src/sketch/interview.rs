@@ -75,7 +75,8 @@ impl Interview {
     pub fn answer(&mut self, said: &str) -> Result<(), SketchError> {
         let Some(prompt) = self.next() else { return Ok(()) };
         let piece = piece(prompt, said);
-        let made = made(&piece)?;
+        let added = piece.split_whitespace().count() - said.split_whitespace().count();
+        let made = made(&piece).map_err(|error| error.without_words(added))?;
         let is_load = |item: &Item| matches!(item, Item::Load { .. });
         if prompt == Prompt::Load && !made.iter().any(|made| is_load(&made.item)) {
             return Err(SketchError::NoLoad);

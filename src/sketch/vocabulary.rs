@@ -32,38 +32,8 @@ use LineWord::{
 };
 
 /// Words to be shown for parts and loads.
-pub const USUAL: [&str; 30] = [
-    "battery",
-    "fuse",
-    "breaker",
-    "cable",
-    "switch",
-    "isolator",
-    "relay",
-    "plug",
-    "joint",
-    "chassis",
-    "solar",
-    "alternator",
-    "lamp",
-    "led",
-    "fan",
-    "pump",
-    "motor",
-    "fridge",
-    "heater",
-    "compressor",
-    "radio",
-    "camera",
-    "inverter",
-    "charger",
-    "socket",
-    "valve",
-    "beacon",
-    "horn",
-    "module",
-    "actuator",
-];
+pub const USUAL: [&str; 12] =
+    ["battery", "fuse", "cable", "switch", "relay", "plug", "joint", "chassis", "lamp", "pump", "fan", "fridge"];
 
 /// Every word and phrase, by what it is.
 const WORDS: [(LineWord, &[&str]); 34] = [
