@@ -1,6 +1,6 @@
 //! The trees that come with the program, and a folder of one's own.
 
-use super::{Danger, OfEvery, Question, Tree, Trees, read};
+use super::{Danger, Lexicon, OfEvery, Question, Tree, Trees, read};
 use crate::files::{LoadError, read_text};
 use crate::source::{Diagnostic, SourceFile};
 use std::path::Path;
@@ -26,6 +26,7 @@ const BUILT_IN: [(&str, &str); 14] = [
 /// What is asked of every complaint, and what comes before each.
 const QUESTIONS: &str = include_str!("../../trees/of-every/questions.ron");
 const DANGERS: &str = include_str!("../../trees/of-every/dangers.ron");
+const LEXICON: &str = include_str!("../../trees/of-every/lexicon.ron");
 
 /// The trees that come with the program.
 ///
@@ -44,6 +45,7 @@ fn of_every() -> Result<OfEvery, LoadError> {
     Ok(OfEvery {
         questions: read::of_every(built_in_file("of-every/questions.ron", QUESTIONS))?,
         dangers: read::dangers(built_in_file("of-every/dangers.ron", DANGERS))?,
+        lexicon: read::lexicon(built_in_file("of-every/lexicon.ron", LEXICON))?,
     })
 }
 
@@ -73,6 +75,14 @@ pub fn load_questions(path: &str) -> Result<Vec<Question>, LoadError> {
 /// [`LoadError`] with every error found.
 pub fn load_dangers(path: &str) -> Result<Vec<Danger>, LoadError> {
     read::dangers(read_text(path)?)
+}
+
+/// A lexicon.
+///
+/// # Errors
+/// [`LoadError`] with every error found.
+pub fn load_lexicon(path: &str) -> Result<Lexicon, LoadError> {
+    read::lexicon(read_text(path)?)
 }
 
 /// The built-in trees with those of a folder: a class that is there already is

@@ -2,19 +2,29 @@
 //! comes out, and how likely each answer is under each kind of fault in each
 //! position. What an answer does to the belief is worked out in `belief`.
 
+mod danger;
+mod ear;
+mod hearing;
+mod lexicon;
 mod library;
-mod meant;
 mod odds;
 mod read;
+mod speech;
+mod subject;
+mod things;
 
-pub use library::{built_in_trees, load_dangers, load_questions, load_tree, trees_with};
+pub use hearing::{Lack, Meaning, Meant, Understood};
+pub use lexicon::Lexicon;
+pub use library::{built_in_trees, load_dangers, load_lexicon, load_questions, load_tree, trees_with};
 pub use odds::Supposed;
 
 use crate::quantity::Minutes;
 use crate::tables::rates::PartClass;
 use crate::vehicle::sides::Side;
 use crate::vehicle::{LoadKind, PartId, State};
+use ear::Ear;
 use serde::{Deserialize, Serialize};
+use std::sync::OnceLock;
 
 /// Number of a tree.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -216,8 +226,10 @@ pub struct Danger {
 pub struct OfEvery {
     /// Asked after a tree's own questions.
     pub questions: Vec<Question>,
-    /// Heard before a tree is looked for; the first that fits counts.
+    /// Understood before a tree is looked for; the first that fits counts.
     pub dangers: Vec<Danger>,
+    /// What people's words mean, whatever tree they lead to.
+    pub lexicon: Lexicon,
 }
 
 /// All trees at hand.
@@ -225,6 +237,9 @@ pub struct OfEvery {
 pub struct Trees {
     trees: Vec<Tree>,
     dangers: Vec<Danger>,
+    lexicon: Lexicon,
+    /// Made of them when something is first heard.
+    ear: OnceLock<Ear>,
 }
 
 impl Trees {
@@ -236,7 +251,23 @@ impl Trees {
                 of_every.questions.iter().filter(|question| !is_asked(question)).cloned().collect();
             tree.questions.extend(more);
         }
-        Self { trees, dangers: of_every.dangers }
+        Self { trees, dangers: of_every.dangers, lexicon: of_every.lexicon, ear: OnceLock::new() }
+    }
+
+    /// What people's words mean, whatever tree they lead to.
+    pub fn lexicon(&self) -> &Lexicon {
+        &self.lexicon
+    }
+
+    /// What is listened for.
+    fn ear(&self) -> &Ear {
+        self.ear.get_or_init(|| {
+            let said = |(at, tree): (usize, &Tree)| {
+                tree.said.iter().chain([&tree.class]).map(move |said| (at, said.clone())).collect::<Vec<_>>()
+            };
+            let said: Vec<(usize, String)> = self.trees.iter().enumerate().flat_map(said).collect();
+            Ear::new(said.iter().map(|(at, said)| (*at, said.as_str())), self.lexicon.clone())
+        })
     }
 
     /// Every tree with its number.

@@ -1,6 +1,6 @@
 //! A tree file to a [`Tree`], with every error of the file at once.
 
-use super::{Answer, Danger, Extent, Odds, Question, Tree, Wrong};
+use super::{Answer, Danger, Extent, Lexicon, Odds, Question, Tree, Wrong};
 use crate::files::{List, LoadError, Located, Root, read_entry};
 use crate::quantity::Minutes;
 use crate::source::{Diagnostic, SourceFile, Span};
@@ -15,6 +15,7 @@ const TRUST: (f64, f64) = (0.1, 0.95);
 
 const KIND: Root = Root { word: "Tree", noun: "tree" };
 const DANGERS: Root = Root { word: "Dangers", noun: "dangers" };
+const LEXICON: Root = Root { word: "Lexicon", noun: "lexicon" };
 const QUESTIONS: Root = Root { word: "Questions", noun: "questions" };
 /// Format: how far the chances of a row, written with two digits, may miss one.
 const ROUNDING: f64 = 0.011;
@@ -95,6 +96,14 @@ pub fn dangers(text: Text) -> Result<Vec<Danger>, LoadError> {
     read_entry(text, DANGERS, |entry: DangersEntry, findings| {
         Some(filled(entry.dangers, "dangers", findings).into_iter().map(|(danger, _)| danger).collect())
     })
+}
+
+/// Reads a lexicon.
+///
+/// # Errors
+/// [`LoadError::Rejected`] with every error found.
+pub fn lexicon(text: Text) -> Result<Lexicon, LoadError> {
+    read_entry(text, LEXICON, |entry: Lexicon, _| Some(entry))
 }
 
 fn questions(list: List<QuestionEntry>, findings: &mut Vec<Diagnostic>) -> Vec<Question> {

@@ -2,74 +2,69 @@
 
 use super::command::{Command, CommandError};
 use super::lookup::Lookup;
+use super::reading::is_unit;
 use super::signs::{self, settings_for};
 use super::verbs::{Verb, verb_of};
 use crate::belief::Sign;
 use crate::case::{Case, Entry};
-use crate::complaint::{Channel, QuestionId, TreeId, Wrong};
+use crate::complaint::{Channel, Lack, Meaning, Meant, QuestionId, Wrong};
 use crate::plan::{Next, Test};
+use crate::quantity::looks_like_number;
 use crate::source::nearest;
-use crate::vehicle::trace::way_there_and_back;
-use crate::vehicle::{PartId, Role};
+use crate::vehicle::PartId;
 use crate::words;
 
-/// `complaint the fridge is dead`: which thing, which tree.
-pub fn complaint(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
-    let vehicle = case.vehicle();
-    let example = || lookup.example_complaint();
-    let named = words.iter().find_map(|word| {
-        let found = vehicle.find_part(word)?;
-        let kind = &vehicle.part(found).kind;
-        let fits = match kind.role() {
-            Role::Load | Role::Protection | Role::Source => true,
-            Role::Coil | Role::Switchgear | Role::Connection | Role::Conductor | Role::Rectifier | Role::Display => {
-                false
-            }
-        };
-        fits.then_some((found, *word))
-    });
-    let said: Vec<&str> = words.iter().copied().filter(|word| named.is_none_or(|(_, name)| *word != name)).collect();
-    let tree =
-        meant(&said, named.map(|(part, _)| part), case).ok_or_else(|| CommandError::NoTree { example: example() })?;
-    let wrong = case.trees().tree(tree).wrong;
-    let subject =
-        subject(wrong, named.map(|(part, _)| part), case).ok_or_else(|| CommandError::OfWhat { example: example() })?;
-    let is_little = words.iter().any(|word| matches!(*word, "little" | "less" | "half" | "low" | "slowly" | "weakly"));
-    let sign = if wrong == Wrong::Uncharged && is_little { Sign::ChargesLittle } else { Sign::from(wrong) };
-    let settings = settings_for(case, subject, sign)?;
-    Ok(Command::Enter(Entry::Complain { settings, subject, sign, tree }))
-}
-
-/// The tree whose wordings fit, or else one for what a known word says.
-fn meant(said: &[&str], named: Option<PartId>, case: &Case) -> Option<TreeId> {
-    let trees = case.trees();
-    let kind = named.and_then(|part| case.vehicle().part(part).kind.load()).map(|load| load.kind);
-    let by_verb = || {
-        let sign = said.iter().find_map(|word| verb_of(word)?.says())?;
-        trees.iter().find(|(_, tree)| tree.loads.is_empty() && Sign::from(tree.wrong) == sign).map(|(id, _)| id)
-    };
-    trees.meant(&said.join(" "), kind).or_else(by_verb)
-}
-
-/// What such a complaint is of: what was named, or what stands for it.
-fn subject(wrong: Wrong, named: Option<PartId>, case: &Case) -> Option<PartId> {
-    let vehicle = case.vehicle();
-    let kind = |part: PartId| &vehicle.part(part).kind;
-    let is_fuse = |part: &PartId| kind(*part).is_protection();
-    let is_battery = |part: &PartId| kind(*part).is_battery();
-    match (wrong, named) {
-        (Wrong::Blows, Some(named)) if is_fuse(&named) => Some(named),
-        // Of a load, the fuse nearest to it.
-        (Wrong::Blows, Some(named)) => {
-            let way = way_there_and_back(vehicle, &case.standing().state, named);
-            way.into_iter().rfind(is_fuse)
-        }
-        (Wrong::GoesFlat | Wrong::Uncharged, named) => named.filter(is_battery).or_else(|| {
-            let mut batteries = vehicle.supplies().filter(is_battery);
-            batteries.next().filter(|_| batteries.next().is_none())
-        }),
-        (_, named) => named.filter(|&part| kind(part).is_load()),
+/// `complaint the fridge is dead`, or such a sentence alone: what it means of this vehicle.
+/// A sentence `adds` to a complaint that stands.
+pub fn heard(said: &str, adds: bool, case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    let hearing = case.trees().hear(case.vehicle(), &case.standing().state, said);
+    let example = lookup.example_complaint();
+    match (hearing.meanings.is_empty(), hearing.lack) {
+        (false, _) => Ok(Command::Heard { hearing: Box::new(hearing), adds }),
+        (true, Lack::Wording) => Err(CommandError::NoTree { example }),
+        (true, Lack::Thing) => Err(CommandError::OfWhat { example }),
     }
+}
+
+/// A meaning as entries: what works, what is complained of, the others of it, what side
+/// remarks answer.
+pub fn meant(meaning: &Meaning, adds: bool, case: &Case) -> Result<Vec<Entry>, CommandError> {
+    let trees = case.trees();
+    let tree = match meaning.what {
+        Meant::Complaint(tree) => Some(tree),
+        Meant::Sign(_) => None,
+    };
+    let sign = match meaning.what {
+        Meant::Complaint(tree) if trees.tree(tree).wrong == Wrong::Uncharged && meaning.is_little => {
+            Sign::ChargesLittle
+        }
+        Meant::Complaint(tree) => Sign::from(trees.tree(tree).wrong),
+        Meant::Sign(number) => said_by(&trees.lexicon().signs[number].verb),
+    };
+    let any = || case.vehicle().loads().min_by_key(|&load| case.settings_for_sign(load, sign).len());
+    let subjects = if meaning.subjects.is_empty() { any().into_iter().collect() } else { meaning.subjects.clone() };
+    let observed = |subject: PartId, sign| {
+        Ok::<_, CommandError>(Entry::Observe { settings: settings_for(case, subject, sign)?, subject, sign })
+    };
+    let works = meaning.works.iter().map(|&subject| observed(subject, Sign::WORKS));
+    let mut entries = works.collect::<Result<Vec<_>, _>>()?;
+    let complains = tree.filter(|_| !(adds && case.standing().complaint.is_some()));
+    for (index, &subject) in subjects.iter().enumerate() {
+        entries.push(match complains {
+            Some(tree) if index == 0 => {
+                Entry::Complain { settings: settings_for(case, subject, sign)?, subject, sign, tree }
+            }
+            _ => observed(subject, sign)?,
+        });
+    }
+    let answers = meaning.answers.iter().filter(|_| complains.is_some());
+    entries.extend(answers.map(|&(question, answer)| Entry::Answer { question, answer }));
+    Ok(entries)
+}
+
+/// What a verb says of its subject.
+fn said_by(verb: &str) -> Sign {
+    verb_of(verb).and_then(Verb::says).unwrap_or(Sign::WORKS)
 }
 
 /// `answer slowly`, `answer onset slowly`, `answer 2`.
@@ -102,9 +97,15 @@ pub fn answer(verb: &Verb, words: &[&str], case: &Case, lookup: &Lookup<'_>) -> 
 /// A line that is nothing but the answer to what was just asked: a word of a
 /// question, or yes or no to a look or a listening. Who does not know leaves it out.
 pub fn bare_answer(words: &[&str], case: &Case) -> Result<Option<Command>, CommandError> {
-    let line = words.join(" ").to_lowercase().replace(['\'', '’'], "");
+    let line = words.join(" ").to_lowercase().replace(['\'', '’', ','], "");
+    let lexicon = case.trees().lexicon();
+    let is_unknown = lexicon.unknown.contains(&line);
     let word = line.trim_start_matches("i think ").trim_end_matches(" i think").trim_end_matches(" i think so");
-    let is_unknown = matches!(line.as_str(), "dont know" | "do not know" | "no idea" | "unsure" | "not sure");
+    let word = match () {
+        () if lexicon.yes.iter().any(|yes| *yes == line || yes == word) => "yes",
+        () if lexicon.no.iter().any(|no| *no == line || no == word) => "no",
+        () => word,
+    };
     let is_bare = is_unknown || matches!(word, "yes" | "no");
     let advice = match &case.assessment().next {
         Next::Test(advice) => advice,
@@ -129,6 +130,19 @@ pub fn bare_answer(words: &[&str], case: &Case) -> Result<Option<Command>, Comma
         }
         Test::Sense { .. } | Test::Measure(_) => Ok(None),
     }
+}
+
+/// A value without what people say before it: `it says about 12.4 volts`.
+pub fn value_alone<'l>(line: &'l str, case: &Case) -> &'l str {
+    let mut rest = line;
+    while let Some(after) = case.trees().lexicon().lead.iter().find_map(|lead| {
+        let head = rest.get(..lead.len()).filter(|head| head.eq_ignore_ascii_case(lead))?;
+        rest[head.len()..].strip_prefix(' ').map(str::trim_start)
+    }) {
+        rest = after;
+    }
+    let is_value = rest.split_whitespace().next().is_some_and(looks_like_number);
+    if is_value && rest.split_whitespace().skip(1).all(is_unit) { rest } else { line }
 }
 
 /// The question that is the next test.

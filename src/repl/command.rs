@@ -3,7 +3,7 @@
 use super::paper::ReportOrder;
 use crate::case::Entry;
 use crate::case::journal::Access;
-use crate::complaint::TreeId;
+use crate::complaint::{TreeId, Understood};
 use crate::plan::walk::Scope;
 use crate::quantity::MeasuredError;
 use crate::vehicle::{NoAid, PartId, PointId};
@@ -18,6 +18,12 @@ pub enum Command {
     Enter(Entry),
     /// Several at once, as instruments of a panel are read.
     EnterAll(Vec<Entry>),
+    /// What somebody's sentence means.
+    Heard {
+        hearing: Box<Understood>,
+        /// Whether it adds to a complaint that stands.
+        adds: bool,
+    },
     /// Take the last entry back.
     Undo,
     /// Put it in again.

@@ -203,6 +203,7 @@ impl LessonSession {
             | Command::Sketch(_)
             | Command::Save(_)
             | Command::Report(_)
+            | Command::Heard { .. }
             | Command::Sheet { .. }
             | Command::Handover(_)
             | Command::Walk(..)

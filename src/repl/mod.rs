@@ -3,8 +3,10 @@
 
 mod aids;
 mod asking;
+mod choices;
 mod command;
 mod complete;
+mod hearing;
 mod lesson;
 mod lookup;
 mod paper;

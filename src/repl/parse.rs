@@ -19,6 +19,9 @@ use crate::plan::{Next, Test};
 use crate::quantity::looks_like_number;
 use crate::vehicle::{PartId, PointId, Position, Reach};
 
+/// Layout: words that a line has at least to be a sentence, though it begins with a command.
+const SENTENCE: usize = 4;
+
 /// Understands a line.
 ///
 /// # Errors
@@ -28,8 +31,28 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
     if line.is_empty() || line.starts_with('#') {
         return Ok(Command::Nothing);
     }
-    let words = words(line);
     let lookup = Lookup::new(case.vehicle());
+    commanded(line, case, &lookup).or_else(|error| match sentence(line, &error) {
+        true => asking::heard(line, true, case, &lookup).map_err(|why| match why {
+            CommandError::OfWhat { .. } if matches!(error, CommandError::Unknown { .. }) => why,
+            _ => error,
+        }),
+        false => Err(error),
+    })
+}
+
+/// Whether a line that is no command may be a sentence: one that begins with a command's
+/// word has to be longer than a slip in a command.
+fn sentence(line: &str, error: &CommandError) -> bool {
+    let words = line.split_whitespace().count();
+    let is_command = line.split_whitespace().next().is_some_and(|word| verb_of(word).is_some());
+    let is_heard = matches!(error, CommandError::NoTree { .. } | CommandError::OfWhat { .. });
+    !is_heard && words >= if is_command { SENTENCE } else { 3 }
+}
+
+fn commanded(line: &str, case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
+    let line = asking::value_alone(line, case);
+    let words = words(line);
     let words = lookup.labels_as_names(words);
     let Some((&first, rest)) = words.split_first() else { return Ok(Command::Nothing) };
     if let Some(command) = asking::bare_answer(&words, case)? {
@@ -38,47 +61,47 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
     let has_value = |fits: fn(&str) -> bool| words.iter().any(|word| fits(word));
     let Some(verb) = verb_of(first) else {
         if lookup.instrument(first).is_ok() {
-            return reading(&words, case, &lookup);
+            return reading(&words, case, lookup);
         }
         return match words.iter().any(|word| (is_value(word) || is_comparison(word)) && lookup.is_no_name(word)) {
-            true => reading(&words, case, &lookup),
-            false => subject_first(&words, case, &lookup),
+            true => reading(&words, case, lookup),
+            false => subject_first(&words, case, lookup),
         };
     };
     let text = line[first.len()..].trim();
     match &verb.grammar {
         Grammar::Alone(command) => alone(command.clone(), rest),
-        Grammar::Says(sign) => signs::sign(*sign, verb, rest, case, &lookup),
-        Grammar::Sets(position) => set(verb, *position, rest, &lookup),
-        Grammar::Complaint => asking::complaint(rest, case, &lookup),
-        Grammar::Answer => asking::answer(verb, rest, case, &lookup),
+        Grammar::Says(sign) => signs::sign(*sign, verb, rest, case, lookup),
+        Grammar::Sets(position) => set(verb, *position, rest, lookup),
+        Grammar::Complaint => asking::heard(text, false, case, lookup),
+        Grammar::Answer => asking::answer(verb, rest, case, lookup),
         Grammar::Tree => asking::tree(rest, case),
         Grammar::Helping => asking::phone(rest),
-        Grammar::Touched => signs::touched(verb, rest, case, &lookup),
-        Grammar::Read => reading(rest, case, &lookup),
-        Grammar::Retake => retake(verb, rest, &lookup),
+        Grammar::Touched => signs::touched(verb, rest, case, lookup),
+        Grammar::Read => reading(rest, case, lookup),
+        Grammar::Retake => retake(verb, rest, lookup),
         Grammar::Strike => Ok(Command::Enter(Entry::Strike { number: number(lookup.one(rest, verb)?)? })),
         Grammar::Repaired => Ok(Command::Enter(Entry::Repaired { part: lookup.part(lookup.one(rest, verb)?)? })),
-        Grammar::OutOfReach => cannot(verb, rest, case, &lookup),
+        Grammar::OutOfReach => cannot(verb, rest, case, lookup),
         Grammar::Skip => alone(skip(case)?, rest),
-        Grammar::Lamp if has_value(|word| is_value(word) || is_brightness(word)) => reading(&words, case, &lookup),
-        Grammar::Lamp | Grammar::Feed | Grammar::Bridge | Grammar::Disconnect => aids::put(verb, rest, case, &lookup),
-        Grammar::Remove => aids::remove(rest, case, &lookup),
-        Grammar::State => state(rest, case, &lookup),
-        Grammar::BlackLead if has_value(is_value) => reading(&words, case, &lookup),
+        Grammar::Lamp if has_value(|word| is_value(word) || is_brightness(word)) => reading(&words, case, lookup),
+        Grammar::Lamp | Grammar::Feed | Grammar::Bridge | Grammar::Disconnect => aids::put(verb, rest, case, lookup),
+        Grammar::Remove => aids::remove(rest, case, lookup),
+        Grammar::State => state(rest, case, lookup),
+        Grammar::BlackLead if has_value(is_value) => reading(&words, case, lookup),
         Grammar::BlackLead => Ok(Command::Enter(Entry::BlackLead { point: lookup.point(lookup.one(rest, verb)?)? })),
         Grammar::Meter => meter(lookup.one(rest, verb)?),
-        Grammar::Expect => expect(verb, rest, case, &lookup),
-        Grammar::Trace => Ok(Command::Trace(circuit(verb, rest, case, &lookup)?)),
-        Grammar::Profile => Ok(Command::Profile(circuit(verb, rest, case, &lookup)?)),
+        Grammar::Expect => expect(verb, rest, case, lookup),
+        Grammar::Trace => Ok(Command::Trace(circuit(verb, rest, case, lookup)?)),
+        Grammar::Profile => Ok(Command::Profile(circuit(verb, rest, case, lookup)?)),
         Grammar::Part => Ok(Command::Part(lookup.part(lookup.one(rest, verb)?)?)),
         Grammar::Sketch => Ok(Command::Sketch(text.to_string())),
-        Grammar::Save => Ok(Command::Save(needed(text, verb, &lookup)?.into())),
-        Grammar::Note => Ok(Command::Enter(Entry::Note { text: needed(text, verb, &lookup)?.to_string() })),
+        Grammar::Save => Ok(Command::Save(needed(text, verb, lookup)?.into())),
+        Grammar::Note => Ok(Command::Enter(Entry::Note { text: needed(text, verb, lookup)?.to_string() })),
         Grammar::Report => Ok(Command::Report(order(text)?)),
-        Grammar::Sheet => sheet(verb, text, &lookup),
-        Grammar::Handover => handover(line, rest, &lookup),
-        Grammar::History => history(verb, rest, &lookup),
+        Grammar::Sheet => sheet(verb, text, lookup),
+        Grammar::Handover => handover(line, rest, lookup),
+        Grammar::History => history(verb, rest, lookup),
         Grammar::Comeback => Ok(Command::Comeback(order(text)?)),
         Grammar::Case => case_named(rest),
         Grammar::Help => help(rest),

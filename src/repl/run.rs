@@ -166,7 +166,8 @@ pub fn run_prompt(
         };
         let width = width(&mut editor);
         // A paste of several lines arrives as one.
-        for line in typed.lines() {
+        let lines: Vec<&str> = if typed.is_empty() { vec![""] } else { typed.lines().collect() };
+        for line in lines {
             let reply = session.handle(line);
             write_reply(out, &reply, form, width)?;
             out.flush()?;

@@ -1,5 +1,6 @@
 //! One line in, one reply out. Never computes, never prints.
 
+use super::choices::Choices;
 use super::command::{Command, CommandError};
 use super::lookup::Lookup;
 use super::parse::parse;
@@ -112,6 +113,8 @@ pub struct Session {
     unfiled: Option<Shelf>,
     /// A sketch that is being asked for.
     pub(super) asking: Option<Interview>,
+    /// What a sentence may mean, while it is asked.
+    pub(super) choices: Choices,
 }
 
 impl Session {
@@ -126,6 +129,7 @@ impl Session {
             heeds_history: false,
             unfiled: None,
             asking: None,
+            choices: Choices::default(),
         }
     }
 
@@ -174,6 +178,10 @@ impl Session {
 
     /// What is said on opening.
     pub fn greeting(&self) -> Vec<Block> {
+        // What is being sketched is no vehicle yet.
+        if self.asking.is_some() {
+            return Vec::new();
+        }
         let vehicle = self.case.vehicle();
         let mut first = format!(
             "{}, {:.0} V: {} loads, {} parts.",
@@ -194,9 +202,11 @@ impl Session {
 
     /// Handles one line.
     pub fn handle(&mut self, line: &str) -> Reply {
-        let said = match self.asking.take() {
-            Some(asking) => self.answer_sketch(asking, line),
-            None => {
+        let choice = std::mem::take(&mut self.choices).picked(line);
+        let said = match (self.asking.take(), choice) {
+            (Some(asking), _) => self.answer_sketch(asking, line),
+            (None, Some((meaning, adds))) => self.take_meaning(&meaning, adds),
+            (None, None) => {
                 match self.walked(line).map_or_else(|| parse(line, &self.case), |entry| Ok(Command::Enter(entry))) {
                     Ok(Command::Leave) => return Reply::silent(Understanding::Leave),
                     Ok(Command::Nothing) => return Reply::silent(Understanding::Understood),
@@ -213,7 +223,7 @@ impl Session {
     /// Runs a line; what in a complaint tells of danger is answered first, whatever else
     /// is made of it.
     fn heard(&mut self, line: &str, command: Result<Command, CommandError>) -> Said {
-        let is_complaint = matches!(command, Ok(Command::Enter(Entry::Complain { .. })) | Err(_));
+        let is_complaint = matches!(command, Ok(Command::Heard { .. }) | Err(_));
         let danger = self.case.trees().danger_in(line).filter(|_| is_complaint).map(words::danger);
         let said = command.map_err(Into::into).and_then(|command| self.run(command));
         match danger {
@@ -280,6 +290,7 @@ impl Session {
             }
             Command::Enter(entry) => self.enter(entry)?,
             Command::EnterAll(entries) => self.enter_all(entries)?,
+            Command::Heard { hearing, adds } => self.take_hearing(*hearing, adds)?,
             Command::Undo => {
                 let entry = self.case.undo()?;
                 self.stepped(&entry, "Taken back")
@@ -319,7 +330,7 @@ impl Session {
     }
 
     /// Enters all of them or none, and answers once.
-    fn enter_all(&mut self, mut entries: Vec<Entry>) -> Said {
+    pub(super) fn enter_all(&mut self, mut entries: Vec<Entry>) -> Said {
         let Some(last) = entries.pop() else { return Ok(Vec::new()) };
         let mut said = Vec::new();
         for entry in entries {

@@ -39,6 +39,18 @@ impl Session {
         if line.trim() == "stop" {
             return Ok(vec![Block::paragraph("No sketch, then.")]);
         }
+        match line.trim() {
+            "?" => {
+                let explained = asking.next().map(words::sketch_explained);
+                self.asking = Some(asking);
+                return Ok(explained.into_iter().collect());
+            }
+            "back" => {
+                asking.back();
+                return self.ask_on(asking);
+            }
+            _ => {}
+        }
         match asking.answer(line) {
             Ok(()) => self.ask_on(asking),
             Err(error) => {

@@ -1,5 +1,7 @@
 //! A sketched vehicle, and what of it nobody said.
 
+use super::item::Made;
+
 /// A sketched vehicle.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sketch {
@@ -7,8 +9,10 @@ pub struct Sketch {
     pub text: String,
     /// What was assumed.
     pub assumed: Vec<Assumed>,
-    /// Name of the load.
+    /// Name of the load; of several the first.
     pub load: String,
+    /// What each of the words became.
+    pub made: Vec<Made>,
 }
 
 /// Something that the line did not say.
@@ -42,6 +46,12 @@ pub enum Assumed {
     },
     /// A return by body metal.
     Chassis,
+    /// What a charging source gives, and its wires.
+    Source {
+        name: String,
+        /// A.
+        amps: f64,
+    },
     /// The return through the other pin of the same plug.
     SecondPin { name: String },
     /// The wiring of a relay's coil.

@@ -2,8 +2,8 @@
 //! answer is a piece of the line.
 
 use super::assumed::Sketch;
-use super::item::items;
-use super::item::{Item, SketchError};
+use super::error::SketchError;
+use super::item::{Item, made};
 use super::write::sketch;
 use crate::tables::sketch::Sketching;
 
@@ -21,6 +21,35 @@ pub enum Prompt {
     Between,
     /// The way back.
     Return,
+}
+
+impl Prompt {
+    /// Whether a part answers it.
+    fn takes(self, item: &Item) -> bool {
+        match (self, item) {
+            (Self::Load, Item::Load { .. })
+            | (Self::Battery, Item::Battery { .. } | Item::Source { .. })
+            | (Self::Fuse, Item::Fuse { .. } | Item::Breaker { .. })
+            | (Self::Cable, Item::Cable { .. }) => true,
+            (Self::Load | Self::Battery | Self::Fuse | Self::Cable, _) => false,
+            (Self::Between, item) => {
+                !matches!(item, Item::Load { .. } | Item::Battery { .. } | Item::Chassis | Item::Negative)
+            }
+            (Self::Return, item) => !matches!(item, Item::Load { .. } | Item::Battery { .. } | Item::Source { .. }),
+        }
+    }
+
+    /// What would be an answer.
+    fn wanted(self) -> &'static str {
+        match self {
+            Self::Load => "say the load alone, such as `lamp 55 W`",
+            Self::Battery => "say the battery, such as `12 V 100 Ah`",
+            Self::Fuse => "say the fuse or breaker, such as `15 A`",
+            Self::Cable => "say length and size, such as `6 m 2.5`",
+            Self::Between => "say parts in their order, such as `switch, plug`",
+            Self::Return => "say `chassis`, `negative` or `cable 6 m 2.5`",
+        }
+    }
 }
 
 /// All of it, in the order asked.
@@ -46,13 +75,22 @@ impl Interview {
     pub fn answer(&mut self, said: &str) -> Result<(), SketchError> {
         let Some(prompt) = self.next() else { return Ok(()) };
         let piece = piece(prompt, said);
-        let items = items(&piece)?;
+        let added = piece.split_whitespace().count() - said.split_whitespace().count();
+        let made = made(&piece).map_err(|error| error.without_words(added))?;
         let is_load = |item: &Item| matches!(item, Item::Load { .. });
-        if prompt == Prompt::Load && !items.iter().any(is_load) {
+        if prompt == Prompt::Load && !made.iter().any(|made| is_load(&made.item)) {
             return Err(SketchError::NoLoad);
+        }
+        if let Some(other) = made.iter().find(|made| !prompt.takes(&made.item)) {
+            return Err(SketchError::NoAnswer { said: other.said.clone(), wanted: prompt.wanted() });
         }
         self.answers.push(piece);
         Ok(())
+    }
+
+    /// Takes the last answer back; it is asked again.
+    pub fn back(&mut self) {
+        self.answers.pop();
     }
 
     /// The line that the answers come to.
@@ -84,7 +122,8 @@ fn piece(prompt: Prompt, said: &str) -> String {
         Prompt::Load | Prompt::Between | Prompt::Return => "",
     };
     match said {
-        "" | "?" => String::new(),
+        "" => String::new(),
+        said if prompt == Prompt::Fuse && said.to_lowercase().contains("breaker") => said.to_string(),
         said if word.is_empty() || said.to_lowercase().contains(word) => said.to_string(),
         said => format!("{word} {said}"),
     }

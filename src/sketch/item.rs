@@ -1,10 +1,11 @@
-//! One line of text to parts in current-flow order.
+//! Words and amounts of a line to parts in current-flow order. What nobody can make
+//! anything of is an error: nothing is dropped.
 
-use super::vocabulary::{PartWord, load_of, part_of, usual_words};
+use super::error::SketchError;
+use super::line::{Amount, LineToken, Unit, tokens};
+use super::vocabulary::{LineWord, word_of};
 use crate::quantity::{NOMINAL, Volts};
-use crate::source::nearest;
 use crate::vehicle::LoadKind;
-use thiserror::Error;
 
 /// Format: A; what a file takes of fuses and loads.
 const AMPS: (f64, f64) = (0.01, 2000.0);
@@ -53,6 +54,8 @@ pub enum Item {
     /// A load.
     Load {
         kind: LoadKind,
+        /// Its word.
+        name: String,
         /// Power, W.
         watts: Option<f64>,
         /// Current, A.
@@ -60,169 +63,277 @@ pub enum Item {
     },
     /// Return by body metal.
     Chassis,
+    /// Return to the negative post.
+    Negative,
+    /// What charges the battery.
+    Source {
+        /// By sun, else by the engine.
+        is_solar: bool,
+        /// Current, A.
+        amps: Option<f64>,
+    },
 }
 
-/// Why a line is no circuit.
-#[derive(Debug, Clone, PartialEq, Error)]
-pub enum SketchError {
-    /// A piece without a known part.
-    #[error("`{piece}` (number {number} of the line) names no part{}; known are {}", hint(.near.as_deref()), usual_words().collect::<Vec<_>>().join(", "))]
-    Unknown {
-        /// The piece.
-        piece: String,
-        /// Its number, from 1.
-        number: usize,
-        /// The nearest known word.
-        near: Option<String>,
-    },
-    /// A number out of all reason.
-    #[error("`{piece}` (number {number} of the line): {value} {unit} is not between {least} and {most} {unit}")]
-    OutOfBounds {
-        /// The piece.
-        piece: String,
-        /// Its number, from 1.
-        number: usize,
-        /// The value.
-        value: f64,
-        /// Its unit.
-        unit: &'static str,
-        /// Least that makes sense.
-        least: f64,
-        /// Most that makes sense.
-        most: f64,
-    },
-    /// A battery that is neither of 12 nor of 24 V.
-    #[error("a battery of {volts} V: say 12 V or 24 V, which are what vehicles have")]
-    Voltage {
-        /// What was said.
-        volts: f64,
-    },
-    /// Two loads.
-    #[error("`{piece}` is a second load: sketch the circuit of the one that is complained of")]
-    SecondLoad {
-        /// The piece.
-        piece: String,
-    },
-    /// No load.
-    #[error("say what is to run at the end of it, such as `battery 12 V, fuse 15 A, switch, lamp 55 W, chassis`")]
-    NoLoad,
+/// What some words of a line became.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Made {
+    /// The words, as they were said.
+    pub said: String,
+    pub item: Item,
+    /// Of these what changes nothing.
+    pub unused: Vec<String>,
 }
 
-fn hint(near: Option<&str>) -> String {
-    near.map(|near| format!(", did you mean `{near}`?")).unwrap_or_default()
+/// A part on its way from words.
+struct Draft {
+    word: LineWord,
+    /// The word for it.
+    name: String,
+    said: Vec<(usize, String)>,
+    amounts: Vec<Amount>,
+    unused: Vec<String>,
+    piece: usize,
+    /// Position of its word in the line.
+    at: usize,
 }
 
-/// A number with the unit behind it, if one stands there.
-struct Amount<'a> {
-    value: f64,
-    unit: &'a str,
-}
+impl Draft {
+    fn new(word: LineWord, name: &str, at: usize, piece: usize) -> Self {
+        let said = vec![(at, name.to_string())];
+        Self { word, name: name.to_string(), said, amounts: Vec::new(), unused: Vec::new(), piece, at }
+    }
 
-/// The parts of a line, apart by commas.
-pub fn items(line: &str) -> Result<Vec<Item>, SketchError> {
-    let mut items = Vec::new();
-    for (index, piece) in pieces(line).into_iter().enumerate() {
-        let item = item(piece, index + 1)?;
-        if matches!(item, Item::Load { .. }) && items.iter().any(|known| matches!(known, Item::Load { .. })) {
-            return Err(SketchError::SecondLoad { piece: piece.to_string() });
+    fn has(&self, unit: Unit) -> bool {
+        self.amounts.iter().any(|amount| amount.unit == unit)
+    }
+
+    /// Whether an amount says something of it that is not said.
+    fn takes(&self, unit: Unit) -> bool {
+        let fits = match self.word {
+            LineWord::Battery => matches!(unit, Unit::Volts | Unit::AmpereHours),
+            LineWord::Fuse | LineWord::Breaker => matches!(unit, Unit::Amps | Unit::None),
+            LineWord::Solar | LineWord::Alternator => unit == Unit::Amps,
+            LineWord::Cable => matches!(unit, Unit::Metres | Unit::Mm2 | Unit::None),
+            LineWord::Load(_) => matches!(unit, Unit::Watts | Unit::Amps),
+            _ => false,
+        };
+        let is_bare = |amount: &Amount| amount.unit == Unit::None && unit != Unit::Metres;
+        let bare = if self.word == LineWord::Cable { Unit::Mm2 } else { Unit::Amps };
+        fits && !self.has(if unit == Unit::None { bare } else { unit }) && !self.amounts.iter().any(is_bare)
+    }
+
+    /// Whether an amount may be on it and changes nothing.
+    fn bears(&self, unit: Unit) -> bool {
+        match self.word {
+            LineWord::Switch | LineWord::Isolator | LineWord::Relay => {
+                matches!(unit, Unit::Amps | Unit::Volts | Unit::None)
+            }
+            LineWord::Plug | LineWord::Joint => matches!(unit, Unit::Amps | Unit::None),
+            LineWord::Fuse | LineWord::Breaker | LineWord::Load(_) | LineWord::Solar | LineWord::Alternator => {
+                matches!(unit, Unit::Volts | Unit::Watts)
+            }
+            _ => false,
         }
-        items.push(item);
     }
-    Ok(items)
+
+    fn take(&mut self, at: usize, amount: Amount) {
+        self.said.push((at, amount.said.clone()));
+        if self.takes(amount.unit) {
+            self.amounts.push(amount);
+        } else {
+            self.unused.push(amount.said);
+        }
+    }
 }
 
-/// The pieces between commas; a comma between digits is a decimal one.
-fn pieces(line: &str) -> Vec<&str> {
-    let bytes = line.as_bytes();
-    let is_digit = |at: Option<usize>| at.and_then(|at| bytes.get(at)).is_some_and(u8::is_ascii_digit);
-    let is_cut = |(at, c): &(usize, char)| match c {
-        ';' | '>' | '\n' => true,
-        ',' => !(is_digit(at.checked_sub(1)) && is_digit(Some(at + 1))),
-        _ => false,
+/// What the words of a line become, in their order.
+pub fn made(line: &str) -> Result<Vec<Made>, SketchError> {
+    let tokens = tokens(line)?;
+    let mut drafts = drafts(&tokens);
+    attach(&tokens, &mut drafts)?;
+    drafts.sort_by_key(|draft| draft.at);
+    let made = drafts.into_iter().map(item).collect::<Result<Vec<_>, _>>()?;
+    for (what, wanted) in [
+        ("battery", (|item| matches!(item, Item::Battery { .. })) as fn(&Item) -> bool),
+        ("solar panel", |item| matches!(item, Item::Source { is_solar: true, .. })),
+        ("alternator", |item| matches!(item, Item::Source { is_solar: false, .. })),
+    ] {
+        if let Some(second) = made.iter().filter(|made| wanted(&made.item)).nth(1) {
+            return Err(SketchError::Second { said: second.said.clone(), what });
+        }
+    }
+    Ok(made)
+}
+
+/// Words that name a part; those beside each other that say the same are one.
+fn drafts(tokens: &[LineToken]) -> Vec<Draft> {
+    let mut drafts: Vec<Draft> = Vec::new();
+    let mut notes: Vec<(usize, String)> = Vec::new();
+    let (mut piece, mut is_beside) = (0, false);
+    let has_load = |is_socket: bool| {
+        tokens.iter().any(|token| matches!(token, LineToken::Word { word: LineWord::Load(kind), .. } if (*kind == LoadKind::Socket) == is_socket))
     };
-    let mut start = 0;
-    let mut pieces = Vec::new();
-    for (at, c) in line.char_indices().filter(is_cut) {
-        pieces.push(&line[start..at]);
-        start = at + c.len_utf8();
+    for (at, token) in tokens.iter().enumerate() {
+        match token {
+            LineToken::Cut => {
+                piece += 1;
+                is_beside = false;
+                // What says more of the one before.
+                if let Some(last) = drafts.last_mut() {
+                    last.said.append(&mut notes);
+                }
+            }
+            LineToken::Amount(_) | LineToken::Word { word: LineWord::Filler, .. } => is_beside = false,
+            LineToken::Word { word: LineWord::Note, said } => notes.push((at, said.clone())),
+            LineToken::Word { word, said } => {
+                // A socket feeds what is plugged in, if something is.
+                let word = match word {
+                    LineWord::Load(LoadKind::Socket) if said.starts_with("socket") && has_load(false) => LineWord::Plug,
+                    word => *word,
+                };
+                // Coil and contact are of the relay that is named already.
+                let is_half = word == LineWord::Relay
+                    && (said.ends_with("coil") || said.ends_with("contact") || said == "control");
+                if let Some(relay) = drafts.iter_mut().find(|draft| is_half && draft.word == LineWord::Relay) {
+                    relay.said.push((at, said.clone()));
+                    continue;
+                }
+                match drafts.last_mut().filter(|last| is_beside && last.piece == piece) {
+                    Some(last) if last.word == word || is_of(last.word, word) => last.said.push((at, said.clone())),
+                    Some(last) if is_of(word, last.word) => {
+                        (last.word, last.name) = (word, said.clone());
+                        last.said.push((at, said.clone()));
+                    }
+                    _ => {
+                        drafts.push(Draft::new(word, said, at, piece));
+                    }
+                }
+                if let Some(last) = drafts.last_mut() {
+                    last.said.append(&mut notes);
+                }
+                is_beside = true;
+            }
+        }
     }
-    pieces.push(&line[start..]);
-    pieces.into_iter().map(str::trim).filter(|piece| !piece.is_empty()).collect()
+    if let Some(last) = drafts.last_mut() {
+        last.said.append(&mut notes);
+    }
+    drafts
 }
 
-fn item(piece: &str, number: usize) -> Result<Item, SketchError> {
-    let lower = piece.to_lowercase().replace(',', ".").replace('²', "2");
-    let tokens = tokens(&lower);
-    let figures = figures(&tokens);
-    let words: Vec<&str> =
-        tokens.iter().copied().filter(|token| token.parse::<f64>().is_err() && !is_unit(token)).collect();
+/// Whether the second word says only what the first is made of: `led lamp`, `pump motor`,
+/// `compressor fridge`.
+fn is_of(word: LineWord, other: LineWord) -> bool {
+    let (LineWord::Load(kind), LineWord::Load(other)) = (word, other) else { return false };
+    matches!(
+        (kind, other),
+        (LoadKind::Led | LoadKind::Beacon, LoadKind::Lamp)
+            | (LoadKind::Pump | LoadKind::Fan | LoadKind::Actuator, LoadKind::Motor)
+            | (LoadKind::Fridge, LoadKind::Compressor)
+            | (LoadKind::Camera, LoadKind::Lamp)
+            | (LoadKind::Radio, LoadKind::Electronics)
+    )
+}
+
+/// Gives each amount to the part beside it: the one before, or the one after where a
+/// piece begins with an amount.
+fn attach(tokens: &[LineToken], drafts: &mut Vec<Draft>) -> Result<(), SketchError> {
+    let (mut piece, mut is_first, mut leads) = (0, true, false);
+    for (at, token) in tokens.iter().enumerate() {
+        let amount = match token {
+            LineToken::Cut => {
+                (piece, is_first) = (piece + 1, true);
+                continue;
+            }
+            LineToken::Word { word: LineWord::Filler | LineWord::Note, .. } => continue,
+            LineToken::Word { .. } => {
+                leads &= !is_first;
+                is_first = false;
+                continue;
+            }
+            LineToken::Amount(amount) => amount.clone(),
+        };
+        leads = if is_first { true } else { leads };
+        is_first = false;
+        let of_battery = matches!(amount.unit, Unit::Volts | Unit::AmpereHours);
+        let here = || (0..drafts.len()).filter(|&index| drafts[index].piece == piece);
+        let before = here().filter(|&index| drafts[index].at < at).max_by_key(|&index| drafts[index].at);
+        let after = here().filter(|&index| drafts[index].at > at).min_by_key(|&index| drafts[index].at);
+        let order = if leads { [after, before] } else { [before, after] };
+        let takes = |index: &usize| drafts[*index].takes(amount.unit);
+        let bears = |index: &usize| drafts[*index].bears(amount.unit);
+        let battery = || {
+            drafts.iter().position(|draft| draft.word == LineWord::Battery).filter(|index| of_battery && takes(index))
+        };
+        let first = order[0].filter(|index| takes(index) || !leads && bears(index) && !of_battery);
+        let taker = first.or_else(|| order[1].filter(takes)).or_else(battery);
+        let taker = taker.or_else(|| order.into_iter().flatten().find(bears));
+        match (taker, amount.unit) {
+            (Some(index), _) => drafts[index].take(at, amount),
+            // A length says cable by itself, a voltage battery.
+            (None, Unit::Metres | Unit::Mm2) => drafts.push(by_itself(LineWord::Cable, at, piece, amount)),
+            (None, Unit::Volts | Unit::AmpereHours) if !drafts.iter().any(|draft| draft.word == LineWord::Battery) => {
+                drafts.push(by_itself(LineWord::Battery, at, piece, amount));
+            }
+            (None, _) => return Err(SketchError::NoTaker { said: amount.said }),
+        }
+    }
+    Ok(())
+}
+
+fn by_itself(word: LineWord, at: usize, piece: usize, amount: Amount) -> Draft {
+    let mut draft = Draft { said: Vec::new(), ..Draft::new(word, "", at, piece) };
+    draft.take(at, amount);
+    draft
+}
+
+fn item(mut draft: Draft) -> Result<Made, SketchError> {
+    draft.said.sort();
+    let said = draft.said.iter().map(|(_, said)| said.as_str()).collect::<Vec<_>>().join(" ");
+    let of = |unit: Unit| draft.amounts.iter().find(|amount| amount.unit == unit).map(|amount| amount.value);
     let bounded = |value: Option<f64>, unit: &'static str, (least, most): (f64, f64)| match value {
         Some(value) if !(least..=most).contains(&value) => {
-            Err(SketchError::OutOfBounds { piece: piece.to_string(), number, value, unit, least, most })
+            Err(SketchError::OutOfBounds { piece: said.clone(), value, unit, least, most })
         }
         value => Ok(value),
     };
-    let figure = |units: &[&str]| figures.iter().find(|figure| units.contains(&figure.unit)).map(|figure| figure.value);
-    let amps = || bounded(figure(&["a", "amp", "amps"]), "A", AMPS);
-    let load = words.iter().rev().find_map(|word| load_of(word));
-    if let Some(kind) = load {
-        let watts = bounded(figure(&["w", "watt", "watts"]), "W", WATTS)?;
-        return Ok(Item::Load { kind, watts, amps: amps()? });
-    }
-    let sort = words.iter().rev().find_map(|word| part_of(word));
-    // A length says cable by itself.
-    let sort = sort.or(figure(&["m"]).map(|_| PartWord::Cable));
-    Ok(match sort {
-        Some(PartWord::Battery) => {
-            let volts = figure(&["v", "volt", "volts"]);
+    let amps = || bounded(of(Unit::Amps).or(of(Unit::None)), "A", AMPS);
+    let item = match draft.word {
+        LineWord::Battery => {
+            let volts = of(Unit::Volts);
             if let Some(volts) = volts.filter(|volts| !NOMINAL.contains(&Volts(*volts))) {
                 return Err(SketchError::Voltage { volts });
             }
-            let ampere_hours = bounded(figure(&["ah"]), "Ah", AMPERE_HOURS)?;
-            Item::Battery { volts, ampere_hours, lithium: words.contains(&"lithium") }
+            let ampere_hours = bounded(of(Unit::AmpereHours), "Ah", AMPERE_HOURS)?;
+            Item::Battery { volts, ampere_hours, lithium: draft.said.iter().any(|(_, said)| said == "lithium") }
         }
-        Some(PartWord::Fuse) => Item::Fuse { amps: amps()? },
-        Some(PartWord::Breaker) => Item::Breaker { amps: amps()? },
-        Some(PartWord::Cable) => {
+        LineWord::Fuse => Item::Fuse { amps: amps()? },
+        LineWord::Breaker => Item::Breaker { amps: amps()? },
+        LineWord::Cable => {
             // A bare number is the size, as people say it.
-            let mm2 = figure(&["mm2", "mm"]).or_else(|| figure(&[""]));
-            Item::Cable { metres: bounded(figure(&["m"]), "m", METRES)?, mm2: bounded(mm2, "mm²", MM2)? }
+            let mm2 = bounded(of(Unit::Mm2).or(of(Unit::None)), "mm²", MM2)?;
+            Item::Cable { metres: bounded(of(Unit::Metres), "m", METRES)?, mm2 }
         }
-        Some(PartWord::Switch) => Item::Switch,
-        Some(PartWord::Isolator) => Item::Isolator,
-        Some(PartWord::Relay) => Item::Relay,
-        Some(PartWord::Plug) => Item::Plug,
-        Some(PartWord::Joint) => Item::Joint,
-        Some(PartWord::Chassis) => Item::Chassis,
-        None => {
-            let near = words.iter().find_map(|word| nearest(word, usual_words())).map(str::to_string);
-            return Err(SketchError::Unknown { piece: piece.to_string(), number, near });
+        LineWord::Switch => Item::Switch,
+        LineWord::Isolator => Item::Isolator,
+        LineWord::Relay => Item::Relay,
+        LineWord::Plug => Item::Plug,
+        LineWord::Joint => Item::Joint,
+        LineWord::Chassis => Item::Chassis,
+        LineWord::Negative => Item::Negative,
+        LineWord::Solar => Item::Source { is_solar: true, amps: amps()? },
+        LineWord::Alternator => Item::Source { is_solar: false, amps: amps()? },
+        LineWord::Load(kind) => {
+            let watts = bounded(of(Unit::Watts), "W", WATTS)?;
+            // Its own word says more than its kind, where it is one word.
+            let name = if draft.name.chars().all(|c| c.is_ascii_alphanumeric()) {
+                draft.name.clone()
+            } else {
+                word_of(kind).to_string()
+            };
+            Item::Load { kind, name, watts, amps: amps()? }
         }
-    })
-}
-
-fn is_unit(token: &str) -> bool {
-    matches!(token, "v" | "volt" | "volts" | "a" | "amp" | "amps" | "ah" | "w" | "watt" | "watts" | "m" | "mm2" | "mm")
-}
-
-/// Words and numbers; `15a` is two.
-fn tokens(text: &str) -> Vec<&str> {
-    let mut tokens = Vec::new();
-    for word in text.split_whitespace() {
-        let digits = word.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(word.len());
-        let (number, rest) = word.split_at(digits);
-        tokens.extend([number, rest].into_iter().filter(|token| !token.is_empty()));
-    }
-    tokens
-}
-
-/// Every number with its unit.
-fn figures<'a>(tokens: &[&'a str]) -> Vec<Amount<'a>> {
-    let numbers = tokens.iter().enumerate().filter_map(|(at, token)| Some((at, token.parse::<f64>().ok()?)));
-    numbers
-        .map(|(at, value)| Amount {
-            value,
-            unit: tokens.get(at + 1).copied().filter(|next| is_unit(next)).unwrap_or(""),
-        })
-        .collect()
+        LineWord::Note | LineWord::Filler => return Err(SketchError::NoLoad),
+    };
+    Ok(Made { said, item, unused: draft.unused })
 }

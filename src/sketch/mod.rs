@@ -3,13 +3,16 @@
 //! tolerances. What was assumed is said.
 
 mod assumed;
+mod error;
 mod interview;
 mod item;
+mod line;
 mod usual;
 mod vocabulary;
 mod write;
 
 pub use assumed::{Assumed, Sketch};
+pub use error::SketchError;
 pub use interview::{Interview, PROMPTS, Prompt};
-pub use item::{Item, SketchError};
+pub use item::{Item, Made};
 pub use write::sketch;

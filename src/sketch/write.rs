@@ -1,9 +1,9 @@
 //! Parts of a line to the text of a vehicle file.
 
 use super::assumed::{Assumed, Sketch};
-use super::item::{Item, SketchError, items};
+use super::error::SketchError;
+use super::item::{Item, made};
 use super::usual;
-use super::vocabulary::word_of;
 use crate::tables::sketch::Sketching;
 use std::fmt::Write;
 
@@ -12,14 +12,34 @@ use std::fmt::Write;
 /// # Errors
 /// [`SketchError`] for the first thing in it that is not understood.
 pub fn sketch(figures: &Sketching, line: &str) -> Result<Sketch, SketchError> {
-    let items = items(line)?;
-    let at = items.iter().position(|item| matches!(item, Item::Load { .. })).ok_or(SketchError::NoLoad)?;
+    let made = made(line)?;
+    let items: Vec<Item> = made.iter().map(|made| made.item.clone()).collect();
+    let loads: Vec<usize> = (0..items.len()).filter(|&at| matches!(items[at], Item::Load { .. })).collect();
+    let (Some(&first), Some(&last)) = (loads.first(), loads.last()) else { return Err(SketchError::NoLoad) };
     let mut writer = Writer::of(figures, &items);
-    writer.feed(&items[..at]);
-    let load = writer.load(&items[at]);
-    writer.back(&items[at + 1..]);
+    writer.feed(&items[..first]);
+    let load = match loads[..] {
+        [only] => {
+            let load = writer.load(&items[only]);
+            writer.back(&items[only + 1..]);
+            load
+        }
+        // Each on a branch of its own behind what all share.
+        _ => {
+            let shared = std::mem::take(&mut writer.there);
+            let starts = [first].into_iter().chain(loads.iter().map(|at| at + 1));
+            let names: Vec<String> = loads
+                .iter()
+                .zip(starts)
+                .map(|(&at, start)| writer.branch(&items[start..at], &items[at], &items[last + 1..]))
+                .collect();
+            writer.there = shared;
+            names[0].clone()
+        }
+    };
+    items.iter().for_each(|item| writer.source(item));
     let text = writer.text(line);
-    Ok(Sketch { text, assumed: writer.assumed, load })
+    Ok(Sketch { text, assumed: writer.assumed, load, made })
 }
 
 struct Writer<'t> {
@@ -37,6 +57,11 @@ struct Writer<'t> {
     there: Vec<String>,
     back: Vec<String>,
     coils: Vec<String>,
+    /// Runs of loads that share a feed.
+    branches: Vec<String>,
+    loads: Vec<String>,
+    sources: String,
+    controls: String,
     by_chassis: bool,
     assumed: Vec<Assumed>,
 }
@@ -58,13 +83,13 @@ impl<'t> Writer<'t> {
         }
         let (volts, ampere_hours) = (volts.unwrap_or(figures.nominal.0), ampere_hours.unwrap_or(figures.ampere_hours));
         let chemistry = if lithium { "LithiumIron" } else { "LeadAcid" };
-        let amps = items.iter().find_map(|item| match *item {
-            Item::Load { kind, watts, amps } => {
+        let drawn = items.iter().filter_map(|item| match *item {
+            Item::Load { kind, watts, amps, .. } => {
                 Some(amps.unwrap_or(watts.unwrap_or(usual::watts(figures, kind)) / volts))
             }
             _ => None,
         });
-        let amps = amps.unwrap_or(1.0);
+        let amps: f64 = drawn.sum();
         let fuse = items.iter().find_map(|item| match *item {
             Item::Fuse { amps } | Item::Breaker { amps } => amps,
             _ => None,
@@ -84,6 +109,10 @@ impl<'t> Writer<'t> {
             there: Vec::new(),
             back: Vec::new(),
             coils: Vec::new(),
+            branches: Vec::new(),
+            loads: Vec::new(),
+            sources: String::new(),
+            controls: String::new(),
             by_chassis: false,
             assumed,
         }
@@ -141,7 +170,9 @@ impl<'t> Writer<'t> {
                 let name = self.name('J');
                 format!("Joint(name: \"{name}\", style: Screw, at: \"load\")")
             }
-            Item::Battery { .. } | Item::Load { .. } | Item::Chassis => return None,
+            Item::Battery { .. } | Item::Load { .. } | Item::Chassis | Item::Negative | Item::Source { .. } => {
+                return None;
+            }
         })
     }
 
@@ -184,8 +215,10 @@ impl<'t> Writer<'t> {
 
     /// The load; its name.
     fn load(&mut self, item: &Item) -> String {
-        let Item::Load { kind, watts, amps } = *item else { return String::new() };
-        let name = word_of(kind).to_string();
+        let Item::Load { kind, name: ref word, watts, amps } = *item else { return String::new() };
+        let alike = self.loads.iter().filter(|known| *known == word).count();
+        let name = if alike == 0 { word.clone() } else { format!("{word}{}", alike + 1) };
+        self.loads.push(word.clone());
         let size = match (watts, amps) {
             (_, Some(amps)) => format!("amps: {amps}"),
             (Some(watts), None) => format!("watts: {watts}"),
@@ -201,6 +234,57 @@ impl<'t> Writer<'t> {
         name
     }
 
+    /// A load with what lies before and behind it alone; its name.
+    fn branch(&mut self, own: &[Item], load: &Item, behind: &[Item]) -> String {
+        let shared = std::mem::take(&mut self.plugs);
+        for item in own {
+            let part = self.part(item);
+            self.there.extend(part);
+        }
+        if !own.iter().any(|item| matches!(item, Item::Cable { .. })) {
+            let cable = self.cable(None, None, self.figures.tail);
+            self.there.push(cable);
+        }
+        let name = self.load(load);
+        self.back(behind);
+        self.plugs.splice(..0, shared);
+        let parts = [std::mem::take(&mut self.there), std::mem::take(&mut self.back)].concat();
+        let end = self.end();
+        self.branches.push(run(&format!("to_{name}"), &name, "T", end, &parts));
+        name
+    }
+
+    fn end(&self) -> &'static str {
+        if self.by_chassis { "body" } else { "BN" }
+    }
+
+    /// What charges the battery, with wires of its own.
+    fn source(&mut self, item: &Item) {
+        let Item::Source { is_solar, amps } = *item else { return };
+        let (name, kind, label, with) = if is_solar {
+            ("PV", "Solar", "solar regulator", "sun")
+        } else {
+            ("ALT", "Alternator", "alternator", "engine")
+        };
+        let amps = amps.unwrap_or(self.figures.source);
+        self.assumed.push(Assumed::Source { name: name.to_string(), amps });
+        let volts = self.figures.charging * self.volts / self.figures.nominal.0;
+        let _ = write!(
+            self.sources,
+            ", {kind}(name: \"{name}\", label: \"{label}\", volts: {volts}, amps: {amps}, runs_with: \"{with}\", at: \"source\")"
+        );
+        let rest = if is_solar { "sun on the panel" } else { "engine running" };
+        let _ = write!(self.controls, "Control(name: \"{with}\", label: \"{rest}\", rest: Off, minutes: 0.5), ");
+        let rating = usual::fuse(self.figures, amps);
+        let (fuse, there, back) = (self.name('F'), self.name('W'), self.name('W'));
+        let mm2 = usual::mm2(self.figures, rating);
+        let metres = self.figures.metres;
+        let cable = |name: &str| format!("Cable(name: \"{name}\", metres: {metres}, mm2: {mm2})");
+        let fuse = format!("Fuse(name: \"{fuse}\", amps: {rating}, at: \"fuses\")");
+        self.branches.push(run(&format!("{name}_feed"), label, &format!("{name}+"), "B+", &[fuse, cable(&there)]));
+        self.branches.push(run(&format!("{name}_return"), label, "BN", &format!("{name}-"), &[cable(&back)]));
+    }
+
     /// From the load to the battery: by body metal unless a cable is named.
     fn back(&mut self, items: &[Item]) {
         if let Some(plug) = self.plugs.last().cloned() {
@@ -213,7 +297,12 @@ impl<'t> Writer<'t> {
         }
         let has = |wanted: fn(&Item) -> bool| items.iter().any(wanted);
         let named = has(|item| matches!(item, Item::Chassis));
-        self.by_chassis = named || !has(|item| matches!(item, Item::Cable { .. }));
+        let has_cable = has(|item| matches!(item, Item::Cable { .. }));
+        if has(|item| matches!(item, Item::Negative)) && !has_cable && !named {
+            let cable = self.cable(None, None, self.figures.metres);
+            self.back.push(cable);
+        }
+        self.by_chassis = named || !(has_cable || has(|item| matches!(item, Item::Negative)));
         if self.by_chassis {
             if !has(|item| matches!(item, Item::Cable { .. })) {
                 let tail = self.cable(None, None, self.figures.tail);
@@ -235,7 +324,8 @@ impl<'t> Writer<'t> {
             .iter()
             .map(|plug| format!("Plug(name: \"{plug}\", label: \"plug\", rest: On, at: \"plug\")"))
             .collect();
-        let end = if self.by_chassis { "body" } else { "BN" };
+        let is_shared = self.loads.len() > 1;
+        let end = if is_shared { "T" } else { self.end() };
         let mut there = vec![format!("Joint(name: \"{clamp_plus}\", style: Clamp, at: \"battery\")")];
         there.append(&mut self.there);
         there.append(&mut self.back);
@@ -260,6 +350,19 @@ impl<'t> Writer<'t> {
             ),
         ];
         runs.append(&mut self.coils);
+        runs.append(&mut self.branches);
+        let tee =
+            if is_shared { "        Bus(name: \"T\", label: \"where the loads part\", at: \"load\"),\n" } else { "" };
+        let place = if self.sources.is_empty() {
+            ""
+        } else {
+            "        Place(name: \"source\", minutes: 3, open: \"get at the terminals of what charges\"),\n"
+        };
+        let controls = if self.controls.is_empty() {
+            String::new()
+        } else {
+            format!("    controls: [{}],\n", self.controls.trim_end_matches(", "))
+        };
         format!(
             "// Sketched from one line; mend what is otherwise, and give lengths and sizes where they are known.\n\
              Vehicle(\n    name: \"Sketch\",\n    nominal: {},\n    chassis: \"body\",\n    black: \"B-\",\n    \
@@ -268,14 +371,15 @@ impl<'t> Writer<'t> {
              Place(name: \"fuses\", minutes: 1, open: \"find its fuse\"),\n        \
              Place(name: \"switch\", minutes: 4, open: \"get behind the switch\", disturbs: Slightly),\n        \
              Place(name: \"plug\", minutes: 3, open: \"get at the plug from behind\", disturbs: Slightly),\n        \
-             Place(name: \"load\", minutes: 5, open: \"get at the terminals of the load\"),\n    ],\n    \
-             supplies: [{}],\n    buses: [\n        Bus(name: \"body\", label: \"bare body metal\", at: \"load\"),\n        \
-             Bus(name: \"BN\", label: \"battery earth\", at: \"battery\"),\n    ],\n    relays: [{}],\n    plugs: [{}],\n    \
+             Place(name: \"load\", minutes: 5, open: \"get at the terminals of the load\"),\n{place}    ],\n{controls}    \
+             supplies: [{}{}],\n    buses: [\n        Bus(name: \"body\", label: \"bare body metal\", at: \"load\"),\n        \
+             Bus(name: \"BN\", label: \"battery earth\", at: \"battery\"),\n{tee}    ],\n    relays: [{}],\n    plugs: [{}],\n    \
              runs: [\n{}    ],\n)\n",
             self.volts,
             self.figures.spread,
             line.replace(['"', '\\', '\n'], " "),
             self.battery,
+            self.sources,
             self.relays.trim_end_matches(", "),
             plugs.join(", "),
             runs.concat(),

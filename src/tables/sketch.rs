@@ -18,6 +18,10 @@ parameters! {
         tail: f64 where POSITIVE,
         /// Fuse that an earth strap is at least thick enough for, A.
         strap: f64 where POSITIVE,
+        /// Voltage that a source charges the nominal voltage with.
+        charging: f64 where POSITIVE,
+        /// Current of a charging source, A.
+        source: f64 where POSITIVE,
         /// Cable to a relay's coil, mm².
         coil_mm2: f64 where POSITIVE,
 

@@ -44,6 +44,7 @@ mod replies;
 mod reports;
 mod safety;
 mod screens;
+mod sentences;
 mod sheets;
 mod sizes;
 mod sketches;

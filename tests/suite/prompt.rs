@@ -54,6 +54,7 @@ macro_rules! lines {
 lines! {
     Command::Enter(_) => "on SA",
     Command::EnterAll(_) => "BM 12.31 BA 4.2",
+    Command::Heard { .. } => "complaint the fan is dead",
     Command::Undo => "undo",
     Command::Redo => "redo",
     Command::Next => "next",

@@ -108,6 +108,31 @@ fn no_answers_the_listening_just_advised() {
     assert_eq!(last.and_then(Entry::seen), Some((subject, Sign::Silent)));
 }
 
+/// By phone people answer in more words than one.
+#[test]
+fn an_answer_is_understood_however_it_is_said() {
+    let mut session = session("sprayer_truck");
+    typed(&mut session, &["dead reel"]);
+    let said = |line: &str| parse(line, session.case()).unwrap_or_else(|error| panic!("{line}: {error}"));
+    for (said_so, plain) in [
+        ("I think so", "yes"),
+        ("yep", "yes"),
+        ("I don't think so", "no"),
+        ("nope", "no"),
+        ("dunno", "don't know"),
+        ("I'm not sure", "don't know"),
+    ] {
+        assert_eq!(said(said_so), said(plain), "{said_so}");
+    }
+    let measuring = advised(
+        Test::Measure(Probe::voltage(point(&fresh("clinic_van"), "FC1.out"), point(&fresh("clinic_van"), "B2-"))),
+        Channel::ByPhone,
+    );
+    for line in ["it says about 12.4 volts", "about 12.4 V", "it shows 12.4"] {
+        assert_eq!(parse(line, &measuring), parse("12.4 V", &measuring), "{line}");
+    }
+}
+
 /// Nothing is taken for a misspelt name, and nothing changes.
 #[test]
 fn yes_and_no_to_anything_else_are_told_what_is_asked() {
