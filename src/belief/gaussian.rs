@@ -8,12 +8,13 @@
 //! (conditioning), c its covariance with the others; with it S⁻¹ is bordered (Hager,
 //! SIAM Review 31, 1989), so that an answer costs what its last reading costs.
 
-use super::departure::Departure;
+use super::departing::Departing;
 use super::normal::{Forecast, log_normal};
 use super::outlier::{OutlierDensity, Taken};
 use super::symmetric::Symmetric;
 use crate::odds::LogWeight;
 use crate::predict::Prediction;
+use crate::tables::belief::Weighing;
 use std::borrow::Cow;
 use std::rc::Rc;
 
@@ -56,7 +57,7 @@ pub struct Joint {
     /// Whether further readings are weighed one by one.
     is_given_up: bool,
     /// The part that departs from the drawing, where one is taken to.
-    departure: Option<Departure>,
+    departing: Option<Departing>,
 }
 
 /// A reading taken as none of what was expected.
@@ -87,15 +88,15 @@ impl Joint {
     }
 
     /// The same where a part departs.
-    pub(super) fn where_departs(departure: Departure) -> Self {
-        Self { departure: Some(departure), ..Self::default() }
+    pub(super) fn where_departs(departing: Departing) -> Self {
+        Self { departing: Some(departing), ..Self::default() }
     }
 
     /// The same readings and one more, which is the next of all taken: what the
     /// older ones come to is not worked out again.
     pub fn with(&self, prediction: Rc<Prediction>, taken: &[Taken]) -> Self {
         let mut all = self.clone();
-        let prediction = self.departure.map_or_else(|| Rc::clone(&prediction), |part| part.of(&prediction));
+        let prediction = self.departing.map_or_else(|| Rc::clone(&prediction), |part| part.of(&prediction));
         let newest = all.predictions.len();
         let alone = Forecast { mean: prediction.mean, variance: prediction.variance() };
         let log_density = log_normal(taken[newest].value - alone.mean, alone.variance);
@@ -133,6 +134,18 @@ impl Joint {
             is_given_up: true,
             ..Self::default()
         }
+    }
+
+    /// The part that explains best by departing what is far off in it.
+    pub(super) fn suspected(
+        &self,
+        figures: &Weighing,
+        taken: &[Taken],
+        deviation: impl Fn(usize) -> Option<f64>,
+    ) -> Option<Departing> {
+        let off = |((alone, shown), taken): ((&Alone, _), &Taken)| (taken.value - alone.mean, alone.variance, shown);
+        let shown = self.predictions.iter().map(|prediction| &*prediction.loadings);
+        Departing::suspected(figures, self.alone.iter().zip(shown).zip(taken).map(off), deviation)
     }
 
     /// Whether it is out of the question.
@@ -196,7 +209,7 @@ impl Joint {
         let right: f64 = self.inliers.iter().map(|&index| taken[index].misread.log_right).sum();
         let units = self.inliers.len() as f64 * std::f64::consts::TAU.ln();
         let wrong: f64 = self.outliers.iter().map(|outlier| outlier.density.ln).sum();
-        let departs = self.departure.map_or(0.0, |part| part.log_chance);
+        let departs = self.departing.map_or(0.0, |part| part.log_chance);
         self.log_likelihood = LogWeight::from_ln(right - 0.5 * (fit + self.log_determinant + units) + wrong + departs);
     }
 
@@ -270,7 +283,7 @@ impl Joint {
 
     /// What a further reading will show.
     pub fn forecast(&self, next: &Prediction) -> Forecast {
-        let next = self.departure.map_or(Cow::Borrowed(next), |part| part.in_sight_of(next));
+        let next = self.departing.map_or(Cow::Borrowed(next), |part| part.in_sight_of(next));
         self.forecast_by(&next, &self.covariances(&next))
     }
 
@@ -454,5 +467,37 @@ mod tests {
         let joint = joint(all, &[9.0, 12.1, 12.1, 12.12]);
         let doubted: Vec<usize> = (0..4).filter(|&reading| joint.is_misread(reading)).collect();
         assert_eq!(doubted, [0]);
+    }
+
+    /// Of two readings that one conductor moves together, the density where it departs:
+    /// its deviation is three times as large; by the determinant worked by hand.
+    #[test]
+    fn what_readings_share_may_depart() {
+        let figures = &built_in_tables().expect("tables").belief;
+        let (shown, taken) = (vec![shown(0.020, 0.003, 0.0005); 2], taken(&[0.036, 0.036]));
+        let as_drawn = Joint::of(shown.iter().cloned(), &taken);
+        let conductor = |quantity: usize| (quantity == 0).then_some(0.35);
+        let departing = as_drawn.suspected(figures, &taken, conductor).expect("far off");
+        let grow = |joint: Joint, shown: &Rc<Prediction>| joint.with(Rc::clone(shown), &taken);
+        let departing = shown.iter().fold(Joint::where_departs(departing), grow);
+        let (shared, own) = (0.009f64.powi(2), 0.0005f64.powi(2));
+        let rest = shared + own - shared * shared / (shared + own);
+        let density = log_normal(0.016, shared + own) + log_normal(0.016 - shared / (shared + own) * 0.016, rest);
+        let expected = density + 2.0 * right() + figures.departs.ln();
+        assert!((departing.log_likelihood.ln() - expected).abs() < 1e-9, "{:?}", departing.log_likelihood);
+        assert!(departing.log_likelihood > as_drawn.log_likelihood);
+        let forecast = departing.forecast(&self::shown(0.020, 0.003, 0.0005));
+        assert!((forecast.mean - 0.036).abs() < 0.0002, "{}", forecast.mean);
+    }
+
+    /// What is as drawn, or nowhere near, is no sign of it.
+    #[test]
+    fn nothing_departs_where_all_fits_or_nothing_does() {
+        let figures = &built_in_tables().expect("tables").belief;
+        for value in [0.023, 12.5] {
+            let taken = taken(&[value, value]);
+            let as_drawn = Joint::of(vec![shown(0.020, 0.003, 0.0005); 2].into_iter(), &taken);
+            assert_eq!(as_drawn.suspected(figures, &taken, |_| Some(0.35)), None, "{value}");
+        }
     }
 }

@@ -8,7 +8,6 @@
 //! misread, it counts as one.
 
 use super::candidate::{Candidate, Showing};
-use super::departure::{Departing, Departure};
 use super::engine::Engine;
 use super::evidence::{Evidence, Observation, Reading, Sign, Symptom};
 use super::gaussian::Joint;
@@ -286,14 +285,14 @@ impl<'a> Readings<'a> {
             return None;
         }
         let deviation = |quantity: usize| theta.of_conductor(engine.vehicle(), quantity);
-        let departure = Departure::suspected(&engine.tables().belief, as_drawn, &readings.taken, deviation)?;
+        let departing = as_drawn.suspected(&engine.tables().belief, &readings.taken, deviation)?;
         let memo = &engine.memo().departing;
-        let same = |departing: &Departing| departing.departure == departure;
-        let known = self.known(phase, whole, |sequence| memo.get(&sequence).filter(same).map(|same| same.joint));
-        let afresh = || (self.all.len() <= MOST_AFRESH).then(|| (0, Rc::new(Joint::where_departs(departure))));
+        let same = |sequence| memo.get(&sequence).filter(|(known, _)| *known == departing).map(|(_, joint)| joint);
+        let known = self.known(phase, whole, same);
+        let afresh = || (self.all.len() <= MOST_AFRESH).then(|| (0, Rc::new(Joint::where_departs(departing))));
         let joint = self.grown(known.or_else(afresh)?, phase);
         if let Some(whole) = whole {
-            memo.hold(whole, &Departing { departure, joint: Rc::clone(&joint) });
+            memo.hold(whole, &(departing, Rc::clone(&joint)));
         }
         Some(joint)
     }

@@ -2,7 +2,7 @@
 //! readings show under each explanation stays as it was.
 
 use super::candidate::{Candidate, Showing};
-use super::departure::Departing;
+use super::departing::Departing;
 use super::evidence::{Evidence, Observation, Reading, Symptom};
 use super::gaussian::Joint;
 use super::undrawn::UndrawnMemo;
@@ -36,7 +36,7 @@ pub(super) struct WeighingMemo {
     /// What they come to.
     pub joints: LastAnswer<Quantities, SequenceNumber, Rc<Joint>>,
     /// The same where a part departs from the drawing.
-    pub departing: LastAnswer<Quantities, SequenceNumber, Departing>,
+    pub departing: LastAnswer<Quantities, SequenceNumber, (Departing, Rc<Joint>)>,
     /// Whether a fault of any size could move a reading.
     pub moves: Memo<(ReadingNumber, Fault), bool>,
     /// The faults that stand.

@@ -8,7 +8,7 @@
 mod answers;
 mod bayes;
 mod candidate;
-mod departure;
+mod departing;
 mod elsewhere;
 mod engine;
 mod estimate;

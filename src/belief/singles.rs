@@ -176,8 +176,7 @@ impl Likelihood<'_> {
         if seen.sign == Sign::GoesFlat {
             let (model, battery) = (&self.models[&seen.state], seen.subject.index());
             let given = model.under(self.engine.vehicle(), &model.series().stand_in(hypothesis, &[])).current(battery);
-            let (figures, sound) = (&self.engine.tables().belief, model.solution().current(battery));
-            return (given - sound).0 > figures.drains.0.max(figures.drains_share * sound.0);
+            return (given - model.solution().current(battery)).0 > self.engine.tables().belief.drains.0;
         }
         let served = || self.models[&seen.state].performance(self.engine.vehicle(), hypothesis, seen.subject);
         matches!(seen.sign, Sign::Looks(_)) && served() < self.engine.tables().belief.not_right

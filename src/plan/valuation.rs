@@ -119,9 +119,9 @@ impl<'a> Valuation<'a> {
         let is_doubt = |live: &Live<'_>| self.sites[live.class] == Site::Nothing;
         let doubt: f64 = self.live.iter().filter(|live| is_doubt(live)).map(|live| live.share).sum();
         let leaves_out = doubt < self.engine.tables().plan.stays_open;
+        let left = if leaves_out { 1.0 - doubt } else { 1.0 };
         let kept = self.live.iter().zip(forecasts).filter(|(live, _)| !leaves_out || !is_doubt(live));
-        kept.map(|(&Live { explanation, share, class }, &forecast)| (Live { explanation, share, class }, forecast))
-            .unzip()
+        kept.map(|(live, &forecast)| (Live { share: live.share / left, ..*live }, forecast)).unzip()
     }
 
     /// Bits of forecasts. Where no current is known to flow, what differs by the drop of

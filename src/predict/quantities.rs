@@ -1,5 +1,5 @@
 //! Which quantities of a vehicle are uncertain, and by how much: supplies,
-//! resistances, forward voltages, the temperature of all copper, the instruments.
+//! resistances, forward voltages, the temperature of all copper, the grounds of places, the instruments.
 //! They are the same in every state and under every fault: what carries current
 //! only under a fault has its spread too.
 //!
@@ -12,7 +12,7 @@ use super::uncertainties::{Content, Uncertainties};
 use crate::meter::{Ammeter, MeterKind};
 use crate::tables::Tables;
 use crate::tables::conductor::COPPER_PER_KELVIN;
-use crate::vehicle::{FittedInstrument, Supply, Vehicle};
+use crate::vehicle::{FittedInstrument, PlaceId, Supply, Vehicle};
 
 impl Uncertainties {
     /// Those of a vehicle and of every meter.
@@ -37,6 +37,8 @@ impl Uncertainties {
             });
         }
         entries.push((Uncertain::Warmth, spreads.conductor_temperature * COPPER_PER_KELVIN));
+        let ground = |place| (Uncertain::Ground(place), spreads.ground.0 / std::f64::consts::SQRT_2);
+        entries.extend((0..vehicle.places.len()).map(PlaceId::new).map(ground));
         let offset = |id| Some((Uncertain::InstrumentOffset(id), fixed(vehicle.part(id).kind.instrument()?).zero));
         entries.extend(vehicle.instruments().filter_map(offset));
         for kind in MeterKind::ALL {

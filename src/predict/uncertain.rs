@@ -2,7 +2,7 @@
 //! a spread.
 
 use crate::meter::{Ammeter, MeterKind};
-use crate::vehicle::PartId;
+use crate::vehicle::{PartId, PlaceId};
 
 /// One uncertain quantity.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -13,6 +13,8 @@ pub enum Uncertain {
     SupplyVoltage(PartId),
     /// Temperature of all conductors.
     Warmth,
+    /// What the ground of a place is off, whatever flows as drawn.
+    Ground(PlaceId),
     /// Forward voltage of a diode.
     Forward(PartId),
     /// A meter's gain, shared by all its readings.
@@ -38,7 +40,7 @@ impl Uncertain {
         match self {
             Self::Resistance(part) | Self::SupplyVoltage(part) | Self::Forward(part) => Some(part),
             Self::InstrumentGain(part) | Self::InstrumentOffset(part) => Some(part),
-            Self::Warmth | Self::Gain(_) | Self::Offset(_) | Self::Zero(_) => None,
+            Self::Warmth | Self::Ground(_) | Self::Gain(_) | Self::Offset(_) | Self::Zero(_) => None,
         }
     }
 }

@@ -5,7 +5,7 @@
 use super::knowledge::{Informed, PartKnowledge};
 use super::loadings::Loadings;
 use super::uncertain::Uncertain;
-use crate::vehicle::{PartId, Role, Vehicle};
+use crate::vehicle::{PartId, PlaceId, Role, Vehicle};
 use std::rc::Rc;
 
 /// The uncertain quantities of a vehicle, with their spreads.
@@ -108,6 +108,13 @@ impl Uncertainties {
     pub(super) fn of_supply(&self, part: PartId) -> Option<(usize, f64)> {
         let supplies = self.entries().iter().take(self.supplies()).enumerate();
         let mut found = supplies.filter(|(_, (quantity, _))| quantity.part() == Some(part));
+        found.next().map(|(at, &(_, deviation))| (at, deviation))
+    }
+
+    /// Position and deviation of the ground of a place.
+    pub(super) fn of_ground(&self, place: PlaceId) -> Option<(usize, f64)> {
+        let behind = self.entries().iter().enumerate().skip(self.content().copper.len());
+        let mut found = behind.filter(|(_, (quantity, _))| *quantity == Uncertain::Ground(place));
         found.next().map(|(at, &(_, deviation))| (at, deviation))
     }
 

@@ -183,7 +183,8 @@ impl View<'_> {
             Uncertain::SupplyVoltage(part) => -deviation * self.altered.source_conductance(part.index()),
             Uncertain::Forward(part) => deviation * self.altered.slope(part.index()),
             Uncertain::InstrumentGain(_) | Uncertain::InstrumentOffset(_) => 0.0,
-            Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Zero(_) | Uncertain::Warmth => 0.0,
+            Uncertain::Gain(_) | Uncertain::Offset(_) | Uncertain::Zero(_) => 0.0,
+            Uncertain::Warmth | Uncertain::Ground(_) => 0.0,
         };
         let all = theta.entries().iter().map(push).enumerate();
         let (at, pushes): (Vec<usize>, Vec<f64>) =
@@ -235,6 +236,7 @@ impl View<'_> {
         let wander: f64 = across.iter().zip(&spread.wander).map(|(across, push)| (across * push).powi(2)).sum();
         let mut loadings = spread.moved(&across);
         theta.warm(&mut loadings);
+        self.ground((red, black), theta, &mut loadings);
         for (at, &(uncertain, deviation)) in theta.of_meters() {
             match uncertain {
                 Uncertain::Gain(kind) if kind == meter => loadings.add(at, deviation * mean.0),
@@ -259,7 +261,6 @@ impl View<'_> {
             + wander
             + spreads.curvature.powi(2) * of_sizes
             + self.of_leads(&transfer, left)
-            + self.of_grounds(red, black)
             + chatter * chatter;
         Prediction {
             scale: Scale::Volts,
@@ -274,10 +275,18 @@ impl View<'_> {
         }
     }
 
-    /// Variance of a voltage between two places by what their grounds are apart, V².
-    fn of_grounds(&self, red: PointId, black: PointId) -> f64 {
-        let apart = !self.vehicle.share_a_place(red, black) && self.vehicle.parts_between(red, black).next().is_none();
-        if apart { self.tables().spreads.ground.0.powi(2) } else { 0.0 }
+    /// Loadings of a voltage between two places on what the ground of each is off, to
+    /// which no drawing tells what flows; a part by itself has no ground between its ends.
+    fn ground(&self, (red, black): (PointId, PointId), theta: &Uncertainties, loadings: &mut Loadings) {
+        if self.vehicle.share_a_place(red, black) || self.vehicle.parts_between(red, black).next().is_some() {
+            return;
+        }
+        for (point, sign) in [(red, 1.0), (black, -1.0)] {
+            let place = self.vehicle.point(point).places.first();
+            if let Some((at, deviation)) = place.and_then(|&place| theta.of_ground(place)) {
+                loadings.add(at, sign * deviation);
+            }
+        }
     }
 
     /// Variance of a voltage by what the leads of a test really have, V².

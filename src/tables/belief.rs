@@ -58,8 +58,6 @@ parameters! {
         cracked_beeps: f64 where CHANCE,
         /// Current beyond its own that may empty a battery.
         drains: Amps where POSITIVE,
-        /// The same, as a share of what a sound vehicle takes.
-        drains_share: f64 where SHARE,
         /// Chance that a misread is repeated when the same is read again.
         misread_repeated: f64 where SHARE,
         /// Share of readings that come of something otherwise than drawn.

@@ -182,7 +182,7 @@ fn millivolts_between_places_are_no_surprise() {
         for point in vehicle.point_ids().filter(far) {
             let probe = Probe::voltage(point, vehicle.black);
             let shown = view.shown(probe, MeterKind::default(), 0.0, &theta);
-            assert!(shown.own_variance.sqrt() >= apart, "{sample}: {}", vehicle.point(point).name());
+            assert!(shown.variance().sqrt() >= apart, "{sample}: {}", vehicle.point(point).name());
         }
     }
 }
