@@ -90,7 +90,7 @@ impl FailureMode {
             Self::LowVoltage => ModeFacts { weakens_battery: true, ..PLAIN },
             Self::HighDraw => ModeFacts { does: Does::AsItShould, draws_more: true, may_blow: true, ..PLAIN },
             Self::LowDraw => ModeFacts { does: Does::AsItDraws, is_harder_small: true, ..PLAIN },
-            Self::StaysAwake => ModeFacts { draws_more: true, ..PLAIN },
+            Self::StaysAwake => ModeFacts { does: Does::AsItShould, draws_more: true, ..PLAIN },
             Self::WrongTerminal => ModeFacts { may_feed: true, ..PLAIN },
             Self::WrongRating => ModeFacts { may_blow: true, ..PLAIN },
             Self::Crossed => ModeFacts { takes_two: true, may_feed: true, ..PLAIN },

@@ -4,6 +4,7 @@
 //! `instruments.ron`.
 
 use crate::played::fresh;
+use crate::random_sessions::SAMPLES;
 use crate::stories::{Folder, session};
 use halfsplit::belief::{Explanation, Sign, Site};
 use halfsplit::case::{Case, Entry};
@@ -250,4 +251,23 @@ fn a_blown_fuse_is_laid_to_what_moves_its_current() {
             assert!(unmoved < 0.02, "{sample}, {name}: {unmoved}");
         }
     }
+}
+
+/// What does not go to sleep works: nobody calls it dead for that.
+#[test]
+fn a_load_that_stays_awake_is_not_dead() {
+    let mut tried = 0;
+    for sample in SAMPLES {
+        let vehicle = fresh(sample).vehicle().clone();
+        let sleeps = |&load: &PartId| vehicle.part(load).kind.load().is_some_and(|load| load.sleep.is_some());
+        for load in vehicle.loads().filter(sleeps) {
+            let name = &vehicle.part(load).name;
+            let session = after(sample, &format!("dead {name}"));
+            let of = |mode| belief(session.case(), name, mode);
+            let (open, awake) = (of(FailureMode::OpenCircuit), of(FailureMode::StaysAwake));
+            assert!(open > 10.0 * awake, "{sample} {name}: open {open}, awake {awake}");
+            tried += 1;
+        }
+    }
+    assert!(tried >= 3, "{tried}");
 }
