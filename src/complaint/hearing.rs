@@ -43,6 +43,8 @@ pub enum Lack {
     Wording,
     /// It is not said of what.
     Thing,
+    /// Nor what a sign is of: number of the lexicon's.
+    Of(usize),
 }
 
 /// What a sentence comes to.
@@ -78,8 +80,9 @@ struct Contender {
 }
 
 impl Trees {
-    /// What a sentence means, of a vehicle as it stands.
-    pub fn hear(&self, vehicle: &Vehicle, state: &State, said: &str) -> Understood {
+    /// What a sentence means, of a vehicle as it stands; of what was spoken of before,
+    /// where it names nothing.
+    pub fn hear(&self, vehicle: &Vehicle, state: &State, before: Option<PartId>, said: &str) -> Understood {
         let ear = self.ear();
         let speech = ear.speller.speech(said, &names(vehicle));
         let things = Things::new(vehicle, &ear.lexicon, &ear.speller, &ear.ordinary);
@@ -99,22 +102,38 @@ impl Trees {
         if candidates.iter().any(|one| !is_works(one.what)) {
             candidates.retain(|one| !is_works(one.what));
         }
+        // What is seen of a part goes after what is complained of beside it.
+        let is_seen = |one: &Contender| matches!(one.what, Meant::Sign(sign) if ear.lexicon.signs[sign].is_of_fuse());
+        let complains = |one: &Contender| matches!(one.what, Meant::Complaint(_)) && !one.mentions.is_empty();
+        let complained: Vec<Vec<usize>> =
+            candidates.iter().filter(|one| complains(one)).map(|one| one.at.clone()).collect();
+        candidates.retain(|one| {
+            let is_apart = |other: &Vec<usize>| !other.iter().any(|at| one.at.contains(at));
+            !is_seen(one) || !complained.iter().any(is_apart)
+        });
         let most = candidates.iter().map(|one| one.weight).fold(0.0, f64::max);
         candidates.retain(|one| one.weight > most - self.ear().lexicon.weights.alike);
         let remarks = self.remarks(&speech, &content);
         let works_parts = subjects.of(&works.iter().map(|&at| &mentions[at]).collect::<Vec<_>>(), None).parts;
         let mut meanings = Vec::new();
         let mut strange = None;
+        let before = before.filter(|_| !mentions.iter().any(|mention| mention.has_name));
+        let mut is_of_before = false;
         for one in &candidates {
             let told: Vec<&Mention> = one.mentions.iter().map(|&at| &mentions[at]).collect();
             let is_all = told.iter().any(|mention| is_of_all(&speech, mention));
-            let is_both = told.iter().any(|mention| is_near(&speech, mention, |word| word.said == "both"));
+            let is_both = told.iter().any(|mention| is_near(&speech, mention, |word| word.said == "both"))
+                || speech.words.iter().any(|word| word.said.starts_with("neither"));
             let wrong = match one.what {
                 Meant::Complaint(tree) => Some(self.tree(tree).wrong),
-                Meant::Sign(_) => None,
+                Meant::Sign(sign) => ear.lexicon.signs[sign].is_of_fuse().then_some(Wrong::Blows),
             };
             let is_works = is_works(one.what);
             let mut named = if is_works { subjects.of(&told, None) } else { subjects.of_wrong(&told, wrong) };
+            if let (true, Some(part)) = (named.parts.is_empty(), before) {
+                named = subjects.of_known(part, wrong);
+                is_of_before |= !named.parts.is_empty();
+            }
             named.is_uniform &= !is_both || named.choices.len() < 3;
             strange = strange.or(named.strange.clone());
             let what = self.of_several(one.what, &named, is_all);
@@ -136,7 +155,11 @@ impl Trees {
         }
         meanings.dedup_by(|one, other| (one.what, &one.subjects) == (other.what, &other.subjects));
         meanings.truncate(CHOICES);
-        let lack = if candidates.is_empty() { Lack::Wording } else { Lack::Thing };
+        let lack = match candidates.first().map(|one| one.what) {
+            None => Lack::Wording,
+            Some(Meant::Sign(sign)) if ear.lexicon.signs[sign].is_of_fuse() => Lack::Of(sign),
+            Some(_) => Lack::Thing,
+        };
         let used = candidates
             .iter()
             .flat_map(|one| one.at.iter().chain(one.mentions.iter().flat_map(|&at| &mentions[at].at)).copied());
@@ -164,7 +187,10 @@ impl Trees {
             let is_meant = |part: &PartId| meanings.iter().any(|meaning| meaning.subjects.contains(part));
             mention.has_name && !mention.is_when && !is_used && !named.is_empty() && !named.iter().any(is_meant)
         };
-        let is_sure = meanings.len() == 1 && strange.is_none() && !is_denied && !mentions.iter().any(is_left_out);
+        // A word that is not known may name something else than what was spoken of before.
+        let is_other = is_of_before && !(unused.is_empty() && speech.mended.is_empty());
+        let is_sure =
+            meanings.len() == 1 && strange.is_none() && !is_denied && !is_other && !mentions.iter().any(is_left_out);
         let unused = unused.into_iter().map(|word| word.said.clone()).collect();
         Understood { meanings, is_sure, lack, strange, unused, mended: speech.mended }
     }
@@ -182,6 +208,12 @@ impl Trees {
                 let mut weight = 1.0 + self.ear().lexicon.weights.following * (at.len() - 1) as f64
                     - self.ear().lexicon.weights.between * between as f64;
                 let is_name = at.iter().all(is_of_name);
+                let is_when = |at: &usize| speech.words[*at].is_when;
+                // From what it does into when it does: `keeps going with the switch off`.
+                let is_across = at.iter().any(is_when)
+                    && !at.iter().all(is_when)
+                    && !wording.stems.iter().any(|stem| self.ear().lexicon.when.contains(stem));
+                weight *= if is_across { self.ear().lexicon.weights.of_when } else { 1.0 };
                 weight *= if is_name { self.ear().lexicon.weights.of_name } else { 1.0 };
                 weight *= if at.iter().all(|&at| speech.words[at].is_when)
                     && speech.words.iter().any(|word| !word.is_when && !word.is_filler)
@@ -190,6 +222,16 @@ impl Trees {
                 } else {
                     1.0
                 };
+                if let Meant::Sign(sign) = what
+                    && self.ear().lexicon.signs[sign].is_of_fuse()
+                    && !wording.stems.iter().any(|stem| subjects.things.is_of_part(stem))
+                {
+                    let told = beside(&at, speech, mentions);
+                    let told: Vec<&Mention> = told.into_iter().map(|at| &mentions[at]).collect();
+                    if subjects.of(&told, Some(Sought::Protection)).parts.is_empty() {
+                        continue;
+                    }
+                }
                 if let Meant::Complaint(tree) = what {
                     let loads = &self.tree(tree).loads;
                     let told: Vec<&Mention> =
@@ -250,9 +292,15 @@ impl Trees {
                 && !is_general(one.what)
                 && one.weight >= self.ear().lexicon.weights.speaks
         };
-        let others: Vec<Vec<usize>> = all.iter().filter(|one| complains(one)).map(|one| one.mentions.clone()).collect();
+        let others: Vec<(Vec<usize>, Vec<usize>)> =
+            all.iter().filter(|one| complains(one)).map(|one| (one.mentions.clone(), one.at.clone())).collect();
         for one in all.iter_mut().filter(|one| is_general(one.what)) {
-            if others.iter().any(|other| other.is_empty() || one.mentions.iter().all(|at| other.contains(at))) {
+            // Of the very same words either may be meant.
+            let yields = |(mentions, at): &(Vec<usize>, Vec<usize>)| {
+                let is_of_it = mentions.is_empty() || one.mentions.iter().all(|at| mentions.contains(at));
+                is_of_it && !at.iter().all(|at| one.at.contains(at))
+            };
+            if others.iter().any(yields) {
                 one.weight *= self.ear().lexicon.weights.general;
             }
         }

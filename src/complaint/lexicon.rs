@@ -19,6 +19,18 @@ pub struct Same {
 pub struct Called {
     pub kind: LoadKind,
     pub words: Vec<String>,
+    /// What nothing else does: said without a name, it is said of such a load.
+    #[serde(default)]
+    pub does: Vec<String>,
+}
+
+/// What something can be said of.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Deserialize)]
+pub enum SaidOf {
+    #[default]
+    Anything,
+    /// A fuse or breaker, and nothing else.
+    Fuse,
 }
 
 /// Words that say what a verb of the prompt says.
@@ -27,8 +39,17 @@ pub struct Called {
 pub struct Means {
     /// The verb.
     pub verb: String,
+    #[serde(default)]
+    pub of: SaidOf,
     /// How people say it.
     pub said: Vec<String>,
+}
+
+impl Means {
+    /// Whether it is said of fuses alone.
+    pub fn is_of_fuse(&self) -> bool {
+        self.of == SaidOf::Fuse
+    }
 }
 
 /// A side remark.

@@ -93,6 +93,24 @@ impl Subjects<'_> {
         }
     }
 
+    /// What of a thing that was spoken of before such a complaint is of.
+    pub fn of_known(&self, part: PartId, wrong: Option<Wrong>) -> SpokenOf {
+        let kind = &self.vehicle.part(part).kind;
+        let parts: Vec<PartId> = match wrong {
+            Some(Wrong::Blows) if !kind.is_protection() => {
+                let way = way_there_and_back(self.vehicle, self.state, part);
+                way.into_iter().rev().filter(|&part| self.vehicle.part(part).kind.is_protection()).collect()
+            }
+            Some(Wrong::GoesFlat | Wrong::Uncharged) => kind.is_battery().then_some(part).into_iter().collect(),
+            Some(Wrong::Dead | Wrong::Weak | Wrong::Sometimes | Wrong::StaysOn | Wrong::Glows) => {
+                kind.is_load().then_some(part).into_iter().collect()
+            }
+            Some(Wrong::Blows) | None => vec![part],
+        };
+        let choices = if parts.len() > 1 { parts.clone() } else { Vec::new() };
+        SpokenOf { parts, choices, is_uniform: true, ..SpokenOf::default() }
+    }
+
     /// The battery nearest to what charges it, or to what its charger draws from.
     fn charged_by(&self, source: PartId) -> Option<PartId> {
         let vehicle = self.vehicle;

@@ -70,6 +70,8 @@ struct Thing {
     label: Vec<String>,
     /// Whether its label has a remark after a comma.
     has_remark: bool,
+    /// What it is numbered as: a fuse, a relay; and its number.
+    numbered: Option<(String, String)>,
     kinds: Vec<String>,
     place: Vec<String>,
 }
@@ -80,6 +82,8 @@ pub struct Things<'v> {
     things: Vec<Thing>,
     /// Words that name kinds of thing, whether the vehicle has one or not.
     nouns: FxHashSet<String>,
+    /// What only one kind of load does, and what that is called.
+    does: Vec<(String, String)>,
     /// Parts that a load is complained of by.
     parts: FxHashSet<String>,
     sides: FxHashSet<String>,
@@ -103,6 +107,23 @@ pub fn names(vehicle: &Vehicle) -> FxHashSet<String> {
     let names = vehicle.parts.iter().map(|part| part.name.as_str());
     let texts = labels.chain(controls).chain(names);
     texts.flat_map(|text| text.split(|c: char| !(c.is_alphanumeric() || c == '_'))).map(str::to_lowercase).collect()
+}
+
+/// What a kind of part is called that goes by a number.
+fn counted(kind: &PartKind) -> Option<&'static str> {
+    match kind {
+        PartKind::Fuse { .. } => Some("fuse"),
+        PartKind::Breaker { .. } => Some("breaker"),
+        kind if kind.is_coil() => Some("relay"),
+        kind if kind.is_battery() => Some("battery"),
+        _ => None,
+    }
+}
+
+/// The number at the end of a name.
+fn number(name: &str) -> Option<String> {
+    let letters = name.trim_end_matches(|last: char| last.is_ascii_digit());
+    (letters.len() < name.len()).then(|| name[letters.len()..].to_string())
 }
 
 impl<'v> Things<'v> {
@@ -133,12 +154,20 @@ impl<'v> Things<'v> {
             Thing {
                 part,
                 name: of.label_name().to_lowercase(),
+                numbered: counted(&of.kind).and_then(|noun| speller.phrase(noun).pop()).zip(number(of.label_name())),
                 has_remark: label.as_ref().is_some_and(|label| label.contains(',')),
                 label: label.map(|label| speller.phrase(named(&label))).unwrap_or_default(),
                 kinds: kinds(of).iter().flat_map(|word| speller.phrase(word)).collect(),
                 place: place.unwrap_or_default(),
             }
         };
+        let first = |words: &[String]| words.first().and_then(|word| speller.phrase(word).pop());
+        let doing = |called: &super::lexicon::Called| {
+            let kind = first(&called.words);
+            let stems: Vec<String> = called.does.iter().flat_map(|does| speller.phrase(does)).collect();
+            stems.into_iter().filter_map(move |does| Some((does, kind.clone()?))).collect::<Vec<_>>()
+        };
+        let does = lexicon.kinds.iter().flat_map(doing).collect();
         let words_of_kinds: Vec<String> = lexicon.kinds.iter().flat_map(|called| called.words.clone()).collect();
         let nouns = [&words_of_kinds, &lexicon.nouns, &lexicon.sources, &lexicon.battery, &lexicon.parts];
         let sides: FxHashSet<String> = set(&lexicon.sides);
@@ -149,6 +178,7 @@ impl<'v> Things<'v> {
             vehicle,
             things,
             nouns,
+            does,
             parts: set(&lexicon.parts),
             sides,
             little: set(&lexicon.little),
@@ -174,6 +204,16 @@ impl<'v> Things<'v> {
                 self.things.iter().any(|thing| thing.label.windows(2).any(|two| [&two[0], &two[1]] == pair))
             })
         };
+        // `lamp A` is `lampA`.
+        let joined = |other: &SpokenWord| format!("{}{}", other.stem, word.stem);
+        let is_rest = |name: String| self.things.iter().any(|thing| thing.name == name);
+        if at.checked_sub(1).is_some_and(|at| is_rest(joined(&words[at]))) {
+            return true;
+        }
+        let before = || words[..at].iter().rev().find(|word| !word.is_filler);
+        if before().is_some_and(|noun| self.is_numbered(&noun.stem, &word.stem)) {
+            return true;
+        }
         if self.nouns.contains(&word.stem) || self.sides.contains(&word.stem) || self.goes_by_name(word) {
             return true;
         }
@@ -182,6 +222,35 @@ impl<'v> Things<'v> {
         }
         !word.is_filler
             && self.things.iter().any(|thing| thing.label.contains(&word.stem) || thing.place.contains(&word.stem))
+    }
+
+    /// Whether something of that kind has that number.
+    fn is_numbered(&self, noun: &str, number: &str) -> bool {
+        let is_it = |of: &(String, String)| of.0 == noun && of.1 == number;
+        self.things.iter().any(|thing| thing.numbered.as_ref().is_some_and(is_it))
+    }
+
+    /// Whether a word is of what a load is complained of by.
+    pub fn is_of_part(&self, stem: &str) -> bool {
+        self.parts.contains(stem)
+    }
+
+    /// Where nothing is named: what alone does what is told.
+    fn doing(&self, speech: &Speech) -> Option<Mention> {
+        let kind =
+            |word: &SpokenWord| self.does.iter().find(|(does, _)| *does == word.stem).map(|(_, kind)| kind.clone());
+        let (at, word, kind) = speech.words.iter().enumerate().find_map(|(at, word)| Some((at, word, kind(word)?)))?;
+        Some(Mention {
+            at: vec![at],
+            stems: vec![kind],
+            said: vec![word.said.clone()],
+            is_plural: false,
+            group: 0,
+            is_when: word.is_when,
+            clause: word.clause,
+            has_name: true,
+            is_code: false,
+        })
     }
 
     /// What is named, in the order of the words.
@@ -230,6 +299,9 @@ impl<'v> Things<'v> {
                 }),
             }
             (joins, is_at, since) = (false, false, 0);
+        }
+        if found.is_empty() {
+            return self.doing(speech).into_iter().collect();
         }
         self.shared(found)
     }
@@ -316,6 +388,12 @@ impl<'v> Things<'v> {
     fn score(&self, mention: &Mention, thing: &Thing) -> Option<(f64, Option<String>)> {
         let mut score = 0.0;
         let (mut is_named, mut strange) = (false, None);
+        if mention.stems.len() > 1 && mention.stems.concat() == thing.name {
+            return Some((self.weights.name + self.weights.noun, None));
+        }
+        let is_numbered = |stem: &String| {
+            thing.numbered.as_ref().is_some_and(|(noun, number)| number == stem && mention.stems.contains(noun))
+        };
         let mut seen: Vec<&String> = Vec::new();
         for (index, stem) in mention.stems.iter().enumerate() {
             let said = mention.said.get(index).map(String::as_str).unwrap_or_default();
@@ -326,7 +404,7 @@ impl<'v> Things<'v> {
             seen.push(stem);
             let is_name =
                 || mention.stems.iter().zip(&mention.said).any(|(other, said)| other == stem && *said == thing.name);
-            if is_name() && (!is_side || mention.stems.len() == 1) {
+            if is_name() && (!is_side || mention.stems.len() == 1) || is_numbered(stem) {
                 (score, is_named) = (score + self.weights.name, true);
             } else if thing.label.contains(stem) {
                 let is_noun = !is_side && !self.little.contains(stem);

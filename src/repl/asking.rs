@@ -17,12 +17,18 @@ use crate::words;
 /// `complaint the fridge is dead`, or such a sentence alone: what it means of this vehicle.
 /// A sentence `adds` to a complaint that stands.
 pub fn heard(said: &str, adds: bool, case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
-    let hearing = case.trees().hear(case.vehicle(), &case.standing().state, said);
+    let hearing =
+        case.trees().hear(case.vehicle(), &case.standing().state, case.standing().evidence.complained_of(), said);
     let example = lookup.example_complaint();
     match (hearing.meanings.is_empty(), hearing.lack) {
         (false, _) => Ok(Command::Heard { hearing: Box::new(hearing), adds }),
         (true, Lack::Wording) => Err(CommandError::NoTree { example }),
         (true, Lack::Thing) => Err(CommandError::OfWhat { example }),
+        (true, Lack::Of(sign)) => {
+            let verb = verb_of(&case.trees().lexicon().signs[sign].verb);
+            let example = verb.map_or(example, |verb| format!("{} {}", verb.word(), lookup.example(verb.takes)));
+            Err(CommandError::OfWhat { example })
+        }
     }
 }
 

@@ -123,6 +123,9 @@ pub enum CommandError {
         /// The nearest known one.
         near: Option<String>,
     },
+    /// A part's name, and nothing that is known said of it.
+    #[error("of `{word}` say what was seen or read; `part {word}` tells what is known of it")]
+    SaidNothing { word: String },
     /// `all` of a sign that is not of loads.
     #[error("`all` goes with `works`, `dead` or `weak`; of anything else say which")]
     OnlyLoadsAll,
@@ -279,4 +282,19 @@ pub enum CommandError {
     /// Not a number of a reading.
     #[error("expected the number of a reading, but found `{word}`; `readings` lists them")]
     NotANumber { word: String },
+}
+
+impl CommandError {
+    /// Whether it is of the words of a line, and not of what they mean.
+    pub fn is_of_words(&self) -> bool {
+        matches!(
+            self,
+            Self::Unknown { .. }
+                | Self::SaidNothing { .. }
+                | Self::NoSuch { .. }
+                | Self::TooMany { .. }
+                | Self::Reading { .. }
+                | Self::NotANumber { .. }
+        )
+    }
 }

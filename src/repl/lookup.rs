@@ -45,8 +45,10 @@ impl<'v> Lookup<'v> {
             && self.vehicle.find_control(word).is_none()
     }
 
-    fn no_such<'k>(what: &'static str, word: &str, known: impl Iterator<Item = &'k str>) -> CommandError {
-        CommandError::NoSuch { what, word: word.to_string(), near: nearest(word, known).map(str::to_string) }
+    /// The nearest of them is a help for a slip, not for the name of something else.
+    fn no_such<'k>(&self, what: &'static str, word: &str, known: impl Iterator<Item = &'k str>) -> CommandError {
+        let near = nearest(word, known).filter(|_| self.vehicle.find_part(word).is_none()).map(str::to_string);
+        CommandError::NoSuch { what, word: word.to_string(), near }
     }
 
     /// A point.
@@ -69,13 +71,13 @@ impl<'v> Lookup<'v> {
         if !ends.is_empty() {
             return Err(CommandError::WhichEnd { word: word.to_string(), ends: ends.join(", ") });
         }
-        Err(Self::no_such("point", word, self.vehicle.point_names()))
+        Err(self.no_such("point", word, self.vehicle.point_names()))
     }
 
     /// A part.
     pub fn part(&self, word: &str) -> Result<PartId, CommandError> {
         let names = self.vehicle.parts.iter().map(|part| part.name.as_str());
-        self.vehicle.find_part(word).ok_or_else(|| Self::no_such("part", word, names))
+        self.vehicle.find_part(word).ok_or_else(|| self.no_such("part", word, names))
     }
 
     fn part_where(
@@ -87,7 +89,7 @@ impl<'v> Lookup<'v> {
         let found = self.vehicle.find_part(word).filter(|&id| wanted(&self.vehicle.part(id).kind));
         let found = found.or_else(|| self.sole_label(word, &wanted));
         let names = self.vehicle.parts.iter().filter(|part| wanted(&part.kind)).map(|part| part.name.as_str());
-        found.ok_or_else(|| Self::no_such(what, word, names))
+        found.ok_or_else(|| self.no_such(what, word, names))
     }
 
     /// The one part wanted that has this word in its label, if it is the only one.
@@ -116,7 +118,7 @@ impl<'v> Lookup<'v> {
     pub fn instrument(&self, word: &str) -> Result<PartId, CommandError> {
         let found = self.vehicle.find_part(word).filter(|&id| self.vehicle.part(id).kind.instrument().is_some());
         let names = self.vehicle.instruments().map(|id| self.vehicle.part(id).name.as_str());
-        found.ok_or_else(|| Self::no_such("instrument", word, names))
+        found.ok_or_else(|| self.no_such("instrument", word, names))
     }
 
     /// A battery.
@@ -189,13 +191,13 @@ impl<'v> Lookup<'v> {
     pub fn state(&self, word: &str) -> Result<&'v NamedState, CommandError> {
         let names = self.vehicle.states.iter().map(|state| state.name.as_str());
         let found = self.vehicle.states.iter().find(|state| state.name.eq_ignore_ascii_case(word));
-        found.ok_or_else(|| Self::no_such("state", word, names.chain(["rest"])))
+        found.ok_or_else(|| self.no_such("state", word, names.chain(["rest"])))
     }
 
     /// A setting by its verb.
     pub fn setting(&self, verb: &Verb, position: Position, word: &str) -> Result<(ControlId, Position), CommandError> {
         let names = self.vehicle.controls.iter().map(|control| control.name.as_str());
-        let id = self.vehicle.find_control(word).ok_or_else(|| Self::no_such("switch, fuse or plug", word, names))?;
+        let id = self.vehicle.find_control(word).ok_or_else(|| self.no_such("switch, fuse or plug", word, names))?;
         let control = self.vehicle.control(id);
         let (kind, on, off) = match control.kind {
             ControlKind::Fuse => ("fuse", "fit", "pull"),
@@ -212,6 +214,9 @@ impl<'v> Lookup<'v> {
 
     /// An error for a word that is nothing at all.
     pub fn unknown(&self, word: &str) -> CommandError {
+        if let Some(part) = self.vehicle.find_part(word) {
+            return CommandError::SaidNothing { word: self.vehicle.part(part).name.clone() };
+        }
         let names = VERBS.iter().map(|verb| verb.word()).chain(self.vehicle.point_names());
         let names = names.chain(self.vehicle.parts.iter().map(|part| part.name.as_str()));
         CommandError::Unknown { word: word.to_string(), near: nearest(word, names).map(str::to_string) }

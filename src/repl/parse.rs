@@ -32,22 +32,31 @@ pub fn parse(line: &str, case: &Case) -> Result<Command, CommandError> {
         return Ok(Command::Nothing);
     }
     let lookup = Lookup::new(case.vehicle());
-    commanded(line, case, &lookup).or_else(|error| match sentence(line, &error) {
-        true => asking::heard(line, true, case, &lookup).map_err(|why| match why {
-            CommandError::OfWhat { .. } if matches!(error, CommandError::Unknown { .. }) => why,
-            _ => error,
-        }),
-        false => Err(error),
-    })
+    commanded(line, case, &lookup).or_else(|error| sentence(line, error, case, &lookup))
 }
 
-/// Whether a line that is no command may be a sentence: one that begins with a command's
-/// word has to be longer than a slip in a command.
-fn sentence(line: &str, error: &CommandError) -> bool {
+/// A line that is no command, as a sentence; it stays the error that it is, where it
+/// means nothing either.
+fn sentence(line: &str, error: CommandError, case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
     let words = line.split_whitespace().count();
     let is_command = line.split_whitespace().next().is_some_and(|word| verb_of(word).is_some());
     let is_heard = matches!(error, CommandError::NoTree { .. } | CommandError::OfWhat { .. });
-    !is_heard && words >= if is_command { SENTENCE } else { 3 }
+    if is_heard || words < 2 || words < SENTENCE && !error.is_of_words() {
+        return Err(error);
+    }
+    match asking::heard(line, true, case, lookup) {
+        // So short and begun as a command, what is nearly a name is a slip in that command.
+        Ok(Command::Heard { hearing, .. }) if is_command && words < SENTENCE && !hearing.mended.is_empty() => {
+            Err(error)
+        }
+        Err(why @ CommandError::OfWhat { .. })
+            if !is_command && matches!(error, CommandError::Unknown { .. } | CommandError::Reading { .. }) =>
+        {
+            Err(why)
+        }
+        Err(_) => Err(error),
+        heard => heard,
+    }
 }
 
 fn commanded(line: &str, case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
@@ -219,8 +228,11 @@ fn help(rest: &[&str]) -> Result<Command, CommandError> {
 
 /// `fridge is dead`, `S2 on`.
 fn subject_first(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
-    let words: Vec<&str> =
-        words.iter().copied().filter(|word| !matches!(*word, "is" | "the" | "only" | "does" | "doesn't")).collect();
+    let is_between = |word: &str| {
+        matches!(word, "is" | "the" | "only" | "does" | "doesn't" | "looks" | "has" | "are")
+            || matches!(word, "fuse" | "breaker" | "relay") && lookup.is_no_name(word)
+    };
+    let words: Vec<&str> = words.iter().copied().filter(|word| !is_between(word)).collect();
     let (subject, said) = match words[..] {
         [subject, said] => (subject, said),
         [subject, "not", "working" | "work"] => (subject, "dead"),

@@ -48,10 +48,15 @@ pub fn heard(hearing: &Understood) -> Option<Block> {
 pub fn which_meaning(case: &Case, hearing: &Understood) -> String {
     let choices = hearing.meanings.iter().enumerate();
     let choices: Vec<String> = choices.map(|(index, one)| format!("{}. {}", index + 1, meaning(case, one))).collect();
+    let is_one = hearing.meanings.len() == 1;
     let why = match &hearing.strange {
+        Some(word) if is_one => format!("nothing here is called `{word}`; what comes nearest is 1"),
         Some(word) => format!("nothing here is called `{word}`"),
-        None if hearing.meanings.len() == 1 => "this is not sure".to_string(),
+        None if is_one => "this may be meant, and is not sure".to_string(),
         None => "this may mean more than one thing".to_string(),
     };
+    if is_one {
+        return format!("{why}; type `1` if that is meant, or say it in other words:\n{}", choices.join("\n"));
+    }
     format!("{why}; type the number of what is meant, or say it in other words:\n{}", choices.join("\n"))
 }

@@ -58,7 +58,7 @@ fn every_wording_finds_its_tree() {
             _ => vehicle.part(load).name.as_str(),
         };
         let finds = |said: &&String| {
-            let hearing = trees.hear(&vehicle, &state, &format!("{subject} {said}"));
+            let hearing = trees.hear(&vehicle, &state, None, &format!("{subject} {said}"));
             !hearing.meanings.iter().any(|meaning| meaning.what == Meant::Complaint(id))
         };
         let lost: Vec<&String> = tree.said.iter().chain([&tree.class]).filter(finds).collect();
