@@ -114,11 +114,13 @@ impl<'a> Valuation<'a> {
     }
 
     /// What is at fault, and what it foretells: a small doubt about the complaint itself is
-    /// no reason to measure.
+    /// no reason to measure, until nothing else is left to confirm.
     fn at_fault(&self, forecasts: &[(f64, f64)]) -> (Vec<Live<'_>>, Vec<(f64, f64)>) {
         let is_doubt = |live: &Live<'_>| self.sites[live.class] == Site::Nothing;
         let doubt: f64 = self.live.iter().filter(|live| is_doubt(live)).map(|live| live.share).sum();
-        let leaves_out = doubt < self.engine.tables().plan.stays_open;
+        let figures = &self.engine.tables().plan;
+        let first = self.belief.suspects.first().map_or(0.0, |first| first.probability.value());
+        let leaves_out = doubt < figures.stays_open && first < figures.enough * (1.0 - doubt);
         let left = if leaves_out { 1.0 - doubt } else { 1.0 };
         let kept = self.live.iter().zip(forecasts).filter(|(live, _)| !leaves_out || !is_doubt(live));
         kept.map(|(live, &forecast)| (Live { share: live.share / left, ..*live }, forecast)).unzip()
