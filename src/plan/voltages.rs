@@ -93,6 +93,7 @@ impl Valuation<'_> {
         let sound = model.view(self.vehicle, &Hypothesis::Sound);
         let sheet = self.situation.meter.meter(&self.engine.tables().instruments);
         let is_negative = |point: &PointId| self.situation.is_negative(&self.bars, *point);
+        let read = self.read_against(is_negative, settings);
         let mut rough = Vec::new();
         for &(a, b) in pairs {
             // The black lead goes to the negative, the red one else where the voltage is
@@ -105,7 +106,7 @@ impl Valuation<'_> {
             let (red, black) = if is_other_way { (b, a) } else { (a, b) };
             let probe = Probe::voltage(red, black);
             let is_across = self.vehicle.parts_between(red, black).next().is_some();
-            let is_again = is_negative(&black) && !is_across && self.is_read_against(is_negative, red, settings);
+            let is_again = is_negative(&black) && !is_across && read.contains(&red);
             if is_again || self.is_done(probe, settings) {
                 continue;
             }
@@ -127,18 +128,13 @@ impl Valuation<'_> {
         rough
     }
 
-    /// Whether a point has been read against one negative as things are set: against
+    /// The points that have been read against one negative as things are set: against
     /// another it is the same again.
-    fn is_read_against(
-        &self,
-        is_negative: impl Fn(&PointId) -> bool,
-        red: PointId,
-        settings: &[(ControlId, Position)],
-    ) -> bool {
+    fn read_against(&self, is_negative: impl Fn(&PointId) -> bool, settings: &[(ControlId, Position)]) -> Vec<PointId> {
         let state = self.situation.state.with_all(settings);
         let readings = self.situation.evidence.readings.iter().filter(|reading| reading.state == state);
-        let mut read = readings.filter_map(|reading| reading.probe.plain_voltage());
-        read.any(|(one, other)| one == red && is_negative(&other))
+        let read = readings.filter_map(|reading| reading.probe.plain_voltage());
+        read.filter(|(_, black)| is_negative(black)).map(|(red, _)| red).collect()
     }
 
     /// Changes of what gates the suspects: one at a time, and with a lamp in
