@@ -8,9 +8,7 @@
 
 use crate::predict::{Loadings, Prediction};
 use crate::tables::belief::Weighing;
-use std::borrow::Cow;
 use std::collections::BTreeMap;
-use std::rc::Rc;
 
 /// Numerical: deviations from which a reading may come of a part that departs.
 const OFF_FROM: f64 = 2.5;
@@ -54,21 +52,16 @@ impl Departing {
         Some(Self { quantity: *best.0, stretch: best.1.stretch, log_chance: figures.departs.ln() })
     }
 
-    /// A reading before it is taken, where the part departs.
-    pub fn of(self, as_drawn: &Rc<Prediction>) -> Rc<Prediction> {
-        match self.in_sight_of(as_drawn) {
-            Cow::Borrowed(_) => Rc::clone(as_drawn),
-            Cow::Owned(departing) => Rc::new(departing),
-        }
+    /// What two readings vary together beside what is drawn.
+    pub fn shared(self, one: &Prediction, other: &Prediction) -> f64 {
+        let [one, other] = [one, other].map(|shown| shown.loadings.of_quantity(self.quantity));
+        more(self.stretch) * one * other
     }
+}
 
-    /// The same, where it hangs on the part.
-    pub fn in_sight_of(self, as_drawn: &Prediction) -> Cow<'_, Prediction> {
-        match as_drawn.loadings.of_quantity(self.quantity) {
-            0.0 => Cow::Borrowed(as_drawn),
-            _ => Cow::Owned(as_drawn.stretched(self.quantity, self.stretch)),
-        }
-    }
+/// Variance of what departs beyond its usual one, as a multiple of that.
+fn more(stretch: f64) -> f64 {
+    stretch * stretch - 1.0
 }
 
 /// What is far off, as far as one part moves it.
@@ -83,7 +76,7 @@ impl Moved {
     /// What its departing gains where each reading stands for itself (Sherman and
     /// Morrison 1950).
     fn gain(&self) -> f64 {
-        let more = self.stretch * self.stretch - 1.0;
+        let more = more(self.stretch);
         more * self.fits * self.fits / (1.0 + more * self.size) - (more * self.size).ln_1p()
     }
 }

@@ -15,7 +15,6 @@ use super::symmetric::Symmetric;
 use crate::odds::LogWeight;
 use crate::predict::Prediction;
 use crate::tables::belief::Weighing;
-use std::borrow::Cow;
 use std::rc::Rc;
 
 /// Numerical: what readings leave of a size's unit variance, at least.
@@ -96,9 +95,8 @@ impl Joint {
     /// older ones come to is not worked out again.
     pub fn with(&self, prediction: Rc<Prediction>, taken: &[Taken]) -> Self {
         let mut all = self.clone();
-        let prediction = self.departing.map_or_else(|| Rc::clone(&prediction), |part| part.of(&prediction));
         let newest = all.predictions.len();
-        let alone = Forecast { mean: prediction.mean, variance: prediction.variance() };
+        let alone = Forecast { mean: prediction.mean, variance: self.variance(&prediction) };
         let log_density = log_normal(taken[newest].value - alone.mean, alone.variance);
         all.alone.push(Alone { mean: alone.mean, variance: alone.variance, log_density });
         if all.is_given_up {
@@ -158,12 +156,12 @@ impl Joint {
         let next = Rc::clone(&self.predictions[reading]);
         if self.asks_for_outliers() {
             let others = self.outliers.iter().map(|outlier| &*self.predictions[outlier.reading]);
-            let with_others = next.covariances(others);
+            let with_others = self.with_others(&next, others);
             self.outliers.iter_mut().zip(with_others).for_each(|(outlier, with)| outlier.with.push(with));
         }
         let through = self.inverse.times(&with);
         let known = dot(&through, &with);
-        let left = (next.variance() - known).max(LEAST_PIVOT).max(next.own_variance);
+        let left = (self.variance(&next) - known).max(LEAST_PIVOT).max(next.own_variance);
         let off = value - next.mean;
         let pull = (off - dot(&with, &self.pull)) / left;
         self.pull.iter_mut().zip(&through).for_each(|(old, through)| *old -= through * pull);
@@ -259,7 +257,7 @@ impl Joint {
     pub fn by_the_rest(&self, reading: usize, value: f64) -> Forecast {
         match self.inliers.iter().position(|&index| index == reading) {
             Some(row) => self.given_the_rest(row, value),
-            None => self.forecast_by(&self.predictions[reading], &self.covariances(&self.predictions[reading])),
+            None => self.forecast(&self.predictions[reading]),
         }
     }
 
@@ -278,20 +276,33 @@ impl Joint {
     }
 
     fn covariances(&self, next: &Prediction) -> Vec<f64> {
-        next.covariances(self.inliers.iter().map(|&index| &*self.predictions[index]))
+        self.with_others(next, self.inliers.iter().map(|&index| &*self.predictions[index]))
+    }
+
+    /// Covariances of a reading with others.
+    fn with_others<'p>(&self, next: &Prediction, others: impl Iterator<Item = &'p Prediction> + Clone) -> Vec<f64> {
+        let mut all = next.covariances(others.clone());
+        if let Some(part) = self.departing {
+            all.iter_mut().zip(others).for_each(|(with, other)| *with += part.shared(next, other));
+        }
+        all
+    }
+
+    /// Variance of a reading alone.
+    fn variance(&self, shown: &Prediction) -> f64 {
+        shown.variance() + self.departing.map_or(0.0, |part| part.shared(shown, shown))
     }
 
     /// What a further reading will show.
     pub fn forecast(&self, next: &Prediction) -> Forecast {
-        let next = self.departing.map_or(Cow::Borrowed(next), |part| part.in_sight_of(next));
-        self.forecast_by(&next, &self.covariances(&next))
+        self.forecast_by(next, &self.covariances(next))
     }
 
     /// The same by its covariances with the kept readings.
     fn forecast_by(&self, next: &Prediction, with: &[f64]) -> Forecast {
         let mean = next.mean + dot(with, &self.pull);
         let known = dot(&self.inverse.times(with), with);
-        Forecast { mean, variance: (next.variance() - known).max(next.own_variance) }
+        Forecast { mean, variance: (self.variance(next) - known).max(next.own_variance) }
     }
 
     /// What the readings tell of the first `count` quantities that load them:

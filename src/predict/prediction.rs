@@ -92,13 +92,6 @@ impl Prediction {
         second
     }
 
-    /// The same where one of its quantities has a deviation so many times as large.
-    pub fn stretched(&self, quantity: usize, stretch: f64) -> Self {
-        let mut loadings = Loadings::clone(&self.loadings);
-        loadings.add(quantity, (stretch - 1.0) * loadings.of_quantity(quantity));
-        Self { loadings: loadings.into(), ..self.clone() }
-    }
-
     /// How much more is to be read here than there, by the same meter.
     pub(super) fn less(self, other: &Self) -> Self {
         Self {
