@@ -22,7 +22,8 @@ impl Case {
             _ => None,
         };
         let bars = return_bars(self.vehicle());
-        let is_negative = |point: &PointId| *point != red && (*point == standing.black || bars.contains(point));
+        let situation = standing.situation(self.engine.tables());
+        let is_negative = |point: &PointId| *point != red && situation.is_negative(&bars, *point);
         advised.filter(is_negative).or(standing.black_lead.filter(is_negative)).unwrap_or(standing.black)
     }
 

@@ -119,11 +119,7 @@ impl Valuation<'_> {
     /// Whether a fuse keeps blowing and no lamp is in its place: a look at what it feeds
     /// takes fuse after fuse, and what others do says little of a short.
     fn takes_fuse_after_fuse(&self) -> bool {
-        let has_lamp = |fuse: PartId| {
-            let gates = &self.vehicle.part(fuse).gates;
-            gates.iter().any(|&(control, _)| self.situation.state.position(control) == Position::Lamp)
-        };
-        self.situation.evidence.blowing().any(|fuse| !has_lamp(fuse))
+        self.situation.evidence.blowing().any(|fuse| !self.situation.state.has_lamp(self.vehicle, fuse))
     }
 
     /// Relays that should be pulled in, suspect fuses, sources that should give.

@@ -153,17 +153,18 @@ impl<'a> Valuation<'a> {
 
     /// Parts that are suspect enough to be probed at.
     pub fn suspect_parts(&self) -> impl Iterator<Item = PartId> + '_ {
-        self.belief
-            .suspects
-            .iter()
-            .filter(|suspect| suspect.probability > self.engine.tables().plan.worth_probing)
-            .filter_map(|suspect| suspect.site.parts().next())
+        self.parts_above(self.engine.tables().plan.worth_probing)
     }
 
     /// Parts that are suspect enough to lay a lead across.
     pub fn doubted_parts(&self) -> impl Iterator<Item = PartId> + '_ {
-        let doubted = self.belief.suspects.iter().filter(|one| one.probability > self.engine.tables().plan.doubted);
-        doubted.filter_map(|suspect| suspect.site.parts().next())
+        self.parts_above(self.engine.tables().plan.doubted)
+    }
+
+    /// Parts that are believed to be at fault by more than a share, likeliest first.
+    fn parts_above(&self, share: f64) -> impl Iterator<Item = PartId> + '_ {
+        let suspects = self.belief.suspects.iter().filter(move |suspect| suspect.probability > share);
+        suspects.filter_map(|suspect| suspect.site.parts().next())
     }
 
     /// A measurement of which each explanation foretells a mean.
