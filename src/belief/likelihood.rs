@@ -50,9 +50,11 @@ impl<'a> RecordedReadings<'a> {
     }
 }
 
-/// Numerical: ln of the weight, against the best, from which a hypothesis does not
-/// come back: a reading that goes against it takes some ten of it.
-const GIVEN_UP: f64 = 45.0;
+/// Numerical: ln of the weight, against the best, from which a hypothesis rarely
+/// comes back: a reading that goes against it takes some ten of it.
+const GIVEN_UP: f64 = 25.0;
+/// Numerical: the same from which it has come back all the same.
+const COMES_BACK: f64 = 12.0;
 
 /// Numerical: readings of which at most it is worked out afresh what they come to
 /// where a part departs.
@@ -73,6 +75,17 @@ struct Weighed {
     most: LogWeight,
     /// The readings in either phase.
     sequences: [Option<SequenceNumber>; 2],
+}
+
+impl Weighed {
+    fn give_to(&self, candidate: &mut Candidate) {
+        candidate.log_weight += self.gained;
+        (candidate.phase, candidate.joint) = (self.phase, self.joint.clone());
+    }
+
+    fn is_given_up(&self) -> bool {
+        self.joint.as_ref().is_some_and(|joint| joint.is_given_up())
+    }
 }
 
 /// A record, and what its likelihood is worked out with.
@@ -122,26 +135,39 @@ impl Likelihood<'_> {
             ends.dedup();
             ends
         });
+        let like = |candidate: &Candidate| {
+            let shows = self.alike(&candidate.shows, ends.as_deref()).key();
+            (shows, candidate.showed.map(|showed| showed.key()), candidate.began, candidate.is_vague())
+        };
         let mut known: FxHashMap<_, Weighed> = FxHashMap::default();
         let mut best = LogWeight::NEVER;
-        for candidate in candidates {
-            let shows = self.alike(&candidate.shows, ends.as_deref()).key();
-            let like = (shows, candidate.showed.map(|showed| showed.key()), candidate.began, candidate.is_vague());
-            let weighed = known.entry(like).or_insert_with(|| self.weighed(candidate));
-            candidate.log_weight += weighed.gained + self.wanders(&candidate.shows);
-            (candidate.phase, candidate.joint) = (weighed.phase, weighed.joint.clone());
+        for candidate in candidates.iter_mut() {
+            let weighed = known.entry(like(candidate)).or_insert_with(|| self.weighed(&Readings::of(self, candidate)));
+            candidate.log_weight += self.wanders(&candidate.shows);
+            weighed.give_to(candidate);
             weighed.most = weighed.most.max(candidate.log_weight);
             best = best.max(candidate.log_weight);
         }
-        let given_up = best - LogWeight::from_ln(GIVEN_UP);
-        known.values().filter(|weighed| weighed.most < given_up).for_each(|weighed| self.give_up(weighed));
+        let less = |ln: f64| best - LogWeight::from_ln(ln);
+        known.values().filter(|weighed| weighed.most < less(GIVEN_UP)).for_each(|weighed| self.give_up(weighed));
+        known.retain(|_, weighed| weighed.is_given_up() && weighed.most > less(COMES_BACK));
+        if known.is_empty() {
+            return;
+        }
+        let mut afresh: FxHashMap<_, Weighed> = FxHashMap::default();
+        for candidate in candidates {
+            let like = like(candidate);
+            let Some(before) = known.get(&like) else { continue };
+            candidate.log_weight = candidate.log_weight - before.gained;
+            let again = || self.weighed(&Readings::of(self, candidate).afresh());
+            afresh.entry(like).or_insert_with(again).give_to(candidate);
+        }
     }
 
     /// Weighs a candidate by the readings.
     pub fn weigh_readings(&self, candidate: &mut Candidate) {
-        let Weighed { gained, phase, joint, .. } = self.weighed(candidate);
-        candidate.log_weight += gained + self.wanders(&candidate.shows);
-        (candidate.phase, candidate.joint) = (phase, joint);
+        candidate.log_weight += self.wanders(&candidate.shows);
+        self.weighed(&Readings::of(self, candidate)).give_to(candidate);
     }
 
     /// Of the readings that wandered doing so: bad contacts on their way make them.
@@ -157,7 +183,7 @@ impl Likelihood<'_> {
     }
 
     /// What the readings say of a candidate.
-    fn weighed(&self, candidate: &Candidate) -> Weighed {
+    fn weighed(&self, readings: &Readings) -> Weighed {
         let none = Weighed {
             gained: LogWeight::ONE,
             phase: Phase::Trying,
@@ -165,10 +191,9 @@ impl Likelihood<'_> {
             most: LogWeight::NEVER,
             sequences: [None; 2],
         };
-        if candidate.is_vague() {
-            return Weighed { gained: self.vague(candidate), ..none };
+        if readings.candidate.is_vague() {
+            return Weighed { gained: self.vague(readings), ..none };
         }
-        let readings = Readings::of(self, candidate);
         let chain = |phase| readings.chain(readings.all.len(), phase);
         let Chain { sequence, trips } = chain(Phase::Trying);
         let sequences = [sequence, trips.then(|| chain(Phase::Tripped).sequence).flatten()];
@@ -193,11 +218,10 @@ impl Likelihood<'_> {
 
     /// The weight of a drawing that is wrong nobody knows where: of each reading
     /// it says that it is as it should be, or anything.
-    fn vague(&self, candidate: &Candidate) -> LogWeight {
+    fn vague(&self, readings: &Readings) -> LogWeight {
         let figures = &self.engine.tables().belief;
         let as_it_should = figures.undrawn_as_sound;
         let anything = Anything::on(self.engine.tables(), self.engine.vehicle());
-        let readings = Readings::of(self, candidate);
         let predicted: Vec<Rc<Prediction>> = readings.predicted(Phase::Trying, 0).collect();
         let mut gained = LogWeight::ONE;
         for (index, (shown, Taken { value, misread, .. })) in predicted.iter().zip(&self.readings.taken).enumerate() {
@@ -242,11 +266,17 @@ struct Readings<'a> {
     of: &'a Likelihood<'a>,
     candidate: &'a Candidate,
     all: &'a [&'a Reading],
+    /// Whether what was given up is worked out all the same.
+    is_afresh: bool,
 }
 
 impl<'a> Readings<'a> {
     fn of(of: &'a Likelihood<'a>, candidate: &'a Candidate) -> Self {
-        Self { of, candidate, all: &of.readings.all }
+        Self { of, candidate, all: &of.readings.all, is_afresh: false }
+    }
+
+    fn afresh(self) -> Self {
+        Self { is_afresh: true, ..self }
     }
 
     /// What shows in a reading.
@@ -266,7 +296,8 @@ impl<'a> Readings<'a> {
     /// What all of them together, which is `whole`, come to.
     fn joint(&self, phase: Phase, whole: Option<SequenceNumber>) -> Rc<Joint> {
         let memo = self.of.engine.memo();
-        let known = self.known(phase, whole, |sequence| memo.joints.get(&sequence));
+        let is_kept = |joint: &Rc<Joint>| !(self.is_afresh && joint.is_given_up());
+        let known = self.known(phase, whole, |sequence| memo.joints.get(&sequence).filter(is_kept));
         let joint = self.grown(known.unwrap_or_default(), phase);
         if let Some(whole) = whole {
             memo.joints.hold(whole, &joint);

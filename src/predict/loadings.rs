@@ -5,13 +5,10 @@
 /// a resistance.
 const LEAST: f64 = 1e-9;
 
-/// Loadings that are not nought, with the positions of their quantities, lowest
-/// first.
+/// Loadings that are not nought, each behind the position of its quantity, lowest
+/// first; side by side in memory, where products spend their time.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct Loadings {
-    at: Vec<u32>,
-    values: Vec<f64>,
-}
+pub struct Loadings(Vec<(u32, f64)>);
 
 impl Loadings {
     /// Of positions that rise.
@@ -24,8 +21,7 @@ impl Loadings {
     /// One more, beyond all so far.
     pub(super) fn push(&mut self, at: usize, value: f64) {
         if value.abs() > LEAST {
-            self.at.push(at as u32);
-            self.values.push(value);
+            self.0.push((at as u32, value));
         }
     }
 
@@ -37,34 +33,36 @@ impl Loadings {
 
     /// Adds to one, wherever it stands.
     pub(super) fn add(&mut self, at: usize, value: f64) {
-        match self.at.binary_search(&(at as u32)) {
-            Ok(place) => self.values[place] += value,
-            Err(place) if value.abs() > LEAST => {
-                self.at.insert(place, at as u32);
-                self.values.insert(place, value);
-            }
+        match self.place_of(at) {
+            Ok(place) => self.0[place].1 += value,
+            Err(place) if value.abs() > LEAST => self.0.insert(place, (at as u32, value)),
             Err(_) => {}
         }
     }
 
+    /// Where a quantity stands, or would.
+    fn place_of(&self, at: usize) -> Result<usize, usize> {
+        self.0.binary_search_by_key(&(at as u32), |&(at, _)| at)
+    }
+
     /// That of one quantity.
     pub fn of_quantity(&self, at: usize) -> f64 {
-        self.at.binary_search(&(at as u32)).map_or(0.0, |place| self.values[place])
+        self.place_of(at).map_or(0.0, |place| self.0[place].1)
     }
 
     /// Each with its position.
     pub fn iter(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
-        self.at.iter().zip(&self.values).map(|(&at, &value)| (at as usize, value))
+        self.0.iter().map(|&(at, value)| (at as usize, value))
     }
 
     /// How many there are.
     pub fn len(&self) -> usize {
-        self.at.len()
+        self.0.len()
     }
 
     /// Whether there is none.
     pub fn is_empty(&self) -> bool {
-        self.at.is_empty()
+        self.0.is_empty()
     }
 
     /// Those of some quantities alone.
@@ -74,7 +72,7 @@ impl Loadings {
 
     /// The same with its noughts, for many products with it.
     pub(super) fn dense(&self) -> Vec<f64> {
-        let mut dense = vec![0.0; self.at.last().map_or(0, |&last| last as usize + 1)];
+        let mut dense = vec![0.0; self.0.last().map_or(0, |&(last, _)| last as usize + 1)];
         self.iter().for_each(|(at, value)| dense[at] = value);
         dense
     }
@@ -83,11 +81,11 @@ impl Loadings {
     /// the last bit: a nought adds nothing.
     pub(super) fn dot_dense(&self, dense: &[f64], first: usize) -> (f64, f64) {
         let (mut of_first, mut of_all) = (0.0, 0.0);
-        for (&at, value) in self.at.iter().zip(&self.values) {
-            let Some(other) = dense.get(at as usize) else { break };
+        for (at, value) in self.iter() {
+            let Some(other) = dense.get(at) else { break };
             let product = value * other;
             of_all += product;
-            if (at as usize) < first {
+            if at < first {
                 of_first += product;
             }
         }
@@ -98,10 +96,9 @@ impl Loadings {
     pub(super) fn dot(&self, other: &Self, first: usize) -> (f64, f64) {
         let (mut of_first, mut of_all) = (0.0, 0.0);
         let (mut here, mut there) = (0, 0);
-        while here < self.at.len() && there < other.at.len() {
-            let (a, b) = (self.at[here], other.at[there]);
+        while let (Some(&(a, one)), Some(&(b, other))) = (self.0.get(here), other.0.get(there)) {
             if a == b {
-                let product = self.values[here] * other.values[there];
+                let product = one * other;
                 of_all += product;
                 if (a as usize) < first {
                     of_first += product;
