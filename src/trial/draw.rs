@@ -5,12 +5,12 @@ use super::complaint::Noticed;
 use super::conditions::{Conditions, Draw, WrongKind};
 use super::hidden::{DrawnCase, Hidden};
 use super::trouble::{Trouble, beside};
-use super::world::{Departure, World, departure, draw_size, joined, log_uniform, real_parts, swapped};
+use super::world::{Departure, World, departure, draw_size, joined, log_uniform, real_parts, swapped_behind};
 use crate::fault::{FailureMode, Fault, Likely, class_of};
 use crate::meter::MeterKind;
 use crate::network::SolveError;
 use crate::tables::rates::PartClass;
-use crate::vehicle::{PartId, Run, State, Vehicle};
+use crate::vehicle::State;
 use rand::distr::weighted::WeightedIndex;
 use rand::seq::IndexedRandom;
 use rand::{Rng, RngExt, SeedableRng};
@@ -102,12 +102,15 @@ impl Bench {
         let Some(mut choice) = FaultChoice::of(self, conditions) else { return Ok(drawn) };
         for _ in 0..self.tables.trial.draws {
             let Some(trouble) = self.trouble(conditions, &mut choice, &mut random) else { continue };
-            let real = real_parts(&self.tables, &self.vehicle, conditions, &mut random);
-            let world = World::new(&self.tables, real, trouble, MeterKind::default(), conditions, &mut random);
-            let departure = self.departure(conditions, &trouble, &mut random);
-            if conditions.wrong == WrongKind::Swapped && departure.is_none() {
+            let is_swapped = conditions.wrong == WrongKind::Swapped;
+            let open = trouble.faults().next().filter(|_| is_swapped);
+            let swapped = open.and_then(|(open, _)| swapped_behind(&self.vehicle, open.part, &mut random));
+            if is_swapped && swapped.is_none() {
                 continue;
             }
+            let real = real_parts(&self.tables, &self.vehicle, conditions, &mut random);
+            let world = World::new(&self.tables, real, trouble, MeterKind::default(), conditions, &mut random);
+            let departure = swapped.or_else(|| self.departure(conditions, &trouble, &mut random));
             let mut world = world.departing(departure);
             // Of two faults each must be one that somebody would notice.
             if let Trouble::Two(..) = trouble
@@ -193,10 +196,6 @@ impl Bench {
 
     /// Where the drawing is wrong besides; not in a part that is at fault.
     fn departure(&self, conditions: &Conditions, trouble: &Trouble, random: &mut ChaCha8Rng) -> Option<Departure> {
-        if conditions.wrong == WrongKind::Swapped {
-            let open = trouble.faults().next()?.0.part;
-            return swapped(&self.vehicle, random).filter(|&departure| leads_to(&self.vehicle, open, departure));
-        }
         if trouble.is_of_drawing() || !random.random_bool(conditions.departures.clamp(0.0, 1.0)) {
             return None;
         }
@@ -231,16 +230,6 @@ fn is_of_drain(mode: FailureMode) -> bool {
             | FailureMode::ContactWelded
             | FailureMode::StaysAwake
     )
-}
-
-/// Whether a part leads to a place where two feeds have changed places, and to no
-/// other feed.
-fn leads_to(vehicle: &Vehicle, part: PartId, departure: Departure) -> bool {
-    let leads = |run: &Run| {
-        let end = run.parts.iter().position(|&one| departure.parts().any(|feed| feed == one));
-        end.is_some_and(|end| run.parts[..=end].contains(&part))
-    };
-    vehicle.runs.iter().any(leads)
 }
 
 fn as_trouble(departure: Departure) -> Trouble {

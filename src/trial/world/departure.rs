@@ -5,7 +5,8 @@ use super::nature::weaken;
 use crate::network::{Branch, Law, Network};
 use crate::quantity::{Ohms, TWELVE_VOLTS};
 use crate::tables::world::Workshop;
-use crate::vehicle::{Load, LoadBehaviour, PartId, PartKind, PointId, Vehicle};
+use crate::vehicle::trace::SupplyLeads;
+use crate::vehicle::{Load, LoadBehaviour, PartId, PartKind, PointId, State, Vehicle};
 use rand::Rng;
 use rand::seq::IndexedRandom;
 
@@ -115,24 +116,54 @@ pub fn joined(of: &Workshop, vehicle: &Vehicle, random: &mut impl Rng) -> Option
 
 /// Two feeds that begin at one place, fed from different points, and end at
 /// different points.
-pub fn swapped(vehicle: &Vehicle, random: &mut impl Rng) -> Option<Departure> {
-    let feeds: Vec<PartId> = vehicle.runs.iter().flat_map(|run| feeds(vehicle, &run.parts)).collect();
+fn swapped(vehicle: &Vehicle, random: &mut impl Rng) -> Option<Departure> {
+    let ways: Vec<PartId> = ways_to_loads(vehicle).flatten().collect();
+    let mut feeds: Vec<PartId> = feeds_on(vehicle, &ways).collect();
+    feeds.sort_unstable();
+    feeds.dedup();
     let one = *feeds.choose(random)?;
+    with_a_neighbour(vehicle, &feeds, one, random)
+}
+
+/// The same, one of them a feed that a part leads to: what hangs on that part hangs on
+/// the feed behind it too.
+pub fn swapped_behind(vehicle: &Vehicle, part: PartId, random: &mut impl Rng) -> Option<Departure> {
+    let ways: Vec<Vec<PartId>> = ways_to_loads(vehicle).collect();
+    let behind = |way: &Vec<PartId>| {
+        let at = way.iter().position(|&one| one == part)?;
+        Some(feeds_on(vehicle, &way[at..]).collect::<Vec<_>>())
+    };
+    let mut led = ways.iter().filter_map(behind);
+    let first = led.next()?;
+    let shared = led.fold(first, |shared, others| shared.into_iter().filter(|one| others.contains(one)).collect());
+    let one = *shared.choose(random)?;
+    let feeds: Vec<PartId> = feeds_on(vehicle, &ways.concat()).collect();
+    with_a_neighbour(vehicle, &feeds, one, random)
+}
+
+/// A feed and another that begins beside it.
+fn with_a_neighbour(vehicle: &Vehicle, feeds: &[PartId], one: PartId, random: &mut impl Rng) -> Option<Departure> {
     let (begins, ends) = vehicle.part(one).ends();
     let places = &vehicle.point(begins).places;
     let is_beside = |other: &PartId| {
         let (from, to) = vehicle.part(*other).ends();
         from != begins && to != ends && vehicle.point(from).places.iter().any(|place| places.contains(place))
     };
-    let beside: Vec<PartId> = feeds.into_iter().filter(is_beside).collect();
+    let mut beside: Vec<PartId> = feeds.iter().copied().filter(is_beside).collect();
+    beside.sort_unstable();
+    beside.dedup();
     Some(Departure::Swapped { one, other: *beside.choose(random)? })
 }
 
-/// The cables of a run that lead to its load.
-fn feeds(vehicle: &Vehicle, run: &[PartId]) -> Vec<PartId> {
-    let load = run.iter().position(|&part| vehicle.part(part).kind.load().is_some());
-    let before = run[..load.unwrap_or(0)].iter().copied();
-    before.filter(|&part| matches!(vehicle.part(part).kind, PartKind::Cable(_))).collect()
+/// The parts from the supply to each load.
+fn ways_to_loads(vehicle: &Vehicle) -> impl Iterator<Item = Vec<PartId>> {
+    let leads = SupplyLeads::of(vehicle, &State::rest(vehicle));
+    vehicle.loads().map(move |load| leads.feed(vehicle, load).there)
+}
+
+/// The cables of a way.
+fn feeds_on(vehicle: &Vehicle, way: &[PartId]) -> impl Iterator<Item = PartId> {
+    way.iter().copied().filter(|&part| matches!(vehicle.part(part).kind, PartKind::Cable(_)))
 }
 
 fn choose(vehicle: &Vehicle, random: &mut impl Rng, is: impl Fn(&PartKind) -> bool) -> Option<PartId> {

@@ -17,7 +17,7 @@ mod sizes;
 
 pub use as_is::World;
 pub use chance::log_uniform;
-pub use departure::{Departure, departure, joined, swapped};
+pub use departure::{Departure, departure, joined, swapped_behind};
 pub use naming::in_order_of_naming;
 pub use parts::real_parts;
 pub use readings::TakenReading;
