@@ -262,7 +262,28 @@ impl Trees {
                 kept.push(one);
             }
         }
+        if !kept.iter().any(|one| matches!(one.what, Meant::Complaint(_))) {
+            kept.extend(self.denied(speech, content, mentions, &kept));
+        }
         kept
+    }
+
+    /// What is denied in no known wording: what a thing does not do it should do. Of `is not`
+    /// so and so nobody knows.
+    fn denied(&self, speech: &Speech, content: &[usize], mentions: &[Mention], known: &[Match]) -> Option<Match> {
+        let what = Meant::Complaint(self.find(&self.ear().lexicon.denied)?);
+        let is_name = |at: usize| mentions.iter().any(|mention| mention.at.contains(&at));
+        content.iter().enumerate().find_map(|(number, &at)| {
+            let word = &speech.words[at];
+            let is_open = word.stem == "not" && !word.is_when && !known.iter().any(|one| one.at.contains(&at));
+            let next = content.get(number + 1).copied().filter(|&next| speech.words[next].clause == word.clause);
+            let is_said = match next {
+                Some(next) if is_name(next) => return None,
+                Some(next) => !word.said.starts_with("is") || speech.words[next].said.ends_with("ing"),
+                None => true,
+            };
+            (is_open && is_said).then(|| Match { what, at: [at].into_iter().chain(next).collect(), weight: 1.0 })
+        })
     }
 
     /// Classes by what speaks for them.

@@ -132,6 +132,8 @@ pub struct Lexicon {
     pub less: Vec<String>,
     /// Between two things.
     pub and: Vec<String>,
+    /// What begins another name.
+    pub articles: Vec<String>,
     /// Between a thing and where it is.
     pub at: Vec<String>,
     /// Words that begin another clause.
@@ -142,6 +144,8 @@ pub struct Lexicon {
     pub fillers: Vec<String>,
     pub signs: Vec<Means>,
     pub remarks: Vec<Remark>,
+    /// The class of what is denied in no known wording.
+    pub denied: String,
     /// Classes that yield to whatever else is said.
     pub general: Vec<String>,
     /// Yes to what is asked.

@@ -89,6 +89,7 @@ pub struct Things<'v> {
     sides: FxHashSet<String>,
     little: FxHashSet<String>,
     at: FxHashSet<String>,
+    articles: FxHashSet<String>,
     and: FxHashSet<String>,
     weights: Weights,
     /// Words of sentences, which name something only as a label has them.
@@ -183,6 +184,7 @@ impl<'v> Things<'v> {
             sides,
             little: set(&lexicon.little),
             at: raw(&lexicon.at),
+            articles: raw(&lexicon.articles),
             and: raw(&lexicon.and),
             weights: lexicon.weights,
             ordinary,
@@ -256,6 +258,7 @@ impl<'v> Things<'v> {
     /// What is named, in the order of the words.
     pub fn mentions(&self, speech: &Speech) -> Vec<Mention> {
         let words = &speech.words;
+        let is_article = |at: usize| self.articles.contains(&words[at].said);
         let mut found: Vec<Mention> = Vec::new();
         // Since the last mention: nothing but `and`, nothing but `on the`.
         let (mut joins, mut is_at, mut since) = (false, false, usize::MAX);
@@ -268,7 +271,8 @@ impl<'v> Things<'v> {
                 joins |= self.and.contains(&word.stem);
                 continue;
             }
-            let group = found.last().map_or(0, |last| last.group + usize::from(since > 0));
+            let is_other = since > 0 || at > 0 && is_article(at - 1) && !joins;
+            let group = found.last().map_or(0, |last| last.group + usize::from(is_other));
             let goes_on = found.last().is_some_and(|last| {
                 let gap = at - last.at.last().copied().unwrap_or(at);
                 let is_side =
@@ -277,7 +281,7 @@ impl<'v> Things<'v> {
                 last.clause == word.clause
                     && since == 0
                     && !joins
-                    && (gap == 1 || of || gap == 2 && words[at - 1].is_filler)
+                    && (gap == 1 || of || gap == 2 && words[at - 1].is_filler && !is_article(at - 1))
             });
             match found.last_mut().filter(|_| goes_on) {
                 Some(last) => {
