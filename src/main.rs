@@ -92,6 +92,9 @@ struct Arguments {
     /// or replace those of the same class.
     #[arg(long, value_name = "FOLDER")]
     trees: Option<String>,
+    /// No colour, no drawn lines; `NO_COLOR` and `TERM=dumb` do the same.
+    #[arg(long)]
+    plain: bool,
     /// Help somebody by phone: one plain instruction at a time.
     #[arg(long)]
     phone: bool,
@@ -175,7 +178,7 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
     if arguments.reads_lines() && !opening.is_empty() {
         writeln!(io::stderr(), "{}", on_screen(&opening, USUAL))?;
     }
-    converse(&mut session, arguments.script.as_deref(), form, on_failure, &opening)
+    converse(&mut session, arguments.script.as_deref(), form, on_failure, arguments.plain, &opening)
 }
 
 impl Arguments {

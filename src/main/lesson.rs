@@ -137,7 +137,7 @@ pub fn lesson(arguments: &LessonArguments) -> Result<Ending, Box<dyn Error>> {
     let at_end = arguments.into.clone().map(|folder| keeping(folder, arguments.by.clone()));
     let mut session = LessonSession::new(Attempt::new(lesson)?, yardstick, at_end);
     let on_failure = if arguments.strict { OnFailure::Stop } else { OnFailure::GoOn };
-    converse(&mut session, arguments.script.as_deref(), Form::Text, on_failure, &[])
+    converse(&mut session, arguments.script.as_deref(), Form::Text, on_failure, false, &[])
 }
 
 /// Draws the curtain before a lesson that was found to be whole.

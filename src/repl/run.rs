@@ -3,7 +3,7 @@
 use super::complete::NameCompleter;
 use super::lesson::LessonSession;
 use super::session::{Reply, Session, Understanding};
-use crate::words::document::{Block, NARROWEST, USUAL, WIDEST, on_screen};
+use crate::words::document::{Block, NARROWEST, Terminal, USUAL, WIDEST};
 use rustyline::error::ReadlineError;
 use rustyline::history::FileHistory;
 use rustyline::{CompletionType, Config, Editor};
@@ -94,7 +94,7 @@ pub fn run_script(
 ) -> io::Result<Ending> {
     let mut ending = Ending::AllUnderstood;
     if session.greets_scripts() && form == Form::Text {
-        writeln!(out, "{}\n", on_screen(&session.greeting(), USUAL))?;
+        writeln!(out, "{}\n", Terminal::plain(USUAL).shown(&session.greeting()))?;
     }
     for (index, bytes) in lines.split(b'\n').enumerate() {
         let line = String::from_utf8_lossy(&bytes?).trim_end_matches('\r').to_string();
@@ -109,7 +109,7 @@ pub fn run_script(
                 object["line"] = serde_json::json!(index + 1);
                 writeln!(out, "{object}")?;
             }
-            _ => write_reply(out, &reply, form, USUAL)?,
+            _ => write_reply(out, &reply, form, Terminal::plain(USUAL))?,
         }
         match reply.outcome {
             Understanding::Understood => {}
@@ -126,21 +126,23 @@ pub fn run_script(
     Ok(ending)
 }
 
-fn write_reply(out: &mut impl Write, reply: &Reply, form: Form, width: usize) -> io::Result<()> {
+fn write_reply(out: &mut impl Write, reply: &Reply, form: Form, terminal: Terminal) -> io::Result<()> {
     match form {
         Form::Text if reply.screen.is_empty() => Ok(()),
-        Form::Text => writeln!(out, "{}\n", reply.text(width)),
+        Form::Text => writeln!(out, "{}\n", reply.shown(terminal)),
         Form::Machine => reply.for_program().map_or(Ok(()), |object| writeln!(out, "{object}")),
     }
 }
 
-/// Runs the prompt on a terminal; `opening` is said after the greeting.
+/// Runs the prompt on a terminal, of which `look` tells all but how wide it is at the
+/// moment; `opening` is said after the greeting.
 ///
 /// # Errors
 /// As reading and writing the terminal.
 pub fn run_prompt(
     session: &mut impl Conversation,
     form: Form,
+    look: Terminal,
     opening: &[Block],
     out: &mut impl Write,
 ) -> rustyline::Result<()> {
@@ -153,7 +155,7 @@ pub fn run_prompt(
     }
     if form == Form::Text {
         let said = [session.greeting(), opening.to_vec()].concat();
-        writeln!(out, "{}", on_screen(&said, width(&mut editor)))?;
+        writeln!(out, "{}", Terminal { width: width(&mut editor), ..look }.shown(&said))?;
     }
     loop {
         // A sketch may have changed the vehicle and its names, a complaint what is asked.
@@ -164,12 +166,12 @@ pub fn run_prompt(
             Err(ReadlineError::Eof) => break,
             Err(error) => return Err(error),
         };
-        let width = width(&mut editor);
+        let terminal = Terminal { width: width(&mut editor), ..look };
         // A paste of several lines arrives as one.
         let lines: Vec<&str> = if typed.is_empty() { vec![""] } else { typed.lines().collect() };
         for line in lines {
             let reply = session.handle(line);
-            write_reply(out, &reply, form, width)?;
+            write_reply(out, &reply, form, terminal)?;
             out.flush()?;
             if reply.outcome == Understanding::Leave {
                 save_history(&mut editor, history.as_ref());

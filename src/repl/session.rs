@@ -14,7 +14,7 @@ use crate::predict::Scale;
 use crate::sketch::Interview;
 use crate::source::{Diagnostic, SourceFile, render};
 use crate::words;
-use crate::words::document::{Block, USUAL, on_screen};
+use crate::words::document::{Block, Terminal, USUAL, on_screen};
 use serde_json::{Value, json};
 use std::path::Path;
 
@@ -62,9 +62,14 @@ impl Reply {
         }
     }
 
-    /// The screen in lines of at most `width` letters.
+    /// The screen in plain lines of at most `width` letters.
     pub fn text(&self, width: usize) -> String {
         on_screen(&self.screen, width)
+    }
+
+    /// The screen as a terminal shows it.
+    pub fn shown(&self, terminal: Terminal) -> String {
+        terminal.shown(&self.screen)
     }
 
     /// All of it for a program, with the screen as text; `None` for an empty line.

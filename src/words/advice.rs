@@ -22,7 +22,7 @@ pub fn next_test(case: &Case) -> Vec<Block> {
     match &case.assessment().next {
         Next::Test(advice) if case.standing().channel == Channel::ByPhone => phone::said(case, advice),
         Next::Test(advice) => advised("Next:", case, advice),
-        without_test => vec![Block::Paragraph(ended(case, without_test))],
+        without_test => vec![Block::Lead(ended(case, without_test))],
     }
 }
 
@@ -141,7 +141,7 @@ fn advised(lead: &str, case: &Case, advice: &Advice) -> Vec<Block> {
         Test::Sense { subject, sense } => format!(" {}.", names::sense_said(vehicle, subject, sense)),
         Test::Ask(question) => format!(" ask: {}", tree::asked(case, question)),
     };
-    let mut blocks = vec![Block::Paragraph(first), Block::Detail(whereabouts(vehicle, case, advice))];
+    let mut blocks = vec![Block::Lead(first), Block::Detail(whereabouts(vehicle, case, advice))];
     blocks.extend(caution::cautions_for(case, advice));
     if advice.proves_contact(case.engine().tables().telling.contact) {
         blocks.push(Block::detail(proving(case, advice.test)));

@@ -2,7 +2,7 @@
 //! things stand.
 
 use super::document::Block;
-use super::{advice, charging, drain, names, past, quantities, segment};
+use super::{advice, charging, drain, names, past, quantities, segment, strip};
 use crate::belief::Sign;
 use crate::case::{Bearing, Case, Entry, Standing};
 use crate::network::Convergence;
@@ -22,11 +22,13 @@ pub fn answer(case: &Case) -> Vec<Block> {
         Next::Test(_) => {
             blocks.extend(advice::next_test(case));
             blocks.extend(drain::nothing_read(case).or_else(|| segment::in_short(case)));
+            blocks.extend(strip::of_complaint(case));
             blocks.extend(past::raised(case));
             blocks.extend(drain::lasts(case));
         }
         _ => {
             blocks.extend(more(case));
+            blocks.extend(strip::of_complaint(case));
             blocks.extend(advice::next_test(case));
         }
     }

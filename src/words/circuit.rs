@@ -19,16 +19,16 @@ const LEAST_SCALE: f64 = 0.1;
 const ROOM: f64 = 1.02;
 
 /// A point on the way, with what it should read and does.
-struct TraceRow {
-    point: PointId,
+pub(super) struct TraceRow {
+    pub point: PointId,
     /// The part that leads to it.
-    by: Option<PartId>,
-    expected: Option<Range>,
-    read: Option<Volts>,
+    pub by: Option<PartId>,
+    pub expected: Option<Range>,
+    pub read: Option<Volts>,
 }
 
 /// Rows of a circuit against the usual black point.
-fn rows(case: &Case, load: PartId) -> Vec<TraceRow> {
+pub(super) fn rows(case: &Case, load: PartId) -> Vec<TraceRow> {
     let stops = stops(case.vehicle(), &case.standing().state, load);
     stops.into_iter().map(|stop| row(case, stop)).collect()
 }
@@ -72,24 +72,32 @@ pub fn trace(case: &Case, load: PartId) -> Block {
     let belief = &case.assessment().belief;
     // The past has a column where there is one.
     let is_known = case.engine().handover().is_some();
-    let lines = rows.iter().map(|row| {
+    let mut at = None;
+    let mut lines: Vec<Vec<String>> = Vec::new();
+    for row in &rows {
         let mut cells = vec![
-            row.by.map_or(String::new(), |part| names::short_part(vehicle, part).to_string()),
-            names::short_point(vehicle, row.point).to_string(),
-            names::whereabouts(vehicle, row.point),
+            format!("  {}", names::short_point(vehicle, row.point)),
             row.expected.map_or("floating".to_string(), quantities::bare_range),
-            row.read.map_or(String::new(), quantities::bare_volts),
-            verdict(row.expected, row.read).to_string(),
+            match row.read {
+                Some(volts) => format!("{} {}", quantities::bare_volts(volts), verdict(row.expected, Some(volts))),
+                None => String::new(),
+            },
             row.by.map_or(String::new(), |part| standing_of(belief, case, part)),
         ];
         if is_known {
-            cells.insert(4, handover::then(case, Probe::voltage(row.point, case.standing().black)));
+            cells.insert(2, handover::then(case, Probe::voltage(row.point, case.standing().black)));
         }
-        cells
-    });
-    let mut heads = vec!["through", "point", "place", "all sound V", "read V", "", "part"];
+        // A place has a line of its own: a screen may be too narrow for a column.
+        let here = names::whereabouts(vehicle, row.point);
+        if at.as_ref() != Some(&here) {
+            lines.push(std::iter::once(here.clone()).chain(cells.iter().skip(1).map(|_| String::new())).collect());
+            at = Some(here);
+        }
+        lines.push(cells);
+    }
+    let mut heads = vec!["point", "all sound V", "read V", "suspect"];
     if is_known {
-        heads.insert(4, "handover V");
+        heads.insert(2, "handover V");
     }
     let title =
         format!("{}, black lead on {}", names::part(vehicle, load), names::short_point(vehicle, case.standing().black));
@@ -99,7 +107,7 @@ pub fn trace(case: &Case, load: PartId) -> Block {
 /// Whether a part is proved good or suspect.
 fn standing_of(belief: &Belief, case: &Case, part: PartId) -> String {
     if case.assessment().proved_good.contains(&part) {
-        return "good".to_string();
+        return format!("{} good", names::short_part(case.vehicle(), part));
     }
     let suspect = belief
         .parts
@@ -107,8 +115,8 @@ fn standing_of(belief: &Belief, case: &Case, part: PartId) -> String {
         .find(|belief| belief.part == part && belief.probability > case.engine().tables().telling.listed);
     match suspect {
         Some(suspect) if !matches!(case.assessment().next, crate::plan::Next::AskComplaint) => {
-            // Short, so that a row fits 80 columns.
-            format!("{:.0} %", (suspect.probability.value() * PERCENT).min(MOST_PERCENT))
+            let percent = (suspect.probability.value() * PERCENT).min(MOST_PERCENT);
+            format!("{} {percent:.0} %", names::short_part(case.vehicle(), part))
         }
         _ => String::new(),
     }

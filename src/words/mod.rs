@@ -23,6 +23,7 @@ mod report;
 mod segment;
 mod sheet;
 mod sketch;
+mod strip;
 pub mod training;
 mod tree;
 pub mod trial;

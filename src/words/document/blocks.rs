@@ -28,6 +28,8 @@ pub enum Layout {
 pub enum Block {
     /// Starts a section.
     Heading(String),
+    /// What to do, before all else.
+    Lead(String),
     /// Plain text.
     Paragraph(String),
     /// What belongs to the paragraph above it.
@@ -48,6 +50,8 @@ pub enum Block {
     Figure(Figure),
     /// Values on one scale, a row each.
     Bars(Bars),
+    /// Points of a way in order, and what lies between them: `--`, or with a mark in it.
+    Strip(Vec<Cell>),
 }
 
 impl Block {
@@ -107,6 +111,8 @@ pub enum Tone {
     Good,
     /// Not as it should be.
     Bad,
+    /// In question.
+    Open,
     /// Left open, to be filled in by hand.
     ToFillIn,
 }

@@ -20,6 +20,8 @@ fn block(block: &Block) -> String {
     match block {
         Block::Heading(text) => format!("## {}", escaped(text)),
         Block::Paragraph(text) | Block::Detail(text) => escaped(text),
+        Block::Lead(text) => format!("**{}**", escaped(text)),
+        Block::Strip(pieces) => escaped(&pieces.iter().map(|piece| piece.text.as_str()).collect::<Vec<_>>().join(" ")),
         Block::Verbatim(text) => text.lines().map(|line| format!("    {line}")).collect::<Vec<_>>().join("\n"),
         Block::Terms(terms) => terms
             .iter()

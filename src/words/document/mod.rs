@@ -14,4 +14,4 @@ mod terminal;
 pub use blocks::{Bar, Bars, Block, Cell, Document, Figure, Layout, Panel, Table, Tone};
 pub use drawing::{Anchor, Drawing, DrawingSize, Ink, Shape};
 pub use paper::Paper;
-pub use terminal::{NARROWEST, USUAL, WIDEST, broken, on_screen};
+pub use terminal::{NARROWEST, Terminal, USUAL, WIDEST, broken, on_screen};

@@ -61,6 +61,10 @@ fn block(block: &Block, figures: usize) -> Element {
     match block {
         Block::Heading(text) => element("h2").text(text),
         Block::Paragraph(text) | Block::Detail(text) => element("p").text(text),
+        Block::Lead(text) => element("p").hold(element("strong").text(text)),
+        Block::Strip(pieces) => {
+            element("p").text(&pieces.iter().map(|piece| piece.text.as_str()).collect::<Vec<_>>().join(" "))
+        }
         Block::Verbatim(text) => element("pre").text(text),
         Block::Terms(terms) => list(terms.iter().map(|(word, means)| format!("{word}: {means}"))),
         Block::Bars(of) => list(of.rows.iter().map(|row| format!("{}: {}", row.name, row.remark))),
@@ -107,7 +111,7 @@ fn cell(cell: &Cell) -> Element {
     let data = element("td");
     match cell.tone {
         Tone::Plain if cell.text.chars().count() > ON_ONE_LINE => data.with("class", "long"),
-        Tone::Plain => data,
+        Tone::Plain | Tone::Open => data,
         Tone::Good => data.with("class", "good"),
         Tone::Bad => data.with("class", "bad"),
         Tone::ToFillIn => data.with("class", "fill-in"),

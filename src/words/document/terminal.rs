@@ -1,6 +1,8 @@
-//! A screen as text for a terminal or a pipe of some columns.
+//! A screen as text for a terminal or a pipe of some columns: weight, colour and drawn
+//! lines where the terminal has them, and nothing that is told by those alone.
 
-use super::blocks::{Bar, Bars, Block, Table};
+use super::blocks::{Bar, Bars, Block, Cell, Table, Tone};
+use anstyle::{AnsiColor, Style};
 use comfy_table::{ContentArrangement, presets};
 
 /// Layout: narrowest and widest screen that text is laid out for.
@@ -9,6 +11,8 @@ pub const NARROWEST: usize = 40;
 pub const WIDEST: usize = 120;
 /// Layout: width of what goes to no terminal.
 pub const USUAL: usize = 80;
+/// Layout: letters before a further line of a strip.
+const STRIP_INDENT: usize = 4;
 /// Layout: letters before what a term means.
 const TERM: usize = 22;
 /// Layout: letters that a row of a scale leaves for its remark.
@@ -16,20 +20,119 @@ const REMARK: usize = 18;
 /// Layout: letters of a scale, at least and at most.
 const SCALE: (usize, usize) = (16, 60);
 
-/// Blocks as lines no wider than `width`, but for tables that cannot be narrower.
+/// What a terminal can show.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Terminal {
+    /// Its columns.
+    pub width: usize,
+    /// Whether it has weight and colour.
+    pub is_coloured: bool,
+    /// Whether it has letters to draw lines with.
+    pub draws_lines: bool,
+}
+
+impl Terminal {
+    /// Plain text of so many columns: a pipe, a file, a terminal that wants no more.
+    pub fn plain(width: usize) -> Self {
+        Self { width, is_coloured: false, draws_lines: false }
+    }
+
+    /// Blocks as lines no wider than it is, but for tables that cannot be narrower.
+    pub fn shown(self, blocks: &[Block]) -> String {
+        let written = blocks.iter().enumerate().map(|(index, of)| match of {
+            // A section stands off from the one before it.
+            Block::Heading(_) if index > 0 => format!("\n{}", self.block(of)),
+            _ => self.block(of),
+        });
+        written.collect::<Vec<_>>().join("\n")
+    }
+
+    fn block(self, of: &Block) -> String {
+        let text = match of {
+            Block::Table(of) => return self.table(of),
+            Block::Strip(pieces) => return self.strip(pieces),
+            of => block(of, self.width),
+        };
+        self.styled(&text, weight(of))
+    }
+
+    /// Each line by itself: what a line begins it ends.
+    fn styled(self, text: &str, style: Style) -> String {
+        if !self.is_coloured || style.is_plain() {
+            return text.to_string();
+        }
+        text.lines().map(|line| format!("{style}{line}{style:#}")).collect::<Vec<_>>().join("\n")
+    }
+
+    /// Points of a way and what lies between them, one after the other.
+    fn strip(self, pieces: &[Cell]) -> String {
+        let drawn = |text: &str| if self.draws_lines { text.replace('-', "\u{2500}") } else { text.to_string() };
+        let is_link = |cell: &Cell| cell.text.starts_with('-');
+        let (mut lines, mut line, mut length) = (Vec::new(), "  ".to_string(), 2);
+        for piece in pieces {
+            let text = if is_link(piece) { drawn(&piece.text) } else { piece.text.clone() };
+            let letters = text.chars().count();
+            if length + letters + 1 > self.width && length > STRIP_INDENT {
+                lines.push(std::mem::replace(&mut line, " ".repeat(STRIP_INDENT)));
+                length = STRIP_INDENT;
+            }
+            let space = if line.trim().is_empty() { "" } else { " " };
+            line += &format!("{space}{}", self.styled(&text, toned(piece.tone)));
+            length += letters + space.len();
+        }
+        lines.push(line);
+        lines.join("\n")
+    }
+
+    fn table(self, of: &Table) -> String {
+        let mut table = comfy_table::Table::new();
+        table.load_style(if self.draws_lines {
+            presets::UTF8_BORDERS_ONLY
+        } else {
+            presets::ASCII_BORDERS_ONLY_CONDENSED
+        });
+        table.set_content_arrangement(ContentArrangement::Dynamic);
+        table.set_width(u16::try_from(self.width.clamp(NARROWEST, WIDEST)).unwrap_or(80));
+        table.set_header(of.columns.clone());
+        of.rows.iter().for_each(|row| {
+            table.add_row(row.iter().map(|cell| cell.text.clone()));
+        });
+        let text = table.to_string().lines().map(str::trim_end).collect::<Vec<_>>().join("\n");
+        match of.caption.is_empty() {
+            true => text,
+            false => format!("{}\n{text}", hung("", &of.caption, self.width, 2)),
+        }
+    }
+}
+
+/// How a block stands out.
+fn weight(of: &Block) -> Style {
+    match of {
+        Block::Heading(_) | Block::Lead(_) => Style::new().bold(),
+        Block::Caution(_) => Style::new().bold().fg_color(Some(AnsiColor::Yellow.into())),
+        _ => Style::new(),
+    }
+}
+
+/// How a piece of a strip stands out; its word or mark says the same.
+fn toned(tone: Tone) -> Style {
+    match tone {
+        Tone::Good => Style::new().fg_color(Some(AnsiColor::Green.into())),
+        Tone::Bad => Style::new().bold().fg_color(Some(AnsiColor::Red.into())),
+        Tone::Open => Style::new().bold().fg_color(Some(AnsiColor::Yellow.into())),
+        Tone::Plain | Tone::ToFillIn => Style::new(),
+    }
+}
+
+/// Blocks as plain lines no wider than `width`, but for tables that cannot be narrower.
 pub fn on_screen(blocks: &[Block], width: usize) -> String {
-    let written = blocks.iter().enumerate().map(|(index, of)| match of {
-        // A section stands off from the one before it.
-        Block::Heading(_) if index > 0 => format!("\n{}", block(of, width)),
-        _ => block(of, width),
-    });
-    written.collect::<Vec<_>>().join("\n")
+    Terminal::plain(width).shown(blocks)
 }
 
 fn block(of: &Block, width: usize) -> String {
     let lines = |texts: &[String]| texts.iter().map(|text| hung("  ", text, width, 4)).collect::<Vec<_>>().join("\n");
     match of {
-        Block::Heading(text) | Block::Paragraph(text) => hung("", text, width, 2),
+        Block::Heading(text) | Block::Paragraph(text) | Block::Lead(text) => hung("", text, width, 2),
         Block::Detail(text) | Block::Caution(text) => hung("  ", text, width, 4),
         Block::Verbatim(text) => text.clone(),
         Block::List(items) => lines(items),
@@ -37,7 +140,8 @@ fn block(of: &Block, width: usize) -> String {
             steps.iter().enumerate().map(|step| numbered(step, width)).collect::<Vec<_>>().join("\n")
         }
         Block::Terms(terms) => terms.iter().map(|of| term(of, width)).collect::<Vec<_>>().join("\n"),
-        Block::Table(of) => table(of, width),
+        Block::Table(of) => Terminal::plain(width).table(of),
+        Block::Strip(pieces) => Terminal::plain(width).strip(pieces),
         Block::Figure(of) => {
             let panels: Vec<String> = of.panels.iter().map(|panel| panel.description.clone()).collect();
             format!("{}\n{}", hung("", &of.caption, width, 2), lines(&panels))
@@ -57,22 +161,6 @@ fn term((word, means): &(String, String), width: usize) -> String {
     match word.chars().count() < TERM {
         true => hung(&format!("{word:TERM$} "), means, width, indent),
         false => format!("{word}\n{}", hung(&" ".repeat(indent), means, width, indent)),
-    }
-}
-
-fn table(of: &Table, width: usize) -> String {
-    let mut table = comfy_table::Table::new();
-    table.load_style(presets::ASCII_BORDERS_ONLY_CONDENSED);
-    table.set_content_arrangement(ContentArrangement::Dynamic);
-    table.set_width(u16::try_from(width.clamp(NARROWEST, WIDEST)).unwrap_or(80));
-    table.set_header(of.columns.clone());
-    of.rows.iter().for_each(|row| {
-        table.add_row(row.iter().map(|cell| cell.text.clone()));
-    });
-    let text = table.to_string().lines().map(str::trim_end).collect::<Vec<_>>().join("\n");
-    match of.caption.is_empty() {
-        true => text,
-        false => format!("{}\n{text}", hung("", &of.caption, width, 2)),
     }
 }
 
