@@ -6,6 +6,8 @@ mod check;
 mod conversation;
 #[path = "main/lesson.rs"]
 mod lesson;
+#[path = "main/named.rs"]
+mod named;
 #[path = "main/progress.rs"]
 mod progress;
 #[path = "main/trial.rs"]
@@ -103,7 +105,7 @@ struct Arguments {
 /// What else it can do.
 #[derive(Subcommand)]
 enum Other {
-    Trial(trial::TrialArguments),
+    Trial(Box<trial::TrialArguments>),
     Check(check::CheckArguments),
     Lesson(Box<lesson::LessonArguments>),
     /// List the lessons of the ready course.

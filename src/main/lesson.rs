@@ -1,9 +1,10 @@
 //! `halfsplit lesson`, `course` and `class`: learning on a simulated vehicle.
 
 use super::conversation::converse;
+use super::named::{Named, one_of};
 use super::progress::progress;
 use super::vehicle::open;
-use clap::{Args, ValueEnum};
+use clap::Args;
 use halfsplit::case::journal::{Access, Clock, Shelf};
 use halfsplit::files::built_in_tables;
 use halfsplit::repl::{AtEnd, Ending, Form, LessonSession, OnFailure};
@@ -45,8 +46,8 @@ pub struct LessonArguments {
     #[arg(long, default_value_t = 1)]
     seed: u64,
     /// How hard the lesson drawn is to be.
-    #[arg(long, value_enum, value_name = "HOW")]
-    difficulty: Option<HowHard>,
+    #[arg(long, value_parser = one_of(&DIFFICULTIES), value_name = "HOW")]
+    difficulty: Option<Difficulty>,
     /// What the complaint is to be about.
     #[arg(long, value_name = "LOAD")]
     complaint: Option<String>,
@@ -67,8 +68,8 @@ pub struct LessonArguments {
     by: String,
     /// Let learners that need no teacher play, and print how they fare; may be
     /// given several times.
-    #[arg(long, value_enum, value_name = "WHO")]
-    play: Vec<Who>,
+    #[arg(long, value_parser = one_of(&LEARNERS), value_name = "WHO")]
+    play: Vec<&'static [Learner]>,
     /// How many lessons they play.
     #[arg(long, default_value_t = 100)]
     lessons: usize,
@@ -77,23 +78,16 @@ pub struct LessonArguments {
     threads: usize,
 }
 
-/// A difficulty by its name.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum HowHard {
-    Easy,
-    Middling,
-    Hard,
-}
+const DIFFICULTIES: [Named<Difficulty>; 3] =
+    [("easy", "", Difficulty::Easy), ("middling", "", Difficulty::Middling), ("hard", "", Difficulty::Hard)];
 
-/// A learner by its name.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum Who {
-    Planner,
-    Random,
-    Walk,
-    Swap,
-    All,
-}
+const LEARNERS: [Named<&[Learner]>; 5] = [
+    ("planner", "", &[Learner::Planner]),
+    ("random", "", &[Learner::Random]),
+    ("walk", "", &[Learner::Walk]),
+    ("swap", "", &[Learner::Swap]),
+    ("all", "", &Learner::ALL),
+];
 
 /// See a class: everything in a folder in one table.
 #[derive(Args)]
@@ -186,21 +180,11 @@ fn chosen(arguments: &LessonArguments) -> Result<Rc<Lesson>, Box<dyn Error>> {
             Ok(fits_complaint
                 && match arguments.difficulty {
                     None => true,
-                    Some(hard) => Difficulty::from(hard).fits(yardstick(lesson)?.tests),
+                    Some(hard) => hard.fits(yardstick(lesson)?.tests),
                 })
         },
     )?;
     Ok(found.ok_or("no such lesson is among the next two hundred seeds; ask for another difficulty or complaint")?)
-}
-
-impl From<HowHard> for Difficulty {
-    fn from(hard: HowHard) -> Self {
-        match hard {
-            HowHard::Easy => Self::Easy,
-            HowHard::Middling => Self::Middling,
-            HowHard::Hard => Self::Hard,
-        }
-    }
 }
 
 fn bench(arguments: &LessonArguments) -> Result<(String, Bench), Box<dyn Error>> {
@@ -211,9 +195,10 @@ fn bench(arguments: &LessonArguments) -> Result<(String, Bench), Box<dyn Error>>
 }
 
 fn series(arguments: &LessonArguments) -> Result<Ending, Box<dyn Error>> {
-    let learners: Vec<Learner> = match arguments.play.iter().any(|who| matches!(who, Who::All)) {
-        true => Learner::ALL.to_vec(),
-        false => arguments.play.iter().filter_map(|&who| learner(who)).collect(),
+    // Among others `all` stands for all.
+    let learners = match arguments.play.iter().find(|who| who.len() > 1) {
+        Some(all) => all.to_vec(),
+        None => arguments.play.concat(),
     };
     let sample = arguments.vehicle.is_none().then_some(arguments.sample.as_deref().unwrap_or("bench_board"));
     let vehicle = open(arguments.vehicle.as_deref(), sample)?.vehicle;
@@ -230,16 +215,6 @@ fn series(arguments: &LessonArguments) -> Result<Ending, Box<dyn Error>> {
     bar.finish_and_clear();
     writeln!(io::stdout(), "{}", on_screen(&words::series_table(&rows(&series, &played), played.len()), WIDEST))?;
     Ok(Ending::AllUnderstood)
-}
-
-fn learner(who: Who) -> Option<Learner> {
-    match who {
-        Who::Planner => Some(Learner::Planner),
-        Who::Random => Some(Learner::Random),
-        Who::Walk => Some(Learner::Walk),
-        Who::Swap => Some(Learner::Swap),
-        Who::All => None,
-    }
 }
 
 /// Puts the record, the page and the marks of a lesson into a folder.

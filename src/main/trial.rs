@@ -1,8 +1,9 @@
 //! `halfsplit trial`: thousands of simulated faults, and honest figures.
 
+use super::named::{Named, one_of};
 use super::progress::progress;
 use super::vehicle::open;
-use clap::{Args, ValueEnum};
+use clap::Args;
 use halfsplit::case::Case;
 use halfsplit::files::{built_in_tables, load_tables};
 use halfsplit::plan::walk::Scope;
@@ -41,12 +42,12 @@ pub struct TrialArguments {
     /// Draw evenly instead of by rate: every fault as often, or every kind of part
     /// as often and of each every way to fail.
     #[arg(
-        long, value_enum, value_name = "OVER", num_args = 0..=1, require_equals = true, default_missing_value = "faults"
+        long, value_parser = one_of(&EVENLY), value_name = "OVER", num_args = 0..=1, require_equals = true, default_missing_value = "faults"
     )]
-    evenly: Option<Evenly>,
+    evenly: Option<Draw>,
     /// What is wrong in every case.
-    #[arg(long, value_enum, default_value = "one-part", value_name = "WHAT")]
-    wrong: WrongNamed,
+    #[arg(long, value_parser = one_of(&WRONG), default_value = "one-part", value_name = "WHAT")]
+    wrong: WrongKind,
     /// Spread of real parts, as a multiple of the assumed one; as the tables have
     /// it if not said.
     #[arg(long, value_name = "FACTOR")]
@@ -83,8 +84,8 @@ pub struct TrialArguments {
     look_over: bool,
     /// Some points were read the same day, before the fault: the record says so, or
     /// does not.
-    #[arg(long, value_enum, value_name = "RECORD")]
-    looked_before: Option<RecordNamed>,
+    #[arg(long, value_parser = one_of(&RECORDS), value_name = "RECORD")]
+    looked_before: Option<LookedBefore>,
     /// Share of points that turn out to be out of reach.
     #[arg(long, default_value_t = 0.0, value_name = "SHARE")]
     blocked: f64,
@@ -92,12 +93,12 @@ pub struct TrialArguments {
     #[arg(long, conflicts_with_all = ["spread", "supplies", "heavy_tails", "misreads", "one_misread", "departures", "blocked"])]
     noise_free: bool,
     /// Who plays; all of them if not said. May be given several times.
-    #[arg(long = "policy", value_enum, value_name = "POLICY")]
-    policies: Vec<Named>,
+    #[arg(long = "policy", value_parser = one_of(&POLICIES), value_name = "POLICY")]
+    policies: Vec<Policy>,
     /// Play every case a second time with what was read of its vehicle at
     /// handover, on the short walk or on all of it, and print the difference.
-    #[arg(long, value_enum, value_name = "WALK", num_args = 0..=1, default_missing_value = "short", conflicts_with = "replay")]
-    baseline: Option<WalkNamed>,
+    #[arg(long, value_parser = one_of(&WALKS), value_name = "WALK", num_args = 0..=1, default_missing_value = "short", conflicts_with = "replay")]
+    baseline: Option<Scope>,
     /// Also how the tool advised, held against how a skilled man works.
     #[arg(long)]
     habits: bool,
@@ -112,154 +113,72 @@ pub struct TrialArguments {
     replay: Option<u64>,
 }
 
-/// What is wrong, by its name.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum WrongNamed {
-    /// One part.
-    OnePart,
-    /// One part that has gained resistance.
-    Resistance,
-    /// One part that has gained so little that hardly anybody notices.
-    Faint,
-    /// Two parts at once.
-    TwoParts,
-    /// The drawing: it has something otherwise.
-    Drawing,
-    /// The drawing: there is a path that it does not show.
-    Path,
-    /// A load that draws too little or too much.
-    Draws,
-    /// A battery drained at rest by 20 mA to 2 A.
-    Drain,
-    /// An instrument that the vehicle carries; nobody complains of anything else.
-    Instrument,
-    /// Two feeds that have changed places, and one of them open.
-    Swapped,
-    /// Nothing: a look over a vehicle that is well.
-    Nothing,
-    /// One part behind an inverter, a charger or a converter.
-    Behind,
-}
+const WRONG: [Named<WrongKind>; 12] = [
+    ("one-part", "One part", WrongKind::OnePart),
+    ("resistance", "One part that has gained resistance", WrongKind::Resistance),
+    ("faint", "One part that has gained so little that hardly anybody notices", WrongKind::Faint),
+    ("two-parts", "Two parts at once", WrongKind::TwoParts),
+    ("drawing", "The drawing: it has something otherwise", WrongKind::Drawing),
+    ("path", "The drawing: there is a path that it does not show", WrongKind::Path),
+    ("draws", "A load that draws too little or too much", WrongKind::Draws),
+    ("drain", "A battery drained at rest by 20 mA to 2 A", WrongKind::Drain),
+    ("instrument", "An instrument that the vehicle carries; nobody complains of anything else", WrongKind::Instrument),
+    ("swapped", "Two feeds that have changed places, and one of them open", WrongKind::Swapped),
+    ("nothing", "Nothing: a look over a vehicle that is well", WrongKind::Nothing),
+    ("behind", "One part behind an inverter, a charger or a converter", WrongKind::Behind),
+];
 
-/// What is drawn evenly.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum Evenly {
-    /// Every fault as often.
-    Faults,
-    /// Every kind of part as often, of each every way to fail, of those every part.
-    Kinds,
-}
+const EVENLY: [Named<Draw>; 2] = [
+    ("faults", "Every fault as often", Draw::Evenly),
+    ("kinds", "Every kind of part as often, of each every way to fail, of those every part", Draw::ByKind),
+];
 
-impl From<WrongNamed> for WrongKind {
-    fn from(named: WrongNamed) -> Self {
-        match named {
-            WrongNamed::OnePart => Self::OnePart,
-            WrongNamed::Resistance => Self::Resistance,
-            WrongNamed::Faint => Self::Faint,
-            WrongNamed::TwoParts => Self::TwoParts,
-            WrongNamed::Drawing => Self::Drawing,
-            WrongNamed::Path => Self::Path,
-            WrongNamed::Draws => Self::Draws,
-            WrongNamed::Drain => Self::Drain,
-            WrongNamed::Instrument => Self::Instrument,
-            WrongNamed::Swapped => Self::Swapped,
-            WrongNamed::Nothing => Self::Nothing,
-            WrongNamed::Behind => Self::Behind,
-        }
-    }
-}
+const RECORDS: [Named<LookedBefore>; 2] =
+    [("tagged", "", LookedBefore::Tagged), ("untagged", "", LookedBefore::Untagged)];
 
-/// Whether a record says when something was read, by its name.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum RecordNamed {
-    Tagged,
-    Untagged,
-}
+const WALKS: [Named<Scope>; 2] = [("short", "", Scope::Short), ("all", "", Scope::All)];
 
-impl From<RecordNamed> for LookedBefore {
-    fn from(named: RecordNamed) -> Self {
-        match named {
-            RecordNamed::Tagged => Self::Tagged,
-            RecordNamed::Untagged => Self::Untagged,
-        }
-    }
-}
-
-/// A walk at handover by its name.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum WalkNamed {
-    Short,
-    All,
-}
-
-impl From<WalkNamed> for Scope {
-    fn from(named: WalkNamed) -> Self {
-        match named {
-            WalkNamed::Short => Self::Short,
-            WalkNamed::All => Self::All,
-        }
-    }
-}
-
-/// A policy by its name.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum Named {
-    Ours,
-    Walk,
-    HalfSplit,
-    HalfSplitByRate,
-}
-
-impl From<Named> for Policy {
-    fn from(named: Named) -> Self {
-        match named {
-            Named::Ours => Self::Ours,
-            Named::Walk => Self::Walk,
-            Named::HalfSplit => Self::HalfSplit,
-            Named::HalfSplitByRate => Self::HalfSplitByRate,
-        }
-    }
-}
+const POLICIES: [Named<Policy>; 4] = [
+    ("ours", "", Policy::Ours),
+    ("walk", "", Policy::Walk),
+    ("half-split", "", Policy::HalfSplit),
+    ("half-split-by-rate", "", Policy::HalfSplitByRate),
+];
 
 impl TrialArguments {
     fn options(&self, figures: &Simulation) -> Options {
-        let draw = match self.evenly {
-            None => Draw::ByRate,
-            Some(Evenly::Faults) => Draw::Evenly,
-            Some(Evenly::Kinds) => Draw::ByKind,
-        };
+        let draw = self.evenly.unwrap_or(Draw::ByRate);
         let misreads = match (self.one_misread, self.misreads) {
             (true, _) => Misreading::OneInEach,
             (false, share) => Misreading::Share(share.unwrap_or(figures.misreads)),
         };
-        let look_over = self.look_over || matches!(self.wrong, WrongNamed::Nothing);
+        let look_over = self.look_over || self.wrong == WrongKind::Nothing;
         let conditions = if self.noise_free {
             let noise_free = Conditions::noise_free(figures);
-            Conditions { draw, wrong: self.wrong.into(), panel: self.panel, look_over, ..noise_free }
+            Conditions { draw, wrong: self.wrong, panel: self.panel, look_over, ..noise_free }
         } else {
             let usual = Conditions::usual(figures);
             Conditions {
                 draw,
-                wrong: self.wrong.into(),
+                wrong: self.wrong,
                 spread: self.spread.unwrap_or(usual.spread),
                 supplies: self.supplies.unwrap_or(usual.supplies),
                 tails: if self.heavy_tails { Tails::Heavy } else { Tails::Usual },
                 misreads,
                 departures: self.departures,
-                looked_before: self.looked_before.map_or(LookedBefore::No, LookedBefore::from),
+                looked_before: self.looked_before.unwrap_or(LookedBefore::No),
                 blocked: self.blocked,
                 instrument: MeterQuality::Real,
                 panel: self.panel,
                 look_over,
             }
         };
-        let policies: Vec<Policy> = self.policies.iter().map(|&named| named.into()).collect();
         Options {
             cases: self.cases,
             seed: self.seed,
             conditions,
-            policies: if policies.is_empty() { Policy::ALL.to_vec() } else { policies },
-            baseline: self.baseline.map(Scope::from),
+            policies: if self.policies.is_empty() { Policy::ALL.to_vec() } else { self.policies.clone() },
+            baseline: self.baseline,
             threads: self.threads.max(1),
         }
     }
@@ -284,10 +203,10 @@ pub fn trial(arguments: &TrialArguments) -> Result<Ending, Box<dyn Error>> {
         let spread = factor.ln() / 2.0;
         vehicle.parts.iter_mut().for_each(|part| part.spread = part.spread.max(spread));
     }
-    if arguments.panel || matches!(arguments.wrong, WrongNamed::Instrument) {
+    if arguments.panel || arguments.wrong == WrongKind::Instrument {
         vehicle = with_panel(vehicle);
     }
-    if matches!(arguments.wrong, WrongNamed::Drain) {
+    if arguments.wrong == WrongKind::Drain {
         vehicle = with_battery(vehicle);
     }
     let tables = arguments.rates.as_deref().map_or_else(built_in_tables, load_tables)?;

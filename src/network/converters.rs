@@ -20,7 +20,7 @@ use crate::quantity::{Volts, Watts};
 
 /// From: common practice, no source. What a converter takes that is switched off
 /// at its output.
-pub(super) const STANDBY: Watts = Watts(0.05);
+pub const STANDBY: Watts = Watts(0.05);
 
 /// Numerical: share by which the power that goes in may differ from what comes out
 /// asks for: below what any meter shows.

@@ -23,7 +23,7 @@ pub const REVERSED_SHARE: f64 = 0.01;
 
 /// From: lamp handbooks, from memory. Exponent of filament current against
 /// voltage.
-const FILAMENT_EXPONENT: f64 = 0.55;
+pub const FILAMENT_EXPONENT: f64 = 0.55;
 
 /// Numerical: share of rated voltage below which a filament is as good as cold;
 /// by the exponent its resistance there is an eighth of the hot one.
@@ -138,21 +138,5 @@ impl Curve {
         let rated = self.start().volts();
         let slope = self.slope(u).max(-FLAT_SLOPE * self.slope(rated));
         Companion { conductance: slope, offset: self.current(u) - slope * u }
-    }
-
-    /// Current at a voltage `u` as an expression for a circuit simulator, for
-    /// u above zero.
-    pub fn expression(&self, u: &str) -> String {
-        let below = format!("{:e}*{u}", self.below());
-        match self {
-            Self::ConstantPower { watts, fold, .. } => {
-                let reversed = format!("{:e}*{u}", REVERSED_SHARE * self.below());
-                format!("{u}<0 ? {reversed} : ({u}<{} ? {below} : {}/{u})", fold.0, watts.0)
-            }
-            Self::Filament { amps, rated } => {
-                let curved = format!("{}*sgn({u})*(abs({u})/{})^{FILAMENT_EXPONENT}", amps.0, rated.0);
-                format!("abs({u})<{} ? {below} : {curved}", self.edge())
-            }
-        }
     }
 }

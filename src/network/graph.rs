@@ -44,7 +44,7 @@ pub struct Converter {
 
 impl Network {
     /// What an input feeds.
-    pub(super) fn feeds(&self, input: usize) -> impl Iterator<Item = &Converter> {
+    pub fn feeds(&self, input: usize) -> impl Iterator<Item = &Converter> {
         self.converters.iter().filter(move |converter| converter.input == input)
     }
 }

@@ -3,8 +3,8 @@
 //! does without asking every law.
 
 use super::graph::Branch;
-use super::law::{ControllingVoltage, EDGE, Law, Region};
-use super::region::{ANY, CurrentRange, Margin, NO, same_side};
+use super::law::{ControllingVoltage, Law, Region};
+use super::region::{ANY, Margin, NO, same_side};
 use super::solution::{Convergence, Solution};
 use crate::vehicle::ContactRest;
 
@@ -69,34 +69,5 @@ impl Solution {
             | Law::Curve(_)
             | Law::Diode { .. } => add(law, own.own_range(region)),
         }
-    }
-
-    /// The currents between two points at which every law keeps its region; that
-    /// of the branch there does not count if it is replaced.
-    pub(super) fn current_range(&self, from: usize, to: usize, replaced: Option<usize>) -> Option<CurrentRange> {
-        let margins = self.margins()?;
-        let work_out = || self.range_within(margins, (from, to), replaced);
-        Some(self.derived.current_ranges.get_or((from, to, replaced), work_out))
-    }
-
-    /// The same margin, but for what conducts only above a voltage: on the edge
-    /// of that it has lost its feed, and only a solve from rest shows what then
-    /// hangs in the air.
-    fn short_of_idle(&self, margin: &Margin, volts: f64) -> Margin {
-        let (law, region) = (&self.network.branches[margin.law].law, self.regions[margin.law]);
-        let may_idle = law.is_idle(region, margin.least + EDGE) && !law.is_idle(region, volts);
-        Margin { least: margin.least + if may_idle { 2.0 * EDGE } else { 0.0 }, ..*margin }
-    }
-
-    fn range_within(&self, margins: &[Margin], (from, to): (usize, usize), replaced: Option<usize>) -> CurrentRange {
-        let column = self.column_between(from, to);
-        let mut range = CurrentRange { ohms: column[from] - column[to], least: f64::NEG_INFINITY, most: f64::INFINITY };
-        let counts = |margin: &&Margin| !(replaced == Some(margin.law) && margin.law == margin.branch);
-        for margin in margins.iter().filter(counts) {
-            let across = |points: &[f64]| points[margin.from] - points[margin.to];
-            let volts = across(&self.voltages);
-            range.narrow(&self.short_of_idle(margin, volts), volts, across(&column));
-        }
-        range
     }
 }

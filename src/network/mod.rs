@@ -8,19 +8,18 @@
 //!
 //! - `companion`, `curve`, `law`: the branches, piecewise-linear or curved,
 //!   as a conductance and a current source in an operating region.
-//! - `factor`: Y = LDLᵀ by star-mesh elimination; `columns`: of Y⁻¹.
+//! - `factor`: Y = LDLᵀ by star-mesh elimination; `entries`: of Y⁻¹.
 //! - `newton`: which region each law is in, `orders` of elimination known; `region`, `margins`: how far
 //!   from leaving it; `solution`: what comes of it.
 //! - `converters`: inputs that draw what their outputs give.
 //! - `update`: the same with a few branches changed, without factoring again;
 //!   `sensitivity`: a first look at what can matter.
 //! - `assembly`: a vehicle in a state as such a network; `dead`: as an
-//!   ohmmeter finds it; `netlist`: for a simulator that is not ours.
+//!   ohmmeter finds it.
 
 mod assembly;
 mod between;
 mod bridges;
-mod columns;
 mod companion;
 mod converters;
 mod curve;
@@ -31,7 +30,6 @@ mod factor;
 mod graph;
 mod law;
 mod margins;
-pub mod netlist;
 mod newton;
 mod orders;
 mod region;
@@ -41,11 +39,12 @@ mod update;
 
 pub use assembly::{awake_law, changed_by_hand, network_of, source_law, under_hand};
 pub use between::Between;
-pub use curve::Curve;
+pub use converters::STANDBY;
+pub use curve::{Curve, FILAMENT_EXPONENT, REVERSED_SHARE};
 pub use dead::as_an_ohmmeter_finds_it;
 pub use error::SolveError;
 pub use graph::{Branch, Converter, Network};
-pub use law::{ControllingVoltage, Law, Region};
+pub use law::{ControllingVoltage, FLAT_SLOPE, Law, Region};
 pub use newton::solve;
 pub use orders::Orders;
 pub use region::Margin;

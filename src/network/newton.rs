@@ -87,10 +87,9 @@ fn iterate(network: Network, pattern: Rc<Pattern>, switching: Switching) -> Resu
     let fuses = indices(&network, |law| switching == Switching::All && matches!(law, Law::Fuse { .. }));
     let mut rounds = 0;
     let mut assumed = vec![regions.clone()];
-    let mut paths = Paths::default();
     let mut tangents = companions(&network, &regions, Law::linear);
     loop {
-        let (factor, monotone) = factor_of(&network, &regions, &tangents, &pattern, &mut paths)?;
+        let (factor, bridges, monotone) = factored(&network, &regions, &tangents, &pattern)?;
         let voltages = voltages(&network, monotone.as_ref().unwrap_or(&tangents), &factor, &pattern)?;
         let next = next_regions(&network, &regions, &piecewise, &voltages)
             .or_else(|| blown(&network, &regions, &fuses, &voltages));
@@ -112,7 +111,7 @@ fn iterate(network: Network, pattern: Rc<Pattern>, switching: Switching) -> Resu
             }
             unsettled => {
                 return Ok(Solution {
-                    bridges: paths.found(&network),
+                    bridges,
                     network,
                     regions,
                     companions: monotone.unwrap_or(tangents),
@@ -140,63 +139,31 @@ fn indices(network: &Network, wanted: impl Fn(&Law) -> bool) -> Vec<usize> {
     (0..network.branches.len()).filter(|&index| wanted(&network.branches[index].law)).collect()
 }
 
-/// Islands and bridges of what conducts: the same from round to round unless
-/// something opens or closes.
-#[derive(Default)]
-struct Paths {
-    conducts: Vec<bool>,
-    bridges: Option<Bridges>,
-}
-
-impl Paths {
-    fn find(&mut self, network: &Network, companions: &[Companion]) -> &Bridges {
-        let conducts = |companion: &Companion| companion.conductance != 0.0;
-        if !companions.iter().map(conducts).eq(self.conducts.iter().copied()) {
-            self.conducts = companions.iter().map(conducts).collect();
-            self.bridges = None;
-        }
-        self.bridges.get_or_insert_with(|| bridges(network, &self.conducts))
-    }
-
-    fn found(self, network: &Network) -> Bridges {
-        self.bridges.unwrap_or_else(|| bridges(network, &self.conducts))
-    }
-}
-
-fn bridges(network: &Network, conducts: &[bool]) -> Bridges {
-    let branches = network.branches.iter().enumerate().filter(|&(index, _)| conducts[index]);
-    let conducting: Vec<_> = branches.map(|(index, branch)| (index, branch.from, branch.to)).collect();
-    Bridges::find(network.points, network.branches.len(), &conducting, network.reference)
-}
-
-/// Of tangents where they leave the matrix definite; of lines that do not fall,
-/// which are given too, where they do not.
-fn factor_of(
+/// Factored, with islands and bridges of what conducts: of tangents where they leave
+/// the matrix definite; of lines that do not fall, which are given too, where they
+/// do not.
+fn factored(
     network: &Network,
     regions: &[Region],
     tangents: &[Companion],
     pattern: &Pattern,
-    paths: &mut Paths,
-) -> Result<(Factor, Option<Vec<Companion>>), SolveError> {
+) -> Result<(Factor, Bridges, Option<Vec<Companion>>), SolveError> {
+    let branches = network.branches.iter().enumerate().filter(|&(index, _)| tangents[index].conductance != 0.0);
+    let conducting: Vec<_> = branches.map(|(index, branch)| (index, branch.from, branch.to)).collect();
+    let bridges = Bridges::find(network.points, network.branches.len(), &conducting, network.reference);
+    let shunt = |&root: &usize| (root, if root == network.reference { REFERENCE_SHUNT } else { ISLAND_SHUNT });
+    let factor = |companions: &[Companion]| {
+        let conductances = companions.iter().map(|companion| companion.conductance);
+        Factor::new(pattern, conductances, bridges.roots().iter().map(shunt))
+    };
     let falls = tangents.iter().any(|companion| companion.conductance < 0.0);
-    match factored(network, tangents, pattern, paths) {
+    match factor(tangents) {
         Err(SolveError::Factor) if falls => {
             let monotone = companions(network, regions, Law::monotone);
-            Ok((factored(network, &monotone, pattern, paths)?, Some(monotone)))
+            Ok((factor(&monotone)?, bridges, Some(monotone)))
         }
-        done => Ok((done?, None)),
+        done => Ok((done?, bridges, None)),
     }
-}
-
-fn factored(
-    network: &Network,
-    companions: &[Companion],
-    pattern: &Pattern,
-    paths: &mut Paths,
-) -> Result<Factor, SolveError> {
-    let shunt = |&root: &usize| (root, if root == network.reference { REFERENCE_SHUNT } else { ISLAND_SHUNT });
-    let shunts = paths.find(network, companions).roots().iter().map(shunt);
-    Factor::new(pattern, companions.iter().map(|companion| companion.conductance), shunts)
 }
 
 fn voltages(
@@ -297,9 +264,8 @@ impl Solution {
     pub fn held(&self, branches: &[(usize, Region)]) -> Result<Self, SolveError> {
         let mut regions = self.regions.clone();
         branches.iter().for_each(|&(branch, region)| regions[branch] = region);
-        let mut paths = Paths::default();
         let tangents = companions(&self.network, &regions, Law::linear);
-        let (factor, monotone) = factor_of(&self.network, &regions, &tangents, &self.pattern, &mut paths)?;
+        let (factor, bridges, monotone) = factored(&self.network, &regions, &tangents, &self.pattern)?;
         let companions = monotone.unwrap_or(tangents);
         let voltages = voltages(&self.network, &companions, &factor, &self.pattern)?;
         Ok(Self {
@@ -307,7 +273,7 @@ impl Solution {
             regions,
             companions,
             voltages,
-            bridges: paths.found(&self.network),
+            bridges,
             piecewise: self.piecewise.clone(),
             fuses: self.fuses.clone(),
             factor: Rc::new(factor),

@@ -1,9 +1,5 @@
 //! Operating regions: the voltages at which a piecewise-linear law stays on its
-//! piece, and the currents between two points that leave all laws on theirs.
-//!
-//! A current s between two points moves the voltage across each branch along one
-//! direction, u(s) = u + z·s with z a transfer resistance, so that the margins
-//! uₘᵢₙ ≤ u(s) ≤ uₘₐₓ of all laws cut one range of s out.
+//! piece.
 
 use super::curve::Curve;
 use super::law::{EDGE, Law, Region};
@@ -22,16 +18,6 @@ pub struct Margin {
     /// Lowest voltage, V.
     pub least: f64,
     /// Highest voltage, V.
-    pub most: f64,
-}
-
-/// The currents between two points at which every law keeps its region.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct CurrentRange {
-    /// Resistance between the two points, Ω.
-    pub ohms: f64,
-    /// Lowest and highest current that at which all laws keep their regions, A.
-    pub least: f64,
     pub most: f64,
 }
 
@@ -92,24 +78,6 @@ pub(super) fn same_side(volts: f64, threshold: f64) -> (f64, f64) {
         _ if volts <= -threshold => (f64::NEG_INFINITY, -threshold),
         // At the threshold itself it would be the other side.
         _ => (-threshold.next_down(), threshold.next_down()),
-    }
-}
-
-impl CurrentRange {
-    /// For a branch at a voltage, which an ampere moves by so much.
-    pub(super) fn narrow(&mut self, margin: &Margin, volts: f64, moved: f64) {
-        let (down, up) = ((margin.least - volts) / moved, (margin.most - volts) / moved);
-        if margin.least > margin.most {
-            (self.least, self.most) = NO;
-        } else if moved != 0.0 {
-            self.least = self.least.max(down.min(up));
-            self.most = self.most.min(down.max(up));
-        }
-    }
-
-    /// Whether all laws keep their regions at a current.
-    pub fn contains(&self, amps: f64) -> bool {
-        (self.least..=self.most).contains(&amps)
     }
 }
 

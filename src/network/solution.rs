@@ -3,22 +3,17 @@
 
 use super::between::Between;
 use super::bridges::Bridges;
-use super::columns::Columns;
 use super::companion::Companion;
 use super::converters::Solved;
 use super::entries::Entries;
 use super::factor::{Column, Factor, Pattern};
 use super::graph::Network;
 use super::law::{Law, Region};
-use super::region::{CurrentRange, Margin};
+use super::region::Margin;
 use crate::memo::{Capacity, Memo};
 use crate::quantity::{Amps, Ohms, Volts};
-use std::borrow::Cow;
 use std::cell::OnceCell;
 use std::rc::Rc;
-
-/// Numerical: ranges of currents that one solution holds, at most, 40 bytes each.
-const RANGES: usize = 1 << 17;
 
 /// Whether the laws agree with the voltages.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -46,34 +41,39 @@ pub struct Solution {
     pub(super) derived: Derived,
 }
 
+/// Numerical: numbers that one solution holds of columns of each kind, at most: what
+/// is asked for again is asked for soon, and 5,000 points times as many would be 200
+/// MB.
+const NUMBERS: usize = 1 << 20;
+
+/// Numerical: numbers that one column holds of which little is asked for, about.
+const ENTRIES: usize = 1 << 8;
+
 /// What was worked out of a solution when it was first asked for.
 pub(super) struct Derived {
-    columns: Columns,
+    /// Columns of the inverse Z = Y⁻¹ of the nodal matrix: Z·(eₐ − e_b) is what an
+    /// ampere into one point and out at another does, which may be ground.
+    columns: Memo<(usize, usize), Column>,
+    /// Those of which little is asked for.
+    entries: Memo<(usize, usize), Rc<Entries>>,
     /// Resistance between the ends of each branch, Ω.
     across: OnceCell<Box<[f64]>>,
-    /// Points that nothing joins to the reference.
-    afloat: OnceCell<Vec<usize>>,
     /// The same network before any relay has moved or fuse opened, if it settles.
     pub resting: OnceCell<Option<Rc<Solution>>>,
     pub margins: OnceCell<Box<[Margin]>>,
-    pub current_ranges: Memo<Ends, CurrentRange>,
 }
 
 impl Default for Derived {
     fn default() -> Self {
         Self {
-            columns: Columns::default(),
+            columns: Memo::new(Capacity(NUMBERS)),
+            entries: Memo::new(Capacity(NUMBERS)),
             across: OnceCell::new(),
-            afloat: OnceCell::new(),
             resting: OnceCell::new(),
             margins: OnceCell::new(),
-            current_ranges: Memo::new(Capacity(RANGES)),
         }
     }
 }
-
-/// Two points, and the branch between them whose law is replaced, if one is.
-type Ends = (usize, usize, Option<usize>);
 
 impl Solved for Solution {
     fn law(&self, branch: usize) -> &Law {
@@ -145,39 +145,28 @@ impl Solution {
         self.companions[branch]
     }
 
-    /// The points that no path joins to another one.
-    pub(super) fn afloat(&self, from: usize) -> Cow<'_, [usize]> {
-        let others =
-            |home: usize| (0..self.network.points).filter(|&point| self.bridges.island(point) != home).collect();
-        match self.bridges.island(from) {
-            0 => Cow::Borrowed(self.derived.afloat.get_or_init(|| others(0))),
-            home => Cow::Owned(others(home)),
-        }
-    }
-
     /// Voltages at every point, and last at ground, for one ampere injected at
     /// `point`, Ω.
     pub fn column(&self, point: usize) -> Column {
-        let column = || self.factor.column_between(&self.pattern, point, self.network.points);
-        self.derived.columns.at_point(point, column)
+        self.column_between(point, self.network.points)
     }
 
     /// Voltage of a point for one ampere injected there, Ω.
     pub fn own_resistance(&self, point: usize) -> f64 {
-        self.derived.columns.own(point, || self.entries(point, self.network.points).at(point))
+        self.entries(point, self.network.points).at(point)
     }
 
     /// The same for one ampere injected at a point and drawn at another.
     pub(super) fn column_between(&self, from: usize, to: usize) -> Column {
-        self.derived.columns.between(from, to, || self.factor.column_between(&self.pattern, from, to))
+        let column = || self.factor.column_between(&self.pattern, from, to);
+        self.derived.columns.get_or_weighing((from, to), |column| column.len(), column)
     }
 
     /// The same where little of it is asked for.
     pub(super) fn entries(&self, from: usize, to: usize) -> Rc<Entries> {
-        let points = self.network.points;
-        let whole = || if to == points { self.column(from) } else { self.column_between(from, to) };
-        let of = (&self.factor, &self.pattern, points);
-        self.derived.columns.entries(from, to, || Rc::new(Entries::between(of, (from, to), whole)))
+        let of = (&self.factor, &self.pattern, self.network.points);
+        let entries = || Rc::new(Entries::between(of, (from, to), || self.column_between(from, to)));
+        self.derived.entries.get_or_weighing((from, to), |_| ENTRIES, entries)
     }
 
     /// Resistance between the ends of a branch, with itself in place, Ω.

@@ -4,6 +4,7 @@ use super::command::{Command, CommandError};
 use super::lookup::Lookup;
 use super::reading::is_unit;
 use super::signs::{self, settings_for};
+use super::takes::Takes;
 use super::verbs::{Verb, verb_of};
 use crate::belief::Sign;
 use crate::case::{Case, Entry};
@@ -19,7 +20,7 @@ use crate::words;
 pub fn heard(said: &str, adds: bool, case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
     let hearing =
         case.trees().hear(case.vehicle(), &case.standing().state, case.standing().evidence.complained_of(), said);
-    let example = lookup.example_complaint();
+    let example = format!("complaint {}", lookup.example(Takes::Complaint));
     match (hearing.meanings.is_empty(), hearing.lack) {
         (false, _) => Ok(Command::Heard { hearing: Box::new(hearing), adds }),
         (true, Lack::Wording) => Err(CommandError::NoTree { example }),

@@ -9,20 +9,12 @@ use crate::vehicle::{ControlKind, PartKind, Vehicle};
 use rustyline::completion::{Completer, Pair};
 use rustyline::hint::Hinter;
 use rustyline::{Context, Helper, Highlighter, Result, Validator};
+use std::rc::Rc;
 
 /// Knows every name that can be typed.
 #[derive(Helper, Highlighter, Validator)]
 pub struct NameCompleter {
-    points: Vec<String>,
-    loads: Vec<String>,
-    fuses: Vec<String>,
-    batteries: Vec<String>,
-    relays: Vec<String>,
-    sources: Vec<String>,
-    parts: Vec<String>,
-    switches: Vec<String>,
-    plugs: Vec<String>,
-    states: Vec<String>,
+    vehicle: Rc<Vehicle>,
     /// Classes of complaints, each with its first wording.
     classes: Vec<String>,
     wordings: Vec<String>,
@@ -48,59 +40,55 @@ impl NameCompleter {
     }
 
     /// The names of a vehicle.
-    pub fn of(vehicle: &Vehicle) -> Self {
-        let parts = |wanted: fn(&PartKind) -> bool| -> Vec<String> {
-            vehicle.parts.iter().filter(|part| wanted(&part.kind)).map(|part| part.name.clone()).collect()
-        };
-        let controls = |wanted: fn(ControlKind) -> bool| {
-            vehicle.controls.iter().filter(|control| wanted(control.kind)).map(|control| control.name.clone()).collect()
-        };
-        Self {
-            points: vehicle.point_names().map(str::to_string).collect(),
-            loads: parts(PartKind::is_load),
-            fuses: parts(PartKind::is_protection),
-            batteries: parts(PartKind::is_battery),
-            relays: parts(PartKind::is_coil).iter().map(|name| name.trim_end_matches(".coil").to_string()).collect(),
-            sources: parts(PartKind::is_regulated),
-            parts: parts(|_| true),
-            switches: controls(|kind| !matches!(kind, ControlKind::Fuse | ControlKind::Plug)),
-            plugs: controls(|kind| kind == ControlKind::Plug),
-            classes: Vec::new(),
-            wordings: Vec::new(),
-            questions: Vec::new(),
-            just_asked: None,
-            states: vehicle.states.iter().map(|state| state.name.clone()).chain(["rest".to_string()]).collect(),
-        }
+    pub fn of(vehicle: Rc<Vehicle>) -> Self {
+        Self { vehicle, classes: Vec::new(), wordings: Vec::new(), questions: Vec::new(), just_asked: None }
+    }
+
+    fn parts(&self, wanted: fn(&PartKind) -> bool) -> Vec<&str> {
+        let parts = self.vehicle.parts.iter().filter(|part| wanted(&part.kind));
+        parts.map(|part| part.name.as_str()).collect()
+    }
+
+    fn controls(&self, wanted: fn(ControlKind) -> bool) -> Vec<&str> {
+        let controls = self.vehicle.controls.iter().filter(|control| wanted(control.kind));
+        controls.map(|control| control.name.as_str()).collect()
+    }
+
+    fn switches(&self) -> Vec<&str> {
+        self.controls(|kind| !matches!(kind, ControlKind::Fuse | ControlKind::Plug))
+    }
+
+    /// What a complaint may be about.
+    fn subjects(&self) -> Vec<&str> {
+        self.parts(|kind| kind.is_load() || kind.is_battery() || kind.is_protection())
     }
 
     fn after(&self, verb: &Verb) -> Vec<&str> {
-        let lists: Vec<&Vec<String>> = match verb.takes {
-            Takes::Load => vec![&self.loads],
-            Takes::Complaint => vec![&self.loads, &self.batteries, &self.fuses],
-            Takes::Class => vec![&self.classes],
-            Takes::Fuse => vec![&self.fuses],
-            Takes::Battery => vec![&self.batteries],
-            Takes::Relay => vec![&self.relays],
-            Takes::Source => vec![&self.sources],
-            Takes::Switch => vec![&self.switches],
-            Takes::Plug => vec![&self.plugs],
-            Takes::Point | Takes::Points => vec![&self.points],
-            Takes::Part | Takes::Bridged => vec![&self.parts],
-            Takes::StateName => vec![&self.states],
-            Takes::OnOrOff => return vec!["on", "off"],
-            Takes::Handover => {
-                let words = ["all", "short", "list", "on", "off"].into_iter();
-                return words.chain(self.loads.iter().map(String::as_str)).collect();
+        match verb.takes {
+            Takes::Load => self.parts(PartKind::is_load),
+            Takes::Complaint => self.subjects(),
+            Takes::Class => self.classes.iter().map(String::as_str).collect(),
+            Takes::Fuse => self.parts(PartKind::is_protection),
+            Takes::Battery => self.parts(PartKind::is_battery),
+            Takes::Relay => {
+                self.parts(PartKind::is_coil).into_iter().map(|name| name.trim_end_matches(".coil")).collect()
             }
-            Takes::Helping => return vec!["on", "off", "never"],
-            Takes::Meter => return vec!["cheap", "good"],
-            Takes::Command => return VERBS.iter().map(|verb| verb.word()).collect(),
+            Takes::Source => self.parts(PartKind::is_regulated),
+            Takes::Switch => self.switches(),
+            Takes::Plug => self.controls(|kind| kind == ControlKind::Plug),
+            Takes::Point | Takes::Points => self.vehicle.point_names().collect(),
+            Takes::Part | Takes::Bridged => self.parts(|_| true),
+            Takes::StateName => self.vehicle.states.iter().map(|state| state.name.as_str()).chain(["rest"]).collect(),
+            Takes::OnOrOff => vec!["on", "off"],
+            Takes::Handover => [vec!["all", "short", "list", "on", "off"], self.parts(PartKind::is_load)].concat(),
+            Takes::Helping => vec!["on", "off", "never"],
+            Takes::Meter => vec!["cheap", "good"],
+            Takes::Command => VERBS.iter().map(|verb| verb.word()).collect(),
             // Asked for where the line is looked at as a whole.
             Takes::Answer => Vec::new(),
             Takes::Number | Takes::NumberAndValue | Takes::Words | Takes::File | Takes::LoadAndFile => Vec::new(),
             Takes::Circuit | Takes::Drawing | Takes::CaseName | Takes::Nothing => Vec::new(),
-        };
-        lists.into_iter().flatten().map(String::as_str).collect()
+        }
     }
 
     /// Words that answer the question just asked, or those of another by its name.
@@ -114,8 +102,7 @@ impl NameCompleter {
 
     /// Whether what a complaint is about has been said.
     fn names_a_subject(&self, words: &[&str]) -> bool {
-        let mut subjects = self.loads.iter().chain(&self.batteries).chain(&self.fuses);
-        subjects.any(|name| words.iter().any(|word| name.eq_ignore_ascii_case(word)))
+        self.subjects().iter().any(|name| words.iter().any(|word| name.eq_ignore_ascii_case(word)))
     }
 
     fn candidates(&self, line: &str, start: usize) -> Vec<&str> {
@@ -123,7 +110,7 @@ impl NameCompleter {
         match before.first() {
             None => {
                 let verbs = VERBS.iter().map(|verb| verb.word());
-                let names = self.points.iter().chain(&self.loads).chain(&self.switches).map(String::as_str);
+                let names = self.vehicle.point_names().chain(self.parts(PartKind::is_load)).chain(self.switches());
                 verbs.chain(names).chain(self.answers(None)).collect()
             }
             Some(first) => match verb_of(first) {
@@ -138,12 +125,12 @@ impl NameCompleter {
                     }
                 },
                 Some(verb) => self.after(verb),
-                None if self.loads.iter().any(|load| load.eq_ignore_ascii_case(first)) => VERBS
+                None if self.parts(PartKind::is_load).iter().any(|load| load.eq_ignore_ascii_case(first)) => VERBS
                     .iter()
                     .filter(|verb| verb.takes == Takes::Load && verb.says().is_some())
                     .map(|verb| verb.word())
                     .collect(),
-                None => self.points.iter().map(String::as_str).collect(),
+                None => self.vehicle.point_names().collect(),
             },
         }
     }
@@ -187,7 +174,6 @@ mod tests {
     use crate::complaint::built_in_trees;
     use crate::files::{built_in_tables, sample};
     use crate::repl::Session;
-    use std::rc::Rc;
 
     /// A complaint is completed by what it is about, then by people's words; then
     /// the tree's questions, and the answers of each.
@@ -197,7 +183,7 @@ mod tests {
         let engine = Engine::new(Rc::new(loaded.vehicle), built_in_tables()?).with_trees(Rc::new(built_in_trees()?));
         let mut session = Session::new(Case::new(engine)?, loaded.file, loaded.warnings);
         let offered = |session: &Session, line: &str| -> Vec<String> {
-            let names = NameCompleter::of(session.case().vehicle()).asked(session.case());
+            let names = NameCompleter::of(Rc::clone(session.case().engine().vehicle())).asked(session.case());
             names.candidates(line, line.len()).into_iter().map(str::to_string).collect()
         };
         assert!(offered(&session, "complaint ").contains(&"lampA".to_string()));

@@ -1,13 +1,20 @@
 //! What somebody's sentence means goes into the record, or is asked about.
 
 use super::asking;
-use super::choices::Choices;
 use super::session::{Refusal, Said, Session};
 use crate::complaint::{Meaning, Understood};
 use crate::words;
 use crate::words::document::Block;
 
 impl Session {
+    /// The meaning of those just offered that a line picks by its number, and whether it
+    /// adds to what stands; they are offered once.
+    pub(super) fn picked(&mut self, line: &str) -> Option<(Meaning, bool)> {
+        let choices = std::mem::take(&mut self.choices);
+        let number: usize = line.trim().trim_end_matches('.').parse().ok()?;
+        choices.into_iter().nth(number.checked_sub(1)?)
+    }
+
     /// One meaning is taken; of more, or of one with a word that names nothing, it is asked.
     pub(super) fn take_hearing(&mut self, hearing: Understood, adds: bool) -> Said {
         match &hearing.meanings[..] {
@@ -17,7 +24,7 @@ impl Session {
             }
             meanings => {
                 let asked = words::which_meaning(&self.case, &hearing);
-                self.choices = Choices::of(meanings.to_vec(), adds);
+                self.choices = meanings.iter().map(|meaning| (meaning.clone(), adds)).collect();
                 Err(Refusal(asked))
             }
         }

@@ -14,7 +14,7 @@ use crate::vehicle::{PartId, PlaceId, Role, Vehicle};
 use crate::words::document::Block;
 use crate::words::{self, training};
 use serde_json::json;
-use thiserror::Error;
+use std::rc::Rc;
 
 /// Words of a lesson beside those of every session, with what they do.
 const WORDS: [(&str, &str); 15] = [
@@ -44,25 +44,6 @@ const WORDS: [(&str, &str); 15] = [
 /// Words that carry no meaning in a measurement.
 const FILLERS: [&str; 7] = ["red", "black", "lead", "to", "at", "and", "from"];
 
-/// Why a line of a lesson was not understood. Nothing has changed.
-#[derive(Debug, Error)]
-enum LessonLineError {
-    #[error(transparent)]
-    Command(#[from] CommandError),
-    #[error("in a lesson you choose the tests yourself: `{word}` waits outside; `hint` helps and costs marks")]
-    Withheld { word: String },
-    #[error("the instrument reads by itself here: say `measure {example}` without a value")]
-    NoValue { example: String },
-    #[error("in a lesson you look for yourself, such as `look {example}`")]
-    Look { example: String },
-    #[error("no place is called `{word}`{}", words::nearest_hint(.near.as_deref()))]
-    NoPlace { word: String, near: Option<String> },
-    #[error("`{verb}` needs {what}, such as `{example}`")]
-    Missing { verb: &'static str, what: &'static str, example: String },
-    #[error("expected `volts`, `ohms` or `amps` and perhaps a range, such as `dial volts 20`, but found `{word}`")]
-    Dial { word: String },
-}
-
 /// What is said and done at the end of a lesson: keeps it, and tells where.
 pub type AtEnd = Box<dyn FnMut(&mut Attempt, &Marks) -> Result<String, String>>;
 
@@ -90,8 +71,8 @@ impl LessonSession {
     }
 
     /// The vehicle.
-    pub fn vehicle(&self) -> &Vehicle {
-        self.attempt.lesson().vehicle()
+    pub fn vehicle(&self) -> &Rc<Vehicle> {
+        self.attempt.lesson().engine().vehicle()
     }
 
     /// What is said on opening.
@@ -110,7 +91,7 @@ impl LessonSession {
             Ok(LessonLine::Done) => self.done(),
             Ok(LessonLine::Leave) => return Reply::silent(Understanding::Leave),
             Ok(LessonLine::Nothing) => return Reply::silent(Understanding::Understood),
-            Err(error) => Err(error.into()),
+            Err(why) => Err(why),
         };
         match said {
             Ok(screen) => Reply::said(screen, json!({})),
@@ -139,7 +120,7 @@ impl LessonSession {
         Ok(said)
     }
 
-    fn understood(&self, line: &str) -> Result<LessonLine, LessonLineError> {
+    fn understood(&self, line: &str) -> Result<LessonLine, Refusal> {
         let case = self.attempt.case();
         let lookup = Lookup::new(case.vehicle());
         let typed = lookup.labels_as_names(line.split_whitespace().collect());
@@ -168,7 +149,7 @@ impl LessonSession {
     }
 
     /// What is said as in any session.
-    fn shared(&self, line: &str, word: &str) -> Result<LessonLine, LessonLineError> {
+    fn shared(&self, line: &str, word: &str) -> Result<LessonLine, Refusal> {
         let case = self.attempt.case();
         let lookup = Lookup::new(case.vehicle());
         Ok(match parse(line, case)? {
@@ -213,20 +194,25 @@ impl LessonSession {
             | Command::CloseCase
             | Command::Cases
             | Command::Warnings
-            | Command::Help(_) => return Err(LessonLineError::Withheld { word: word.to_string() }),
+            | Command::Help(_) => return Err(withheld(word)),
         })
     }
 
     /// An entry as something done.
-    fn acted(&self, entry: Entry, word: &str, lookup: &Lookup<'_>) -> Result<Act, LessonLineError> {
+    fn acted(&self, entry: Entry, word: &str, lookup: &Lookup<'_>) -> Result<Act, Refusal> {
         Ok(match entry {
             Entry::Set { settings } => Act::Set(settings),
             Entry::BlackLead { point } => Act::Black(point),
             Entry::TakeMeter { kind } => Act::Take(kind),
             Entry::Note { text } => Act::Note(text),
-            Entry::Read { .. } => return Err(LessonLineError::NoValue { example: lookup.example_point() }),
+            Entry::Read { .. } => {
+                let example = lookup.example_point();
+                let why = format!("the instrument reads by itself here: say `measure {example}` without a value");
+                return Err(Refusal(why));
+            }
             Entry::Observe { .. } => {
-                return Err(LessonLineError::Look { example: words::example_load(self.vehicle()).to_string() });
+                let example = words::example_load(self.vehicle());
+                return Err(Refusal(format!("in a lesson you look for yourself, such as `look {example}`")));
             }
             Entry::Complain { .. }
             | Entry::Answer { .. }
@@ -237,23 +223,23 @@ impl LessonSession {
             | Entry::OutOfReach { .. }
             | Entry::Unwanted { .. }
             | Entry::Walk { .. }
-            | Entry::Heed { .. } => return Err(LessonLineError::Withheld { word: word.to_string() }),
+            | Entry::Heed { .. } => return Err(withheld(word)),
         })
     }
 
-    fn one<'w>(&self, rest: &[&'w str], verb: &'static str, what: &'static str) -> Result<&'w str, LessonLineError> {
+    fn one<'w>(&self, rest: &[&'w str], verb: &'static str, what: &'static str) -> Result<&'w str, Refusal> {
         match rest {
             [word] => Ok(word),
             [_, word, ..] => Err(CommandError::TooMany { word: word.to_string() }.into()),
             [] => {
                 let load = words::example_load(self.vehicle());
-                Err(LessonLineError::Missing { verb, what, example: format!("{verb} {load}") })
+                Err(CommandError::Missing { verb, what, example: format!("{verb} {load}") }.into())
             }
         }
     }
 
     /// `measure [POINT [POINT] | across PART | PART] [ohms | amps | volts | lamp] [moved]`.
-    fn measure(&self, rest: &[&str], lookup: &Lookup<'_>) -> Result<LessonLine, LessonLineError> {
+    fn measure(&self, rest: &[&str], lookup: &Lookup<'_>) -> Result<LessonLine, Refusal> {
         let now = self.attempt.instrument().dial;
         let mut asked = None;
         let mut loom = Loom::Still;
@@ -285,7 +271,7 @@ impl LessonSession {
             [red, black] => Leads::Between(lookup.point(red)?, lookup.point(black)?),
             [] => {
                 let example = format!("measure {}", lookup.example_point());
-                return Err(LessonLineError::Missing { verb: "measure", what: "a point", example });
+                return Err(CommandError::Missing { verb: "measure", what: "a point", example }.into());
             }
             [_, _, word, ..] => return Err(CommandError::TooMany { word: word.to_string() }.into()),
         };
@@ -300,7 +286,7 @@ impl LessonSession {
         Ok(LessonLine::Acts(turn.into_iter().chain([Act::Measure(leads, loom)]).collect()))
     }
 
-    fn look(&self, rest: &[&str], lookup: &Lookup<'_>) -> Result<Act, LessonLineError> {
+    fn look(&self, rest: &[&str], lookup: &Lookup<'_>) -> Result<Act, Refusal> {
         let part = lookup.part(self.one(rest, "look", "something to look at")?)?;
         let sense = match self.vehicle().part(part).kind.role() {
             Role::Protection => Sense::Fuse,
@@ -311,28 +297,27 @@ impl LessonSession {
         Ok(Act::Sense(part, sense))
     }
 
-    fn bridge(&self, rest: &[&str], lookup: &Lookup<'_>) -> Result<LessonLine, LessonLineError> {
+    fn bridge(&self, rest: &[&str], lookup: &Lookup<'_>) -> Result<LessonLine, Refusal> {
         let points: Vec<&str> = rest.iter().copied().filter(|word| !FILLERS.contains(word)).collect();
         match points[..] {
             [from, to] => Ok(act(Act::Bridge(lookup.point(from)?, lookup.point(to)?))),
             [_, _, word, ..] => Err(CommandError::TooMany { word: word.to_string() }.into()),
             _ => {
                 let example = format!("bridge {0} {0}", lookup.example_point());
-                Err(LessonLineError::Missing { verb: "bridge", what: "two points", example })
+                Err(CommandError::Missing { verb: "bridge", what: "two points", example }.into())
             }
         }
     }
 
-    fn place(&self, word: &str) -> Result<PlaceId, LessonLineError> {
+    fn place(&self, word: &str) -> Result<PlaceId, Refusal> {
         let places = &self.vehicle().places;
         let found = places.iter().position(|place| place.name.eq_ignore_ascii_case(word)).map(PlaceId::new);
-        found.ok_or_else(|| LessonLineError::NoPlace {
-            word: word.to_string(),
-            near: nearest(word, places.iter().map(|place| place.name.as_str())).map(str::to_string),
-        })
+        let near = || nearest(word, places.iter().map(|place| place.name.as_str())).map(str::to_string);
+        let no_such = || CommandError::NoSuch { what: "place", word: word.to_string(), near: near() };
+        found.ok_or_else(|| no_such().into())
     }
 
-    fn conclusion(&self, rest: &[&str], lookup: &Lookup<'_>) -> Result<Conclusion, LessonLineError> {
+    fn conclusion(&self, rest: &[&str], lookup: &Lookup<'_>) -> Result<Conclusion, Refusal> {
         let said: Vec<&str> =
             rest.iter().copied().filter(|word| !matches!(*word, "is" | "the" | "and" | "or")).collect();
         match said[..] {
@@ -340,7 +325,7 @@ impl LessonSession {
             ["not", "drawn"] => Ok(Conclusion::Undrawn),
             [] => {
                 let example = format!("it is {}", words::example_load(self.vehicle()));
-                Err(LessonLineError::Missing { verb: "it is", what: "what is wrong", example })
+                Err(CommandError::Missing { verb: "it is", what: "what is wrong", example }.into())
             }
             _ => {
                 let part = |name: &&str| lookup.part(name.trim_end_matches(','));
@@ -349,6 +334,10 @@ impl LessonSession {
             }
         }
     }
+}
+
+fn withheld(word: &str) -> Refusal {
+    Refusal(format!("in a lesson you choose the tests yourself: `{word}` waits outside; `hint` helps and costs marks"))
 }
 
 fn act(act: Act) -> LessonLine {
@@ -360,8 +349,12 @@ fn help() -> Block {
 }
 
 /// `dial FUNCTION [RANGE]`, `dial fuse`.
-fn dial(rest: &[&str]) -> Result<LessonLine, LessonLineError> {
-    let unknown = |word: &str| LessonLineError::Dial { word: word.to_string() };
+fn dial(rest: &[&str]) -> Result<LessonLine, Refusal> {
+    let unknown = |word: &str| {
+        Refusal(format!(
+            "expected `volts`, `ohms` or `amps` and perhaps a range, such as `dial volts 20`, but found `{word}`"
+        ))
+    };
     let (function, range) = match rest {
         ["fuse"] => return Ok(act(Act::RenewMeterFuse)),
         [function] => (function, None),

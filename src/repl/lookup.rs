@@ -5,7 +5,7 @@ use super::takes::Takes;
 use super::verbs::{VERBS, Verb};
 use crate::quantity::Measured;
 use crate::source::nearest;
-use crate::vehicle::{ControlId, ControlKind, NamedState, PartId, PartKind, PointId, Position, Supply, Vehicle};
+use crate::vehicle::{ControlId, ControlKind, NamedState, PartId, PartKind, PointId, Position, Vehicle};
 
 /// Finds things by name.
 pub struct Lookup<'v> {
@@ -23,7 +23,7 @@ impl<'v> Lookup<'v> {
     where
         'v: 'w,
     {
-        for part in self.vehicle.parts.iter().filter(|part| matches!(part.kind, PartKind::Load { .. })) {
+        for part in self.vehicle.parts.iter().filter(|part| part.kind.is_load()) {
             let label: Vec<&str> = part.label.iter().flat_map(|label| label.split_whitespace()).collect();
             let said = |window: &[&str]| window.iter().zip(&label).all(|(a, b)| a.eq_ignore_ascii_case(b));
             if label.len() < 2 || words.len() < label.len() {
@@ -104,14 +104,12 @@ impl<'v> Lookup<'v> {
 
     /// A load.
     pub fn load(&self, word: &str) -> Result<PartId, CommandError> {
-        self.part_where("load", word, |kind| matches!(kind, PartKind::Load { .. }))
+        self.part_where("load", word, PartKind::is_load)
     }
 
     /// A fuse or breaker.
     pub fn fuse(&self, word: &str) -> Result<PartId, CommandError> {
-        self.part_where("fuse or breaker", word, |kind| {
-            matches!(kind, PartKind::Fuse { .. } | PartKind::Breaker { .. })
-        })
+        self.part_where("fuse or breaker", word, PartKind::is_protection)
     }
 
     /// An instrument that the vehicle carries.
@@ -134,9 +132,9 @@ impl<'v> Lookup<'v> {
 
     /// The coil of a relay, by the relay's name or its own.
     pub fn relay(&self, word: &str) -> Result<PartId, CommandError> {
-        let is_coil = |kind: &PartKind| matches!(kind, PartKind::Coil { .. });
-        let coil = self.vehicle.find_part(&format!("{word}.coil")).filter(|&id| is_coil(&self.vehicle.part(id).kind));
-        coil.map_or_else(|| self.part_where("relay", word, is_coil), Ok)
+        let coil = self.vehicle.find_part(&format!("{word}.coil"));
+        let coil = coil.filter(|&id| self.vehicle.part(id).kind.is_coil());
+        coil.map_or_else(|| self.part_where("relay", word, PartKind::is_coil), Ok)
     }
 
     /// What a verb is said of.
@@ -172,14 +170,9 @@ impl<'v> Lookup<'v> {
 
     /// The control of a fuse.
     pub fn fuse_control(&self, word: &str) -> Result<ControlId, CommandError> {
-        let part = self.part_where("fuse", word, |kind| matches!(kind, PartKind::Fuse { .. }))?;
+        let part = self.part_where("fuse", word, PartKind::is_fuse)?;
         let gates = &self.vehicle.part(part).gates;
         gates.first().map(|&(control, _)| control).ok_or_else(|| self.unknown(word))
-    }
-
-    /// A complaint to use in examples.
-    pub fn example_complaint(&self) -> String {
-        format!("complaint {}", self.example(Takes::Complaint))
     }
 
     /// A fuse to use in examples.
@@ -303,10 +296,10 @@ impl<'v> Lookup<'v> {
         };
         match takes {
             Takes::Load => crate::words::example_load(self.vehicle).to_string(),
-            Takes::Fuse => part(|kind| matches!(kind, PartKind::Fuse { .. })),
+            Takes::Fuse => part(PartKind::is_fuse),
             Takes::Battery => part(PartKind::is_battery),
-            Takes::Relay => part(|kind| matches!(kind, PartKind::Coil { .. })).trim_end_matches(".coil").to_string(),
-            Takes::Source => part(|kind| matches!(kind, PartKind::Supply(Supply::Regulated { .. }))),
+            Takes::Relay => part(PartKind::is_coil).trim_end_matches(".coil").to_string(),
+            Takes::Source => part(PartKind::is_regulated),
             Takes::Part => part(|kind| matches!(kind, PartKind::Cable { .. })),
             Takes::Bridged => part(|kind| matches!(kind, PartKind::Switch)),
             Takes::Switch => control(ControlKind::Switch),

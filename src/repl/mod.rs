@@ -3,7 +3,6 @@
 
 mod aids;
 mod asking;
-mod choices;
 mod command;
 mod complete;
 mod hearing;

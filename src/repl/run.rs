@@ -9,6 +9,7 @@ use rustyline::history::FileHistory;
 use rustyline::{CompletionType, Config, Editor};
 use std::io::{self, BufRead, Write};
 use std::path::PathBuf;
+use std::rc::Rc;
 
 /// What replies look like.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -51,7 +52,7 @@ pub trait Conversation {
 
 impl Conversation for Session {
     fn names(&self) -> NameCompleter {
-        NameCompleter::of(self.case().vehicle()).asked(self.case())
+        NameCompleter::of(Rc::clone(self.case().engine().vehicle())).asked(self.case())
     }
     fn greeting(&self) -> Vec<Block> {
         Session::greeting(self)
@@ -66,7 +67,7 @@ impl Conversation for Session {
 
 impl Conversation for LessonSession {
     fn names(&self) -> NameCompleter {
-        NameCompleter::of(self.vehicle())
+        NameCompleter::of(Rc::clone(self.vehicle()))
     }
     fn greeting(&self) -> Vec<Block> {
         LessonSession::greeting(self)

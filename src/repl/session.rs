@@ -1,6 +1,5 @@
 //! One line in, one reply out. Never computes, never prints.
 
-use super::choices::Choices;
 use super::command::{Command, CommandError};
 use super::lookup::Lookup;
 use super::parse::parse;
@@ -9,7 +8,7 @@ use super::verbs::{Grammar, VERBS, Verb, verb_of};
 use crate::case::journal::{Access, Journal, Shelf};
 use crate::case::walk;
 use crate::case::{Case, CaseError, Entry, SetAside};
-use crate::complaint::Channel;
+use crate::complaint::{Channel, Meaning};
 use crate::predict::Scale;
 use crate::sketch::Interview;
 use crate::source::{Diagnostic, SourceFile, render};
@@ -118,8 +117,8 @@ pub struct Session {
     unfiled: Option<Shelf>,
     /// A sketch that is being asked for.
     pub(super) asking: Option<Interview>,
-    /// What a sentence may mean, while it is asked.
-    pub(super) choices: Choices,
+    /// What a sentence may mean, while it is asked, and whether that adds to what stands.
+    pub(super) choices: Vec<(Meaning, bool)>,
 }
 
 impl Session {
@@ -134,7 +133,7 @@ impl Session {
             heeds_history: false,
             unfiled: None,
             asking: None,
-            choices: Choices::default(),
+            choices: Vec::new(),
         }
     }
 
@@ -207,7 +206,7 @@ impl Session {
 
     /// Handles one line.
     pub fn handle(&mut self, line: &str) -> Reply {
-        let choice = std::mem::take(&mut self.choices).picked(line);
+        let choice = self.picked(line);
         let said = match (self.asking.take(), choice) {
             (Some(asking), _) => self.answer_sketch(asking, line),
             (None, Some((meaning, adds))) => self.take_meaning(&meaning, adds),

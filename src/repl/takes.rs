@@ -64,61 +64,45 @@ pub enum Takes {
 impl Takes {
     /// What to say that is missing.
     pub fn missing(self) -> &'static str {
-        match self {
-            Self::Load => "a load",
-            Self::Fuse => "a fuse or breaker",
-            Self::Battery => "a battery",
-            Self::Relay => "a relay",
-            Self::Source => "a charging source",
-            Self::Switch => "something to switch",
-            Self::Plug => "a plug",
-            Self::Bridged => "a switch, relay contact, joint or pin",
-            Self::Point | Self::Points => "a point",
-            Self::OnOrOff => "`on` or `off`",
-            Self::LoadAndFile => "a load and a file",
-            Self::Meter => "a kind, `cheap` or `good`",
-            Self::Number => "the number of a reading",
-            Self::NumberAndValue => "the number of a reading and its value",
-            Self::Words => "words",
-            Self::Answer => "the word of an answer",
-            Self::File | Self::Drawing => "a file",
-            Self::Part | Self::StateName | Self::Command | Self::CaseName | Self::Complaint => "a name",
-            Self::Class | Self::Circuit | Self::Handover | Self::Helping | Self::Nothing => "a name",
-        }
+        self.words().0
     }
 
     /// The shape of what follows, for a hint; none where nothing does.
     pub fn shape(self) -> Option<&'static str> {
-        Some(match self {
-            Self::Load => "LOAD",
-            Self::Fuse => "FUSE",
-            Self::Battery => "BATTERY",
-            Self::Relay => "RELAY",
-            Self::Source => "SOURCE",
-            Self::Switch => "NAME …",
-            Self::Plug => "PLUG",
-            Self::Bridged => "PART",
-            Self::Point => "POINT",
-            Self::Points => "POINT [POINT]",
-            Self::Part => "PART",
-            Self::StateName => "[STATE]",
-            Self::Number => "NUMBER",
-            Self::NumberAndValue => "NUMBER VALUE",
-            Self::Meter => "cheap | good",
-            Self::Words => "WORDS",
-            Self::OnOrOff => "on | off",
-            Self::Handover => "[all | LOAD] [list FILE] | on | off",
-            Self::LoadAndFile => "LOAD FILE.html | FILE.md",
-            Self::Circuit => "[PART, PART, …]",
-            Self::Drawing => "FILE.ron",
-            Self::File => "FILE.html | FILE.md",
-            Self::Command => "[COMMAND]",
-            Self::CaseName => "[NAME]",
-            Self::Complaint => "the LOAD is dead",
-            Self::Answer => "[QUESTION] WORD",
-            Self::Class => "[CLASS]",
-            Self::Helping => "on | off | never",
-            Self::Nothing => return None,
-        })
+        Some(self.words().1).filter(|shape| !shape.is_empty())
+    }
+
+    fn words(self) -> (&'static str, &'static str) {
+        match self {
+            Self::Load => ("a load", "LOAD"),
+            Self::Fuse => ("a fuse or breaker", "FUSE"),
+            Self::Battery => ("a battery", "BATTERY"),
+            Self::Relay => ("a relay", "RELAY"),
+            Self::Source => ("a charging source", "SOURCE"),
+            Self::Switch => ("something to switch", "NAME …"),
+            Self::Plug => ("a plug", "PLUG"),
+            Self::Bridged => ("a switch, relay contact, joint or pin", "PART"),
+            Self::Point => ("a point", "POINT"),
+            Self::Points => ("a point", "POINT [POINT]"),
+            Self::Part => ("a name", "PART"),
+            Self::StateName => ("a name", "[STATE]"),
+            Self::Number => ("the number of a reading", "NUMBER"),
+            Self::NumberAndValue => ("the number of a reading and its value", "NUMBER VALUE"),
+            Self::Meter => ("a kind, `cheap` or `good`", "cheap | good"),
+            Self::Words => ("words", "WORDS"),
+            Self::OnOrOff => ("`on` or `off`", "on | off"),
+            Self::Handover => ("a name", "[all | LOAD] [list FILE] | on | off"),
+            Self::LoadAndFile => ("a load and a file", "LOAD FILE.html | FILE.md"),
+            Self::Circuit => ("a name", "[PART, PART, …]"),
+            Self::Drawing => ("a file", "FILE.ron"),
+            Self::File => ("a file", "FILE.html | FILE.md"),
+            Self::Command => ("a name", "[COMMAND]"),
+            Self::CaseName => ("a name", "[NAME]"),
+            Self::Complaint => ("a name", "the LOAD is dead"),
+            Self::Answer => ("the word of an answer", "[QUESTION] WORD"),
+            Self::Class => ("a name", "[CLASS]"),
+            Self::Helping => ("a name", "on | off | never"),
+            Self::Nothing => ("a name", ""),
+        }
     }
 }

@@ -217,15 +217,6 @@ impl Marks {
     }
 }
 
-/// The marks for what was done in a lesson.
-///
-/// # Errors
-/// [`ActError`] if an act cannot be done.
-pub fn marks_of(lesson: &Rc<Lesson>, acts: &[Act]) -> Result<Marks, ActError> {
-    let attempt = Attempt::replay(Rc::clone(lesson), acts)?;
-    marks(&attempt, yardstick(lesson)?).map_err(ActError::Case)
-}
-
 /// The yardstick of a lesson.
 ///
 /// # Errors

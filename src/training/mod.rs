@@ -25,6 +25,6 @@ pub use debrief::{DebriefPoint, debrief};
 pub use file::{LessonError, WrittenLesson, course, example, lesson_file};
 pub use instrument::{Dial, Display, Function, Instrument, Leads, Short, bridged};
 pub use lesson::{Brief, Difficulty, Lesson, Set, conditions};
-pub use marks::{Ground, Judgement, Marks, Reason, Why, Yardstick, marks, marks_of, yardstick};
-pub use policy::{Learner, is_cured, play};
+pub use marks::{Ground, Judgement, Marks, Reason, Why, Yardstick, marks, yardstick};
+pub use policy::{Learner, play};
 pub use series::{LearnerRow, LessonSeries, PlayedLesson, play_all, rows};

@@ -10,7 +10,7 @@ use crate::case::ReadingVerdict;
 use crate::case::proof::{CheckOutcome, What};
 use crate::plan::{Next, Sense, Test};
 use crate::predict::{Burden, Probe};
-use crate::trial::{Trouble, case_seed};
+use crate::trial::case_seed;
 use crate::vehicle::trace::{stops, way_there_and_back};
 use crate::vehicle::{PartId, PartKind, PointId, Reach, State};
 use rand::SeedableRng;
@@ -317,9 +317,4 @@ impl Hand {
         }
         Ok(())
     }
-}
-
-/// Whether anything is left of what was wrong.
-pub fn is_cured(attempt: &Attempt) -> bool {
-    *attempt.world().trouble() == Trouble::Nothing
 }

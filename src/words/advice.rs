@@ -277,9 +277,7 @@ fn points_to(case: &Case, outcome: &Outcome) -> String {
     let sites: Vec<String> = outcome
         .points_to
         .iter()
-        .map(|&(site, probability)| {
-            format!("{} {}", names::short_site(vehicle, site), quantities::percent(probability))
-        })
+        .map(|&(site, probability)| quantities::odds(names::short_site(vehicle, site), probability))
         .collect();
     let more = 1.0 - outcome.points_to.iter().map(|(_, probability)| probability).sum::<f64>();
     let more = if more > case.engine().tables().telling.beside { ", others".to_string() } else { String::new() };
@@ -298,8 +296,7 @@ pub fn runners_up(case: &Case) -> Block {
         if !advice.settings.is_empty() {
             what = format!("{}, then {what}", names::settings(vehicle, &advice.settings));
         }
-        let opens: Vec<&str> = advice.opens.iter().map(|&place| vehicle.place(place).name.as_str()).collect();
-        vec![what, opens.join(", "), advice.minutes.to_string(), format!("{:.1}", advice.bits)]
+        vec![what, names::places(vehicle, &advice.opens), advice.minutes.to_string(), format!("{:.1}", advice.bits)]
     });
     Block::table(&["test", "opens", "time", "bits"], rows)
 }

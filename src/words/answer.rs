@@ -11,6 +11,9 @@ use crate::predict::{Probe, fuse_between};
 use crate::quantity::Volts;
 use crate::vehicle::Vehicle;
 
+/// Layout: parts proved good that an answer names, at most.
+const SHOWN: usize = 6;
+
 /// The answer: what does not fit, what to do next, where things stand. What
 /// else there is to say of it is told by [`segment_in_full`].
 pub fn answer(case: &Case) -> Vec<Block> {
@@ -131,14 +134,10 @@ fn pair(vehicle: &Vehicle, standing: &Standing, probe: Probe) -> String {
 
 fn good_line(case: &Case) -> Option<Block> {
     let good = &case.assessment().proved_good;
-    if good.is_empty() {
-        return None;
-    }
-    let vehicle = case.vehicle();
-    let shown: Vec<&str> = good.iter().take(6).map(|&part| names::short_part(vehicle, part)).collect();
-    let more = good.len().saturating_sub(shown.len());
+    let shown = names::short_parts(case.vehicle(), good.iter().copied().take(SHOWN));
+    let more = good.len().saturating_sub(SHOWN);
     let more = if more > 0 { format!(" and {more} more (`good`)") } else { String::new() };
-    Some(Block::Paragraph(format!("Proved good: {}{more}.", shown.join(", "))))
+    (!good.is_empty()).then(|| Block::Paragraph(format!("Proved good: {shown}{more}.")))
 }
 
 /// A fuse that has just been said to blow is not to be tried again and again.

@@ -50,19 +50,15 @@ pub fn walk_told(case: &Case, walk: &Walk, tells: &Yield) -> Block {
 /// Its readings, time and yield in a sentence or two.
 fn comes_to(vehicle: &Vehicle, walk: &Walk, tells: &Yield) -> String {
     let minutes = Minutes(walk.legs.iter().map(|leg| leg.minutes.0).sum());
-    let count = match walk.legs.len() {
-        1 => "1 reading".to_string(),
-        count => format!("{count} readings"),
-    };
-    let mut said = format!("{count} left, about {minutes}.");
+    let mut said = format!("{} left, about {minutes}.", quantities::counted(walk.legs.len(), "reading"));
     if walk.scope == Scope::Short {
         said += &format!(
             " It tells {} of what is uncertain about what the loads of this vehicle lose on their way.",
             quantities::percent(tells.told)
         );
         if !tells.not_covered.is_empty() {
-            let names: Vec<&str> = tells.not_covered.iter().map(|&load| names::short_part(vehicle, load)).collect();
-            said += &format!(" Hardly covered: {}.", names.join(", "));
+            let names = names::short_parts(vehicle, tells.not_covered.iter().copied());
+            said += &format!(" Hardly covered: {names}.");
         }
     }
     said
@@ -70,10 +66,7 @@ fn comes_to(vehicle: &Vehicle, walk: &Walk, tells: &Yield) -> String {
 
 /// What to set and measure.
 fn said(vehicle: &Vehicle, leg: &Leg) -> String {
-    let set = match leg.settings.is_empty() {
-        true => String::new(),
-        false => format!("set {}, then ", names::settings(vehicle, &leg.settings)),
-    };
+    let set = names::settings_between(vehicle, &leg.settings, "set ", ", then ");
     let (red, black) = leg.probe.points(vehicle);
     format!(
         "{set}red on {} ({}), black on {} ({})",

@@ -52,37 +52,29 @@ pub fn readings(case: &Case) -> Block {
 
 /// What is proved good.
 pub fn proved_good(case: &Case) -> Block {
-    let good = &case.assessment().proved_good;
-    if good.is_empty() {
-        return Block::paragraph("Nothing is proved good yet.");
+    match &case.assessment().proved_good[..] {
+        [] => Block::paragraph("Nothing is proved good yet."),
+        good => Block::Paragraph(format!("Proved good: {}.", names::parts(case.vehicle(), good.iter().copied()))),
     }
-    let vehicle = case.vehicle();
-    let parts: Vec<String> = good.iter().map(|&part| names::part(vehicle, part)).collect();
-    Block::Paragraph(format!("Proved good: {}.", parts.join(", ")))
 }
 
 /// How everything is set, and what is open.
 pub fn state(case: &Case) -> Vec<Block> {
     let vehicle = case.vehicle();
     let standing = case.standing();
-    let changes: Vec<String> = standing.state.changes(vehicle).map(|change| names::setting(vehicle, change)).collect();
+    let changes: Vec<_> = standing.state.changes(vehicle).collect();
     let mut lines = vec![match changes.is_empty() {
         true => "Everything at rest.".to_string(),
-        false => format!("Set: {}; everything else at rest.", changes.join(", ")),
+        false => format!("Set: {}; everything else at rest.", names::settings(vehicle, &changes)),
     }];
     if let Ok(model) = case.predictor().in_state(&standing.state) {
-        let running: Vec<&str> = vehicle
-            .loads()
-            .filter(|&load| model.is_served(vehicle, load))
-            .map(|load| names::short_part(vehicle, load))
-            .collect();
+        let running = names::short_parts(vehicle, vehicle.loads().filter(|&load| model.is_served(vehicle, load)));
         if !running.is_empty() {
-            lines.push(format!("All sound, these run: {}.", running.join(", ")));
+            lines.push(format!("All sound, these run: {running}."));
         }
     }
-    let open: Vec<&str> = standing.opened.iter().map(|&place| vehicle.place(place).name.as_str()).collect();
-    if !open.is_empty() {
-        lines.push(format!("Open: {}.", open.join(", ")));
+    if !standing.opened.is_empty() {
+        lines.push(format!("Open: {}.", names::places(vehicle, &standing.opened)));
     }
     lines.push(format!("Black lead on {}; {} meter.", names::point(vehicle, standing.black), standing.meter.word()));
     if !vehicle.states.is_empty() {
@@ -218,7 +210,7 @@ pub fn reasons(case: &Case, steps: &[HuntStep]) -> Vec<Block> {
 pub fn step_said(vehicle: &Vehicle, step: &HuntStep) -> Vec<String> {
     let moved = |sites: &[(crate::belief::Site, f64, f64)]| {
         let named = sites.iter().map(|&(site, was, is)| {
-            format!("{} {} to {}", names::short_site(vehicle, site), quantities::percent(was), quantities::percent(is))
+            format!("{} to {}", quantities::odds(names::short_site(vehicle, site), was), quantities::percent(is))
         });
         named.collect::<Vec<_>>().join(", ")
     };
@@ -227,10 +219,7 @@ pub fn step_said(vehicle: &Vehicle, step: &HuntStep) -> Vec<String> {
         phrases.push(format!("speaks against {}", moved(&step.fell)));
     }
     if !step.rose.is_empty() && step.fell.is_empty() && step.rose.iter().all(|(_, was, _)| *was == 0.0) {
-        let named = step
-            .rose
-            .iter()
-            .map(|&(site, _, is)| format!("{} {}", names::short_site(vehicle, site), quantities::percent(is)));
+        let named = step.rose.iter().map(|&(site, _, is)| quantities::odds(names::short_site(vehicle, site), is));
         phrases.push(format!("puts in question {} …", named.collect::<Vec<_>>().join(", ")));
     } else if !step.rose.is_empty() {
         phrases.push(format!("speaks for {}", moved(&step.rose)));
@@ -249,8 +238,7 @@ pub fn step_said(vehicle: &Vehicle, step: &HuntStep) -> Vec<String> {
 pub fn known_things(case: &Case) -> Vec<Block> {
     let vehicle = case.vehicle();
     let mut lines = vec![format!("{} ({:.0} V)", vehicle.name, vehicle.nominal.0)];
-    let loads = vehicle.loads().map(|load| names::part(vehicle, load)).collect::<Vec<_>>().join(", ");
-    lines.push(format!("Loads: {loads}."));
+    lines.push(format!("Loads: {}.", names::parts(vehicle, vehicle.loads())));
     let by_hand = vehicle
         .controls
         .iter()
@@ -274,8 +262,8 @@ pub fn known_things(case: &Case) -> Vec<Block> {
     lines.push(format!("Plugs: {}.", plain(crate::vehicle::ControlKind::Plug).join(", ")));
     let places = vehicle.places.iter().map(|place| format!("{} {}", place.name, place.minutes)).collect::<Vec<_>>();
     lines.push(format!("Places: {}.", places.join(", ")));
-    let instruments: Vec<String> = vehicle.instruments().map(|id| names::part(vehicle, id)).collect();
-    lines.extend((!instruments.is_empty()).then(|| format!("Instruments: {}.", instruments.join(", "))));
+    let instruments = names::parts(vehicle, vehicle.instruments());
+    lines.extend((!instruments.is_empty()).then(|| format!("Instruments: {instruments}.")));
     lines.extend(vehicle.notes.iter().map(|note| format!("Note: {note}")));
     lines.into_iter().map(Block::Paragraph).collect()
 }

@@ -38,6 +38,21 @@ pub fn short_part(vehicle: &Vehicle, id: PartId) -> &str {
     &vehicle.part(id).name
 }
 
+/// Several parts, with what people call them.
+pub fn parts(vehicle: &Vehicle, ids: impl IntoIterator<Item = PartId>) -> String {
+    ids.into_iter().map(|id| part(vehicle, id)).collect::<Vec<_>>().join(", ")
+}
+
+/// Several parts by name alone.
+pub fn short_parts(vehicle: &Vehicle, ids: impl IntoIterator<Item = PartId>) -> String {
+    ids.into_iter().map(|id| short_part(vehicle, id)).collect::<Vec<_>>().join(", ")
+}
+
+/// Several places by name alone.
+pub fn places(vehicle: &Vehicle, ids: &[PlaceId]) -> String {
+    ids.iter().map(|&id| vehicle.place(id).name.as_str()).collect::<Vec<_>>().join(", ")
+}
+
 /// A site in a list of suspects.
 pub fn site(vehicle: &Vehicle, site: Site) -> String {
     match site {
@@ -131,6 +146,11 @@ pub fn setting(vehicle: &Vehicle, (id, position): (ControlId, Position)) -> Stri
 /// Several settings.
 pub fn settings(vehicle: &Vehicle, settings: &[(ControlId, Position)]) -> String {
     settings.iter().map(|&each| setting(vehicle, each)).collect::<Vec<_>>().join(", ")
+}
+
+/// The same with what stands before and after them; nothing where there are none.
+pub fn settings_between(vehicle: &Vehicle, all: &[(ControlId, Position)], before: &str, after: &str) -> String {
+    if all.is_empty() { String::new() } else { format!("{before}{}{after}", settings(vehicle, all)) }
 }
 
 /// What was said of a part.
@@ -292,9 +312,7 @@ pub fn sense_said(vehicle: &Vehicle, subject: PartId, sense: Sense) -> String {
 /// What an entry says, for the echo after it and for the record.
 pub fn entry_said(case: &Case, entry: &Entry) -> String {
     let vehicle = case.vehicle();
-    let with = |set: &[(ControlId, Position)]| {
-        if set.is_empty() { String::new() } else { format!(", with {}", settings(vehicle, set)) }
-    };
+    let with = |set: &[(ControlId, Position)]| settings_between(vehicle, set, ", with ", "");
     match entry {
         Entry::Observe { settings, subject, sign: seen } => {
             format!("{}{}", sign(vehicle, *subject, *seen), with(settings))

@@ -55,18 +55,18 @@ fn ago(days: f64) -> String {
 
 /// The comeback report: each past case, and what nobody has ever measured.
 pub fn comeback(vehicle: &Vehicle, told: &[Comeback], enough: f64, paper: Paper) -> String {
+    let parts = |parts: &[PartId]| names::short_parts(vehicle, parts.iter().copied());
     let mut blocks = Vec::new();
     let rows = told.iter().map(|case| {
         let complaints = case.complaints.iter().map(|&(part, sign)| names::short_sign(vehicle, part, sign));
         vec![
             Cell::from(case.begun.as_ref().map_or(case.name.clone(), |begun| begun.to_the_minute())),
             complaints.collect::<Vec<_>>().join("; ").into(),
-            parts(vehicle, &case.repaired).into(),
+            parts(&case.repaired).into(),
             case.proof.as_ref().map_or("nothing repaired".into(), stands),
         ]
     });
-    let columns = ["when", "complaint", "repaired", "proof"].map(str::to_string).to_vec();
-    blocks.push(Block::Table(Table { caption: "Oldest first".to_string(), columns, rows: rows.collect() }));
+    blocks.push(Block::Table(Table::of("Oldest first", &["when", "complaint", "repaired", "proof"], rows)));
     for case in told {
         blocks.push(Block::Heading(format!("Case {}", case.name)));
         let complaints = case.complaints.iter().map(|&(part, sign)| names::sign(vehicle, part, sign));
@@ -81,11 +81,10 @@ pub fn comeback(vehicle: &Vehicle, told: &[Comeback], enough: f64, paper: Paper)
             };
             format!("{lead}: {} at {}, from {count}.", names::part(vehicle, part), quantities::percent(odds))
         }));
-        items
-            .extend((!case.repaired.is_empty()).then(|| format!("Done: {} repaired.", parts(vehicle, &case.repaired))));
+        items.extend((!case.repaired.is_empty()).then(|| format!("Done: {} repaired.", parts(&case.repaired))));
         items.extend(case.proof.iter().flat_map(|proof| unshown(vehicle, proof)));
         if !case.never_measured.is_empty() {
-            items.push(format!("Never measured on its way: {}.", parts(vehicle, &case.never_measured)));
+            items.push(format!("Never measured on its way: {}.", parts(&case.never_measured)));
         }
         blocks.push(Block::List(items));
     }
@@ -94,14 +93,10 @@ pub fn comeback(vehicle: &Vehicle, told: &[Comeback], enough: f64, paper: Paper)
         blocks.push(Block::Heading("Repaired more than once".to_string()));
         blocks.push(Block::Paragraph(format!(
             "{}. A part that fails again has a cause beside it: look for chafe, heat, water, load.",
-            parts(vehicle, &again)
+            parts(&again)
         )));
     }
     Document { title: format!("Comebacks: {}", vehicle.name), layout: Layout::Roomy, blocks }.written(paper)
-}
-
-fn parts(vehicle: &Vehicle, parts: &[PartId]) -> String {
-    parts.iter().map(|&part| names::short_part(vehicle, part)).collect::<Vec<_>>().join(", ")
 }
 
 /// Parts repaired in more than one case, in order.

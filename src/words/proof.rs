@@ -59,8 +59,8 @@ fn laid_out(vehicle: &Vehicle, of: &Proof) -> Vec<Block> {
     ];
     blocks.extend(sources.into_iter().filter(|(source, _)| named(source)).map(|(_, text)| Block::paragraph(text)));
     blocks.extend(states(vehicle, of).map(Block::Paragraph));
-    let unshown: Vec<&str> = of.unshown.iter().map(|&part| names::short_part(vehicle, part)).collect();
-    let said = || Block::Paragraph(format!("Disturbed, and shown by none of these: {}.", unshown.join(", ")));
+    let unshown = names::short_parts(vehicle, of.unshown.iter().copied());
+    let said = || Block::Paragraph(format!("Disturbed, and shown by none of these: {unshown}."));
     blocks.extend((!unshown.is_empty()).then(said));
     blocks
 }
@@ -130,7 +130,7 @@ fn in_other_states(vehicle: &Vehicle, of: &Proof) -> String {
 fn order(case: &Case, check: &Check) -> String {
     let vehicle = case.vehicle();
     let set = to_set(vehicle, &case.standing().state, &check.state);
-    let set = if set.is_empty() { String::new() } else { format!("set {}, then ", names::settings(vehicle, &set)) };
+    let set = names::settings_between(vehicle, &set, "set ", ", then ");
     match check.what {
         What::Shows { subject, sign } => {
             let word = names::bare_sign(sign);
@@ -223,9 +223,9 @@ fn mark(check: &Check) -> &'static str {
 }
 
 fn named(vehicle: &Vehicle, check: &Check) -> String {
-    let parts: Vec<&str> = check.shows.iter().take(NAMED).map(|&part| names::short_part(vehicle, part)).collect();
-    let more = check.shows.len() - parts.len();
-    if more > 0 { format!("{} and {more} more", parts.join(", ")) } else { parts.join(", ") }
+    let parts = names::short_parts(vehicle, check.shows.iter().copied().take(NAMED));
+    let more = check.shows.len().saturating_sub(NAMED);
+    if more > 0 { format!("{parts} and {more} more") } else { parts }
 }
 
 /// The states that the checks need, each once.

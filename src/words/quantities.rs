@@ -5,6 +5,7 @@ use crate::belief::Estimate;
 use crate::plan::{OutcomeBand, Range};
 use crate::predict::Scale;
 use crate::quantity::{Amps, KILO, Ohms, PERCENT, Volts};
+use crate::trial::Share;
 use std::fmt::Display;
 
 /// `12.20 to 12.93 V`, `0.3 Ω to 1.2 Ω`.
@@ -89,6 +90,23 @@ pub fn bare_volts(volts: Volts) -> String {
 /// `0.29 Ω (0.24 Ω to 0.35 Ω)`.
 pub fn estimate<T: Display>(of: Estimate<T>) -> String {
     format!("about {} ({} to {})", of.middle, of.low, of.high)
+}
+
+/// How many there are of something.
+pub fn counted(count: usize, noun: &str) -> String {
+    if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
+}
+
+/// A share in per cent, with what chance allows.
+pub fn share(of: &Share, digits: usize) -> String {
+    let (low, high) = of.interval();
+    let [share, low, high] = [of.value(), low, high].map(|share| share * PERCENT);
+    format!("{share:.digits$} % ({low:.digits$} to {high:.digits$})")
+}
+
+/// A name with its probability.
+pub fn odds(name: impl Display, probability: f64) -> String {
+    format!("{name} {}", percent(probability))
 }
 
 /// A probability in whole per cent, without pretending to certainty.

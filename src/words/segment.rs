@@ -21,8 +21,7 @@ pub fn where_it_is(case: &Case) -> Vec<Block> {
     let vehicle = case.vehicle();
     let belief = &case.assessment().belief;
     if let Next::Found { site: site @ (Site::Nothing | Site::Undrawn) } = case.assessment().next {
-        let said =
-            format!("Likeliest: {} {}.", names::site(vehicle, site), quantities::percent(belief.probability(site)));
+        let said = format!("Likeliest: {}.", quantities::odds(names::site(vehicle, site), belief.probability(site)));
         let tie = undrawn(case).filter(|_| site == Site::Undrawn);
         return std::iter::once(Block::Paragraph(said)).chain(tie).collect();
     }
@@ -50,12 +49,7 @@ pub fn where_it_is(case: &Case) -> Vec<Block> {
         let said = what_is_wrong(figures, vehicle, segment, belief);
         blocks.extend(said.into_iter().map(Block::Detail));
     }
-    let beside: Vec<String> = [Site::Nothing, Site::Undrawn]
-        .into_iter()
-        .map(|site| (site, belief.probability(site)))
-        .filter(|&(_, probability)| probability > figures.beside)
-        .map(|(site, probability)| format!("{} {}", names::site(vehicle, site), quantities::percent(probability)))
-        .collect();
+    let beside: Vec<String> = beside(figures, vehicle, belief).collect();
     if !beside.is_empty() {
         blocks.push(Block::Paragraph(format!("Or: {}.", beside.join(", "))));
     }
@@ -75,18 +69,20 @@ pub fn in_short(case: &Case) -> Option<Block> {
         _ => stretches_said(figures, vehicle, segment),
     };
     said.retain(|said| !said.is_empty());
-    said.extend(
-        [Site::Nothing, Site::Undrawn]
-            .into_iter()
-            .map(|site| (site, belief.probability(site)))
-            .filter(|&(_, probability)| probability > figures.beside)
-            .map(|(site, probability)| format!("{} {}", names::site(vehicle, site), quantities::percent(probability))),
-    );
+    said.extend(beside(figures, vehicle, belief));
     let good = match assessment.proved_good.len() {
         0 => String::new(),
         count => format!(" {count} proved good."),
     };
     Some(Block::Paragraph(format!("So far: {}.{good} (`more`)", said.join("; or "))))
+}
+
+/// What is no part of the vehicle and may be it all the same.
+pub fn beside<'v>(figures: &Telling, vehicle: &'v Vehicle, belief: &Belief) -> impl Iterator<Item = String> + 'v {
+    let likely = [Site::Nothing, Site::Undrawn].map(|site| (site, belief.probability(site)));
+    let least = figures.beside;
+    let said = |(site, probability)| quantities::odds(names::site(vehicle, site), probability);
+    likely.into_iter().filter(move |&(_, probability)| probability > least).map(said)
 }
 
 /// Where readings and drawing part ways.
@@ -103,7 +99,7 @@ fn undrawn(case: &Case) -> Option<Block> {
 /// The stretches and pairs worth naming, and how many lie elsewhere.
 pub fn stretches_said(figures: &Telling, vehicle: &Vehicle, segment: &Segment) -> Vec<String> {
     let said = |&([first, second], probability): &Pair| {
-        format!("{} {}", names::site(vehicle, Site::Both(first, second)), quantities::percent(probability))
+        quantities::odds(names::site(vehicle, Site::Both(first, second)), probability)
     };
     let worth = segment.pairs.iter().filter(|(_, probability)| *probability > figures.named).count().min(NAMED);
     let mut pairs: Vec<String> = segment.pairs.iter().take(worth).map(said).collect();
@@ -136,9 +132,7 @@ fn stretch_said(figures: &Telling, vehicle: &Vehicle, stretch: &Stretch) -> Stri
 fn parts_said(figures: &Telling, vehicle: &Vehicle, parts: impl Iterator<Item = (PartId, f64)>) -> String {
     let mut parts: Vec<(PartId, f64)> = parts.collect();
     parts.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let said = |&(part, probability): &(PartId, f64)| {
-        format!("{} {}", names::part(vehicle, part), quantities::percent(probability))
-    };
+    let said = |&(part, probability): &(PartId, f64)| quantities::odds(names::part(vehicle, part), probability);
     let worth = parts.iter().filter(|(_, probability)| *probability > figures.named).count().clamp(1, NAMED);
     let named: Vec<String> = parts.iter().take(worth).map(said).collect();
     match parts.len() - named.len() {

@@ -5,7 +5,7 @@ use super::document::{Block, Document, Layout, Paper};
 use super::{caution, names, quantities};
 use crate::plan::{Range, Sense, Test};
 use crate::predict::{Burden, Probe, Scale};
-use crate::quantity::{Amps, KILO, PERCENT};
+use crate::quantity::{Amps, KILO};
 use crate::sheet::{Figures, SheetBranch, SheetStep, TestSheet, Then, When};
 use crate::trial::Share;
 use crate::vehicle::{PartId, PlaceId, Vehicle};
@@ -26,13 +26,10 @@ pub fn sheet(vehicle: &Vehicle, sheet: &TestSheet, paper: Paper) -> String {
 
 fn document(vehicle: &Vehicle, sheet: &TestSheet) -> Document {
     let load = names::part(vehicle, sheet.load);
-    let mut set = "Everything at rest".to_string();
-    if !sheet.settings.is_empty() {
-        set += &format!(", then {}", names::settings(vehicle, &sheet.settings));
-    }
+    let set = names::settings_between(vehicle, &sheet.settings, ", then ", "");
     let start = vec![
         format!("For: {load} does nothing, {}, {:.0} V.", vehicle.name, vehicle.nominal.0),
-        format!("Set before step 1: {set}."),
+        format!("Set before step 1: Everything at rest{set}."),
         format!(
             "Black lead on {} unless a step says otherwise. Meter: {} or better.",
             names::point(vehicle, sheet.black),
@@ -78,15 +75,11 @@ fn cautions(vehicle: &Vehicle, sheet: &TestSheet) -> Vec<Block> {
 }
 
 fn told(vehicle: &Vehicle, sheet: &TestSheet, step: &SheetStep) -> (String, Vec<String>) {
-    let mut text = String::new();
-    if !step.settings.is_empty() {
-        text += &format!("Set {}. ", names::settings(vehicle, &step.settings));
-    }
+    let mut text = names::settings_between(vehicle, &step.settings, "Set ", ". ");
     text += &what(vehicle, sheet, step.test);
     // A measurement says where its leads go.
     if !step.opens.is_empty() && matches!(step.test, Test::Sense { .. }) {
-        let opens: Vec<&str> = step.opens.iter().map(|&place| vehicle.place(place).name.as_str()).collect();
-        text += &format!(" Open {}.", opens.join(", "));
+        text += &format!(" Open {}.", names::places(vehicle, &step.opens));
     }
     if let Some(sound) = step.sound {
         text += &format!(" As it should be: {}.", quantities::range(sound));
@@ -184,17 +177,12 @@ fn then(vehicle: &Vehicle, then: &Then) -> String {
 }
 
 fn listed(vehicle: &Vehicle, parts: &[(PartId, f64)]) -> String {
-    let named = parts
-        .iter()
-        .map(|&(part, share)| format!("{} {}", names::short_part(vehicle, part), quantities::percent(share)));
+    let named = parts.iter().map(|&(part, share)| quantities::odds(names::short_part(vehicle, part), share));
     named.collect::<Vec<_>>().join(", ")
 }
 
 fn figures(figures: &Figures) -> String {
-    let share = |share: &Share| {
-        let (low, high) = share.interval();
-        format!("{:.0} % ({:.0} to {:.0})", share.value() * PERCENT, low * PERCENT, high * PERCENT)
-    };
+    let share = |share: &Share| quantities::share(share, 0);
     format!(
         "Measured on {} simulated faults of one part each in real parts with a real meter, other ones than the sheet was made from: {:.1} tests and {:.0} minutes on average. It ends with the right part named first in {}, with the right part among those named in {}, and with bringing the tool in {}. In brackets: what chance allows, 19 times in 20; after an outcome: how often it is met there.",
         figures.first.of,

@@ -2,7 +2,7 @@
 //! as a session that can be read.
 
 use super::document::Block;
-use super::{answer, names};
+use super::{answer, names, quantities};
 use crate::case::{Case, CaseError, Entry};
 use crate::fault::Fault;
 use crate::quantity::PERCENT;
@@ -136,8 +136,7 @@ fn policies(of: &Report) -> Vec<Block> {
 }
 
 fn percent(share: &Share) -> String {
-    let (low, high) = share.interval();
-    format!("{:.1} % ({:.1} to {:.1})", share.value() * PERCENT, low * PERCENT, high * PERCENT)
+    quantities::share(share, 1)
 }
 
 fn mean(of: &Mean) -> String {
@@ -216,8 +215,8 @@ fn went_wrong(kind: FailureKind) -> &'static str {
 
 /// What is wrong, and the complaint.
 fn wrong(vehicle: &Vehicle, hidden: &Hidden) -> String {
-    let blown: Vec<&str> = hidden.blown.iter().map(|&fuse| names::short_part(vehicle, fuse)).collect();
-    let blown = if blown.is_empty() { String::new() } else { format!(", opens {}", blown.join(", ")) };
+    let blown = names::short_parts(vehicle, hidden.blown.iter().copied());
+    let blown = if blown.is_empty() { blown } else { format!(", opens {blown}") };
     let fault = |(fault, size): (Fault, f64)| {
         let with = fault.other.map(|other| format!(" {}", names::short_part(vehicle, other))).unwrap_or_default();
         let size = match size {
@@ -284,12 +283,11 @@ pub fn replayed(mut case: Case, outcome: &CaseOutcome, policies: &[Policy]) -> R
     }
     let row = |(policy, played): (&Policy, &Option<PlayedCase>)| {
         let Some(played) = played else { return vec![policy.word().to_string()] };
-        let named: Vec<&str> = played.named.iter().map(|&part| names::short_part(case.vehicle(), part)).collect();
         vec![
             policy.word().to_string(),
             if played.is_right { "right" } else { "wrong" }.to_string(),
             ended(played.ending).to_string(),
-            named.join(", "),
+            names::short_parts(case.vehicle(), played.named.iter().copied()),
             played.tests.to_string(),
             format!("{:.1}", played.minutes),
         ]

@@ -7,13 +7,13 @@
 //! again.
 
 mod generate;
+mod netlist;
 
 use generate::vehicle_text;
 use halfsplit::belief::{Appearance, Engine, Sign, Symptom};
 use halfsplit::case::{Case, Entry};
 use halfsplit::fault::{FailureMode, Fault, alteration};
 use halfsplit::files::{SAMPLES, built_in_tables, parse, sample};
-use halfsplit::network::netlist::netlist;
 use halfsplit::network::{Law, network_of, solve};
 use halfsplit::plan::{Next, OutcomeSeen, Test};
 use halfsplit::predict::{Predictor, Scale, check_drops};
@@ -21,6 +21,7 @@ use halfsplit::quantity::{Measured, Typed, Volts};
 use halfsplit::source::SourceFile;
 use halfsplit::trial::{Bench, Conditions, Options, Policy, play};
 use halfsplit::vehicle::{PartId, Position, State, Vehicle};
+use netlist::netlist;
 use std::fmt::Write as _;
 use std::io::Write as _;
 use std::process::{Command, Stdio};
@@ -199,11 +200,11 @@ fn sweep() {
     let blown = (0..network.branches.len()).filter(|&branch| solution.is_blown(branch)).count();
     assert_eq!(blown, 0, "fuses open, which the simulator does not know");
     let black = vehicle.black.index();
+    let tables = built_in_tables().expect("tables");
     let volts_with = |part: usize, size: f64| -> Vec<f64> {
         let fault = Fault::new(PartId::new(part), FailureMode::HighResistance);
-        let altered = solution
-            .altered(&alteration(&built_in_tables().expect("tables").faults, &vehicle, &state, &network, fault, size))
-            .expect("solvable");
+        let altered =
+            solution.altered(&alteration(&tables.faults, &vehicle, &state, &network, fault, size)).expect("solvable");
         altered.against(black)
     };
     let mut sum = 0.0;

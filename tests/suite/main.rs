@@ -26,6 +26,8 @@ mod layers;
 mod look_over;
 mod memory;
 mod naming;
+#[path = "../bench/netlist.rs"]
+mod netlist;
 mod new_evidence;
 mod numbers;
 mod optimum;

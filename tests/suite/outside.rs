@@ -1,7 +1,7 @@
 //! Against a circuit simulator that is not ours: ngspice, an open-source
 //! descendant of SPICE, in batch.
 //!
-//! It is given the network as `network::netlist` writes it, with every law in
+//! It is given the network as `netlist` writes it, with every law in
 //! one piece, and finds regimes, relays and voltages by its own means. Only
 //! fuses are beyond it: a fuse that carries too much in its answer is opened,
 //! the worst first, and it is asked again.
@@ -10,10 +10,10 @@
 //! gave them, and are checked where it is not installed too. Run the tests with
 //! `HALFSPLIT_RECORD=1` to record them again after a sample has changed.
 
+use crate::netlist::netlist;
 use crate::played::{METER_OHMS, Resolve, Simulator, bridged};
 use halfsplit::fault::{FailureMode, Fault, alteration, catalogue, sizes};
 use halfsplit::files::{SAMPLES, built_in_tables, sample};
-use halfsplit::network::netlist::netlist;
 use halfsplit::network::{Alteration, Altered, Between, Branch, Convergence, Law, Network, network_of, solve};
 use halfsplit::quantity::{Ohms, Volts};
 use halfsplit::tables::Tables;

@@ -1,7 +1,7 @@
 //! Every kind of part on the bench, against ngspice and its own devices.
 //!
 //! A file of `tests/data/part_kinds` has a small vehicle, the same circuit as a
-//! netlist that owes nothing to `network::netlist`, and the states to try: what
+//! netlist that owes nothing to `netlist`, and the states to try: what
 //! is swept, what is switched, what is wrong. `devices.cir` has the parts as a
 //! textbook would build them: a relay is a switch with hysteresis behind a coil
 //! that takes a moment, a fuse a latch that an overload charges. ngspice

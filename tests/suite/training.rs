@@ -8,8 +8,8 @@ use halfsplit::repl::LessonSession;
 use halfsplit::tables::Tables;
 use halfsplit::training::{
     Act, Attempt, Dial, Display, Function, Ground, Judgement, Leads, Learner, Lesson, LessonSeries, Loom, Marks,
-    PlayedLesson, TakenLesson, Told, Unsafe, Why, class, course, curtain, debrief, example, lesson_file, marks,
-    marks_of, play, play_all, rows, yardstick,
+    PlayedLesson, TakenLesson, Told, Unsafe, Why, class, course, curtain, debrief, example, lesson_file, marks, play,
+    play_all, rows, yardstick,
 };
 use halfsplit::trial::{Look, Trouble, WrongKind, likeliest};
 use halfsplit::vehicle::PartKind;
@@ -27,6 +27,19 @@ fn rates() -> Rc<Tables> {
 pub fn of_course(number: usize) -> Rc<Lesson> {
     let course = course().unwrap_or_else(|error| panic!("{error}"));
     Rc::new(course[number - 1].lesson("samples/course.ron", rates()).unwrap_or_else(|error| panic!("{error}")))
+}
+
+fn acts(attempt: &Attempt) -> Vec<Act> {
+    attempt.done().iter().map(|done| done.act.clone()).collect()
+}
+
+/// What acts lead to.
+fn replay(lesson: Rc<Lesson>, acts: &[Act]) -> Attempt {
+    let mut attempt = Attempt::new(lesson).unwrap_or_else(|error| panic!("{error}"));
+    for act in acts {
+        attempt.act(act.clone()).unwrap_or_else(|error| panic!("{error}"));
+    }
+    attempt
 }
 
 fn played(lessons: usize, threads: usize) -> (LessonSeries, Vec<PlayedLesson>) {
@@ -61,7 +74,9 @@ fn marks_are_a_function_of_the_lesson_and_the_acts() {
     let lesson = of_course(5);
     let attempt = play(&lesson, Learner::Random, 0).unwrap_or_else(|error| panic!("{error}"));
     let first = marks(&attempt, yardstick(&lesson).expect("played")).expect("marked");
-    assert_eq!(marks_of(&of_course(5), &attempt.acts()).expect("marked"), first);
+    let lesson = of_course(5);
+    let again = replay(Rc::clone(&lesson), &acts(&attempt));
+    assert_eq!(marks(&again, yardstick(&lesson).expect("played")).expect("marked"), first);
 }
 
 /// What a lesson of the course complains of is there to be seen, it says what
@@ -126,7 +141,7 @@ fn taught(name: &str) -> (Attempt, Marks) {
     let kept = Rc::new(RefCell::new(None));
     let keep = Rc::clone(&kept);
     let at_end = move |attempt: &mut Attempt, marks: &Marks| {
-        *keep.borrow_mut() = Some((attempt.acts(), marks.clone()));
+        *keep.borrow_mut() = Some((acts(attempt), marks.clone()));
         Ok(String::new())
     };
     let mut session = LessonSession::new(attempt, yardstick, Some(Box::new(at_end)));
@@ -136,7 +151,7 @@ fn taught(name: &str) -> (Attempt, Marks) {
         assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
     }
     let (acts, marks) = kept.take().expect("the lesson has ended");
-    (Attempt::replay(lesson, &acts).unwrap_or_else(|error| panic!("{error}")), marks)
+    (replay(lesson, &acts), marks)
 }
 
 /// What was lost, and why.

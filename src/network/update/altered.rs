@@ -7,6 +7,7 @@ use super::transfer::Feeding;
 use crate::network::between::Between;
 use crate::network::companion::Companion;
 use crate::network::converters::Solved;
+use crate::network::factor::Column;
 use crate::network::graph::{Branch, Network};
 use crate::network::law::{Law, Region};
 use crate::network::solution::{Convergence, Solution};
@@ -20,8 +21,6 @@ pub(super) struct Injection {
     pub from: usize,
     pub to: usize,
     pub injected: f64,
-    /// Voltage across its ends with all changes in place, where it is known, V.
-    pub across: Option<f64>,
 }
 
 /// By which line a curve is linearised.
@@ -108,21 +107,20 @@ impl Altered {
         }
     }
 
-    /// Voltages at every point, and last at ground, with so much taken away.
-    pub(super) fn level(&self, less: f64) -> Vec<f64> {
-        let mut volts = self.base.voltages.to_vec();
-        let mut left = less;
-        for &Injection { from, to, injected, .. } in
-            self.injections.iter().filter(|injection| injection.injected != 0.0)
-        {
-            let column = self.base.column_between(from, to);
-            let taken = std::mem::take(&mut left);
-            volts.iter_mut().zip(&*column).for_each(|(volts, ohms)| *volts += injected * ohms - taken);
-        }
-        if left != 0.0 {
-            volts.iter_mut().for_each(|volts| *volts -= left);
-        }
-        volts
+    /// The injections that there are, each with what an ampere of it does.
+    fn amperes(&self) -> Vec<(f64, Column)> {
+        let injected = self.injections.iter().filter(|injection| injection.injected != 0.0);
+        let ampere = |one: &Injection| (one.injected, self.base.column_between(one.from, one.to));
+        injected.map(ampere).collect()
+    }
+
+    /// Voltage between any two points, for many of them.
+    pub(super) fn voltages(&self) -> impl Fn(usize, usize) -> f64 + '_ {
+        let amperes = self.amperes();
+        let at = move |point: usize| {
+            amperes.iter().fold(self.base.voltages[point], |volts, (amps, ampere)| volts + amps * ampere[point])
+        };
+        move |from, to| at(from) - at(to)
     }
 
     pub(super) fn shift(&self, from: usize, to: usize) -> f64 {
@@ -147,11 +145,6 @@ impl Altered {
         }
     }
 
-    /// Whether islands are as they were.
-    fn is_whole(&self) -> bool {
-        self.cut.is_none() && self.pieces.is_none() && self.joined.is_empty()
-    }
-
     /// Whether a path joins two points.
     fn is_joined(&self, red: usize, black: usize) -> bool {
         let bridges = &self.base.bridges;
@@ -167,31 +160,29 @@ impl Altered {
 
     /// Voltages of all points against one, V; no number where nothing joins them.
     pub fn against(&self, black: usize) -> Vec<f64> {
-        let raised =
-            |injection: &Injection| injection.injected * self.base.entries(injection.from, injection.to).at(black);
-        let moved: f64 = self.injections.iter().filter(|injection| injection.injected != 0.0).map(raised).sum();
-        let mut volts = self.level(self.base.voltages[black] + moved);
-        volts.pop();
-        match self.is_whole() {
-            true => self.base.afloat(black).iter().for_each(|&point| volts[point] = f64::NAN),
-            false => volts.iter_mut().enumerate().for_each(|(point, volts)| {
-                if !self.is_joined(point, black) {
-                    *volts = f64::NAN;
-                }
-            }),
-        }
-        volts
+        let (base, amperes) = (&self.base.voltages, self.amperes());
+        let of = |injection: &Injection| self.base.entries(injection.from, injection.to).at(black);
+        let moved: f64 = (self.injections.iter())
+            .filter(|injection| injection.injected != 0.0)
+            .map(|injection| injection.injected * of(injection))
+            .sum();
+        // Two large voltages apart by little: the level goes off the first change.
+        let less = base[black] + moved;
+        let against = |point: usize| match amperes.split_first() {
+            _ if !self.is_joined(point, black) => f64::NAN,
+            None => base[point] - less,
+            Some(((amps, ampere), others)) => {
+                let volts = base[point] + (amps * ampere[point] - less);
+                others.iter().fold(volts, |volts, (amps, ampere)| volts + amps * ampere[point])
+            }
+        };
+        (0..self.network().points).map(against).collect()
     }
 
     /// Voltage across a branch, first end positive.
     pub fn across(&self, branch: usize) -> Volts {
         let Branch { from, to, .. } = self.network().branches[branch];
-        let known = self
-            .injections
-            .iter()
-            .find(|injection| (injection.from, injection.to) == (from, to))
-            .and_then(|injection| injection.across);
-        Volts(known.unwrap_or_else(|| self.base.across(branch).0 + self.shift(from, to)))
+        Volts(self.base.across(branch).0 + self.shift(from, to))
     }
 
     /// Current through a branch, first end to second.

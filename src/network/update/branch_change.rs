@@ -78,6 +78,15 @@ impl BranchChange {
         }
     }
 
+    /// Whether it leaves the islands as they are.
+    pub fn keeps_islands(&self, solution: &Solution) -> bool {
+        match self.effect {
+            Effect::Cuts => false,
+            Effect::Joins => solution.bridges.island(self.from) == solution.bridges.island(self.to),
+            Effect::Nothing | Effect::Stretches { .. } => true,
+        }
+    }
+
     /// Voltage across its ends before.
     pub fn across(&self, solution: &Solution) -> f64 {
         match self.effect {
@@ -86,17 +95,15 @@ impl BranchChange {
         }
     }
 
-    /// What it pushes where nothing else changes, with this resistance between its
-    /// ends; none where it is all but cut off.
-    pub fn pushed(&self, solution: &Solution, ohms: f64) -> Option<Pushed> {
+    /// The current that it amounts to where nothing else changes, with this resistance
+    /// between its ends, A; none where it is all but cut off.
+    pub fn pushed(&self, solution: &Solution, ohms: f64) -> Option<f64> {
         let pivot = 1.0 + self.conductance * ohms;
         if pivot < LEAST_PIVOT * pivot.max(1.0) {
             return None;
         }
-        let coupling = self.conductance / pivot;
-        let volts = self.across(solution);
-        let injected = -self.offset - coupling * (volts - ohms * self.offset);
-        Some(Pushed { injected, coupling, volts: volts + ohms * injected })
+        let drawn = self.conductance / pivot * (self.across(solution) - ohms * self.offset);
+        Some(-self.offset - drawn)
     }
 
     /// Voltage across its ends for an ampere between those of each of several.
@@ -126,17 +133,6 @@ impl BranchChange {
         entries[row] = diagonal;
         (entries, scale * self.conductance)
     }
-}
-
-/// What one change does by itself.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Pushed {
-    /// Current that stands for it, A.
-    pub injected: f64,
-    /// (1 + ΔgP)⁻¹Δg, S.
-    pub coupling: f64,
-    /// Voltage across its ends then.
-    pub volts: f64,
 }
 
 /// How a small system came out.

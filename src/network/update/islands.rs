@@ -5,10 +5,6 @@
 pub(super) struct MergedIslands(Vec<(usize, usize)>);
 
 impl MergedIslands {
-    pub fn is_empty(&self) -> bool {
-        self.0.is_empty()
-    }
-
     pub fn lowest(&self, island: usize) -> usize {
         self.0.iter().find(|(lost, _)| *lost == island).map_or(island, |(_, lowest)| *lowest)
     }

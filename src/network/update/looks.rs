@@ -4,7 +4,7 @@
 
 use super::alteration::Alteration;
 use super::altered::{Altered, Injection};
-use super::branch_change::{BranchChange, Pushed};
+use super::branch_change::BranchChange;
 use crate::network::between::Between;
 use crate::network::entries::Entries;
 use crate::network::graph::Branch;
@@ -19,6 +19,16 @@ const GIVES_MORE: f64 = 1e-5;
 
 /// Numerical: current that opens no fuse, A.
 const OPENS_NOTHING: Amps = Amps(1e-2);
+
+/// Currents injected, each with what an ampere of it does.
+struct PushedCurrents(Vec<(f64, Rc<Entries>)>);
+
+impl PushedCurrents {
+    /// By how much they move the voltage between two points, V.
+    fn across(&self, from: usize, to: usize) -> f64 {
+        self.0.iter().map(|(amps, ampere)| amps * ampere.across(from, to)).sum()
+    }
+}
 
 impl Solution {
     /// Whether an alteration could move the voltage across a branch by more than
@@ -40,16 +50,12 @@ impl Solution {
         }
         let at_once = |branch: usize, law: &Law| self.region_of(branch, law, self.across(branch).0);
         let Some(pushed) = self.pushed_by(alteration, at_once) else { return true };
-        let ampere = |&Injection { from, to, injected, .. }: &Injection| (injected, self.entries(from, to));
-        let amperes: Vec<(f64, Rc<Entries>)> = pushed.iter().map(ampere).collect();
-        let moves =
-            |from: usize, to: usize| amperes.iter().map(|(amps, ampere)| amps * ampere.across(from, to)).sum::<f64>();
         let moved = |branch: usize| {
             let Branch { from, to, .. } = self.network.branches[branch];
-            moves(from, to)
+            pushed.across(from, to)
         };
         let is_left = |margin: &Margin| {
-            let volts = self.voltages[margin.from] - self.voltages[margin.to] + moves(margin.from, margin.to);
+            let volts = self.voltages[margin.from] - self.voltages[margin.to] + pushed.across(margin.from, margin.to);
             !(margin.least..=margin.most).contains(&volts)
         };
         let leaves = |&(branch, ref law): &(usize, Law)| {
@@ -68,30 +74,50 @@ impl Solution {
         self: &Rc<Self>,
         alteration: &Alteration,
         region: impl Fn(usize, &Law) -> Region,
-    ) -> Option<Vec<Injection>> {
-        if alteration.replaced.len() + alteration.added.len() == 1 {
-            let (change, _) = self.only_change(alteration, region)?;
-            let BranchChange { from, to, .. } = change;
-            let Pushed { injected, .. } = change.pushed(self, self.entries(from, to).across(from, to))?;
-            return Some(vec![Injection { from, to, injected, across: None }]);
+    ) -> Option<PushedCurrents> {
+        let sole = match (&alteration.replaced[..], &alteration.added[..]) {
+            ([(branch, law)], []) => Some(BranchChange::of(self, *branch, law.linear(region(*branch, law)))),
+            ([], [branch]) => Some(BranchChange::by_adding(branch)),
+            _ => None,
+        };
+        // Of one change, which most are, no system is to be solved.
+        if let Some(change) = sole {
+            let ampere = self.entries(change.from, change.to);
+            let pushed = change.pushed(self, ampere.across(change.from, change.to));
+            let pushed = pushed.filter(|_| change.keeps_islands(self))?;
+            return Some(PushedCurrents(vec![(pushed, ampere)]));
         }
         let overrides = alteration.replaced.iter().map(|(branch, law)| (*branch, region(*branch, law))).collect();
         let mut altered = Altered { overrides, ..Altered::unchanged(self, alteration) };
-        altered.update(self).then_some(altered.injections)
+        let ampere = |&Injection { from, to, injected }: &Injection| (injected, self.entries(from, to));
+        altered.update(self).then(|| PushedCurrents(altered.injections.iter().map(ampere).collect()))
+    }
+
+    /// The region of another law for a branch at a voltage, all others being on
+    /// theirs.
+    fn region_of(&self, branch: usize, law: &Law, volts: f64) -> Region {
+        let before = self.regions[branch];
+        let controlling = |other: usize| self.network.branches[other].law.controlling(self.across(other).0);
+        match law {
+            Law::Fuse { conductance, opens_at } if conductance.0 * volts.abs() > opens_at.0 => Region::Off,
+            Law::Open | Law::Resistor(_) | Law::Fuse { .. } => before,
+            Law::Battery { .. }
+            | Law::Regulated { .. }
+            | Law::ConstantCurrent { .. }
+            | Law::Curve(_)
+            | Law::Diode { .. }
+            | Law::Contact { .. } => law.region(volts, before, controlling),
+        }
     }
 
     /// Which of some fuses a path that is added opens, and thereby loses its current:
     /// before any other that is guarded opens.
     pub fn ended_by(self: &Rc<Self>, path: &Branch, fuses: &[usize], guards: &[Margin]) -> Option<usize> {
-        if self.bridges.island(path.from) != self.bridges.island(path.to) {
-            return None;
-        }
-        let change = BranchChange::by_adding(path);
-        let ampere = self.entries(path.from, path.to);
-        let Pushed { injected, .. } = change.pushed(self, ampere.across(path.from, path.to))?;
+        let alteration = Alteration { replaced: Vec::new(), added: vec![path.clone()] };
+        let pushed = self.pushed_by(&alteration, |branch, _| self.regions[branch])?;
         let overload = |fuse: usize| match self.network.branches[fuse] {
             Branch { from, to, law: Law::Fuse { conductance, opens_at } } if self.regions[fuse] != Region::Off => {
-                let volts = self.across(fuse).0 + injected * ampere.across(from, to);
+                let volts = self.across(fuse).0 + pushed.across(from, to);
                 (conductance.0 * volts).abs() / opens_at.0
             }
             _ => 0.0,

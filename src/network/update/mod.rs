@@ -12,7 +12,6 @@
 //! columns of Z and a k by k solve, and det(I + DP) > 0 says that the changed
 //! network is positive definite as the base is.
 //!
-//! - `rank_one`: one branch changes and every law keeps its region.
 //! - `rank_k`: laws leave their regions, each a further changed branch.
 //! - `looks`: what a change could do at one place.
 //!
@@ -30,7 +29,6 @@ mod islands;
 mod looks;
 mod pushed;
 mod rank_k;
-mod rank_one;
 mod transfer;
 
 pub use alteration::Alteration;

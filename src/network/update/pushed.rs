@@ -11,12 +11,12 @@ use std::rc::Rc;
 impl Altered {
     /// Some branches to watch; at `None` nothing happens.
     pub fn outputs(&self, branches: impl Iterator<Item = Option<usize>>) -> Outputs {
-        let volts = self.level(0.0);
+        let volts = self.voltages();
         let (ends, amps): (Vec<(usize, usize)>, Vec<f64>) = branches
             .map(|branch| match branch {
                 Some(index) => {
                     let Branch { from, to, .. } = self.network().branches[index];
-                    ((from, to), self.current_at(index, volts[from] - volts[to]))
+                    ((from, to), self.current_at(index, volts(from, to)))
                 }
                 None => ((0, 0), 0.0),
             })

@@ -1,4 +1,4 @@
-//! Convergence the laws of an altered network: which changes there are, what
+//! The laws of an altered network: which changes there are, what
 //! currents they amount to, and whether all laws agree with the voltages.
 
 use super::alteration::Alteration;
@@ -89,10 +89,10 @@ impl Solution {
     /// follows from the network at rest.
     fn from_rest(self: &Rc<Self>, alteration: &Alteration) -> Option<Altered> {
         let at_rest = self.resting()?.converged(alteration, Vec::new(), History::AtRest).ok()?;
-        let volts = at_rest.level(0.0);
+        let volts = at_rest.voltages();
         let controlling = |branch: usize| {
             let Branch { from, to, .. } = self.network.branches[branch];
-            at_rest.law(branch).controlling(volts[from] - volts[to])
+            at_rest.law(branch).controlling(volts(from, to))
         };
         let moved = |&branch: &usize| {
             let law = at_rest.law(branch);
@@ -112,11 +112,6 @@ impl Solution {
         overrides: Vec<(usize, Region)>,
         history: History,
     ) -> Result<Altered, NotUpdatable> {
-        if overrides.is_empty()
-            && let Some(rank_one) = self.rank_one(alteration)
-        {
-            return Ok(rank_one);
-        }
         let mut altered = Altered { overrides, ..Altered::unchanged(self, alteration) };
         let mut assumed: Vec<Vec<(usize, Region)>> = Vec::new();
         for _ in 0..MAX_ROUNDS {
@@ -187,15 +182,7 @@ impl Solution {
         }
         let convergence = Convergence::Converged;
         let mut altered = Altered { overrides, convergence, ..Altered::unchanged(self, alteration) };
-        if !altered.update(self) {
-            return None;
-        }
-        let volts = altered.level(0.0);
-        let agrees = |(index, branch): (usize, &Branch)| {
-            let apart = volts[branch.from] - volts[branch.to] - fresh.across(index).0;
-            fresh.companion(index).conductance == 0.0 || apart.abs() < SAME_VOLTS
-        };
-        fresh.network.branches.iter().enumerate().all(agrees).then_some(altered)
+        (altered.update(self) && altered.agrees_with(fresh)).then_some(altered)
     }
 }
 
@@ -235,6 +222,16 @@ enum Round {
 }
 
 impl Altered {
+    /// Whether all that conducts has the voltages of a solve.
+    fn agrees_with(&self, fresh: &Solution) -> bool {
+        let volts = self.voltages();
+        let agrees = |(index, branch): (usize, &Branch)| {
+            let apart = volts(branch.from, branch.to) - fresh.across(index).0;
+            fresh.companion(index).conductance == 0.0 || apart.abs() < SAME_VOLTS
+        };
+        fresh.network.branches.iter().enumerate().all(agrees)
+    }
+
     fn changes(&self, solution: &Solution) -> Vec<BranchChange> {
         let replaced = self.alteration.replaced.iter().map(|(branch, _)| *branch);
         let is_replaced = |branch: &usize| self.alteration.replaced.iter().any(|(replaced, _)| replaced == branch);
@@ -343,7 +340,7 @@ impl Altered {
             .enumerate()
             .map(|(row, change)| {
                 let drawn: f64 = (0..size).map(|column| right[row * size + column] * across[column]).sum();
-                Injection { from: change.from, to: change.to, injected: -change.offset - drawn, across: None }
+                Injection { from: change.from, to: change.to, injected: -change.offset - drawn }
             })
             .collect();
         self.coupling = right;
@@ -372,10 +369,10 @@ impl Altered {
 
     /// What the voltages say of the regimes assumed.
     fn next(&self, solution: &Solution, history: History) -> Round {
-        let volts = self.level(0.0);
+        let volts = self.voltages();
         let across = |branch: usize| {
             let Branch { from, to, .. } = solution.network.branches[branch];
-            volts[from] - volts[to]
+            volts(from, to)
         };
         let controlling = |branch: usize| self.law(branch).controlling(across(branch));
         let after = |branch: usize, before: Region| self.law(branch).region(across(branch), before, controlling);
@@ -415,11 +412,11 @@ impl Altered {
 
     /// The piecewise laws, and the fuses, that may have to leave their region at
     /// these voltages: those whose margin does not hold or that are not as they were.
-    fn derived(&self, solution: &Solution, volts: &[f64]) -> [Vec<usize>; 2] {
+    fn derived(&self, solution: &Solution, volts: impl Fn(usize, usize) -> f64) -> [Vec<usize>; 2] {
         let Some(margins) = solution.margins() else { return [solution.piecewise.clone(), solution.fuses.clone()] };
         let is_replaced = |branch: usize| self.alteration.replaced.iter().any(|(replaced, _)| *replaced == branch);
         let is_left = |margin: &&Margin| {
-            let across = volts[margin.from] - volts[margin.to];
+            let across = volts(margin.from, margin.to);
             !(margin.least..=margin.most).contains(&across) || is_replaced(margin.branch)
         };
         let replaced = self.alteration.replaced.iter().map(|(branch, _)| *branch);

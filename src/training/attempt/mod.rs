@@ -80,18 +80,6 @@ impl Attempt {
         })
     }
 
-    /// What acts lead to.
-    ///
-    /// # Errors
-    /// [`ActError`] of the first that cannot be done.
-    pub fn replay(lesson: Rc<Lesson>, acts: &[Act]) -> Result<Self, ActError> {
-        let mut attempt = Self::new(lesson)?;
-        for act in acts {
-            attempt.act(act.clone())?;
-        }
-        Ok(attempt)
-    }
-
     fn figures(&self) -> &Teaching {
         &self.lesson.engine().tables().training
     }
@@ -114,11 +102,6 @@ impl Attempt {
     /// Everything done.
     pub fn done(&self) -> &[Done] {
         &self.done
-    }
-
-    /// The acts.
-    pub fn acts(&self) -> Vec<Act> {
-        self.done.iter().map(|done| done.act.clone()).collect()
     }
 
     /// The instrument.
@@ -144,11 +127,6 @@ impl Attempt {
     /// The state now.
     pub fn state(&self) -> &State {
         &self.case.standing().state
-    }
-
-    /// What is really there now.
-    pub fn world(&self) -> &World {
-        &self.world
     }
 
     fn vehicle(&self) -> &Vehicle {

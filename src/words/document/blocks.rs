@@ -117,6 +117,13 @@ pub enum Tone {
     ToFillIn,
 }
 
+impl Cell {
+    /// A row of what makes cells.
+    pub fn row(cells: impl IntoIterator<Item = impl Into<Self>>) -> Vec<Self> {
+        cells.into_iter().map(Into::into).collect()
+    }
+}
+
 impl<T: Into<String>> From<T> for Cell {
     fn from(text: T) -> Self {
         Self { text: text.into(), tone: Tone::Plain }

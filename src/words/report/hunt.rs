@@ -1,15 +1,14 @@
 //! One hunt: the narrowing step by step, the cause, the way as a drawing, a
 //! table and a chart.
 
-use super::cells::{columns, row};
 use super::phrases::{standing_said, verdict};
 use super::{chart, circuit};
-use crate::belief::{Segment, Site};
+use crate::belief::Segment;
 use crate::case::{Account, Case, Hunt, HuntStep, Way};
 use crate::plan::Next;
 use crate::tables::telling::Telling;
 use crate::vehicle::Vehicle;
-use crate::words::document::{Block, Figure, Table};
+use crate::words::document::{Block, Cell, Figure, Table};
 use crate::words::{lists, names, quantities, segment};
 
 /// A hunt with everything that belongs to it.
@@ -37,12 +36,7 @@ pub fn told(case: &Case, account: &Account, number: usize, steps: &[HuntStep]) -
 /// The cause in one line, with what else it may be.
 pub fn cause_in_short(figures: &Telling, vehicle: &Vehicle, hunt: &Hunt) -> String {
     let Some(segment) = &hunt.assessment.segment else { return "not narrowed".to_string() };
-    let belief = &hunt.assessment.belief;
-    let beside = [Site::Nothing, Site::Undrawn]
-        .into_iter()
-        .map(|site| (site, belief.probability(site)))
-        .filter(|&(_, probability)| probability > figures.beside)
-        .map(|(site, probability)| format!("{} {}", names::site(vehicle, site), quantities::percent(probability)));
+    let beside = segment::beside(figures, vehicle, &hunt.assessment.belief);
     let told: Vec<String> = segment::stretches_said(figures, vehicle, segment).into_iter().chain(beside).collect();
     format!("{}: {}", lead(hunt, segment), told.join("; or "))
 }
@@ -102,7 +96,7 @@ fn pictures(figures: &Telling, vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Vec
         vec![Block::Figure(drawing), Block::Table(table(figures, vehicle, hunt, way)), Block::Figure(profile)];
     let elsewhere: Vec<String> = (hunt.assessment.segment.iter().flat_map(|segment| segment.parts()))
         .filter(|(part, _)| !way.stations.iter().any(|station| station.stop.by == Some(*part)))
-        .map(|(part, probability)| format!("{} {}", names::part(vehicle, part), quantities::percent(probability)))
+        .map(|(part, probability)| quantities::odds(names::part(vehicle, part), probability))
         .collect();
     if !elsewhere.is_empty() {
         blocks.push(Block::Paragraph(format!("Also in question, not on this way: {}.", elsewhere.join(", "))));
@@ -113,7 +107,7 @@ fn pictures(figures: &Telling, vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Vec
 fn table(figures: &Telling, vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Table {
     let rows = way.stations.iter().map(|station| {
         let part = station.stop.by;
-        let mut cells = row([
+        let mut cells = Cell::row([
             names::short_point(vehicle, station.stop.point).to_string(),
             part.map_or(String::new(), |part| names::part(vehicle, part)),
             part.and_then(|part| standing_said(figures, hunt, part).0).unwrap_or_default(),
@@ -124,9 +118,6 @@ fn table(figures: &Telling, vehicle: &Vehicle, hunt: &Hunt, way: &Way) -> Table 
         cells.push(station.read.map_or("".into(), |(_, of)| verdict(of)));
         cells
     });
-    Table {
-        caption: format!("The same as a table, black lead on {}", names::short_point(vehicle, way.black)),
-        columns: columns(&["point", "through", "part", "place", "all sound", "read", "verdict"]),
-        rows: rows.collect(),
-    }
+    let caption = format!("The same as a table, black lead on {}", names::short_point(vehicle, way.black));
+    Table::of(&caption, &["point", "through", "part", "place", "all sound", "read", "verdict"], rows)
 }

@@ -1,6 +1,5 @@
 //! The report of a case on paper.
 
-mod cells;
 mod chart;
 mod circuit;
 mod hunt;

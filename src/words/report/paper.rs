@@ -1,7 +1,6 @@
 //! The report of a case: made from the record alone, so the same record gives
 //! the same bytes. No clock, no names but those of the drawing and the notes.
 
-use super::cells::{columns, row};
 use super::phrases::state_said;
 use super::{hunt, phrases, proof};
 use crate::belief::Symptom;
@@ -9,7 +8,7 @@ use crate::case::{Account, Bearing, Case, Entry, HuntStep, Judged};
 use crate::meter::MeterKind;
 use crate::quantity::PERCENT;
 use crate::vehicle::{PlaceId, State};
-use crate::words::document::{Block, Document, Layout, Paper, Table};
+use crate::words::document::{Block, Cell, Document, Layout, Paper, Table};
 use crate::words::{caution, names, quantities};
 
 /// What a job card asks for and the record does not hold.
@@ -50,15 +49,18 @@ fn document(case: &Case, account: &Account, steps: &[HuntStep]) -> Document {
 
 fn in_short(case: &Case, account: &Account) -> Block {
     let vehicle = case.vehicle();
-    let mut rows = vec![row(["Vehicle".to_string(), format!("{}, {:.0} V", vehicle.name, vehicle.nominal.0)])];
+    let mut rows = vec![Cell::row(["Vehicle".to_string(), format!("{}, {:.0} V", vehicle.name, vehicle.nominal.0)])];
     for (number, hunt) in account.hunts.iter().enumerate() {
         let complaint = account.complaint(number).map(|seen| names::sign(vehicle, seen.subject, seen.sign));
-        rows.push(row(["Complaint".to_string(), complaint.unwrap_or_default()]));
-        rows.push(row(["Cause".to_string(), hunt::cause_in_short(&case.engine().tables().telling, vehicle, hunt)]));
+        rows.push(Cell::row(["Complaint".to_string(), complaint.unwrap_or_default()]));
+        rows.push(Cell::row([
+            "Cause".to_string(),
+            hunt::cause_in_short(&case.engine().tables().telling, vehicle, hunt),
+        ]));
     }
-    rows.push(row(["Correction".to_string(), proof::correction_in_short(case)]));
+    rows.push(Cell::row(["Correction".to_string(), proof::correction_in_short(case)]));
     rows.push(vec!["Proof".into(), proof::in_short(case, account)]);
-    Block::Table(Table { caption: "In short".to_string(), columns: columns(&["what", "found"]), rows })
+    Block::Table(Table::of("In short", &["what", "found"], rows))
 }
 
 /// What was seen, complaints and what works.
@@ -117,16 +119,16 @@ fn readings(case: &Case, account: &Account, states: &[State]) -> Vec<Block> {
     }
     let vehicle = case.vehicle();
     let several = states.len() > 1;
-    let mut heads = columns(&["no", "red lead", "black lead", "read", "all sound", "verdict"]);
+    let mut heads = vec!["no", "red lead", "black lead", "read", "all sound", "verdict"];
     let has_remarks = account.readings.iter().any(|judged| !remark(case, judged).is_empty());
-    heads.extend(has_remarks.then(|| "remark".to_string()));
+    heads.extend(has_remarks.then_some("remark"));
     if several {
-        heads.insert(3, "state".to_string());
+        heads.insert(3, "state");
     }
     let rows = account.readings.iter().map(|judged| {
         let reading = &judged.of.reading;
         let (red, black) = names::leads(vehicle, reading.probe, names::Length::Full);
-        let mut cells = row([
+        let mut cells = Cell::row([
             judged.of.number.to_string(),
             red,
             black,
@@ -141,7 +143,7 @@ fn readings(case: &Case, account: &Account, states: &[State]) -> Vec<Block> {
         cells.extend(has_remarks.then(|| remark(case, judged).into()));
         cells
     });
-    let table = Table { caption: "In the order they were entered".to_string(), columns: heads, rows: rows.collect() };
+    let table = Table::of("In the order they were entered", &heads, rows);
     let how = "All sound: what a sound vehicle shows there in that state, in the light of the readings before.";
     vec![heading, Block::Paragraph(how.to_string()), Block::Table(table)]
 }
@@ -194,8 +196,7 @@ fn notes(case: &Case) -> Vec<Block> {
 }
 
 fn by_hand() -> Vec<Block> {
-    let rows = BY_HAND.iter().map(|asked| row([*asked, ""])).collect();
-    let caption = "What the record does not hold".to_string();
-    let table = Table { caption, columns: columns(&["asked", "filled in"]), rows };
+    let rows = BY_HAND.iter().map(|asked| vec![*asked, ""]);
+    let table = Table::of("What the record does not hold", &["asked", "filled in"], rows);
     vec![Block::Heading("To fill in by hand".to_string()), Block::Table(table)]
 }

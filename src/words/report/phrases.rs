@@ -36,10 +36,8 @@ pub fn standing_said(figures: &Telling, hunt: &Hunt, part: PartId) -> (Option<St
         hunt.assessment.segment.iter().flat_map(|segment| segment.parts()).find(|(other, _)| *other == part);
     let is_found = matches!(hunt.assessment.next, Next::Found { .. });
     match in_segment {
-        Some((_, chance)) if is_found => (Some(format!("found, {}", quantities::percent(chance))), Ink::Bad),
-        Some((_, chance)) if chance > figures.named => {
-            (Some(format!("suspect, {}", quantities::percent(chance))), Ink::Bad)
-        }
+        Some((_, chance)) if is_found => (Some(quantities::odds("found,", chance)), Ink::Bad),
+        Some((_, chance)) if chance > figures.named => (Some(quantities::odds("suspect,", chance)), Ink::Bad),
         _ if hunt.assessment.proved_good.contains(&part) => (Some("proved good".to_string()), Ink::Good),
         _ => (None, Ink::Quiet),
     }
@@ -61,9 +59,9 @@ pub fn panel_said(vehicle: &Vehicle, stations: &[AccountPoint]) -> String {
 
 /// How everything stands, in a phrase.
 pub fn state_said(vehicle: &Vehicle, state: &State) -> String {
-    let changes: Vec<String> = state.changes(vehicle).map(|change| names::setting(vehicle, change)).collect();
+    let changes: Vec<_> = state.changes(vehicle).collect();
     match changes.is_empty() {
         true => "everything at rest".to_string(),
-        false => format!("{}; everything else at rest", changes.join(", ")),
+        false => format!("{}; everything else at rest", names::settings(vehicle, &changes)),
     }
 }

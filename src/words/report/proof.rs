@@ -10,14 +10,10 @@ use crate::words::document::{Block, Cell, Tone};
 use crate::words::proof::recorded;
 use crate::words::{names, quantities};
 
-fn repaired(case: &Case) -> Vec<PartId> {
-    case.entries().iter().filter_map(Entry::repaired).collect()
-}
-
 /// The correction in one line.
 pub fn correction_in_short(case: &Case) -> String {
-    let parts: Vec<String> = repaired(case).into_iter().map(|part| names::part(case.vehicle(), part)).collect();
-    if parts.is_empty() { "none recorded".to_string() } else { format!("repaired: {}", parts.join(", ")) }
+    let parts = names::parts(case.vehicle(), case.entries().iter().filter_map(Entry::repaired));
+    if parts.is_empty() { "none recorded".to_string() } else { format!("repaired: {parts}") }
 }
 
 /// What was done, with the notes made after it.
@@ -103,9 +99,7 @@ fn left_open(figures: &Telling, vehicle: &Vehicle, hunt: &Hunt) -> Vec<String> {
         .suspects
         .iter()
         .filter(|suspect| suspect.probability > figures.named && !is_done(suspect.site))
-        .map(|suspect| {
-            format!("{} {}", names::site(vehicle, suspect.site), quantities::percent(suspect.probability.value()))
-        })
+        .map(|suspect| quantities::odds(names::site(vehicle, suspect.site), suspect.probability.value()))
         .collect();
     let mut items = Vec::new();
     if !possible.is_empty() {
@@ -114,14 +108,10 @@ fn left_open(figures: &Telling, vehicle: &Vehicle, hunt: &Hunt) -> Vec<String> {
     let cleared = |part: PartId| hunt.assessment.proved_good.contains(&part) || is_told(part);
     if let Some(way) = &hunt.way {
         let parts = way.stations.iter().filter_map(|station| station.stop.by);
-        let open: Vec<&str> =
-            parts.filter(|&part| !cleared(part)).map(|part| names::short_part(vehicle, part)).collect();
+        let open = names::short_parts(vehicle, parts.filter(|&part| !cleared(part)));
         if !open.is_empty() {
-            items.push(format!(
-                "On the way of {}, never proved good: {}.",
-                names::short_part(vehicle, way.load),
-                open.join(", ")
-            ));
+            let load = names::short_part(vehicle, way.load);
+            items.push(format!("On the way of {load}, never proved good: {open}."));
         }
     }
     items

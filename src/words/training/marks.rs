@@ -64,7 +64,9 @@ fn reason(vehicle: &Vehicle, of: &Reason) -> String {
         }
         Why::Known => "what this reading could tell was known already".into(),
         Why::Lucky => "right, but nothing read so far justifies it: a guess, even a lucky one, is no pass".into(),
-        Why::TooManyTests { tests, planner } => format!("{} where the planner takes {planner}", counted(*tests)),
+        Why::TooManyTests { tests, planner } => {
+            format!("{} where the planner takes {planner}", quantities::counted(*tests, "test"))
+        }
         Why::TooLong { minutes, planner } => format!("{minutes:.0} min where the planner takes {planner:.0}"),
         Why::SoundPart(part) => format!("{} was sound", names::short_part(vehicle, *part)),
         Why::NotShown { probe } => {
@@ -124,18 +126,14 @@ fn verdict(marks: &Marks) -> String {
     format!("{:.0} of 100 marks, {pass}; conclusion {conclusion}.", marks.total)
 }
 
-fn counted(tests: usize) -> String {
-    if tests == 1 { "1 test".into() } else { format!("{tests} tests") }
-}
-
 fn against(marks: &Marks) -> String {
     let yard = &marks.yardstick;
     format!(
         "You: {}, {:.1} min to the conclusion, parts {:.0}. The planner on the same case: {}, {:.1} min.",
-        counted(marks.tests),
+        quantities::counted(marks.tests, "test"),
         marks.minutes,
         marks.cost,
-        counted(yard.tests),
+        quantities::counted(yard.tests, "test"),
         yard.minutes
     )
 }
@@ -174,16 +172,13 @@ fn station(attempt: &Attempt, of: &DebriefPoint) -> (String, Vec<String>) {
         .left
         .iter()
         .take(NAMED)
-        .map(|&(site, chance)| format!("{} {}", names::short_site(vehicle, site), quantities::percent(chance)))
+        .map(|&(site, chance)| quantities::odds(names::short_site(vehicle, site), chance))
         .collect();
     let more = of.left.len().saturating_sub(NAMED);
     let more = if more > 0 { format!(" and {more} more") } else { String::new() };
     let mut lines = vec![format!("still possible: {}{more}", left.join(", "))];
     lines.extend(of.better.as_ref().map(|better| {
-        let set = match better.settings.is_empty() {
-            true => String::new(),
-            false => format!("with {}, ", names::settings(vehicle, &better.settings)),
-        };
+        let set = names::settings_between(vehicle, &better.settings, "with ", ", ");
         format!("better: {set}{}", names::test(attempt.case(), better.test))
     }));
     (act_said(vehicle, &attempt.done()[of.act].act), lines)

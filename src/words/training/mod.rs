@@ -29,10 +29,7 @@ pub fn opening(lesson: &Lesson) -> Vec<Block> {
     if !brief.aim.is_empty() {
         lines.push(format!("Aim: {}", brief.aim));
     }
-    let set = match lesson.hidden.settings.is_empty() {
-        true => String::new(),
-        false => format!(" It shows with {}.", names::settings(vehicle, &lesson.hidden.settings)),
-    };
+    let set = names::settings_between(vehicle, &lesson.hidden.settings, " It shows with ", ".");
     let complaint = names::sign(vehicle, lesson.hidden.subject, lesson.hidden.sign);
     match brief.words.is_empty() {
         true => lines.push(format!("The customer says: {complaint}.{set}")),
@@ -84,8 +81,8 @@ pub fn told(attempt: &Attempt, done: &Done, opened: &[PlaceId]) -> Vec<Block> {
 }
 
 fn fuses(vehicle: &Vehicle, opened: &[PartId]) -> String {
-    let names: Vec<&str> = opened.iter().map(|&fuse| names::short_part(vehicle, fuse)).collect();
-    if names.is_empty() { String::new() } else { format!(" {} opens.", names.join(", ")) }
+    let names = names::short_parts(vehicle, opened.iter().copied());
+    if names.is_empty() { names } else { format!(" {names} opens.") }
 }
 
 /// What a display shows, as somebody would call it out.
@@ -199,15 +196,11 @@ fn hinted(case: &Case, hint: &Hint) -> String {
     let vehicle = case.vehicle();
     match hint {
         Hint::Where(parts) => {
-            let names: Vec<&str> = parts.iter().map(|&part| names::short_part(vehicle, part)).collect();
-            format!("Hint: still in question are {}.", names.join(", "))
+            format!("Hint: still in question are {}.", names::short_parts(vehicle, parts.iter().copied()))
         }
         Hint::Kind(advice) => format!("Hint: what would tell most now is {}.", kind_of(advice.test)),
         Hint::Test(advice) => {
-            let set = match advice.settings.is_empty() {
-                true => String::new(),
-                false => format!("with {}: ", names::settings(vehicle, &advice.settings)),
-            };
+            let set = names::settings_between(vehicle, &advice.settings, "with ", ": ");
             format!("Hint: {set}{}.", names::test(case, advice.test))
         }
         Hint::Enough => "Hint: you have seen and read enough. Say what it is.".into(),

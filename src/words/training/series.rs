@@ -1,10 +1,10 @@
 //! The course as a list, and what many lessons came to.
 
 use super::marks::ground;
-use crate::quantity::PERCENT;
 use crate::training::{LearnerRow, WrittenLesson};
 use crate::trial::{Mean, Share};
 use crate::words::document::Block;
+use crate::words::quantities;
 
 /// The course.
 pub fn course_list(course: &[WrittenLesson]) -> Vec<Block> {
@@ -46,8 +46,7 @@ pub fn series_table(rows: &[LearnerRow], lessons: usize) -> Vec<Block> {
 }
 
 fn share(of: &Share) -> String {
-    let (low, high) = of.interval();
-    format!("{:.1} % ({:.1} to {:.1})", of.value() * PERCENT, low * PERCENT, high * PERCENT)
+    quantities::share(of, 1)
 }
 
 fn mean(of: &Mean) -> String {

@@ -1,11 +1,11 @@
 //! A network as a netlist for a general-purpose circuit simulator (SPICE
 //! syntax), so that anybody can check the solve with a program not ours.
 
-use super::bridges::Bridges;
-use super::curve::Curve;
-use super::graph::{Branch, Converter, Network};
-use super::law::{ControllingVoltage, Law};
-use crate::vehicle::ContactRest;
+use halfsplit::network::{
+    Branch, ControllingVoltage, Converter, Curve, FILAMENT_EXPONENT, FLAT_SLOPE, Law, Network, REVERSED_SHARE, STANDBY,
+};
+use halfsplit::vehicle::ContactRest;
+use petgraph::unionfind::UnionFind;
 use std::fmt::Write;
 
 /// Numerical: resistance that holds an island which may float at some level, Ω.
@@ -52,8 +52,8 @@ pub fn netlist(title: &str, network: &Network) -> String {
             }
             Law::ConstantCurrent { amps, knee } => {
                 let slope = (*amps / *knee).0;
-                let share = super::law::FLAT_SLOPE;
-                let reversed = super::curve::REVERSED_SHARE * slope;
+                let share = FLAT_SLOPE;
+                let reversed = REVERSED_SHARE * slope;
                 format!(
                     "B{index} {a} {b} I={u}<0 ? {reversed:e}*{u} : ({u}<{k} ? {slope:e}*{u} : {i}+{flat:e}*({u}-{k}))",
                     u = format_args!("(v({a})-v({b}))"),
@@ -66,11 +66,11 @@ pub fn netlist(title: &str, network: &Network) -> String {
                 let u = format!("(v({a})-v({b}))");
                 let given: Vec<String> = network.feeds(index).map(|fed| given(network, fed, node)).collect();
                 let asked = format!("{times}*({})", given.join("+"));
-                let reversed = super::curve::REVERSED_SHARE;
+                let reversed = REVERSED_SHARE;
                 let k = fold.0 * fold.0;
                 format!("B{index} {a} {b} I={asked}*({u}<0 ? {reversed}*{u}/{k} : ({u}<{} ? {u}/{k} : 1/{u}))", fold.0)
             }
-            Law::Curve(curve) => format!("B{index} {a} {b} I={}", curve.expression(&format!("(v({a})-v({b}))"))),
+            Law::Curve(curve) => format!("B{index} {a} {b} I={}", bent(curve, &format!("(v({a})-v({b}))"))),
             Law::Diode { forward, ohms } => {
                 format!("B{index} {a} {b} I=max(0,(v({a})-v({b})-{})/{:e})", forward.0, ohms.0)
             }
@@ -115,7 +115,7 @@ fn given(network: &Network, converter: &Converter, node: impl Fn(usize) -> usize
     let Law::Regulated { needs, .. } = law else { return format!("{idle:e}") };
     let (runs, output) = (runs(network, needs, &node), converter.output);
     let power = format!("max(0,(v({})-v({}))*i(V{output}))", node(*to), node(*from));
-    format!("(1{runs}<0.5 ? {:e} : {power}/{:e}+{:e})", super::converters::STANDBY.0, converter.efficiency, idle)
+    format!("(1{runs}<0.5 ? {:e} : {power}/{:e}+{:e})", STANDBY.0, converter.efficiency, idle)
 }
 
 /// The voltage that works what depends on a branch, as an expression.
@@ -127,11 +127,34 @@ fn controlling(network: &Network, branch: usize, node: impl Fn(usize) -> usize) 
     }
 }
 
-/// One point of each island that nothing surely joins to the reference.
+/// The current of a load that bends at a voltage `u`, as an expression.
+fn bent(curve: &Curve, u: &str) -> String {
+    let below = format!("{:e}*{u}", curve.below());
+    match curve {
+        Curve::ConstantPower { watts, fold, .. } => {
+            let reversed = format!("{:e}*{u}", REVERSED_SHARE * curve.below());
+            format!("{u}<0 ? {reversed} : ({u}<{} ? {below} : {}/{u})", fold.0, watts.0)
+        }
+        Curve::Filament { amps, rated } => {
+            let curved = format!("{}*sgn({u})*(abs({u})/{})^{FILAMENT_EXPONENT}", amps.0, rated.0);
+            format!("abs({u})<{} ? {below} : {curved}", curve.edge())
+        }
+    }
+}
+
+/// The first point of each island that nothing surely joins to the reference.
 fn may_float(network: &Network) -> Vec<usize> {
-    let surely = |law: &Law| matches!(law, Law::Resistor(_) | Law::Fuse { .. } | Law::Battery { .. });
-    let joins = network.branches.iter().enumerate().filter(|(_, branch)| surely(&branch.law));
-    let joins: Vec<(usize, usize, usize)> = joins.map(|(index, branch)| (index, branch.from, branch.to)).collect();
-    let bridges = Bridges::find(network.points, network.branches.len(), &joins, network.reference);
-    bridges.roots().iter().copied().filter(|&root| root != network.reference).collect()
+    let mut islands = UnionFind::new(network.points);
+    for Branch { from, to, law } in &network.branches {
+        if matches!(law, Law::Resistor(_) | Law::Fuse { .. } | Law::Battery { .. }) {
+            islands.union(*from, *to);
+        }
+    }
+    let mut floating: Vec<usize> = Vec::new();
+    for point in (0..network.points).filter(|&point| !islands.equiv(point, network.reference)) {
+        if floating.iter().all(|&first| !islands.equiv(first, point)) {
+            floating.push(point);
+        }
+    }
+    floating
 }
