@@ -48,7 +48,23 @@ fn pieces(case: &Case, load: PartId, rows: &[TraceRow]) -> Vec<Cell> {
         pieces.extend(is_load.then(|| of_load(case, load)));
         pieces.extend(is_shown.then(|| point(case, row)));
     }
-    pieces
+    without_idle(pieces)
+}
+
+/// Points between two sound stretches that nothing was read at say nothing.
+fn without_idle(pieces: Vec<Cell>) -> Vec<Cell> {
+    let mut kept: Vec<Cell> = Vec::new();
+    let mut pieces = pieces.into_iter().peekable();
+    while let Some(piece) = pieces.next() {
+        let is_sound = |other: Option<&Cell>| other.is_some_and(|other| other.text == SOUND);
+        let is_idle = piece.tone == Tone::Plain && !piece.text.starts_with(['-', '[']);
+        if is_idle && is_sound(kept.last()) && is_sound(pieces.peek()) {
+            pieces.next();
+            continue;
+        }
+        kept.push(piece);
+    }
+    kept
 }
 
 /// A point, with what it reads.
