@@ -258,6 +258,29 @@ fn the_vehicle_of_the_stories_is_what_the_answers_make() {
     assert_ne!(first.vehicle.name, second.vehicle.name);
 }
 
+/// From nothing to a fault found, through the program alone: answers make a vehicle, a
+/// second file makes another of the build, and a script hunts in each. 148 characters
+/// typed make the first, and nothing of them is refused.
+#[test]
+fn from_nothing_to_a_fault_found_in_two_vehicles_of_a_build() {
+    let answers = include_str!("../data/own_vehicle/answers.txt");
+    assert!(answers.chars().count() <= 160, "{} characters", answers.chars().count());
+    let folder = Folder::new();
+    let first = folder.path("van.ron");
+    let (status, said) = program(&["new", &first], answers);
+    assert_eq!(status, 0, "{said}");
+    let second = folder.write("van2.ron", include_str!("../data/own_vehicle/van2.ron"));
+    let hunts = [
+        (&first, "dead fridge\nwhole F1\nF1.b 12.45\nF1.out 0.02\nF1.b F1.out 12.43\n", "Found: F1/out"),
+        (&second, "dead fridge\nwhole F1\nF1.out 12.45\nfridge- 12.42\nfridge- NB 12.42\n", "Found: W1b"),
+    ];
+    for (vehicle, lines, found) in hunts {
+        let script = folder.write("hunt.txt", lines);
+        let (status, said) = program(&[vehicle, "--no-case", "--strict", "--script", &script], "");
+        assert!(status == 0 && said.contains(found), "{said}");
+    }
+}
+
 /// `what` and the bare name of a point say the same, in one line.
 #[test]
 fn a_point_alone_says_what_it_should_read() {
