@@ -4,12 +4,18 @@
 mod check;
 #[path = "main/conversation.rs"]
 mod conversation;
+#[path = "main/format.rs"]
+mod format;
 #[path = "main/lesson.rs"]
 mod lesson;
 #[path = "main/named.rs"]
 mod named;
+#[path = "main/new.rs"]
+mod new;
 #[path = "main/progress.rs"]
 mod progress;
+#[path = "main/reference.rs"]
+mod reference;
 #[path = "main/trial.rs"]
 mod trial;
 #[path = "main/vehicle.rs"]
@@ -22,11 +28,12 @@ use halfsplit::case::Case;
 use halfsplit::case::journal::{Access, CASES, Clock, Shelf};
 use halfsplit::complaint::{Channel, built_in_trees, trees_with};
 use halfsplit::files::{built_in_tables, load_tables};
-use halfsplit::predict::{Predictor, check_drops};
+use halfsplit::predict::Predictor;
 use halfsplit::repl::{Beginning, Ending, Form, OnFailure, Session, Understanding};
+use halfsplit::review::review;
 use halfsplit::source::render;
 use halfsplit::words::document::{Block, USUAL, on_screen};
-use halfsplit::words::set_aside as set_aside_said;
+use halfsplit::words::{set_aside as set_aside_said, standards};
 use std::error::Error;
 use std::io::{self, IsTerminal, Write};
 use std::path::Path;
@@ -107,6 +114,9 @@ struct Arguments {
 enum Other {
     Trial(Box<trial::TrialArguments>),
     Check(check::CheckArguments),
+    New(new::NewArguments),
+    Format(format::FormatArguments),
+    Reference(reference::ReferenceArguments),
     Lesson(Box<lesson::LessonArguments>),
     /// List the lessons of the ready course.
     Course,
@@ -130,6 +140,9 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
     match &arguments.other {
         Some(Other::Trial(arguments)) => return trial::trial(arguments),
         Some(Other::Check(arguments)) => return check::check(arguments),
+        Some(Other::New(arguments)) => return new::new(arguments),
+        Some(Other::Format(arguments)) => return format::format(arguments),
+        Some(Other::Reference(arguments)) => return reference::reference(arguments),
         Some(Other::Lesson(arguments)) => return lesson::lesson(arguments),
         Some(Other::Course) => return lesson::list(),
         Some(Other::Class(arguments)) => return lesson::show_class(arguments),
@@ -141,11 +154,14 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
     let tables = arguments.rates.as_deref().map_or_else(built_in_tables, load_tables)?;
     let vehicle = Rc::new(loaded.vehicle);
     let mut warnings = loaded.warnings;
-    warnings.extend(check_drops(&Predictor::new(Rc::clone(&vehicle), Rc::clone(&tables))));
+    warnings.extend(review(&Predictor::new(Rc::clone(&vehicle), Rc::clone(&tables))));
     let mut out = io::stdout();
     if arguments.check {
         for warning in &warnings {
             writeln!(out, "{}\n", render(&loaded.file, warning))?;
+        }
+        if let Some(said) = standards(&warnings) {
+            writeln!(out, "{said}\n")?;
         }
         let plural = if warnings.len() == 1 { "" } else { "s" };
         writeln!(out, "{}: no errors, {} warning{plural}", loaded.file.path, warnings.len())?;

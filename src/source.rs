@@ -2,6 +2,7 @@
 
 use annotate_snippets::{AnnotationKind, Level, Origin, Renderer, Snippet};
 use std::ops::Range;
+use std::sync::Arc;
 
 /// A file as it was read: its name for messages, and its whole text.
 #[derive(Debug, Clone, PartialEq)]
@@ -10,6 +11,48 @@ pub struct SourceFile {
     pub path: String,
     /// The whole text, without a byte-order mark.
     pub text: String,
+    /// Where its stretches were written, if it was put together: in the order of the
+    /// text; none of a file as it was read.
+    pub pieces: Vec<Piece>,
+}
+
+/// A stretch of a text that was put together.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Piece {
+    /// Where it stands in the text.
+    pub span: Span,
+    /// The file that it comes from.
+    pub file: Arc<SourceFile>,
+    /// Where it stands there: as long as here if it was taken over, and otherwise what
+    /// it was made from.
+    pub from: Span,
+}
+
+impl SourceFile {
+    /// A file as it was read.
+    pub fn new(path: String, text: String) -> Self {
+        Self { path, text, pieces: Vec::new() }
+    }
+
+    /// The file that all of it was written in, if it is one.
+    pub fn sole(&self) -> Option<&SourceFile> {
+        let Some(first) = self.pieces.first() else { return Some(self) };
+        let file: &SourceFile = &first.file;
+        self.pieces.iter().all(|piece| Arc::ptr_eq(&piece.file, &first.file)).then_some(file)
+    }
+
+    /// The file that a place was written in, and where there.
+    pub fn written(&self, span: Span) -> (&SourceFile, Span) {
+        let at = self.pieces.partition_point(|piece| piece.span.end <= span.start);
+        let Some(Piece { span: here, file, from }) = self.pieces.get(at).or(self.pieces.last()) else {
+            return (self, span);
+        };
+        if here.end - here.start != from.end - from.start {
+            return (file, *from);
+        }
+        let there = |at: usize| (at.clamp(here.start, here.end) - here.start) + from.start;
+        (file, Span { start: there(span.start), end: there(span.end) })
+    }
 }
 
 /// Byte range in a [`SourceFile`].
@@ -90,13 +133,24 @@ pub fn render(file: &SourceFile, finding: &Diagnostic) -> String {
         .primary_title(finding.headline.as_str())
         .elements(std::iter::empty::<Snippet<annotate_snippets::Annotation>>());
     if let Some(span) = finding.span {
-        let mut snippet = Snippet::source(file.text.as_str())
-            .path(file.path.as_str())
+        let (home, span) = file.written(span);
+        let mut snippet = Snippet::source(home.text.as_str())
+            .path(home.path.as_str())
             .annotation(AnnotationKind::Primary.span(span.range()).label(finding.label.as_str()));
+        let mut other = None;
         if let Some((also, label)) = &finding.also {
-            snippet = snippet.annotation(AnnotationKind::Context.span(also.range()).label(label.as_str()));
+            let (place, also) = file.written(*also);
+            let spot = AnnotationKind::Context.span(also.range()).label(label.as_str());
+            if place == home {
+                snippet = snippet.annotation(spot);
+            } else {
+                other = Some(Snippet::source(place.text.as_str()).path(place.path.as_str()).annotation(spot));
+            }
         }
         group = group.element(snippet);
+        if let Some(other) = other {
+            group = group.element(other);
+        }
     } else {
         group = group.element(Origin::path(file.path.as_str()));
     }

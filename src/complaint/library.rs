@@ -50,7 +50,7 @@ fn of_every() -> Result<OfEvery, LoadError> {
 }
 
 fn built_in_file(name: &str, text: &str) -> (SourceFile, Vec<Diagnostic>) {
-    (SourceFile { path: format!("trees/{name}"), text: text.to_string() }, Vec::new())
+    (SourceFile::new(format!("trees/{name}"), text.to_string()), Vec::new())
 }
 
 /// One tree file.

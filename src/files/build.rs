@@ -33,6 +33,11 @@ pub(super) fn build<'a>(mut entry: VehicleEntry<'a>, reader: &mut Reader<'a>) ->
         // Every post would be unknown.
         reader.lost.push("supplies");
     }
+    check_differences(&entry, reader);
+    if entry.feeds.take().next().is_some() {
+        // One that could not be written out: its parts are missing.
+        reader.lost.push("feeds");
+    }
     let mut builder = Builder::new(reader, nominal.unwrap_or(TWELVE_VOLTS), black);
     builder.read_places(&mut entry);
     builder.read_controls(&mut entry);
@@ -41,6 +46,16 @@ pub(super) fn build<'a>(mut entry: VehicleEntry<'a>, reader: &mut Reader<'a>) ->
     let runs = builder.read_runs(&mut entry);
     builder.read_instruments(&mut entry);
     builder.finish(entry, runs)
+}
+
+/// Differences are of a master.
+fn check_differences(entry: &VehicleEntry<'_>, reader: &mut Reader<'_>) {
+    let spans = [entry.changed.span, entry.left_out.span].into_iter().flatten();
+    if let (Some(span), None) = (spans.min_by_key(|span| span.start), entry.master.span) {
+        let headline = "expected a `master` that this is changed or left out of, but found none";
+        let help = "name the file of the other vehicle, such as `master: \"van.ron\"`";
+        reader.findings.push(Diagnostic::error(span, headline, "of what?", help));
+    }
 }
 
 fn nominal(given: Located<f64>, reader: &mut Reader<'_>) -> Option<Volts> {
@@ -83,7 +98,7 @@ impl<'a> Builder<'_, 'a> {
             self.places.push(Place {
                 name: value.name.text.to_string(),
                 minutes: value.minutes,
-                open: value.open,
+                open: value.open.unwrap_or_else(|| format!("get at the {}", value.name.text)),
                 disturbance: match value.disturbs {
                     Disturbs::No => Disturbance::None,
                     Disturbs::Slightly => Disturbance::Slight,
@@ -122,6 +137,7 @@ impl<'a> Builder<'_, 'a> {
             let end = self.ends.create(place);
             self.ends.name(end, Rank::Bus, value.name.text);
             self.ends.label(end, value.label);
+            self.ends.mark(end, Markings { note: value.note, picture: value.picture, ..Markings::default() });
         }
         for (value, _) in entry.plugs.take() {
             self.taken.claim(self.reader, value.name);
@@ -147,6 +163,7 @@ impl<'a> Builder<'_, 'a> {
         self.settle_gates();
         self.settle_conditions();
         self.settle_contacts();
+        self.check_relays();
         self.settle_needs();
         let black = entry.black.value.and_then(|name| self.end_of(name));
         let chassis = entry.chassis.value.and_then(|name| self.end_of(name));
@@ -172,6 +189,7 @@ impl<'a> Builder<'_, 'a> {
             runs,
             states,
             chassis: chassis.map(|end| of_end[end]),
+            leads: entry.leads_metres.value,
         });
         let links = if self.loose || self.reader.has_lost("point") { Links::Lost } else { Links::Known };
         let black = self.black.filter(|_| black.is_some());

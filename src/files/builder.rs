@@ -113,6 +113,13 @@ impl<'r, 'a> Builder<'r, 'a> {
         self.seeds.len() - 1
     }
 
+    /// Says what tells the part drafted last from its neighbours.
+    pub fn mark_last(&mut self, marks: Markings) {
+        if let Some(seed) = self.seeds.last_mut() {
+            seed.marks = marks;
+        }
+    }
+
     pub fn caution(&mut self, hazard: Hazard, place: PlaceId, span: Span) {
         if !self.cautions.iter().any(|known| known.hazard == hazard && known.place == place) {
             self.cautions.push(Caution { hazard, place, text: String::new(), span });

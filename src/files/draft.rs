@@ -4,7 +4,7 @@ use crate::quantity::Ohms;
 use crate::source::Span;
 use crate::tables::limits::LEAST_OHMS;
 use crate::tables::{Origin, Sourced};
-use crate::vehicle::{BundleId, ControlId, Part, PartKind, PlaceId, PointId, Position};
+use crate::vehicle::{BundleId, ControlId, Markings, Part, PartKind, PlaceId, PointId, Position};
 
 /// A part before its ends have become points.
 pub struct DraftPart {
@@ -18,6 +18,8 @@ pub struct DraftPart {
     pub gates: Vec<(ControlId, Position)>,
     pub place: Option<PlaceId>,
     pub bundle: Option<BundleId>,
+    pub marks: Markings,
+    pub usual: Vec<String>,
     pub span: Span,
 }
 
@@ -32,7 +34,8 @@ impl DraftPart {
         span: Span,
     ) -> Self {
         let (label, gates, place, bundle) = (None, Vec::new(), None, None);
-        Self { name, label, kind, from, to, resistance, spread, gates, place, bundle, span }
+        let (marks, usual) = (Markings::default(), Vec::new());
+        Self { name, label, kind, from, to, resistance, spread, gates, place, bundle, marks, usual, span }
     }
 
     pub fn into_part(self, of_end: &[PointId]) -> Part {
@@ -47,6 +50,8 @@ impl DraftPart {
             gates: self.gates,
             place: self.place,
             bundle: self.bundle,
+            marks: self.marks,
+            usual: self.usual,
             span: self.span,
         }
     }

@@ -3,8 +3,11 @@
 
 mod build;
 mod builder;
+mod compose;
 mod draft;
+mod error;
 mod instruments;
+mod layout;
 mod load;
 mod names;
 mod outline;
@@ -12,6 +15,7 @@ mod part_kinds;
 mod part_schema;
 mod parts;
 mod reader;
+pub mod reference;
 mod references;
 mod relays;
 mod runs;
@@ -22,8 +26,10 @@ mod supplies;
 mod tables;
 mod wording;
 
-pub use load::{LoadError, Loaded, load, parse, read_entry, read_text};
+pub use error::{LoadError, read_text};
+pub use layout::laid_out;
+pub use load::{Loaded, load, parse, read_entry, sample};
 pub use outline::Root;
 pub use reader::{List, Located};
-pub use samples::{SAMPLES, sample};
+pub use samples::SAMPLES;
 pub use tables::{built_in_tables, load_tables, parse_tables};

@@ -4,7 +4,7 @@
 use super::reader::Reader;
 use super::schema::Name;
 use crate::source::{Diagnostic, Span, nearest};
-use crate::vehicle::{PlaceId, Point, PointId};
+use crate::vehicle::{Markings, PlaceId, Point, PointId};
 use std::collections::HashMap;
 
 /// Names that may stand only once, by kind of thing.
@@ -112,6 +112,7 @@ pub struct Endpoints {
     owners: Vec<usize>,
     places: Vec<Vec<PlaceId>>,
     labels: Vec<Option<String>>,
+    marks: Vec<Markings>,
     /// Ends next to something that could not be read.
     doubtful: Vec<usize>,
     /// Lower-case name to the name as written and the endpoint.
@@ -125,6 +126,7 @@ impl Endpoints {
         self.sizes.push(1);
         self.places.push(place.into_iter().collect());
         self.labels.push(None);
+        self.marks.push(Markings::default());
         self.parent.len() - 1
     }
 
@@ -140,7 +142,12 @@ impl Endpoints {
         self.labels[end] = label;
     }
 
-    /// Marks an end: nobody knows what else is joined to it.
+    /// Says what tells an end from its neighbours.
+    pub fn mark(&mut self, end: usize, marks: Markings) {
+        self.marks[end] = marks;
+    }
+
+    /// Markings an end: nobody knows what else is joined to it.
     pub fn doubt(&mut self, end: usize) {
         self.doubtful.push(end);
     }
@@ -198,11 +205,14 @@ impl Endpoints {
                 let mut places = self.places[root].clone();
                 places.sort_unstable();
                 places.dedup();
-                points.push(Point { names: Vec::new(), label: None, places });
+                points.push(Point { names: Vec::new(), label: None, places, marks: Markings::default() });
                 points.len() - 1
             });
             if let Some(label) = &self.labels[end] {
                 points[number].label = Some(label.clone());
+            }
+            if self.marks[end] != Markings::default() {
+                points[number].marks = self.marks[end].clone();
             }
             of_end.push(PointId::new(number));
         }

@@ -14,35 +14,63 @@ use crate::vehicle::*;
 impl<'a> Builder<'_, 'a> {
     /// The two ends of a part; none if it belongs to something unknown.
     pub fn read_part(&mut self, part: PartEntry<'a>, entry: Span) -> Option<(usize, usize)> {
-        Some(match part {
-            PartEntry::Fuse { name, amps, style, ohms, at, back } => {
+        let first = self.seeds.len();
+        let (mut marks, mut allowed, mut usual) = (Markings::default(), None, Vec::new());
+        let ends = match part {
+            PartEntry::Fuse {
+                name,
+                amps,
+                style,
+                ohms,
+                holder_ohms: holder,
+                tolerance,
+                slot,
+                note,
+                picture,
+                at,
+                back,
+            } => {
                 let ohms = ohms.map(|ohms| ohms.max(Ohms(LEAST_OHMS)));
                 let tabs = self.placed(name, at, entry);
                 let terminals = self.place(back).unwrap_or(tabs);
-                self.fuse(name, amps, style, ohms, tabs, terminals)
+                marks = Markings { slot, note, picture, ..marks };
+                let ends = self.fuse(name, amps, style, (ohms, holder), tabs, terminals);
+                // What is said is of the element; its contacts lie as contacts do.
+                self.tolerate(first + 1, tolerance);
+                ends
             }
-            PartEntry::Breaker { name, amps: rating, ohms, at } => {
+            PartEntry::Breaker { name, amps: rating, ohms, tolerance, slot, note, picture, at } => {
+                (marks, allowed) = (Markings { slot, note, picture, ..marks }, tolerance);
                 let resistance = resistance(ohms, || contact::breaker(rating.0));
                 let place = self.placed(name, at, entry);
                 let control = self.hand_control(name, None, ControlKind::Switch, Position::On, Some(place));
                 let gates = vec![(control, Position::On)];
                 self.two_ended(name, PartKind::Breaker { rating }, resistance, spread::CONTACT, gates, Some(place))
             }
-            PartEntry::Cable { name, metres, mm2, awg, celsius, laying, ohms } => {
+            PartEntry::Cable { name, metres, mm2, awg, celsius, laying, ohms, tolerance, colour, note, picture } => {
+                (marks, allowed) = (Markings { colour, note, picture, ..marks }, tolerance);
                 let size = self.size(name, mm2, awg, entry);
                 let warmth = celsius.unwrap_or(conductor::TABLES_AT);
                 self.cable(name, metres, size, warmth, laying, ohms)
             }
-            PartEntry::Core { of, core } => self.core(of, core)?,
-            PartEntry::Joint { name, label, style, ohms, at } => {
+            PartEntry::Core { of, core } => return self.core(of, core),
+            PartEntry::Joint { name, label, style, ohms, tolerance, note, picture, at } => {
+                (marks, allowed) = (Markings { note, picture, ..marks }, tolerance);
+                let style = or_usual(style, contact::USUAL_JOINT, &mut usual);
                 let resistance = resistance(ohms, || contact::joint(style));
                 let place = self.placed(name, at, entry);
                 let ends = self.two_ended(name, PartKind::Joint, resistance, spread::CONTACT, Vec::new(), Some(place));
                 self.label_last(label);
                 ends
             }
-            PartEntry::Pin { of, pin, ohms } => self.pin(of, pin, ohms)?,
-            PartEntry::Switch { name, label, style, rest, works_with, closed, ohms, at } => {
+            PartEntry::Pin { of, pin, ohms, tolerance } => {
+                let ends = self.pin(of, pin, ohms)?;
+                self.tolerate(first, tolerance);
+                return Some(ends);
+            }
+            PartEntry::Switch { name, label, style, rest, works_with, closed, ohms, tolerance, note, picture, at } => {
+                (marks, allowed) = (Markings { note, picture, ..marks }, tolerance);
+                let style = or_usual(style, contact::USUAL_SWITCH, &mut usual);
                 let resistance = resistance(ohms, || contact::switch(style));
                 let place = self.placed(name, at, entry);
                 let closed = closed.unwrap_or(Position::On);
@@ -67,7 +95,9 @@ impl<'a> Builder<'_, 'a> {
                 }
                 ends
             }
-            PartEntry::Isolator { name, label, style, rest, ohms, at } => {
+            PartEntry::Isolator { name, label, style, rest, ohms, tolerance, note, picture, at } => {
+                (marks, allowed) = (Markings { note, picture, ..marks }, tolerance);
+                let style = or_usual(style, contact::USUAL_ISOLATOR, &mut usual);
                 let resistance = resistance(ohms, || contact::isolator(style));
                 let place = self.placed(name, at, entry);
                 let rest = rest.unwrap_or(Position::On);
@@ -77,9 +107,10 @@ impl<'a> Builder<'_, 'a> {
                 self.label_last(label);
                 ends
             }
-            PartEntry::Contact { of, rest, amps, ohms } => self.contact(of, rest, amps, ohms)?,
-            PartEntry::Coil { of } => self.coil(of)?,
-            PartEntry::Shunt { name, ohms, at } => {
+            PartEntry::Contact { of, rest, amps, ohms } => return self.contact(of, rest, amps, ohms),
+            PartEntry::Coil { of } => return self.coil(of),
+            PartEntry::Shunt { name, ohms, tolerance, note, picture, at } => {
+                (marks, allowed) = (Markings { note, picture, ..marks }, tolerance);
                 let resistance = resistance(Some(ohms), || given(Ohms(LEAST_OHMS)));
                 let place = self.placed(name, at, entry);
                 self.two_ended(name, PartKind::Shunt, resistance, spread::SHUNT, Vec::new(), Some(place))
@@ -112,8 +143,12 @@ impl<'a> Builder<'_, 'a> {
                 hold_minutes: hold,
                 duty,
                 rest,
+                tolerance,
+                note,
+                picture,
                 at,
             } => {
+                (marks, allowed) = (Markings { note, picture, ..marks }, tolerance);
                 let rated = volts.unwrap_or(self.nominal);
                 let current = self.current(name, amps, watts, ohms, rated, entry);
                 // Half-way between a resistance and constant power.
@@ -177,7 +212,22 @@ impl<'a> Builder<'_, 'a> {
                 self.ends.name(end, Rank::Device, name.text);
                 (end, end)
             }
-        })
+        };
+        for seed in &mut self.seeds[first..] {
+            (seed.marks, seed.usual) = (marks.clone(), usual.clone());
+        }
+        if allowed.is_some() {
+            self.tolerate(first, allowed);
+        }
+        Some(ends)
+    }
+
+    /// How far real ones lie from a part, where the file says it: two standard
+    /// deviations of ln(resistance).
+    pub fn tolerate(&mut self, part: usize, tolerance: Option<f64>) {
+        if let (Some(seed), Some(share)) = (self.seeds.get_mut(part), tolerance) {
+            seed.spread = share.ln_1p() / 2.0;
+        }
     }
 
     /// Labels the part drafted last.
@@ -200,6 +250,14 @@ impl<'a> Builder<'_, 'a> {
         }
         CutOut { off, on }
     }
+}
+
+/// The style that is given, or the usual one, which is noted.
+fn or_usual<T: Copy + std::fmt::Debug>(given: Option<T>, style: T, usual: &mut Vec<String>) -> T {
+    given.unwrap_or_else(|| {
+        usual.push(format!("style: {style:?}"));
+        style
+    })
 }
 
 /// A load that converts nothing and says how well it does.

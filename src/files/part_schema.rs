@@ -11,43 +11,78 @@ use serde::Deserialize;
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields, bound(deserialize = "'de: 'a"))]
 pub enum PartEntry<'a> {
+    /// Blade, strip or glass, in its holder.
     Fuse {
         name: Name<'a>,
+        /// Its rating.
         amps: Amps,
         #[serde(default)]
         style: FuseStyle,
         ohms: Option<Ohms>,
+        /// Of each of the two contacts of its holder.
+        holder_ohms: Option<Ohms>,
+        /// Real ones lie within this share of it, nineteen times in twenty.
+        tolerance: Option<f64>,
+        /// Its number on the fuse board.
+        slot: Option<String>,
+        /// Where its points are found, in words, and a picture of that.
+        note: Option<String>,
+        picture: Option<String>,
         /// Place of the face tabs.
         at: Option<Name<'a>>,
         /// Place of the terminals behind, where that is another one.
         back: Option<Name<'a>>,
     },
+    /// A breaker worked by heat.
     Breaker {
         name: Name<'a>,
+        /// Its rating.
         amps: Amps,
         ohms: Option<Ohms>,
+        /// Real ones lie within this share of it, nineteen times in twenty.
+        tolerance: Option<f64>,
+        /// Its number on the fuse board.
+        slot: Option<String>,
+        /// Where its points are found, in words, and a picture of that.
+        note: Option<String>,
+        picture: Option<String>,
         at: Option<Name<'a>>,
     },
+    /// A cable with its two ends; give `mm2` or `awg`.
     Cable {
         name: Name<'a>,
         metres: Metres,
+        /// Of its copper, not its outside.
         mm2: Option<SquareMillimetres>,
         awg: Option<i32>,
+        /// How warm it is where it lies; 20 where it is not said.
         celsius: Option<Celsius>,
+        /// Alone, or among others: what it may carry goes by it.
         #[serde(default)]
         laying: Laying,
         ohms: Option<Ohms>,
+        /// Real ones lie within this share of it, nineteen times in twenty.
+        tolerance: Option<f64>,
+        /// Of its jacket, as people say it: `red/white`.
+        colour: Option<String>,
+        /// Where its points are found, in words, and a picture of that.
+        note: Option<String>,
+        picture: Option<String>,
     },
     /// One core of a multi-core cable.
-    Core {
-        of: Name<'a>,
-        core: Name<'a>,
-    },
+    Core { of: Name<'a>, core: Name<'a> },
+    /// Two conductors joined.
     Joint {
         name: Name<'a>,
         label: Option<String>,
-        style: JointStyle,
+        /// Without it, a screw terminal.
+        style: Option<JointStyle>,
         ohms: Option<Ohms>,
+        /// Real ones lie within this share of it, nineteen times in twenty.
+        tolerance: Option<f64>,
+        /// Where its points are found, in words, and a picture of that.
+        note: Option<String>,
+        picture: Option<String>,
         at: Option<Name<'a>>,
     },
     /// One pin of a plug.
@@ -55,25 +90,42 @@ pub enum PartEntry<'a> {
         of: Name<'a>,
         pin: Name<'a>,
         ohms: Option<Ohms>,
+        /// Real ones lie within this share of it, nineteen times in twenty.
+        tolerance: Option<f64>,
     },
+    /// A switch, worked by hand or by what it senses.
     Switch {
         name: Name<'a>,
         label: Option<String>,
-        style: SwitchStyle,
+        /// Without it, a rocker.
+        style: Option<SwitchStyle>,
+        /// How it stands usually; without it, off.
         rest: Option<Position>,
         /// Worked by this control or switch rather than on its own.
         works_with: Option<Name<'a>>,
         /// The position in which it conducts.
         closed: Option<Position>,
         ohms: Option<Ohms>,
+        /// Real ones lie within this share of it, nineteen times in twenty.
+        tolerance: Option<f64>,
+        /// Where its points are found, in words, and a picture of that.
+        note: Option<String>,
+        picture: Option<String>,
         at: Option<Name<'a>>,
     },
+    /// A battery switch.
     Isolator {
         name: Name<'a>,
         label: Option<String>,
-        style: IsolatorStyle,
+        /// Without it, one turned by hand.
+        style: Option<IsolatorStyle>,
         rest: Option<Position>,
         ohms: Option<Ohms>,
+        /// Real ones lie within this share of it, nineteen times in twenty.
+        tolerance: Option<f64>,
+        /// Where its points are found, in words, and a picture of that.
+        note: Option<String>,
+        picture: Option<String>,
         at: Option<Name<'a>>,
     },
     /// Contact of a relay, terminal 30 to 87 (make) or 87a (break).
@@ -85,26 +137,30 @@ pub enum PartEntry<'a> {
         ohms: Option<Ohms>,
     },
     /// Coil of a relay, terminal 86 to 85.
-    Coil {
-        of: Name<'a>,
-    },
+    Coil { of: Name<'a> },
+    /// A resistor that a current is measured by.
     Shunt {
         name: Name<'a>,
         ohms: Ohms,
+        /// Real ones lie within this share of it, nineteen times in twenty.
+        tolerance: Option<f64>,
+        /// Where its points are found, in words, and a picture of that.
+        note: Option<String>,
+        picture: Option<String>,
         at: Option<Name<'a>>,
     },
+    /// Lets current through one way.
     Diode {
         name: Name<'a>,
+        /// What it drops while it conducts.
         forward: Volts,
         /// What leaks back through it when it blocks.
         leak_amps: Option<Amps>,
         at: Option<Name<'a>>,
     },
     /// Body metal.
-    Chassis {
-        name: Name<'a>,
-        ohms: Ohms,
-    },
+    Chassis { name: Name<'a>, ohms: Ohms },
+    /// What the circuit is there for; give one of `amps`, `watts` and `ohms`.
     Load {
         name: Name<'a>,
         label: String,
@@ -114,6 +170,7 @@ pub enum PartEntry<'a> {
         ohms: Option<Ohms>,
         /// Voltage it is made for, where that is not the vehicle's.
         volts: Option<Volts>,
+        /// How its current goes with its volts.
         behaves: Option<Behaves>,
         /// Voltage below which a constant-power load folds back.
         min_volts: Option<Volts>,
@@ -139,13 +196,15 @@ pub enum PartEntry<'a> {
         duty: Duty,
         /// Switches itself (thermostat, pressure): whether it calls is a control.
         rest: Option<Position>,
+        /// Real ones lie within this share of it, nineteen times in twenty.
+        tolerance: Option<f64>,
+        /// Where its points are found, in words, and a picture of that.
+        note: Option<String>,
+        picture: Option<String>,
         at: Option<Name<'a>>,
     },
     /// Wired for something not fitted yet; ends its run.
-    Capped {
-        name: Name<'a>,
-        at: Option<Name<'a>>,
-    },
+    Capped { name: Name<'a>, at: Option<Name<'a>> },
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]

@@ -6,7 +6,7 @@ use super::names::Rank;
 use super::schema::*;
 use crate::quantity::{Amps, Celsius, Metres, Minutes, Ohms, SquareMillimetres, Volts, Watts};
 use crate::source::{Diagnostic, Span};
-use crate::tables::ampacity::Laying;
+use crate::tables::ampacity::{Laying, Surroundings};
 use crate::tables::conductor::{self, ConductorSize};
 use crate::tables::contact::spread;
 use crate::tables::limits::LEAST_OHMS;
@@ -103,7 +103,7 @@ impl<'a> Builder<'_, 'a> {
         name: Name<'a>,
         rating: Amps,
         style: fuse::FuseStyle,
-        ohms: Option<Ohms>,
+        (ohms, holder): (Option<Ohms>, Option<Ohms>),
         tabs: PlaceId,
         terminals: PlaceId,
     ) -> (usize, usize) {
@@ -119,7 +119,7 @@ impl<'a> Builder<'_, 'a> {
             end
         });
         let element = Sourced::given_or(ohms, || fuse::element(style, rating));
-        let holder = fuse::holder_contact(style);
+        let holder = resistance(holder, || fuse::holder_contact(style));
         let pieces = [
             (format!("{}/in", name.text), Some("input contact of its holder"), PartKind::HolderContact, holder),
             (name.text.to_string(), None, PartKind::Fuse { rating }, element),
@@ -181,7 +181,7 @@ impl<'a> Builder<'_, 'a> {
         ohms: Option<Ohms>,
     ) -> (usize, usize) {
         let resistance = resistance(ohms, || conductor::cable(size, length, warmth));
-        let kind = PartKind::Cable(Cable { length, area: size.area(), laying });
+        let kind = PartKind::Cable(Cable { length, area: size.area(), around: Surroundings::new(laying, warmth) });
         self.two_ended(name, kind, resistance, spread::CABLE, Vec::new(), None)
     }
 

@@ -61,6 +61,31 @@ impl<'a> Builder<'_, 'a> {
         }
     }
 
+    /// Warns of relays that do nothing as drawn.
+    pub fn check_relays(&mut self) {
+        if self.reader.has_lost("load") {
+            return;
+        }
+        for relay in 0..self.relay_list.len() {
+            let name = self.relay_list[relay].name;
+            let switches = |rest: &str| self.ends.find(&format!("{}.{rest}", name.text)).is_some();
+            let has_contact = switches("87") || switches("87a");
+            let lack = match (has_contact, self.coils.contains_key(&relay)) {
+                _ if self.reader.is_broken(name.text) => continue,
+                // A contact without a coil is an error of its own.
+                (true, _) => continue,
+                (false, true) => "has a coil but no contact",
+                (false, false) => "has neither contact nor coil",
+            };
+            self.reader.findings.push(Diagnostic::warning(
+                self.reader.span_of(name),
+                format!("relay `{}` {lack}: it switches nothing", name.text),
+                "this relay",
+                format!("put `Contact(of: \"{0}\")` into the run that it switches, `Coil(of: \"{0}\")` into the one that works it", name.text),
+            ));
+        }
+    }
+
     pub fn contact(
         &mut self,
         of: Name<'a>,
@@ -90,6 +115,7 @@ impl<'a> Builder<'_, 'a> {
             ..DraftPart::new(name, kind, (from, to), resistance, spread::CONTACT, span)
         });
         self.contacts.push((index, relay));
+        self.mark_last(relay_marks(&self.relay_list[relay]));
         Some((from, to))
     }
 
@@ -143,6 +169,11 @@ impl<'a> Builder<'_, 'a> {
             )
         });
         self.coils.insert(relay, index);
+        self.mark_last(relay_marks(&self.relay_list[relay]));
         Some((from, to))
     }
+}
+
+fn relay_marks(relay: &RelayEntry<'_>) -> Markings {
+    Markings { colour: None, slot: relay.slot.clone(), note: relay.note.clone(), picture: relay.picture.clone() }
 }

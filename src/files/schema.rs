@@ -3,17 +3,40 @@
 
 pub use super::part_schema::{Behaves, Duty, PartEntry};
 pub use super::reader::Name;
-use super::reader::{List, Located};
-use crate::quantity::{Amps, Celsius, Metres, Minutes, Ohms, SquareMillimetres, Volts};
+use super::reader::{AnyEntry, List, Located};
+use crate::quantity::{Amps, Celsius, Metres, Minutes, Ohms, SquareMillimetres, Volts, Watts};
 use crate::tables::contact::PinStyle;
-use crate::vehicle::{BatteryChemistry, Hazard, Position};
+use crate::vehicle::{BatteryChemistry, Hazard, LoadKind, Position};
 use serde::Deserialize;
+
+/// Format: keys that are written out before the rest is read.
+pub const MASTER: &str = "master";
+/// Format: the same.
+pub const CHANGED: &str = "changed";
+/// Format: the same.
+pub const LEFT_OUT: &str = "left_out";
+/// Format: the same.
+pub const FEEDS: &str = "feeds";
+/// Format: where they go.
+pub const RUNS: &str = "runs";
 
 /// The vehicle, its lists entry by entry.
 #[derive(Debug, Deserialize)]
 #[serde(rename = "Vehicle", deny_unknown_fields, bound(deserialize = "'de: 'a"))]
 pub struct VehicleEntry<'a> {
+    /// File of a vehicle of the same build, which this one differs from: keys here stand
+    /// in the place of its keys, lists here add to its lists.
+    #[serde(default)]
+    pub master: Located<String>,
+    /// Entries of the master with the keys that are otherwise here.
+    #[serde(default)]
+    pub changed: List<AnyEntry>,
+    /// Entries of the master that are not here: their kind and name.
+    #[serde(default)]
+    pub left_out: List<AnyEntry>,
+    /// What people call it.
     pub name: Located<Name<'a>>,
+    /// 12 or 24.
     pub nominal: Located<f64>,
     /// The point that stands for body metal: leaks and chafes go there.
     #[serde(default)]
@@ -23,6 +46,10 @@ pub struct VehicleEntry<'a> {
     /// How far real parts may be from what is drawn, at least.
     #[serde(default)]
     pub spread: Located<f64>,
+    /// Length of the meter's leads at hand.
+    #[serde(default)]
+    pub leads_metres: Located<Metres>,
+    /// Remarks that the program shows.
     #[serde(default)]
     pub notes: List<String>,
     #[serde(default)]
@@ -40,12 +67,16 @@ pub struct VehicleEntry<'a> {
     #[serde(default)]
     pub multicores: List<MulticoreEntry<'a>>,
     pub runs: List<RunEntry<'a>>,
+    /// Fused feeds in one line each.
+    #[serde(default)]
+    pub feeds: List<FeedEntry<'a>>,
     #[serde(default)]
     pub instruments: List<InstrumentEntry<'a>>,
     #[serde(default)]
     pub states: List<StateEntry<'a>>,
 }
 
+/// What can hurt somebody there, beside what the kinds of parts say.
 #[derive(Debug, Deserialize)]
 #[serde(rename = "Caution", deny_unknown_fields, bound(deserialize = "'de: 'a"))]
 pub struct CautionEntry<'a> {
@@ -54,12 +85,15 @@ pub struct CautionEntry<'a> {
     pub text: String,
 }
 
+/// Where a probe finds things.
 #[derive(Debug, Deserialize)]
 #[serde(rename = "Place", deny_unknown_fields, bound(deserialize = "'de: 'a"))]
 pub struct PlaceEntry<'a> {
     pub name: Name<'a>,
+    /// To get a probe there.
     pub minutes: Minutes,
-    pub open: String,
+    /// What to do to get there; without it, no more than to get at it.
+    pub open: Option<String>,
     /// Reaching it may cure or change the fault for a while.
     #[serde(default)]
     pub disturbs: Disturbs,
@@ -84,12 +118,15 @@ pub enum Disturbs {
     Yes,
 }
 
+/// What has to be so for something to run, and is no switch: engine, sun.
 #[derive(Debug, Deserialize)]
 #[serde(rename = "Control", deny_unknown_fields, bound(deserialize = "'de: 'a"))]
 pub struct ControlEntry<'a> {
     pub name: Name<'a>,
     pub label: String,
+    /// How it stands usually; without it, off.
     pub rest: Option<Position>,
+    /// To set it.
     pub minutes: Option<Minutes>,
 }
 
@@ -100,14 +137,20 @@ pub enum SupplyEntry<'a> {
     Battery {
         name: Name<'a>,
         label: Option<String>,
-        chemistry: BatteryChemistry,
-        ah: f64,
+        /// Without it, a lead-acid one.
+        chemistry: Option<BatteryChemistry>,
+        /// Without it, 100 A·h.
+        ah: Option<f64>,
         /// Rest voltage; without it, from the state of charge.
         rest: Option<Volts>,
         /// State of charge, 0 to 1.
         charge: Option<f64>,
+        /// How cold or warm it is.
         celsius: Option<Celsius>,
+        /// Inside it; without it, from its chemistry and capacity.
         ohms: Option<Ohms>,
+        /// Of its resistance: real ones lie within this share, nineteen times in twenty.
+        tolerance: Option<f64>,
         /// What it sets against charging current.
         charge_ohms: Option<Ohms>,
         /// The most its protection lets out.
@@ -189,14 +232,19 @@ pub struct NeedEntry<'a> {
     pub min_volts: Volts,
 }
 
+/// A bar, stud or block where runs meet: a point.
 #[derive(Debug, Deserialize)]
 #[serde(rename = "Bus", deny_unknown_fields, bound(deserialize = "'de: 'a"))]
 pub struct BusEntry<'a> {
     pub name: Name<'a>,
     pub label: Option<String>,
+    /// Where it is found, in words, and a picture of that.
+    pub note: Option<String>,
+    pub picture: Option<String>,
     pub at: Name<'a>,
 }
 
+/// A relay; runs have its `Contact` and its `Coil`.
 #[derive(Debug, Deserialize)]
 #[serde(rename = "Relay", deny_unknown_fields, bound(deserialize = "'de: 'a"))]
 pub struct RelayEntry<'a> {
@@ -209,24 +257,38 @@ pub struct RelayEntry<'a> {
     pub min_volts: Option<Volts>,
     /// Coil voltage below which it lets go.
     pub drop_volts: Option<Volts>,
+    /// Its number on the board.
+    pub slot: Option<String>,
+    /// Where it is found, in words, and a picture of that.
+    pub note: Option<String>,
+    pub picture: Option<String>,
 }
 
+/// A plug; runs have its pins.
 #[derive(Debug, Deserialize)]
 #[serde(rename = "Plug", deny_unknown_fields, bound(deserialize = "'de: 'a"))]
 pub struct PlugEntry<'a> {
     pub name: Name<'a>,
     pub at: Name<'a>,
     pub label: Option<String>,
+    /// Without it, sealed.
     pub style: Option<PinStyle>,
+    /// Without it, plugged in.
     pub rest: Option<Position>,
+    /// Where it is found, in words, and a picture of that.
+    pub note: Option<String>,
+    pub picture: Option<String>,
 }
 
+/// A cable of several cores; runs have the cores.
 #[derive(Debug, Deserialize)]
 #[serde(rename = "Multicore", deny_unknown_fields, bound(deserialize = "'de: 'a"))]
 pub struct MulticoreEntry<'a> {
     pub name: Name<'a>,
     pub label: Option<String>,
     pub metres: Metres,
+    /// How warm it is where it lies.
+    pub celsius: Option<Celsius>,
     pub cores: Vec<CoreEntry<'a>>,
 }
 
@@ -235,6 +297,8 @@ pub struct MulticoreEntry<'a> {
 pub struct CoreEntry<'a> {
     pub name: Name<'a>,
     pub mm2: SquareMillimetres,
+    /// Of its jacket; without it, its name says it or nothing does.
+    pub colour: Option<String>,
 }
 
 /// Parts in the order the current flows.
@@ -244,14 +308,54 @@ pub struct RunEntry<'a> {
     pub name: Located<Name<'a>>,
     #[serde(default)]
     pub label: Located<String>,
+    /// The point that it starts from.
     pub from: Located<Name<'a>>,
-    /// Left out where it ends in a `Capped` or at a point other runs name.
+    /// The point that it ends at; left out where it ends in a `Capped` or at a point other runs name.
     #[serde(default)]
     pub to: Located<Name<'a>>,
     /// Place of every part that does not name its own.
     #[serde(default)]
     pub at: Located<Name<'a>>,
     pub parts: List<PartEntry<'a>>,
+}
+
+/// The run of a fused feed: fuse, switch if there is one, cable, load, and the same
+/// cable back.
+#[derive(Debug, Deserialize)]
+#[serde(rename = "Feed", deny_unknown_fields, bound(deserialize = "'de: 'a"))]
+#[allow(dead_code)]
+pub struct FeedEntry<'a> {
+    /// Name of its load; `F_NAME`, `W_NAME` and `W_NAME_back` are those of the rest.
+    pub name: Name<'a>,
+    pub label: String,
+    pub kind: LoadKind,
+    pub amps: Option<Amps>,
+    pub watts: Option<Watts>,
+    pub ohms: Option<Ohms>,
+    pub behaves: Option<Behaves>,
+    pub rest: Option<Position>,
+    #[serde(default)]
+    pub duty: Duty,
+    pub hold_minutes: Option<Minutes>,
+    /// Place of the load.
+    pub at: Name<'a>,
+    pub from: Name<'a>,
+    pub to: Name<'a>,
+    /// Place of the fuse.
+    pub board: Name<'a>,
+    /// Rating of the fuse.
+    pub fuse: Amps,
+    /// Where it is called otherwise.
+    pub fuse_name: Option<Name<'a>>,
+    pub slot: Option<String>,
+    /// Name of its switch, and the place of that.
+    pub switch: Option<Name<'a>>,
+    pub switch_at: Option<Name<'a>>,
+    /// Length one way.
+    pub metres: Metres,
+    pub mm2: SquareMillimetres,
+    /// Of the wire there.
+    pub colour: Option<String>,
 }
 
 /// An instrument that the vehicle carries.
@@ -279,13 +383,16 @@ pub enum InstrumentEntry<'a> {
     },
 }
 
+/// A state with a name: `state NAME` sets it.
 #[derive(Debug, Deserialize)]
 #[serde(rename = "State", deny_unknown_fields, bound(deserialize = "'de: 'a"))]
 pub struct StateEntry<'a> {
     pub name: Name<'a>,
     pub label: String,
+    /// What is on in it.
     #[serde(default)]
     pub on: Vec<Name<'a>>,
+    /// What is off in it.
     #[serde(default)]
     pub off: Vec<Name<'a>>,
 }

@@ -6,7 +6,7 @@ use super::names::{called_twice, enter, resolve};
 use super::schema::*;
 use crate::quantity::Ohms;
 use crate::source::{Diagnostic, Span};
-use crate::tables::ampacity::Laying;
+use crate::tables::ampacity::Surroundings;
 use crate::tables::conductor::{self, ConductorSize};
 use crate::tables::contact::{self, PinStyle, spread};
 use crate::vehicle::*;
@@ -48,10 +48,14 @@ impl<'a> Builder<'_, 'a> {
         self.check_used_once(&name, span, "core");
         let size = ConductorSize::Metric(self.multicores[multicore].cores[index].mm2);
         let length = self.multicores[multicore].metres;
-        let resistance = resistance(None, || conductor::cable(size, length, conductor::TABLES_AT));
-        let kind = PartKind::Cable(Cable { length, area: size.area(), laying: Laying::Bundled });
+        let air = self.multicores[multicore].celsius.unwrap_or(conductor::TABLES_AT);
+        let resistance = resistance(None, || conductor::cable(size, length, air));
+        let around = Surroundings { together: self.multicores[multicore].cores.len(), air };
+        let kind = PartKind::Cable(Cable { length, area: size.area(), around });
         let label = self.multicores[multicore].label.as_ref().map(|label| format!("core {} of {label}", core.text));
+        let colour = self.multicores[multicore].cores[index].colour.clone();
         let ends = self.in_and_out(&name, label, kind, resistance, spread::CABLE, Vec::new(), None, span);
+        self.mark_last(Markings { colour, ..Markings::default() });
         self.bundle(self.plug_list.len() + multicore);
         Some(ends)
     }
@@ -81,6 +85,7 @@ impl<'a> Builder<'_, 'a> {
         let plug = &self.plug_list[index];
         let style = plug.style.unwrap_or(PinStyle::Sealed);
         let label = plug.label.as_ref().map(|label| format!("pin {} of {label}", pin.text));
+        let (note, picture) = (plug.note.clone(), plug.picture.clone());
         let place = self.controls[control.index()].place;
         let resistance = resistance(ohms, || contact::pin(style));
         let name = format!("{}.{}", of.text, pin.text);
@@ -88,6 +93,7 @@ impl<'a> Builder<'_, 'a> {
         self.check_used_once(&name, span, "pin");
         let gates = vec![(control, Position::On)];
         let ends = self.in_and_out(&name, label, PartKind::Pin, resistance, spread::CONTACT, gates, place, span);
+        self.mark_last(Markings { note, picture, ..Markings::default() });
         self.bundle(index);
         Some(ends)
     }

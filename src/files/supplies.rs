@@ -27,12 +27,22 @@ impl<'a> Builder<'_, 'a> {
                     charge,
                     celsius,
                     ohms,
+                    tolerance,
                     charge_ohms,
                     amps,
                     min_volts,
                     at,
                 } => {
                     let celsius = celsius.unwrap_or(conductor::TABLES_AT);
+                    let mut usual = Vec::new();
+                    let chemistry = chemistry.unwrap_or_else(|| {
+                        usual.push("chemistry: LeadAcid".to_string());
+                        BatteryChemistry::LeadAcid
+                    });
+                    let ampere_hours = ampere_hours.unwrap_or_else(|| {
+                        usual.push(format!("ah: {}", supply::USUAL_AMPERE_HOURS));
+                        supply::USUAL_AMPERE_HOURS
+                    });
                     let rest = self.rest_volts(name, span, rest, charge, chemistry);
                     let protection = Protection { least: min_volts, most: amps };
                     let resistance =
@@ -40,7 +50,9 @@ impl<'a> Builder<'_, 'a> {
                     let charging = charge_ohms.unwrap_or_else(|| supply::charging_resistance(chemistry, ampere_hours));
                     let supply = Supply::Battery(Battery { chemistry, ampere_hours, rest, charging, protection });
                     let place = self.place(Some(at));
-                    self.add_supply(name, label, supply, resistance, place);
+                    let index = self.add_supply(name, label, supply, resistance, place);
+                    self.seeds[index].usual = usual;
+                    self.tolerate(index, tolerance);
                     if let Some(place) = place {
                         self.caution(Hazard::Battery, place, span);
                     }

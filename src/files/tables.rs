@@ -1,7 +1,8 @@
 //! Tables of parameters as files: those that come with the program, and one of
 //! somebody's own that gives some rows in other figures.
 
-use super::load::{LoadError, read, read_text};
+use super::error::{LoadError, read_text};
+use super::load::read;
 use super::outline::Root;
 use super::reader::KeyedFile;
 use crate::source::{Diagnostic, SourceFile};
@@ -52,7 +53,7 @@ impl TableReader for BuiltIn {
     type Error = LoadError;
 
     fn table<T: ParameterTable>(&mut self, key: &'static str, built_in: &'static str) -> Result<T, LoadError> {
-        let file = SourceFile { path: format!("src/tables/{key}.ron"), text: built_in.to_string() };
+        let file = SourceFile::new(format!("src/tables/{key}.ron"), built_in.to_string());
         let kind = (T::WORD, T::KEYS);
         let root = Root { word: T::WORD, noun: "table" };
         let read =

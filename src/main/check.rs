@@ -5,9 +5,12 @@ use clap::Args;
 use halfsplit::case::journal::replay;
 use halfsplit::complaint::{Trees, built_in_trees, load_dangers, load_questions, load_tree};
 use halfsplit::files::{LoadError, Loaded, SAMPLES, built_in_tables, load, sample};
-use halfsplit::predict::{Predictor, check_drops};
+use halfsplit::predict::Predictor;
 use halfsplit::repl::Ending;
-use halfsplit::source::render;
+use halfsplit::review::review;
+use halfsplit::source::{Diagnostic, render};
+use halfsplit::tables::Tables;
+use halfsplit::words::standards;
 use std::error::Error;
 use std::fs;
 use std::io::{self, Write};
@@ -98,12 +101,18 @@ fn sort(path: &Path) -> Sort {
 }
 
 fn check_vehicle(path: &Path) -> Result<String, String> {
-    let Loaded { vehicle, file, mut warnings } = load(&path.to_string_lossy()).map_err(|error| error.to_string())?;
-    let tables = built_in_tables().map_err(|error| error.to_string())?;
-    let predictor = Predictor::new(Rc::new(vehicle), tables);
-    warnings.extend(check_drops(&predictor));
-    let said: String = warnings.iter().map(|warning| render(&file, warning) + "\n\n").collect();
+    let loaded = load(&path.to_string_lossy()).map_err(|error| error.to_string())?;
+    let warnings = found(&loaded, built_in_tables().map_err(|error| error.to_string())?);
+    let file = loaded.file;
+    let mut said: String = warnings.iter().map(|warning| render(&file, warning) + "\n\n").collect();
+    said += &standards(&warnings).map(|said| said.to_string() + "\n\n").unwrap_or_default();
     Ok(format!("{said}{}: vehicle, no errors, {}", file.path, counted(warnings.len(), "warning")))
+}
+
+/// What looks wrong in a vehicle, by its drawing and by what it would read.
+pub fn found(loaded: &Loaded, tables: Rc<Tables>) -> Vec<Diagnostic> {
+    let predictor = Predictor::new(Rc::new(loaded.vehicle.clone()), tables);
+    loaded.warnings.iter().cloned().chain(review(&predictor)).collect()
 }
 
 fn check_tree(path: &Path) -> Result<String, String> {

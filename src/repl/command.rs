@@ -58,7 +58,14 @@ pub enum Command {
     Readings,
     /// The proof of the last repair.
     Proof,
-    /// What should be read.
+    /// The same in one line.
+    What {
+        /// Red lead.
+        red: PointId,
+        /// Black lead.
+        black: PointId,
+    },
+    /// What should be read, and why.
     Expect {
         /// Red lead.
         red: PointId,

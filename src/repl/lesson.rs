@@ -159,6 +159,7 @@ impl LessonSession {
             Command::List => LessonLine::Say(words::known_things(case)),
             Command::Trace(load) => LessonLine::Say(vec![words::trace(case, load)]),
             Command::Part(part) => LessonLine::Say(words::origins(case, part)),
+            Command::What { red, black } => LessonLine::Say(vec![words::expectation_alone(case, red, black)]),
             Command::Expect { red, black } => LessonLine::Say(words::expectation(case, red, black)),
             Command::Leave => LessonLine::Leave,
             Command::Nothing => LessonLine::Nothing,

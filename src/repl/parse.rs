@@ -100,7 +100,8 @@ fn commanded(line: &str, case: &Case, lookup: &Lookup<'_>) -> Result<Command, Co
         Grammar::BlackLead if has_value(is_value) => reading(&words, case, lookup),
         Grammar::BlackLead => Ok(Command::Enter(Entry::BlackLead { point: lookup.point(lookup.one(rest, verb)?)? })),
         Grammar::Meter => meter(lookup.one(rest, verb)?),
-        Grammar::Expect => expect(verb, rest, case, lookup),
+        Grammar::What => expected(verb, rest, case, lookup).map(|(red, black)| Command::What { red, black }),
+        Grammar::Expect => expected(verb, rest, case, lookup).map(|(red, black)| Command::Expect { red, black }),
         Grammar::Trace => Ok(Command::Trace(circuit(verb, rest, case, lookup)?)),
         Grammar::Profile => Ok(Command::Profile(circuit(verb, rest, case, lookup)?)),
         Grammar::Part => Ok(Command::Part(lookup.part(lookup.one(rest, verb)?)?)),
@@ -233,6 +234,11 @@ fn subject_first(words: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Com
             || matches!(word, "fuse" | "breaker" | "relay") && lookup.is_no_name(word)
     };
     let words: Vec<&str> = words.iter().copied().filter(|word| !is_between(word)).collect();
+    if let [red] = words[..]
+        && let Some(red) = case.vehicle().find_point(red)
+    {
+        return Ok(Command::What { red, black: case.standing().black });
+    }
     let (subject, said) = match words[..] {
         [subject, said] => (subject, said),
         [subject, "not", "working" | "work"] => (subject, "dead"),
@@ -322,14 +328,14 @@ fn state(rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, Com
     }
 }
 
-fn expect(verb: &Verb, rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<Command, CommandError> {
-    let (red, black) = match rest {
-        [] => return Err(lookup.missing(verb)),
-        [red] => (lookup.point(red)?, case.standing().black),
-        [red, black] => (lookup.point(red)?, lookup.point(black)?),
-        [_, _, word, ..] => return Err(CommandError::TooMany { word: word.to_string() }),
-    };
-    Ok(Command::Expect { red, black })
+/// The points that something is asked of: red and black lead.
+fn expected(verb: &Verb, rest: &[&str], case: &Case, lookup: &Lookup<'_>) -> Result<(PointId, PointId), CommandError> {
+    match rest {
+        [] => Err(lookup.missing(verb)),
+        [red] => Ok((lookup.point(red)?, case.standing().black)),
+        [red, black] => Ok((lookup.point(red)?, lookup.point(black)?)),
+        [_, _, word, ..] => Err(CommandError::TooMany { word: word.to_string() }),
+    }
 }
 
 /// The load named, or the one complained of.

@@ -9,6 +9,7 @@ use crate::case::journal::{Access, Journal, Shelf};
 use crate::case::walk;
 use crate::case::{Case, CaseError, Entry, SetAside};
 use crate::complaint::{Channel, Meaning};
+use crate::files::laid_out;
 use crate::predict::Scale;
 use crate::sketch::Interview;
 use crate::source::{Diagnostic, SourceFile, render};
@@ -150,9 +151,12 @@ impl Session {
         self.beginning = Beginning::WhenTold;
     }
 
-    /// The text of the vehicle file.
-    pub(super) fn drawing(&self) -> &str {
-        &self.file.text
+    /// The text of the vehicle file; of two files, with a master, what they come to.
+    pub(super) fn drawing(&self) -> String {
+        match self.file.sole() {
+            Some(file) => file.text.clone(),
+            None => laid_out(&self.file.text).unwrap_or_else(|_| self.file.text.clone()),
+        }
     }
 
     /// The drawing stands in a file of its own now.
@@ -319,6 +323,7 @@ impl Session {
             Command::Helping => words::helping(case),
             Command::NeverByPhone => words::never_by_phone(),
             Command::Readings => vec![words::readings(case)],
+            Command::What { red, black } => vec![words::expectation_alone(case, red, black)],
             Command::Expect { red, black } => words::expectation(case, red, black),
             Command::Trace(load) => vec![words::trace(case, load)],
             Command::Profile(load) => vec![words::profile(case, load)],

@@ -17,7 +17,7 @@ use std::rc::Rc;
 /// # Errors
 /// [`LoadError`] if the sketch makes no vehicle.
 fn loaded(sketch: &Sketch) -> Result<Loaded, LoadError> {
-    parse(SourceFile { path: "sketch".to_string(), text: sketch.text.clone() })
+    parse(SourceFile::new("sketch".to_string(), sketch.text.clone()))
 }
 
 impl Session {

@@ -48,6 +48,7 @@ pub enum Grammar {
     BlackLead,
     Meter,
     Expect,
+    What,
     Trace,
     Profile,
     Part,
@@ -89,7 +90,7 @@ const fn verb(words: &'static [&'static str], takes: Takes, grammar: Grammar, do
 }
 
 /// Every verb, in the order of a hunt.
-pub static VERBS: [Verb; 77] = [
+pub static VERBS: [Verb; 78] = [
     verb(
         &["complaint"],
         Takes::Complaint,
@@ -290,6 +291,12 @@ pub static VERBS: [Verb; 77] = [
         Takes::Nothing,
         Grammar::Alone(Command::Readings),
         "readings against what a sound vehicle shows",
+    ),
+    verb(
+        &["what"],
+        Takes::Points,
+        Grammar::What,
+        "what a point should read now, in one line; the name of a point alone asks the same",
     ),
     verb(&["expect"], Takes::Points, Grammar::Expect, "what a point should read now, and why"),
     verb(&["trace"], Takes::Load, Grammar::Trace, "a circuit from supply to return as a table"),

@@ -61,6 +61,13 @@ pub enum PinStyle {
     Accessory,
 }
 
+/// What a joint is whose file does not say. From: common practice, no source.
+pub const USUAL_JOINT: JointStyle = JointStyle::Screw;
+/// The same of a switch.
+pub const USUAL_SWITCH: SwitchStyle = SwitchStyle::Rocker;
+/// The same of an isolator.
+pub const USUAL_ISOLATOR: IsolatorStyle = IsolatorStyle::Hand;
+
 const fn default(milliohms: f64) -> Sourced<Ohms> {
     Sourced { value: Ohms(milliohms * 1e-3), origin: Origin::Default("common practice for a sound contact") }
 }

@@ -1,6 +1,6 @@
 //! Limits from standards and the bounds of what a file may say.
 
-use crate::quantity::Volts;
+use crate::quantity::{Ohms, Volts, Watts};
 
 /// Drop from source to load and back allowed for what matters to safety or is
 /// sensitive, as a share of nominal: ISO 10133:2012, ISO 13297:2020.
@@ -23,6 +23,19 @@ pub const EXTRA_LOW_VOLTS: Volts = Volts(50.0);
 /// Smallest resistance a part may have, Ω; below it two points are one.
 pub const LEAST_OHMS: f64 = 1e-4;
 
+/// A resistance that a file gives is odd above so many times what a sound contact or
+/// fuse has. From: common practice, no source.
+pub const ODD_CONTACT: f64 = 20.0;
+/// The same of a cable, and below its share of that too.
+pub const ODD_CABLE: f64 = 5.0;
+/// The same of a battery.
+pub const ODD_SOURCE: f64 = 20.0;
+/// Body metal is odd above this. From: common practice, no source.
+pub const ODD_METAL: Ohms = Ohms(0.2);
+/// What runs all the time without a switch is odd from here on. From: common practice,
+/// no source.
+pub const ALWAYS_ON: Watts = Watts(100.0);
+
 /// What a number in a file may be: its name, smallest, largest, unit, and the
 /// slip that most often puts it outside.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -40,7 +53,7 @@ pub struct Bound {
 }
 
 /// Every numeric key of a vehicle file.
-pub const BOUNDS: [Bound; 24] = [
+pub const BOUNDS: [Bound; 28] = [
     bound("metres", 0.01, 30.0, "m", "lengths are in metres; 4000 mm is `4.0`"),
     bound("mm2", 0.1, 150.0, "mm²", "cross-section in mm², not an outside diameter; `awg` for gauge sizes"),
     bound("awg", -3.0, 30.0, "gauge", "gauge number; 1/0 is 0, 2/0 is -1, 4/0 is -3"),
@@ -64,6 +77,10 @@ pub const BOUNDS: [Bound; 24] = [
     bound("idle_watts", 0.05, 200.0, "W", "what it takes with nothing on its output, in watts"),
     bound("bleed_ohms", 1.0, 1e7, "Ω", "a resistor across its terminals, in ohms; 10 kΩ is `10000`"),
     bound("off", 0.5, 32.0, "V", "voltage at its terminals at which it stops"),
+    bound("fuse", 0.001, 1000.0, "A", "its rating, in amperes"),
+    bound("holder_ohms", 0.0, 0.1, "Ω", "of one contact of the holder, in ohms; 1 mΩ is `0.001`"),
+    bound("tolerance", 0.0, 3.0, "", "a share: ±20 % is `0.2`"),
+    bound("leads_metres", 0.3, 30.0, "m", "length of the meter's leads, in metres"),
     bound("on", 0.5, 32.0, "V", "voltage at its terminals at which it starts again"),
 ];
 

@@ -24,6 +24,18 @@ parameters! {
         source: f64 where POSITIVE,
         /// Cable to a relay's coil, mm².
         coil_mm2: f64 where POSITIVE,
+        /// State of charge of a battery, 0 to 1.
+        charge: f64 where 0.0..=1.0,
+        /// Length of the cables between battery and fuse board, m.
+        main: f64 where POSITIVE,
+        /// What a main fuse is at least large enough for, A.
+        least_main: f64 where POSITIVE,
+        /// Share of the voltage that the cables of a circuit may drop.
+        drop: f64 where 0.005..=0.1,
+        /// Voltage at which a relay joins two batteries of the nominal voltage.
+        joins: f64 where 12.0..=15.0,
+        /// The same: voltage below which it parts them.
+        parts: f64 where 11.0..=15.0,
 
         /// Least rating of a fuse over its current.
         fuse_margin: f64 where POSITIVE,

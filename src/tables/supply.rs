@@ -13,6 +13,10 @@ pub enum BatteryChemistry {
     LithiumIron,
 }
 
+/// Capacity of a battery whose file does not say it, A·h. From: common practice, no
+/// source.
+pub const USUAL_AMPERE_HOURS: f64 = 100.0;
+
 /// How well a converter does where the file does not say.
 #[derive(Debug, Clone, Copy)]
 pub struct UsualConverter {

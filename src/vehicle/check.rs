@@ -4,23 +4,29 @@
 //! doubtful: nobody knows what else is joined to them. A lack that such a point
 //! may explain is not reported.
 
+mod always_on;
 mod feeds;
 mod islands;
 mod mains;
+mod odd;
 mod potential;
 mod protection;
 mod shorts;
+mod unjoined;
 mod wiring;
 
 use super::circuit::Vehicle;
 use super::id::PointId;
 use crate::source::{Diagnostic, Span};
+use always_on::check_always_on;
 use feeds::check_feeds_and_returns;
 use islands::check_islands;
 use mains::check_mains;
+use odd::check_odd;
 use potential::check_voltage;
 use protection::check_protection;
 use shorts::check_shorts;
+use unjoined::check_unjoined;
 
 /// What the file says beside the circuit.
 #[derive(Debug, Clone, Default)]
@@ -58,8 +64,11 @@ pub fn check(vehicle: &Vehicle, drawn: &Drawn) -> Vec<Diagnostic> {
         }
         let supplied = check_islands(vehicle, &drawn.doubtful, &mut findings);
         check_feeds_and_returns(vehicle, &drawn.doubtful, &supplied, &mut findings);
+        check_unjoined(vehicle, &drawn.doubtful, &mut findings);
+        check_always_on(vehicle, &mut findings);
     }
     check_mains(vehicle, &mut findings);
+    check_odd(vehicle, &mut findings);
     check_protection(vehicle, &mut findings);
     findings
 }

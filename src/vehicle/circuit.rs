@@ -8,7 +8,7 @@ use super::instrument::Shows;
 use super::mains::mains_of;
 use super::part::{Part, PartKind};
 use super::place::{Caution, Place, Point, Reach};
-use crate::quantity::Volts;
+use crate::quantity::{Metres, Volts};
 use crate::source::Span;
 use petgraph::graph::UnGraph;
 use std::collections::HashMap;
@@ -55,6 +55,8 @@ pub struct Vehicle {
     pub black: PointId,
     /// The point that stands for body metal.
     pub chassis: Option<PointId>,
+    /// Length of the meter's leads at hand.
+    pub leads: Option<Metres>,
     /// Points and parts but instruments; node and edge indices are point and part
     /// numbers.
     pub graph: UnGraph<PointId, PartId>,
@@ -78,6 +80,7 @@ pub struct VehicleParts {
     pub states: Vec<NamedState>,
     pub black: PointId,
     pub chassis: Option<PointId>,
+    pub leads: Option<Metres>,
 }
 
 impl Vehicle {
@@ -122,6 +125,7 @@ impl Vehicle {
             states: of.states,
             black: of.black,
             chassis: of.chassis,
+            leads: of.leads,
             mains,
             graph,
             names,

@@ -26,7 +26,7 @@ pub use id::{BundleId, ControlId, PartId, PlaceId, PointId};
 pub use instrument::{FittedInstrument, Shows};
 pub use load::{Conversion, CutOut, Load, LoadBehaviour, LoadKind, Sleep};
 pub use part::{Cable, Part, PartKind, Role};
-pub use place::{Caution, Disturbance, Hazard, Place, Point, Reach};
+pub use place::{Caution, Disturbance, Hazard, Markings, Place, Point, Reach};
 pub use relay::{Coil, Contact, ContactRest};
 pub use state::State;
 pub use supply::{Battery, BatteryChemistry, Eased, Need, Protection, Regulated, Supply};

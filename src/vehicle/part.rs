@@ -5,20 +5,21 @@ use super::control::Position;
 use super::id::{BundleId, ControlId, PlaceId, PointId};
 use super::instrument::FittedInstrument;
 use super::load::Load;
+use super::place::Markings;
 use super::relay::{Coil, Contact};
 use super::supply::{Battery, Regulated, Supply};
 use crate::quantity::{Amps, Metres, Ohms, SquareMillimetres, Volts};
 use crate::source::Span;
 use crate::tables::Sourced;
-use crate::tables::ampacity::Laying;
+use crate::tables::ampacity::Surroundings;
 
 /// A cable with its two terminations.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cable {
     pub length: Metres,
     pub area: SquareMillimetres,
-    /// How it lies.
-    pub laying: Laying,
+    /// What it lies among.
+    pub around: Surroundings,
 }
 
 /// What a part is.
@@ -312,6 +313,10 @@ pub struct Part {
     pub place: Option<PlaceId>,
     /// The plug or multi-core cable that it is one way through.
     pub bundle: Option<BundleId>,
+    /// What tells it from its neighbours.
+    pub marks: Markings,
+    /// What the file left out and was taken for the usual, as the file would say it.
+    pub usual: Vec<String>,
     /// Where it stands in the file.
     pub span: Span,
 }

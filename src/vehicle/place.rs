@@ -55,6 +55,22 @@ pub struct Point {
     pub label: Option<String>,
     /// The places it can be reached from; none means never.
     pub places: Vec<PlaceId>,
+    /// What tells it from its neighbours there.
+    pub marks: Markings,
+}
+
+/// What shows somebody which of many wires and tabs is meant, where the file
+/// says it.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Markings {
+    /// Of a jacket.
+    pub colour: Option<String>,
+    /// Number on a board.
+    pub slot: Option<String>,
+    /// Where it is, in words.
+    pub note: Option<String>,
+    /// File with a picture of that.
+    pub picture: Option<String>,
 }
 
 impl Point {

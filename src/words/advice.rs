@@ -3,6 +3,7 @@
 
 use super::charging::what_should_charge;
 use super::document::Block;
+use super::marks::marks;
 use super::{caution, names, phone, quantities, tree};
 use crate::belief::Site;
 use crate::case::Case;
@@ -142,6 +143,10 @@ fn advised(lead: &str, case: &Case, advice: &Advice) -> Vec<Block> {
         Test::Ask(question) => format!(" ask: {}", tree::asked(case, question)),
     };
     let mut blocks = vec![Block::Lead(first), Block::Detail(whereabouts(vehicle, case, advice))];
+    if let Test::Measure(probe) = advice.test {
+        blocks.extend(marks(vehicle, probe).map(Block::Detail));
+        blocks.extend(long_leads(vehicle, probe).map(Block::Detail));
+    }
     blocks.extend(caution::cautions_for(case, advice));
     if advice.proves_contact(case.engine().tables().telling.contact) {
         blocks.push(Block::detail(proving(case, advice.test)));
@@ -212,6 +217,18 @@ fn whereabouts(vehicle: &Vehicle, case: &Case, advice: &Advice) -> String {
         text += &format!("; open {}", names::place(vehicle, place));
     }
     format!("{text} [{}].", advice.minutes)
+}
+
+/// Two places that the leads at hand may not reach between, where the file says how
+/// long they are.
+fn long_leads(vehicle: &Vehicle, probe: Probe) -> Option<String> {
+    let (red, black) = probe.points(vehicle);
+    let (at_red, at_black) = (names::whereabouts(vehicle, red), names::whereabouts(vehicle, black));
+    let metres = vehicle.leads.filter(|_| at_red != at_black)?;
+    Some(format!(
+        "The leads at hand are {} m: enough from {at_red} to {at_black}? Else a longer wire, proved first.",
+        metres.0
+    ))
 }
 
 /// What to measure, with where each lead goes.

@@ -131,6 +131,22 @@ pub fn expectation(case: &Case, red: PointId, black: PointId) -> Vec<Block> {
     lines.into_iter().map(Block::Paragraph).collect()
 }
 
+/// The same in one line.
+pub fn expectation_alone(case: &Case, red: PointId, black: PointId) -> Block {
+    let vehicle = case.vehicle();
+    let standing = case.standing();
+    let probe = Probe::voltage(red, black);
+    let against =
+        if black == standing.black { String::new() } else { format!(" against {}", names::point(vehicle, black)) };
+    let reads = match case.sound_band(&standing.state, standing.meter, probe) {
+        Some(band) => format!("{} if all is sound", quantities::range(band)),
+        None => "about 0 V or a ghost: nothing joins it to the black lead as things are set".to_string(),
+    };
+    let at = format!("at {}", names::whereabouts(vehicle, red));
+    let marks = super::marks::marks(vehicle, probe).map(|marks| format!(" {marks}")).unwrap_or_default();
+    Block::Paragraph(format!("{}{against}: {reads}; {at}.{marks}", names::point(vehicle, red)))
+}
+
 /// What is known of a part, and where each number came from.
 pub fn origins(case: &Case, id: PartId) -> Vec<Block> {
     let vehicle = case.vehicle();
@@ -168,6 +184,9 @@ pub fn origins(case: &Case, id: PartId) -> Vec<Block> {
         "{size}{} ({}), real ones within about {spread:.0} % two times in three.",
         part.resistance.value, part.resistance.origin
     ));
+    if !part.usual.is_empty() {
+        lines.push(format!("default: {} (the file does not say it).", part.usual.join(", ")));
+    }
     if let Some(place) = part.place {
         lines.push(format!("At {}.", names::place(vehicle, place)));
     }

@@ -57,7 +57,7 @@ fn without_idle(pieces: Vec<Cell>) -> Vec<Cell> {
     let mut pieces = pieces.into_iter().peekable();
     while let Some(piece) = pieces.next() {
         let is_sound = |other: Option<&Cell>| other.is_some_and(|other| other.text == SOUND);
-        let is_idle = piece.tone == Tone::Plain && !piece.text.starts_with(['-', '[']);
+        let is_idle = piece.tone == Tone::Plain && !piece.text.starts_with(['-', '[']) && !piece.text.contains(' ');
         if is_idle && is_sound(kept.last()) && is_sound(pieces.peek()) {
             pieces.next();
             continue;

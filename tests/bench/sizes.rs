@@ -77,7 +77,7 @@ fn text_of(name: &str) -> String {
 }
 
 fn read(name: &str, text: String) -> Vehicle {
-    parse(SourceFile { path: name.to_string(), text }).unwrap_or_else(|error| panic!("{error}")).vehicle
+    parse(SourceFile::new(name.to_string(), text)).unwrap_or_else(|error| panic!("{error}")).vehicle
 }
 
 fn ms(time: Duration) -> f64 {

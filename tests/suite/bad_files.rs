@@ -18,7 +18,7 @@ fn shown(path: &Path) -> String {
 }
 
 fn findings_of(text: &str) -> (SourceFile, Vec<Diagnostic>) {
-    match parse(SourceFile { path: "test.ron".to_string(), text: text.to_string() }) {
+    match parse(SourceFile::new("test.ron".to_string(), text.to_string())) {
         Ok(loaded) => (loaded.file, loaded.warnings),
         Err(LoadError::Rejected { file, findings }) => {
             assert!(findings.iter().any(|finding| finding.severity == Severity::Error), "rejected without a word");

@@ -79,7 +79,7 @@ struct Bench {
 }
 
 fn bench(appearance: Appearance, readings: &[(&str, &str, f64)]) -> Bench {
-    let file = SourceFile { path: "loop.ron".into(), text: LOOP.into() };
+    let file = SourceFile::new("loop.ron".into(), LOOP.into());
     let vehicle = Rc::new(parse(file).unwrap_or_else(|error| panic!("{error}")).vehicle);
     let lamp = vehicle.find_part("lamp").expect("a lamp");
     let rest = State::rest(&vehicle);

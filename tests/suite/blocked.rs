@@ -38,7 +38,7 @@ fn two_feeds(forward: f64, leak: &str) -> Rc<Vehicle> {
             Run(name: "led", from: "two", to: "A-", at: "bench", parts: [Switch(name: "SL", style: Rocker), Load(name: "strip", label: "strip", kind: Led, amps: 1, behaves: DiodeString)]),
         ])"#
     );
-    let file = SourceFile { path: "two_feeds.ron".to_string(), text };
+    let file = SourceFile::new("two_feeds.ron".to_string(), text);
     Rc::new(parse(file).unwrap_or_else(|error| panic!("{error}")).vehicle)
 }
 
@@ -156,7 +156,7 @@ fn a_load_of_unsaid_law_may_draw_by_any() {
                 Fuse(name: "F", amps: 15), Joint(name: "J", style: Screw, ohms: 0.25),
                 Load(name: "radio", label: "radio", kind: Radio, amps: 6, volts: 12{behaves}) ])])"#
         );
-        let file = SourceFile { path: "unsaid.ron".to_string(), text };
+        let file = SourceFile::new("unsaid.ron".to_string(), text);
         Rc::new(parse(file).unwrap_or_else(|error| panic!("{error}")).vehicle)
     };
     let amps = |behaves: &str| {

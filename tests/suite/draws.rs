@@ -34,7 +34,7 @@ fn drawing(sample: &str, load: &str, times: f64) -> Option<Vehicle> {
     let figure: f64 = text[at..end].trim().parse().ok()?;
     let changed = if key == "ohms: " { figure / times } else { figure * times };
     let text = format!("{}{changed}{}", &text[..at], &text[end..]);
-    Some(files::parse(SourceFile { path: sample.into(), text }).expect("a good file").vehicle)
+    Some(files::parse(SourceFile::new(sample.into(), text)).expect("a good file").vehicle)
 }
 
 /// What a load does, as a share of voltage: P = V²/R, so that k times the

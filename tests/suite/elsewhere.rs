@@ -33,7 +33,7 @@ const TWO_FEEDS: &str = r#"Vehicle(
 )"#;
 
 fn vehicle() -> Rc<Vehicle> {
-    let file = SourceFile { path: "two_feeds.ron".into(), text: TWO_FEEDS.into() };
+    let file = SourceFile::new("two_feeds.ron".into(), TWO_FEEDS.into());
     Rc::new(parse(file).unwrap_or_else(|error| panic!("{error}")).vehicle)
 }
 

@@ -25,7 +25,7 @@ fn row(volts: f64, inner: f64, loads: &[(&str, f64)]) -> Vehicle {
              Breaker(name: \"CB\", amps: 40, ohms: 0.000001), Switch(name: \"S\", style: Rocker, ohms: 0.000001), {} ]) ])",
         loads.join(", ")
     );
-    parse(SourceFile { path: "row".to_string(), text }).unwrap_or_else(|error| panic!("{error}")).vehicle
+    parse(SourceFile::new("row".to_string(), text)).unwrap_or_else(|error| panic!("{error}")).vehicle
 }
 
 /// What an instrument shows there that has no error of its own.

@@ -503,7 +503,7 @@ fn a_killed_program_loses_nothing_that_was_answered() {
 }
 
 fn fresh_vehicle() -> Vehicle {
-    let file = SourceFile { path: "board.ron".into(), text: SAMPLES[2].1.into() };
+    let file = SourceFile::new("board.ron".into(), SAMPLES[2].1.into());
     parse(file).expect("a sample").vehicle
 }
 

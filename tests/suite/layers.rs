@@ -6,7 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Rooms by floor; rooms of one floor do not meet, but for those at the bottom.
-const FLOORS: [(&str, u8); 23] = [
+const FLOORS: [(&str, u8); 24] = [
     ("memo", 0),
     ("odds", 0),
     ("quantity", 0),
@@ -21,6 +21,7 @@ const FLOORS: [(&str, u8); 23] = [
     ("predict", 4),
     ("complaint", 4),
     ("belief", 5),
+    ("review", 5),
     ("plan", 6),
     ("case", 7),
     ("trial", 8),

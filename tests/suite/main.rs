@@ -32,6 +32,7 @@ mod new_evidence;
 mod numbers;
 mod optimum;
 mod outside;
+mod own_vehicle;
 mod panel;
 mod papers;
 mod part_kinds;

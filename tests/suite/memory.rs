@@ -27,7 +27,7 @@ fn without_memos() -> Rc<Tables> {
     let built_in = built_in_tables().expect("good tables");
     let rows = built_in.memory.rows().into_iter().map(|row| format!("{}: (0, \"none\")", row.name));
     let text = format!("Memory({})", rows.collect::<Vec<_>>().join(", "));
-    let tables = parse_tables(SourceFile { path: "none.ron".into(), text }).unwrap_or_else(|error| panic!("{error}"));
+    let tables = parse_tables(SourceFile::new("none.ron".into(), text)).unwrap_or_else(|error| panic!("{error}"));
     assert!(tables.memory.rows().iter().all(|row| row.value == "0"));
     tables
 }
@@ -48,7 +48,7 @@ fn beliefs(session: &Session) -> String {
 
 /// What a program is told after each line, and what is believed then.
 fn played(engine: &Rc<Engine>, lines: &[&str]) -> Vec<Answer> {
-    let file = SourceFile { path: "van.ron".into(), text: String::new() };
+    let file = SourceFile::new("van.ron".into(), String::new());
     let case = Case::new(Rc::clone(engine)).unwrap_or_else(|error| panic!("{error}"));
     let mut session = Session::new(case, file, Vec::new());
     let answers = lines.iter().map(|line| {

@@ -32,7 +32,7 @@ struct Bench {
 
 impl Bench {
     fn new() -> Self {
-        let file = SourceFile { path: "lamps.ron".to_string(), text: LAMPS.to_string() };
+        let file = SourceFile::new("lamps.ron".to_string(), LAMPS.to_string());
         let vehicle: Vehicle = parse(file).unwrap_or_else(|error| panic!("{error}")).vehicle;
         let state = State::rest(&vehicle);
         let trees = built_in_trees().unwrap_or_else(|error| panic!("{error}"));

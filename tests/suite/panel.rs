@@ -25,7 +25,7 @@ fn with_instruments(sample: &str, instruments: &str) -> String {
 }
 
 fn session_of(text: String) -> Session {
-    let loaded = parse(SourceFile { path: "a.ron".into(), text }).unwrap_or_else(|error| panic!("{error}"));
+    let loaded = parse(SourceFile::new("a.ron".into(), text)).unwrap_or_else(|error| panic!("{error}"));
     let tables = built_in_tables().unwrap_or_else(|error| panic!("{error}"));
     let engine = Engine::new(std::rc::Rc::new(loaded.vehicle), tables);
     Session::new(Case::new(engine).unwrap_or_else(|error| panic!("{error}")), loaded.file, loaded.warnings)
@@ -196,7 +196,7 @@ fn what_is_wrong_with_an_instrument_in_a_file_is_said() {
         (r#"Fuse(name: "BM")"#, "Fuse"),
     ] {
         let text = with_instruments("clinic_van", instrument);
-        match parse(SourceFile { path: "a.ron".into(), text }) {
+        match parse(SourceFile::new("a.ron".into(), text)) {
             Err(LoadError::Rejected { findings, .. }) => {
                 let headlines: Vec<&str> = findings.iter().map(|finding| finding.headline.as_str()).collect();
                 assert!(headlines.iter().any(|headline| headline.contains(said)), "{instrument}: {headlines:?}");

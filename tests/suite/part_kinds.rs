@@ -169,7 +169,7 @@ impl Case<'_> {
         let fill =
             |text: String, (name, value): (&&str, &f64)| text.replace(&format!("{{{name}}}"), &value.to_string());
         let text = self.given.iter().fold(format!("{head}{})", self.kind.vehicle), fill);
-        let file = SourceFile { path: "bench".into(), text };
+        let file = SourceFile::new("bench".into(), text);
         parse(file)
     }
 

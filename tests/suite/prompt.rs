@@ -19,7 +19,7 @@ fn sample(name: &str) -> String {
 
 fn session(text: String) -> Session {
     let loaded =
-        halfsplit::files::parse(SourceFile { path: "van.ron".into(), text }).unwrap_or_else(|error| panic!("{error}"));
+        halfsplit::files::parse(SourceFile::new("van.ron".into(), text)).unwrap_or_else(|error| panic!("{error}"));
     let tables = built_in_tables().unwrap_or_else(|error| panic!("{error}"));
     let trees = Rc::new(built_in_trees().unwrap_or_else(|error| panic!("{error}")));
     let engine = Engine::new(Rc::new(loaded.vehicle), tables).with_trees(trees);
@@ -72,6 +72,7 @@ lines! {
     Command::NeverByPhone => "phone never",
     Command::Readings => "readings",
     Command::Proof => "proof",
+    Command::What { .. } => "what TA5",
     Command::Expect { .. } => "expect TA5",
     Command::Trace(_) => "trace lampA",
     Command::Profile(_) => "profile lampA",

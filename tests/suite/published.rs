@@ -9,7 +9,7 @@
 use halfsplit::meter::{Meter, MeterKind};
 use halfsplit::network::{Alteration, Branch, Law, Network, Solution, solve};
 use halfsplit::quantity::{Amps, Celsius, Metres, Ohms, SquareMillimetres, Volts};
-use halfsplit::tables::ampacity::{Laying, allowable};
+use halfsplit::tables::ampacity::{Laying, Surroundings, allowable};
 use halfsplit::tables::conductor::{ConductorSize, cable, temperature_factor};
 use halfsplit::tables::fuse::{FuseStyle, OPENING_MULTIPLE, element};
 use halfsplit::tables::limits::{CRITICAL_DROP, ORDINARY_DROP, SUPPLY_RANGE, UNPROTECTED_METRES};
@@ -705,7 +705,11 @@ fn allowable_currents_at_the_gauges_of_the_regulation() {
         (-3, 445.0),
     ];
     for (gauge, printed) in table {
-        near(allowable(ConductorSize::Gauge(gauge).area(), Laying::Single).0, printed, 1e-3);
+        near(
+            allowable(ConductorSize::Gauge(gauge).area(), Surroundings::new(Laying::Single, Celsius(30.0))).0,
+            printed,
+            1e-3,
+        );
     }
 }
 

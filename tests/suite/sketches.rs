@@ -9,7 +9,7 @@ use halfsplit::vehicle::{PartKind, State};
 use proptest::prelude::*;
 
 fn loaded(sketch: &Sketch) -> Loaded {
-    let file = SourceFile { path: "sketch.ron".into(), text: sketch.text.clone() };
+    let file = SourceFile::new("sketch.ron".into(), sketch.text.clone());
     parse(file).unwrap_or_else(|error| panic!("{error}\n{}", sketch.text))
 }
 

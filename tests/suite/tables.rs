@@ -15,7 +15,7 @@ pub fn built_in() -> &'static Tables {
 }
 
 fn read(text: &str) -> Result<Rc<Tables>, LoadError> {
-    parse_tables(SourceFile { path: "mine.ron".into(), text: text.into() })
+    parse_tables(SourceFile::new("mine.ron".into(), text.into()))
 }
 
 fn tables(text: &str) -> Rc<Tables> {

@@ -296,7 +296,7 @@ fn generated_vehicles_pass_the_file_check() {
         let text = vehicle_text(seed, parts);
         assert_eq!(text, vehicle_text(seed, parts));
         let loaded =
-            parse(SourceFile { path: "generated.ron".to_string(), text }).unwrap_or_else(|error| panic!("{error}"));
+            parse(SourceFile::new("generated.ron".to_string(), text)).unwrap_or_else(|error| panic!("{error}"));
         let count = loaded.vehicle.parts.len();
         assert!((parts..parts + 40).contains(&count), "{count} parts instead of {parts}");
         assert!(loaded.warnings.is_empty(), "{:?}", loaded.warnings);

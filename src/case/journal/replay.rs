@@ -40,7 +40,7 @@ pub struct Replayed {
 /// Reads what a file holds.
 pub fn replay(path: String, bytes: &[u8], vehicle: &Vehicle, trees: &Trees) -> Replayed {
     let mut of = Replayed {
-        file: SourceFile { path, text: String::new() },
+        file: SourceFile::new(path, String::new()),
         header: None,
         entries: Vec::new(),
         undone: Vec::new(),

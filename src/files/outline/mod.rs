@@ -9,6 +9,6 @@ mod node;
 mod outliner;
 mod tokens;
 
-pub use node::{NOTHING, Node, Root, VEHICLE};
+pub use node::{NOTHING, Node, Root, Token, TokenKind, VEHICLE};
 pub use outliner::outline;
-pub use tokens::QUOTES;
+pub use tokens::{QUOTES, tokens};

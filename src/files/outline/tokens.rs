@@ -153,6 +153,12 @@ impl<'a> Scanner<'a> {
     }
 }
 
+/// The tokens of a text, without its comments, and what is wrong with its quotes.
+pub fn tokens(text: &str) -> (Vec<Token<'_>>, Vec<Diagnostic>) {
+    let Scanner { tokens, findings, .. } = Scanner::scan(text);
+    (tokens, findings)
+}
+
 fn name_length(text: &str) -> usize {
     let in_name = |c: char| c.is_alphanumeric() || matches!(c, '_' | '-' | '+' | '.' | '/');
     let name = &text[..text.find(|c| !in_name(c)).unwrap_or(text.len())];

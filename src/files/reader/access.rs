@@ -38,7 +38,14 @@ impl<'a> VariantAccess<'a> for NodeReader<'_, '_, 'a> {
     fn struct_variant<V: Visitor<'a>>(self, keys: &'static [&'static str], visitor: V) -> Result<V::Value, Unreadable> {
         match self.node.word {
             Some(word) => self.keys(word, keys, visitor),
-            None => Err(Unreadable::Other),
+            None => {
+                let word = self.node.text;
+                Err(self.expected(
+                    "an entry",
+                    "a word alone",
+                    format!("write `{word}( … )`, with its keys in the brackets"),
+                ))
+            }
         }
     }
 }

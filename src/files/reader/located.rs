@@ -27,6 +27,16 @@ pub struct Located<T> {
     pub span: Option<Span>,
 }
 
+/// An entry of any kind, which is read elsewhere.
+#[derive(Debug, Clone, Copy)]
+pub struct AnyEntry;
+
+impl<'de> Deserialize<'de> for AnyEntry {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        serde::de::IgnoredAny::deserialize(deserializer).map(|_| Self)
+    }
+}
+
 /// The entries of a list.
 pub type List<T> = Located<Vec<Located<T>>>;
 

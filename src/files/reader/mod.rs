@@ -10,5 +10,5 @@ mod value;
 mod values;
 
 pub use keyed_file::KeyedFile;
-pub use located::{List, Located, Name};
+pub use located::{AnyEntry, LOCATED, List, Located, Name};
 pub use state::Reader;

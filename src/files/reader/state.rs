@@ -17,6 +17,8 @@ pub struct Reader<'a> {
     pub lost: Vec<&'a str>,
     /// Numbers have the bounds of a vehicle file.
     pub has_bounds: bool,
+    /// The choices that a key of a kind of entry takes, if it takes such.
+    pub choices: fn(&str, &str) -> &'static [&'static str],
     /// Brackets match: entries stand in the lists that they seem to stand in.
     pub is_balanced: bool,
     /// Lower-case names from entries that could not be read: not to be called
@@ -40,6 +42,7 @@ impl<'a> Reader<'a> {
             spoiled: Vec::new(),
             lost: Vec::new(),
             has_bounds: false,
+            choices: |_, _| &[],
             is_balanced,
             broken: HashSet::new(),
             unknown: HashMap::new(),
@@ -104,9 +107,9 @@ impl<'a> Reader<'a> {
             "relay" => &["relays"],
             "plug" => &["plugs"],
             "multi-core cable" => &["multicores"],
-            "load" => &["runs", "parts"],
-            "control" => &["controls", "plugs", "runs", "parts"],
-            _ => &["buses", "supplies", "runs", "parts"],
+            "load" | "part" => &["runs", "parts", "feeds"],
+            "control" => &["controls", "plugs", "runs", "parts", "feeds"],
+            _ => &["buses", "supplies", "runs", "parts", "feeds"],
         };
         self.lost.iter().any(|lost| lists.contains(lost))
     }

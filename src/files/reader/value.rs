@@ -89,7 +89,12 @@ impl<'a> Reader<'a> {
     pub fn report_missing(&mut self, node: &Node<'a>, what: &str, key: &str) {
         if !node.mended {
             let headline = format!("`{what}` needs `{key}`, but has none");
-            self.say(node.head(), headline, "missing from this entry", format!("add `{key}: …`"));
+            let choices = (self.choices)(what, key);
+            let help = match choices.is_empty() {
+                true => format!("add `{key}: …`"),
+                false => format!("add `{key}: …`, one of `{}`", choices.join("`, `")),
+            };
+            self.say(node.head(), headline, "missing from this entry", help);
         }
     }
 }
@@ -119,9 +124,22 @@ impl<'n, 'a> NodeReader<'_, 'n, 'a> {
     pub fn reported<T>(self, read: Result<T, Unreadable>) -> Result<T, Unreadable> {
         read.map_err(|slip| match slip {
             Unreadable::UnknownChoice(found, expected) => self.unknown_choice(&found, expected),
-            Unreadable::Other => self.expected("something else", "cannot be read", "compare it with the samples"),
+            Unreadable::Other => self.unfit(),
             Unreadable::Reported | Unreadable::MissingKey(_) => slip,
         })
+    }
+
+    /// Reports a value that its key does not take.
+    pub fn unfit(self) -> Unreadable {
+        let Self { node, key, reader, .. } = self;
+        if node.sound {
+            let help = match reader.has_bounds {
+                true => format!("`halfsplit reference {key}` shows what `{key}` takes"),
+                false => "compare it with the table of the program".to_string(),
+            };
+            reader.say(node.span(), format!("`{key}` cannot be `{}`", shortened(node.text)), "not this", help);
+        }
+        Unreadable::Reported
     }
 
     fn unknown_choice(self, found: &str, expected: &[&'static str]) -> Unreadable {

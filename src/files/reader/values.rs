@@ -170,10 +170,14 @@ impl<'de> Deserializer<'de> for NodeReader<'_, '_, 'de> {
     }
 
     fn deserialize_any<V: Visitor<'de>>(self, _: V) -> Result<V::Value, Unreadable> {
-        Err(self.expected("something else", "cannot be read", "compare it with the samples"))
+        Err(self.unfit())
+    }
+
+    fn deserialize_ignored_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Unreadable> {
+        visitor.visit_unit()
     }
 
     forward_to_deserialize_any! {
-        bool f32 char bytes byte_buf unit unit_struct tuple_struct map identifier ignored_any
+        bool f32 char bytes byte_buf unit unit_struct tuple_struct map identifier
     }
 }

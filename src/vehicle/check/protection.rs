@@ -100,7 +100,7 @@ fn check_length(vehicle: &Vehicle, supply: PartId, parts: &[PartId], findings: &
         findings.push(Diagnostic::warning(
             vehicle.part(longest).span,
             format!(
-                "{total:.1} m of cable from battery `{}` before any fuse; 33 CFR 183.460 allows {UNPROTECTED_METRES} m",
+                "{total:.1} m of cable from battery `{}` before any fuse; 33 CFR 183.460 for small craft allows {UNPROTECTED_METRES} m",
                 vehicle.part(supply).name
             ),
             "the longest of them",
@@ -124,7 +124,7 @@ fn check_ratings(vehicle: &Vehicle, zones: &UnionFind<usize>, findings: &mut Vec
     }
     for id in vehicle.part_ids() {
         let part = vehicle.part(id);
-        let Some(Cable { area, laying, .. }) = part.kind.cable() else { continue };
+        let Some(Cable { area, around, .. }) = part.kind.cable() else { continue };
         let zone = zones.find(part.from.index());
         let Some(&(rating, fuse)) = feeding.get(&zone) else {
             continue;
@@ -132,17 +132,18 @@ fn check_ratings(vehicle: &Vehicle, zones: &UnionFind<usize>, findings: &mut Vec
         if returns.contains(&zone) {
             continue;
         }
-        let allowed = ampacity::allowable(area, laying);
+        let allowed = ampacity::allowable(area, around);
         if rating > allowed * ROUNDED {
             findings.push(
                 Diagnostic::warning(
                     part.span,
                     format!(
-                        "fuse `{}` ({} A) is bigger than cable `{}` can carry ({:.0} A, {})",
+                        "fuse `{}` ({} A) is bigger than cable `{}` can carry ({:.0} A {}; {})",
                         vehicle.part(fuse).name,
                         rating.0,
                         part.name,
                         allowed.0,
+                        around.words(),
                         ampacity::TABLE_NAME
                     ),
                     format!("{:.2} mm² here", area.0),

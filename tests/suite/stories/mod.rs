@@ -143,7 +143,7 @@ fn vehicle_of(script: &str, session: &Session) -> Vehicle {
     match all(script, "truly").next() {
         Some(line) => {
             let sketch = sketch(&built_in().sketch, line).unwrap_or_else(|error| panic!("{line}: {error}"));
-            let file = SourceFile { path: "truly".into(), text: sketch.text };
+            let file = SourceFile::new("truly".into(), sketch.text);
             parse(file).unwrap_or_else(|error| panic!("{error}")).vehicle
         }
         None => session.case().vehicle().clone(),
@@ -215,6 +215,12 @@ fn stories_about_the_truck() {
 #[test]
 fn stories_that_were_published() {
     all_hold(|sample, _| sample.starts_with("published_stories/"));
+}
+
+/// A van made from nothing by `new`, and a second one of the same build.
+#[test]
+fn stories_about_a_vehicle_of_ones_own() {
+    all_hold(|sample, _| sample.starts_with("own_vehicle/"));
 }
 
 #[test]
