@@ -251,14 +251,19 @@ impl<'a> Valuation<'a> {
         let sound = Range { scale: probe.scale(), low: mean - 2.0 * deviation, high: mean + 2.0 * deviation };
         let test = Test::Measure(*probe);
         let effort = self.situation.effort(self.vehicle, test, settings);
-        Advice {
+        let tables = self.engine.tables();
+        let mut advice = Advice {
             test,
             bits: self.bits(*probe, settings, &forecasts),
             settings: settings.clone(),
             opens: effort.opens,
             minutes: effort.minutes,
             sound: Some(sound),
-            outcomes: of_measurement(&self.engine.tables().plan, self.live, self.sites, &forecasts, sound),
+            outcomes: of_measurement(&tables.plan, self.live, self.sites, &forecasts, sound),
+        };
+        if advice.proves_contact(tables.telling.contact) {
+            advice.minutes = advice.minutes + tables.times.prove;
         }
+        advice
     }
 }
