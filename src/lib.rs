@@ -15,6 +15,7 @@ pub mod plan;
 pub mod predict;
 pub mod quantity;
 pub mod repl;
+pub mod review;
 pub mod sheet;
 pub mod sketch;
 pub mod source;

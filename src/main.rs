@@ -8,6 +8,8 @@ mod conversation;
 mod lesson;
 #[path = "main/progress.rs"]
 mod progress;
+#[path = "main/size.rs"]
+mod size;
 #[path = "main/trial.rs"]
 mod trial;
 #[path = "main/vehicle.rs"]
@@ -106,6 +108,7 @@ enum Other {
     /// List the lessons of the ready course.
     Course,
     Class(lesson::ClassArguments),
+    Size(size::SizeArguments),
 }
 
 fn main() -> ExitCode {
@@ -128,6 +131,7 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
         Some(Other::Lesson(arguments)) => return lesson::lesson(arguments),
         Some(Other::Course) => return lesson::list(),
         Some(Other::Class(arguments)) => return lesson::show_class(arguments),
+        Some(Other::Size(arguments)) => return size::size(arguments),
         None => {}
     }
     // What is sketched replaces whatever vehicle the session begins with.

@@ -1,31 +1,80 @@
 //! What a conductor may carry, and so what fuse may stand before it.
 
 use super::interpolate;
-use crate::quantity::{Amps, SquareMillimetres};
+use crate::quantity::{Amps, Celsius, SquareMillimetres};
 use serde::Deserialize;
 
-/// Allowable current, mm² and A, for 105 °C insulation at 30 °C ambient:
-/// 33 CFR 183.425, table 5, its gauge sizes as cross-sections (ASTM B258).
-pub const CFR_TABLE_5: [(f64, f64); 15] = [
-    (0.823, 20.0),
-    (1.309, 25.0),
-    (2.081, 35.0),
-    (3.309, 45.0),
-    (5.261, 60.0),
-    (8.366, 80.0),
-    (13.30, 120.0),
-    (21.15, 160.0),
-    (26.67, 180.0),
-    (33.63, 210.0),
-    (42.41, 245.0),
-    (53.48, 285.0),
-    (67.43, 330.0),
-    (85.03, 385.0),
-    (107.2, 445.0),
+/// What the insulation of a cable stands, as printed on it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Insulation {
+    Celsius60,
+    Celsius75,
+    Celsius80,
+    Celsius90,
+    Celsius105,
+    Celsius125,
+    Celsius200,
+}
+
+impl Insulation {
+    /// Cable that a vehicle file says nothing of: common practice, no source.
+    pub const USUAL: Self = Self::Celsius105;
+    /// Every one that the table has, in its order.
+    pub const ALL: [Self; COLUMNS] = [
+        Self::Celsius60,
+        Self::Celsius75,
+        Self::Celsius80,
+        Self::Celsius90,
+        Self::Celsius105,
+        Self::Celsius125,
+        Self::Celsius200,
+    ];
+
+    /// The temperature.
+    pub fn temperature(self) -> Celsius {
+        Celsius(match self {
+            Self::Celsius60 => 60.0,
+            Self::Celsius75 => 75.0,
+            Self::Celsius80 => 80.0,
+            Self::Celsius90 => 90.0,
+            Self::Celsius105 => 105.0,
+            Self::Celsius125 => 125.0,
+            Self::Celsius200 => 200.0,
+        })
+    }
+}
+
+/// Columns of [`CFR_TABLE_5`].
+const COLUMNS: usize = 7;
+
+/// Allowable current at 30 °C ambient, mm² and A, in the order of
+/// [`Insulation::ALL`]: 33 CFR 183.425, table 5, its gauge sizes as
+/// cross-sections (ASTM B258).
+pub const CFR_TABLE_5: [(f64, [f64; COLUMNS]); 15] = [
+    (0.823, [10.0, 10.0, 15.0, 20.0, 20.0, 25.0, 25.0]),
+    (1.309, [15.0, 15.0, 20.0, 25.0, 25.0, 30.0, 35.0]),
+    (2.081, [20.0, 20.0, 25.0, 30.0, 35.0, 40.0, 45.0]),
+    (3.309, [25.0, 25.0, 35.0, 40.0, 45.0, 50.0, 55.0]),
+    (5.261, [40.0, 40.0, 50.0, 55.0, 60.0, 70.0, 70.0]),
+    (8.366, [55.0, 65.0, 70.0, 70.0, 80.0, 90.0, 100.0]),
+    (13.30, [80.0, 95.0, 100.0, 100.0, 120.0, 125.0, 135.0]),
+    (21.15, [105.0, 125.0, 130.0, 135.0, 160.0, 170.0, 180.0]),
+    (26.67, [120.0, 145.0, 150.0, 155.0, 180.0, 195.0, 210.0]),
+    (33.63, [140.0, 170.0, 175.0, 180.0, 210.0, 225.0, 240.0]),
+    (42.41, [165.0, 195.0, 210.0, 210.0, 245.0, 265.0, 280.0]),
+    (53.48, [195.0, 230.0, 245.0, 245.0, 285.0, 305.0, 325.0]),
+    (67.43, [225.0, 265.0, 285.0, 285.0, 330.0, 355.0, 370.0]),
+    (85.03, [260.0, 310.0, 330.0, 330.0, 385.0, 410.0, 430.0]),
+    (107.2, [300.0, 360.0, 385.0, 385.0, 445.0, 475.0, 510.0]),
 ];
 
 /// Name of the table behind [`allowable`].
 pub const TABLE_NAME: &str = "33 CFR 183.425 table 5, 105 °C";
+/// Name of the table behind [`allowable_alone`].
+pub const TABLE: &str = "33 CFR 183.425 table 5";
+
+/// Ambient temperature that the table is for.
+pub const TABLE_AMBIENT: Celsius = Celsius(30.0);
 
 /// Derating for conductors bundled or in one sheath; common practice, no source.
 pub const BUNDLED_FACTOR: f64 = 0.7;
@@ -40,11 +89,33 @@ pub enum Laying {
     Bundled,
 }
 
+impl Laying {
+    /// What is left of what a conductor may carry alone.
+    pub fn factor(self) -> f64 {
+        match self {
+            Self::Single => 1.0,
+            Self::Bundled => BUNDLED_FACTOR,
+        }
+    }
+}
+
+/// The largest current a conductor may carry alone at the table's ambient; sizes
+/// between the gauges are interpolated.
+pub fn allowable_alone(area: SquareMillimetres, insulation: Insulation) -> Amps {
+    let column = CFR_TABLE_5.map(|(size, amps)| (size, amps[insulation as usize]));
+    Amps(interpolate(&column, area.0))
+}
+
+/// What is left of it at another ambient: the heat that a conductor gives off goes
+/// with how much hotter than the ambient it may get, √((insulation − ambient) /
+/// (insulation − 30 °C)). Of the 50 °C factors in note 1 of the table (from memory)
+/// it gives all but that of 200 °C insulation, where it is the lower one.
+pub fn ambient_factor(insulation: Insulation, ambient: Celsius) -> f64 {
+    let rise = |from: Celsius| (insulation.temperature().0 - from.0).max(0.0);
+    (rise(ambient) / rise(TABLE_AMBIENT)).sqrt()
+}
+
 /// The largest current a conductor may carry.
 pub fn allowable(area: SquareMillimetres, laying: Laying) -> Amps {
-    let alone = interpolate(&CFR_TABLE_5, area.0);
-    Amps(match laying {
-        Laying::Single => alone,
-        Laying::Bundled => alone * BUNDLED_FACTOR,
-    })
+    allowable_alone(area, Insulation::USUAL) * laying.factor()
 }

@@ -6,7 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Rooms by floor; rooms of one floor do not meet, but for those at the bottom.
-const FLOORS: [(&str, u8); 23] = [
+const FLOORS: [(&str, u8); 24] = [
     ("memo", 0),
     ("odds", 0),
     ("quantity", 0),
@@ -24,6 +24,7 @@ const FLOORS: [(&str, u8); 23] = [
     ("plan", 6),
     ("case", 7),
     ("trial", 8),
+    ("review", 9),
     ("sheet", 9),
     ("training", 9),
     ("words", 10),

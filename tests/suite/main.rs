@@ -42,6 +42,7 @@ mod published;
 mod random_sessions;
 mod replies;
 mod reports;
+mod review;
 mod safety;
 mod screens;
 mod sentences;
