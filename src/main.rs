@@ -8,6 +8,8 @@ mod conversation;
 mod lesson;
 #[path = "main/progress.rs"]
 mod progress;
+#[path = "main/review.rs"]
+mod review;
 #[path = "main/size.rs"]
 mod size;
 #[path = "main/trial.rs"]
@@ -108,6 +110,7 @@ enum Other {
     /// List the lessons of the ready course.
     Course,
     Class(lesson::ClassArguments),
+    Review(review::ReviewArguments),
     Size(size::SizeArguments),
 }
 
@@ -131,6 +134,7 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
         Some(Other::Lesson(arguments)) => return lesson::lesson(arguments),
         Some(Other::Course) => return lesson::list(),
         Some(Other::Class(arguments)) => return lesson::show_class(arguments),
+        Some(Other::Review(arguments)) => return review::review(arguments),
         Some(Other::Size(arguments)) => return size::size(arguments),
         None => {}
     }

@@ -1,5 +1,19 @@
-//! Is a vehicle built right? Cable and fuse for a load.
+//! Is a vehicle built right, and what does it take to test it? Cable and fuse
+//! for a load, single parts that many circuits hang on, how long a fault takes
+//! to find, and what a changed drawing changes.
 
+mod built;
+mod loading;
+mod running;
+mod single;
 mod size;
+mod testability;
+mod together;
 
+pub use built::{AsBuilt, LoadFigures, as_built, load_figures};
+pub use loading::{LoadedProtection, LoadedSupply, NothingOpens, Reserve, Use};
+pub use running::{RunningLoad, running_loads};
+pub use single::SingleParts;
 pub use size::{CableChoice, Demand, NoCable, Shortfall, TriedSize, Wanted, WayLength, choose_cable};
+pub use testability::{Inseparability, InseparableSet, Rehearsal, Testability, TestedCircuit, testability};
+pub use together::{FeedsTogether, SharedReturn};

@@ -1,14 +1,27 @@
 //! Review of a build: cable and fuse for a load against published tables and
-//! worked examples.
+//! worked examples; what hangs on single parts against the solve with them taken out.
 
+use crate::played::engine;
+use crate::random_sessions::SAMPLES;
 use crate::tables::built_in;
+use halfsplit::belief::Engine;
+use halfsplit::files::parse;
+use halfsplit::network::{Between, Law, Solution};
+use halfsplit::predict::Predictor;
 use halfsplit::quantity::{Amps, Celsius, Metres, SquareMillimetres, Volts, Watts};
-use halfsplit::review::{CableChoice, Demand, NoCable, Shortfall, Wanted, WayLength, choose_cable};
+use halfsplit::review::{
+    AsBuilt, CableChoice, Demand, Inseparability, NoCable, Rehearsal, RunningLoad, Shortfall, Testability, Use, Wanted,
+    WayLength, as_built, choose_cable, running_loads, testability,
+};
+use halfsplit::source::SourceFile;
 use halfsplit::tables::ampacity::{Insulation, Laying, allowable_alone, ambient_factor};
 use halfsplit::tables::conductor::{ConductorSize, temperature_factor};
 use halfsplit::tables::fuse::RATINGS;
 use halfsplit::tables::limits::{CRITICAL_DROP, ORDINARY_DROP};
+use halfsplit::vehicle::{PartId, Vehicle};
 use proptest::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
 
 /// Metres of a foot.
 const FOOT: f64 = 0.3048;
@@ -159,4 +172,218 @@ proptest! {
             prop_assert!(size.unwrap_or(SquareMillimetres(f64::MAX)).0 <= choice.cable.area.0);
         }
     }
+}
+
+/// The loads that each part takes down when it is out, each load running alone: by
+/// solving the network without the part.
+fn dark_by_solving(engine: &Engine, running: &[RunningLoad]) -> BTreeMap<PartId, BTreeSet<PartId>> {
+    let vehicle = engine.vehicle();
+    let mut dark: BTreeMap<PartId, BTreeSet<PartId>> = BTreeMap::new();
+    for one in running {
+        let (from, to) = vehicle.part(one.load).ends();
+        let gets = |solution: &Solution| match solution.between(from.index(), to.index()) {
+            Between::Volts(volts) => volts.0.abs(),
+            Between::Floating => 0.0,
+        };
+        let sound = gets(one.model.solution());
+        for part in
+            vehicle.part_ids().filter(|&part| part != one.load && vehicle.part(part).kind.instrument().is_none())
+        {
+            let without = one.model.solution().with_law(part.index(), Law::Open).expect("solvable");
+            if gets(&without) < engine.tables().spreads.runs_from * sound {
+                dark.entry(part).or_default().insert(one.load);
+            }
+        }
+    }
+    dark
+}
+
+/// Every single part named takes down just the loads that are named with it, and no
+/// part that is not named takes down loads of two circuits.
+#[test]
+fn a_single_part_taken_out_makes_the_named_loads_dead_and_no_others() {
+    for sample in SAMPLES {
+        let engine = engine(sample);
+        let vehicle = engine.vehicle();
+        let running = running_loads(engine.predictor()).expect("solvable");
+        assert!(running.len() * 10 > vehicle.loads().count() * 8, "{sample}: only {} loads run", running.len());
+        let by_solving = dark_by_solving(&engine, &running);
+        let mut named = BTreeMap::new();
+        for single in as_built(engine.predictor(), &[]).expect("solvable").single {
+            let dark: BTreeSet<PartId> = single.dark.into_iter().collect();
+            named.extend(single.parts.into_iter().map(|part| (part, dark.clone())));
+        }
+        let names = |parts: &BTreeSet<PartId>| parts.iter().map(|&part| &*vehicle.part(part).name).collect::<Vec<_>>();
+        let circuit = |load: &PartId| running.iter().find(|one| one.load == *load).map(RunningLoad::circuit);
+        let none = BTreeSet::new();
+        let mut wrong = Vec::new();
+        for part in vehicle.part_ids() {
+            let solved = by_solving.get(&part).unwrap_or(&none);
+            let circuits: BTreeSet<_> = solved.iter().map(circuit).collect();
+            let said = named.get(&part).unwrap_or(&none);
+            let expected = if circuits.len() > 1 { solved } else { &none };
+            if said != expected {
+                wrong.push(format!(
+                    "{}: {:?} by solving, {:?} named",
+                    vehicle.part(part).name,
+                    names(solved),
+                    names(said)
+                ));
+            }
+        }
+        assert!(named.len() >= 5, "{sample}: only {} single parts", named.len());
+        assert!(wrong.is_empty(), "{sample}:\n{}", wrong.join("\n"));
+    }
+}
+
+/// A small vehicle: a battery, and runs between `B+`, `P`, `N` and `B-`.
+fn small(runs: &str) -> Rc<Vehicle> {
+    let text = format!(
+        r#"Vehicle(
+    name: "small", nominal: 12, black: "B-",
+    places: [
+        Place(name: "box", minutes: 1, open: "open the box"),
+        Place(name: "block", minutes: 1, open: "potted", probes: Never),
+    ],
+    supplies: [Battery(name: "B", chemistry: LeadAcid, ah: 100, rest: 12.7, ohms: 0.005, at: "box")],
+    buses: [Bus(name: "P", at: "box"), Bus(name: "N", at: "box")],
+    runs: [
+        {runs}
+    ],
+)"#
+    );
+    Rc::new(parse(SourceFile { path: "small.ron".into(), text }).unwrap_or_else(|error| panic!("{error}")).vehicle)
+}
+
+fn reviewed(vehicle: &Rc<Vehicle>, uses: &[Use]) -> AsBuilt {
+    let tables = Rc::new(built_in().clone());
+    as_built(&Predictor::new(Rc::clone(vehicle), tables), uses).expect("solvable")
+}
+
+fn part(vehicle: &Vehicle, name: &str) -> PartId {
+    vehicle.find_part(name).unwrap_or_else(|| panic!("no part {name}"))
+}
+
+/// A run of a load with its fuse.
+fn lamp(number: usize, fuse: f64, amps: f64, metres: f64, square: f64) -> String {
+    format!(
+        r#"Run(name: "lamp {number}", from: "P", to: "N", at: "box", parts: [
+            Fuse(name: "F{number}", amps: {fuse}), Cable(name: "W{number}", metres: {metres}, mm2: {square}),
+            Load(name: "L{number}", label: "lamp {number}", kind: Heater, amps: {amps}), Cable(name: "R{number}", metres: {metres}, mm2: {square}),
+        ]),
+"#
+    )
+}
+
+/// The battery's own runs.
+const MAIN: &str = r#"Run(name: "main", from: "B+", to: "P", at: "box", parts: [Fuse(name: "F0", amps: 100, style: Bolted), Cable(name: "W0", metres: 0.5, mm2: 25)]),
+        Run(name: "return", from: "N", to: "B-", at: "box", parts: [Cable(name: "R0", metres: 0.5, mm2: 25)]),
+"#;
+
+/// Ohm's law by hand: a short behind 2 × 12 m of 0.5 mm², 39 mΩ/m, is at least 0.93 Ω
+/// and lets no more than 13.6 A through, which opens no 15 A fuse (135 %); behind
+/// 2 × 2 m it lets some 70 A through.
+#[test]
+fn a_fuse_that_a_short_at_the_load_would_not_open_is_found() {
+    let vehicle = small(&(MAIN.to_string() + &lamp(1, 15.0, 1.0, 12.0, 0.5) + &lamp(2, 15.0, 1.0, 2.0, 0.5)));
+    let built = reviewed(&vehicle, &[]);
+    let loads: Vec<PartId> = built.nothing_opens.iter().map(|one| one.load).collect();
+    assert_eq!(loads, [part(&vehicle, "L1")]);
+    let (fuse, amps) = built.nothing_opens[0].protection.expect("a fuse");
+    assert!(fuse == part(&vehicle, "F1") && (10.0..15.0 * 1.35).contains(&amps.0), "{amps}");
+}
+
+/// Three circuits of 20 A through one return of 4 mm², which may carry 52 A alone.
+#[test]
+fn a_return_that_circuits_share_is_held_against_all_of_them_together() {
+    let returns = r#"Run(name: "main", from: "B+", to: "P", at: "box", parts: [Fuse(name: "F0", amps: 60, style: Bolted), Cable(name: "W0", metres: 0.5, mm2: 16)]),
+        Run(name: "return", from: "N", to: "B-", at: "box", parts: [Cable(name: "R0", metres: 0.5, mm2: 4)]),
+"#;
+    let two = small(&(returns.to_string() + &lamp(1, 30.0, 20.0, 1.0, 6.0) + &lamp(2, 30.0, 20.0, 1.0, 6.0)));
+    let three = returns.to_string() + &(1..4).map(|number| lamp(number, 30.0, 20.0, 1.0, 6.0)).collect::<String>();
+    let three = small(&three);
+    let shared = |vehicle: &Rc<Vehicle>| {
+        let built = reviewed(vehicle, &[]);
+        let [shared] = &built.returns[..] else { panic!("{:?}", built.returns) };
+        assert_eq!(shared.parts, [part(vehicle, "R0")]);
+        (shared.circuits, shared.is_overloaded(), built.protection.len())
+    };
+    // F0, 60 A, keeps to four fifths with 40 A and not with 60 A.
+    assert_eq!(shared(&two), (2, false, 0));
+    assert_eq!(shared(&three), (3, true, 1));
+}
+
+#[test]
+fn more_feeds_at_one_point_than_a_stud_takes_are_named() {
+    let of = |count: usize| {
+        small(&(MAIN.to_string() + &(1..=count).map(|n| lamp(n, 5.0, 1.0, 1.0, 1.5)).collect::<String>()))
+    };
+    assert!(reviewed(&of(4), &[]).feeds.is_empty());
+    let vehicle = of(5);
+    let [feeds] = &reviewed(&vehicle, &[]).feeds[..] else { panic!("one point") };
+    assert_eq!((feeds.point, feeds.feeds.len(), feeds.circuits), (vehicle.find_point("P").expect("P"), 5, 5));
+}
+
+/// 100 Ah from full down to 40 % are 60 Ah: 12 hours of 5 A, 30 hours of it for 40 %
+/// of the time; what is switched off draws nothing.
+#[test]
+fn hours_of_reserve_follow_the_stated_use() {
+    let switched = r#"Run(name: "heater", from: "P", to: "N", at: "box", parts: [
+            Fuse(name: "F9", amps: 10), Switch(name: "S9", style: Rocker), Cable(name: "W9", metres: 0.1, mm2: 25),
+            Load(name: "L9", label: "heater", kind: Heater, amps: 5, behaves: ConstantCurrent), Cable(name: "R9", metres: 0.1, mm2: 25),
+        ]),
+"#;
+    let vehicle = small(&(MAIN.to_string() + switched));
+    let hours = |uses: &[Use]| reviewed(&vehicle, uses).reserve[0].hours;
+    let load = part(&vehicle, "L9");
+    assert_eq!(hours(&[]), None);
+    for (share, expected) in [(1.0, 12.0), (0.4, 30.0)] {
+        let hours = hours(&[Use { load, share }]).expect("it is drawn on");
+        assert!((hours / expected - 1.0).abs() < 0.02, "{hours} against {expected}");
+    }
+}
+
+fn tested(vehicle: &Vehicle, rehearsal: Rehearsal) -> Testability {
+    let tables = Rc::new(built_in().clone());
+    let predictor = Predictor::new(Rc::new(vehicle.clone()), Rc::clone(&tables));
+    let running = running_loads(&predictor).expect("solvable");
+    testability(vehicle, &tables, &running, rehearsal, || ()).expect("solvable")
+}
+
+/// The figures are those of the faults played, and hang on nothing but the seed.
+#[test]
+fn how_testable_a_board_is_hangs_on_the_seed_alone() {
+    let board = crate::played::drawing("bench_board").vehicle;
+    let rehearsal = Rehearsal { cases: 3, seed: 5, threads: 2 };
+    let found = tested(&board, rehearsal);
+    assert_eq!(found, tested(&board, Rehearsal { threads: 1, ..rehearsal }));
+    assert_ne!(found, tested(&board, Rehearsal { seed: 6, ..rehearsal }));
+    let weights: f64 = found.circuits.iter().map(|one| one.weight).sum();
+    assert!((weights - 1.0).abs() < 1e-9 && found.circuits.len() >= 4, "{found:?}");
+    let played: usize = found.circuits.iter().map(|one| one.minutes.of).sum();
+    assert_eq!(played, found.played);
+    for one in &found.circuits {
+        assert!(one.minutes.of <= 3 && one.minutes.mean <= one.worst.0 && one.worst.0 > 0.0, "{one:?}");
+    }
+    let right: usize = found.circuits.iter().map(|one| one.right.hits).sum();
+    assert!(right * 10 >= found.played * 8, "{right} of {}", found.played);
+}
+
+/// Two joints in a potted block: whatever is read, they look the same.
+#[test]
+fn parts_that_no_probe_gets_between_are_told_as_such() {
+    let potted = r#"Run(name: "heater", from: "P", to: "N", at: "box", parts: [
+            Fuse(name: "F9", amps: 10), Cable(name: "W9", metres: 1, mm2: 2.5),
+            Joint(name: "J1", style: Splice, at: "block"), Joint(name: "J2", style: Splice, at: "block"),
+            Cable(name: "W8", metres: 1, mm2: 2.5), Load(name: "L9", label: "heater", kind: Heater, amps: 5),
+            Cable(name: "R9", metres: 1, mm2: 2.5),
+        ]),
+"#;
+    let vehicle = small(&(MAIN.to_string() + potted));
+    let found = tested(&vehicle, Rehearsal { cases: 40, seed: 1, threads: 2 });
+    let joints = [part(&vehicle, "J1"), part(&vehicle, "J2")];
+    let with_joints = found.inseparable.iter().find(|set| joints.iter().all(|joint| set.parts.contains(joint)));
+    let set = with_joints.unwrap_or_else(|| panic!("{:?}", found.inseparable));
+    assert_eq!(set.why, Inseparability::NoWayIn);
+    assert!(found.circuits.iter().any(|one| one.one_part.hits < one.one_part.of), "{found:?}");
 }
