@@ -2,6 +2,8 @@
 
 #[path = "main/check.rs"]
 mod check;
+#[path = "main/compare.rs"]
+mod compare;
 #[path = "main/conversation.rs"]
 mod conversation;
 #[path = "main/lesson.rs"]
@@ -111,6 +113,7 @@ enum Other {
     Course,
     Class(lesson::ClassArguments),
     Review(review::ReviewArguments),
+    Compare(compare::CompareArguments),
     Size(size::SizeArguments),
 }
 
@@ -135,6 +138,7 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
         Some(Other::Course) => return lesson::list(),
         Some(Other::Class(arguments)) => return lesson::show_class(arguments),
         Some(Other::Review(arguments)) => return review::review(arguments),
+        Some(Other::Compare(arguments)) => return compare::compare(arguments),
         Some(Other::Size(arguments)) => return size::size(arguments),
         None => {}
     }

@@ -3,6 +3,7 @@
 //! to find, and what a changed drawing changes.
 
 mod built;
+mod compare;
 mod loading;
 mod running;
 mod single;
@@ -11,6 +12,7 @@ mod testability;
 mod together;
 
 pub use built::{AsBuilt, LoadFigures, as_built, load_figures};
+pub use compare::{ChangedPart, Comparison, PartChange, Revised, RevisedLoad, ServedOtherwise, compare};
 pub use loading::{LoadedProtection, LoadedSupply, NothingOpens, Reserve, Use};
 pub use running::{RunningLoad, running_loads};
 pub use single::SingleParts;

@@ -42,7 +42,9 @@ pub use past::comeback;
 pub use phone::{helping, never_by_phone};
 pub use proof::{proof, proof_stands};
 pub use report::report;
-pub use review::{built, built_machine, size, size_machine, testability, testability_machine};
+pub use review::{
+    built, built_machine, comparison, comparison_machine, size, size_machine, testability, testability_machine,
+};
 pub use segment::suspects;
 pub use sheet::sheet;
 pub use sketch::{sketch_explained, sketch_question, sketch_saved, sketched};

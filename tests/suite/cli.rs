@@ -158,7 +158,7 @@ fn by_phone_is_one_instruction_at_a_time() {
 }
 
 #[test]
-fn size_and_review_answer_as_text_and_as_one_object() {
+fn size_review_and_compare_answer_as_text_and_as_one_object() {
     let object = |arguments: &[&str]| -> Value {
         let run = halfsplit().args(arguments).arg("--machine").assert().code(0);
         serde_json::from_str(&text(&run.get_output().stdout)).expect("one JSON object")
@@ -174,6 +174,8 @@ fn size_and_review_answer_as_text_and_as_one_object() {
         assert!(review["testability"].is_null());
         halfsplit().args(["review", "--sample", sample, "--cases", "0"]).assert().code(0);
     }
+    let van = concat!(env!("CARGO_MANIFEST_DIR"), "/samples/clinic_van.ron");
+    assert_eq!(object(&["compare", van, van])["changed"], Value::Array(Vec::new()));
 }
 
 #[test]
@@ -186,6 +188,7 @@ fn what_size_and_review_cannot_do_is_said() {
         (&["size", "8A", "--one-way", "4", "--ambient", "80", "--insulation", "60"], "carries nothing"),
         (&["review", "--use", "frigde"], "did you mean `fridge`?"),
         (&["review", "--use", "fridge:140"], "from 0 to 100 %"),
+        (&["compare", "no.ron", "nor.ron"], "expected a file at `no.ron`"),
     ] {
         let run = halfsplit().args(arguments).assert().code(2);
         let out = text(&run.get_output().stderr);

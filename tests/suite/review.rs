@@ -10,8 +10,8 @@ use halfsplit::network::{Between, Law, Solution};
 use halfsplit::predict::Predictor;
 use halfsplit::quantity::{Amps, Celsius, Metres, SquareMillimetres, Volts, Watts};
 use halfsplit::review::{
-    AsBuilt, CableChoice, Demand, Inseparability, NoCable, Rehearsal, RunningLoad, Shortfall, Testability, Use, Wanted,
-    WayLength, as_built, choose_cable, running_loads, testability,
+    AsBuilt, CableChoice, Demand, Inseparability, NoCable, PartChange, Rehearsal, Revised, RunningLoad, Shortfall,
+    Testability, Use, Wanted, WayLength, as_built, choose_cable, compare, running_loads, testability,
 };
 use halfsplit::source::SourceFile;
 use halfsplit::tables::ampacity::{Insulation, Laying, allowable_alone, ambient_factor};
@@ -386,4 +386,45 @@ fn parts_that_no_probe_gets_between_are_told_as_such() {
     let set = with_joints.unwrap_or_else(|| panic!("{:?}", found.inseparable));
     assert_eq!(set.why, Inseparability::NoWayIn);
     assert!(found.circuits.iter().any(|one| one.one_part.hits < one.one_part.of), "{found:?}");
+}
+
+/// A cable of 1.5 mm² becomes one of 2.5 mm²: its volts go with IEC 60228's 13.3 and
+/// 7.98 mΩ/m. A fuse becomes a bigger one, a joint comes between, a load goes.
+#[test]
+fn what_a_revision_changes_is_told_by_name_and_for_each_load() {
+    let predictor = |vehicle: Rc<Vehicle>| Predictor::new(vehicle, Rc::new(built_in().clone()));
+    let old =
+        MAIN.to_string() + &lamp(1, 5.0, 3.0, 5.0, 1.5) + &lamp(2, 5.0, 1.0, 1.0, 1.5) + &lamp(3, 5.0, 1.0, 1.0, 1.5);
+    let thicker = lamp(1, 7.5, 3.0, 5.0, 2.5);
+    let joined = lamp(2, 5.0, 1.0, 1.0, 1.5)
+        .replace(r#"Load(name: "L2""#, r#"Joint(name: "J2", style: Screw), Load(name: "L2""#);
+    let new = MAIN.to_string() + &thicker + &joined;
+    let [old, new] = [old, new].map(|runs| predictor(small(&runs)));
+    let same = compare(&old, &old).expect("solvable");
+    assert!(
+        same.added.is_empty() && same.gone.is_empty() && same.changed.is_empty() && same.loads.is_empty(),
+        "{same:?}"
+    );
+
+    let found = compare(&old, &new).expect("solvable");
+    assert_eq!(found.added, ["J2"]);
+    assert_eq!(found.gone, ["F3", "F3/in", "F3/out", "L3", "R3", "W3"]);
+    let changes = |name: &str| {
+        let changed = found.changed.iter().find(|one| one.name == name);
+        changed.map_or(&[][..], |one| &one.changes)
+    };
+    let mm2 = |area| SquareMillimetres(area);
+    assert_eq!(changes("W1"), [PartChange::Area(Revised { old: mm2(1.5), new: mm2(2.5) })]);
+    assert_eq!(changes("F1"), [PartChange::Rating(Revised { old: Some(Amps(5.0)), new: Some(Amps(7.5)) })]);
+    assert!(matches!(changes("W2"), [PartChange::Meets(_)]), "{:?}", changes("W2"));
+    assert!(changes("F2").is_empty() && changes("W0").is_empty() && changes("F0").is_empty(), "{:?}", found.changed);
+
+    let load = |name: &str| &found.loads.iter().find(|one| one.name == name).expect(name).figures;
+    let [Revised { old: Some(was), new: Some(is) }, Revised { old: Some(_), new: None }] = [load("L1"), load("L3")]
+    else {
+        panic!("{:?}", found.loads)
+    };
+    assert_eq!((was.rating, is.rating), (Some(Amps(5.0)), Some(Amps(7.5))));
+    let saved = 3.0 * 10.0 * (13.3e-3 - 7.98e-3);
+    assert!(((was.drop.0 - is.drop.0) / saved - 1.0).abs() < 0.15, "{} to {}, {saved} by the table", was.drop, is.drop);
 }
