@@ -7,12 +7,15 @@ use halfsplit::files::{built_in_tables, load_tables};
 use halfsplit::predict::Predictor;
 use halfsplit::quantity::PERCENT;
 use halfsplit::repl::Ending;
-use halfsplit::review::{Rehearsal, Use, as_built, running_loads, testability as tested};
+use halfsplit::review::{
+    Faults, Rehearsal, Use, as_built, proposals as proposed, running_loads, testability as tested,
+};
 use halfsplit::source::nearest;
 use halfsplit::vehicle::Vehicle;
 use halfsplit::words::document::{WIDEST, on_screen};
-use halfsplit::words::{built, built_machine, nearest_hint, testability, testability_machine};
-use serde_json::json;
+use halfsplit::words::{
+    built, built_machine, nearest_hint, proposals, proposals_machine, testability, testability_machine,
+};
 use std::error::Error;
 use std::io::{self, Write};
 use std::rc::Rc;
@@ -33,6 +36,10 @@ pub struct ReviewArguments {
     /// Simulated faults for each circuit, at most; 0 for none.
     #[arg(long, value_name = "COUNT")]
     cases: Option<usize>,
+    /// Also try what would make faults quicker to find, by planning again on the
+    /// changed vehicle; that takes several times as long.
+    #[arg(long)]
+    proposals: bool,
     /// Seed of the faults; the same seed gives the same figures.
     #[arg(long, default_value_t = 1)]
     seed: u64,
@@ -59,24 +66,26 @@ pub fn review(arguments: &ReviewArguments) -> Result<Ending, Box<dyn Error>> {
         seed: arguments.seed,
         threads: arguments.threads.max(1),
     };
-    let found_in = match rehearsal.cases {
-        0 => None,
-        _ => {
-            let bar = progress(rehearsal.most(found.circuits) as u64);
-            let found_in = tested(&vehicle, &tables, &running_loads(&predictor)?, rehearsal, || bar.inc(1))?;
-            bar.finish_and_clear();
-            Some(found_in)
+    let mut values = built_machine(&vehicle, &found);
+    let mut blocks = built(&vehicle, &tables.review, &found);
+    if rehearsal.cases > 0 {
+        let bar = progress(rehearsal.most(found.circuits) as u64);
+        let running = running_loads(&predictor)?;
+        let faults = Faults::draw(&vehicle, &tables, &running, rehearsal)?;
+        let found_in = tested(&faults, || bar.inc(1))?;
+        bar.finish_and_clear();
+        values["testability"] = testability_machine(&vehicle, rehearsal, &found_in);
+        blocks.extend(testability(&vehicle, rehearsal, &found_in));
+        if arguments.proposals {
+            let proposed = proposed(&tables.review, &faults, &running, &found_in)?;
+            values["proposals"] = proposals_machine(&vehicle, &proposed);
+            blocks.extend(proposals(&vehicle, &tables.review, &proposed));
         }
-    };
+    }
     let mut out = io::stdout();
-    if arguments.machine {
-        let mut values = built_machine(&vehicle, &found);
-        values["testability"] = found_in.map_or(json!(null), |of| testability_machine(&vehicle, rehearsal, &of));
-        writeln!(out, "{values}")?;
-    } else {
-        let mut blocks = built(&vehicle, &tables.review, &found);
-        blocks.extend(found_in.iter().flat_map(|of| testability(&vehicle, rehearsal, of)));
-        writeln!(out, "{}", on_screen(&blocks, WIDEST))?;
+    match arguments.machine {
+        true => writeln!(out, "{values}")?,
+        false => writeln!(out, "{}", on_screen(&blocks, WIDEST))?,
     }
     Ok(Ending::AllUnderstood)
 }

@@ -1,29 +1,12 @@
 //! How testable a build is: simulated faults of every circuit, played to the answer
 //! by somebody who does what the planner advises.
 
-use super::running::RunningLoad;
+use super::rehearsal::Faults;
 use crate::case::CaseError;
 use crate::quantity::Minutes;
-use crate::tables::Tables;
-use crate::trial::{Conditions, Mean, Options, PlayedCase, PlayedEnding, Policy, Share, case_seed, in_threads, play};
+use crate::trial::{Mean, PlayedCase, PlayedEnding, Share};
 use crate::vehicle::{PartId, Reach, Vehicle};
 use std::collections::BTreeMap;
-
-/// How much is played.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Rehearsal {
-    /// Faults for each circuit, at most.
-    pub cases: usize,
-    pub seed: u64,
-    pub threads: usize,
-}
-
-impl Rehearsal {
-    /// Faults that are played of so many circuits, at most.
-    pub fn most(self, circuits: usize) -> usize {
-        self.cases * circuits
-    }
-}
 
 /// What it takes to find a fault of a circuit.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -72,75 +55,31 @@ pub struct Testability {
     pub played: usize,
 }
 
-/// Plays faults of every circuit; `done` is told after each that is played, from any
-/// thread.
+/// Plays faults of every circuit; `done` is told after each, from any thread.
 ///
 /// # Errors
 /// [`CaseError`] if a state cannot be solved.
-pub fn testability(
-    vehicle: &Vehicle,
-    tables: &Tables,
-    running: &[RunningLoad],
-    rehearsal: Rehearsal,
-    done: impl Fn() + Sync,
-) -> Result<Testability, CaseError> {
-    let circuit_of: BTreeMap<PartId, PartId> = running.iter().map(|one| (one.load, one.circuit())).collect();
-    let circuit = |subject: PartId| circuit_of.get(&subject).copied().unwrap_or(subject);
-    let mut circuits: Vec<PartId> = circuit_of.values().copied().collect();
-    circuits.sort_unstable();
-    circuits.dedup();
-    let options = Options {
-        cases: rehearsal.cases,
-        seed: rehearsal.seed,
-        conditions: Conditions::usual(&tables.trial),
-        policies: vec![Policy::Ours],
-        baseline: None,
-        threads: rehearsal.threads,
-    };
-    let draws = rehearsal.most(circuits.len()) * tables.review.draws;
-    let seed = |case: usize| case_seed(rehearsal.seed, case);
-    let subjects = in_threads(
-        vehicle,
-        tables,
-        rehearsal.threads,
-        draws,
-        |bench, case| {
-            bench.draw(&options.conditions, seed(case)).map(|drawn| drawn.found.map(|(hidden, _)| hidden.subject))
-        },
-        || (),
-    );
-    let mut drawn: BTreeMap<PartId, Vec<usize>> = BTreeMap::new();
-    for (case, subject) in subjects.into_iter().enumerate() {
-        if let Some(subject) = subject? {
-            drawn.entry(circuit(subject)).or_default().push(case);
-        }
-    }
-    let chosen: Vec<(PartId, usize)> = drawn
+pub fn testability(faults: &Faults<'_>, done: impl Fn() + Sync) -> Result<Testability, CaseError> {
+    let of_circuits: Vec<(PartId, f64)> = faults.circuits().collect();
+    let chosen: Vec<(PartId, u64)> = of_circuits
         .iter()
-        .flat_map(|(&circuit, cases)| cases.iter().take(rehearsal.cases).map(move |&case| (circuit, case)))
+        .flat_map(|&(circuit, _)| faults.of(circuit).0.iter().map(move |&seed| (circuit, seed)))
         .collect();
-    let outcomes = in_threads(
-        vehicle,
-        tables,
-        rehearsal.threads,
-        chosen.len(),
-        |bench, at| play(bench, &options, seed(chosen[at].1)),
-        done,
-    );
+    let seeds: Vec<u64> = chosen.iter().map(|&(_, seed)| seed).collect();
     let mut played: BTreeMap<PartId, Vec<PlayedCase>> = BTreeMap::new();
-    for (outcome, (circuit, _)) in outcomes.into_iter().zip(&chosen) {
-        played.entry(*circuit).or_default().extend(outcome?.played.into_iter().flatten());
+    for (outcome, (circuit, _)) in faults.play(faults.vehicle(), &seeds, done)?.into_iter().zip(&chosen) {
+        played.entry(*circuit).or_default().extend(outcome.played.into_iter().flatten());
     }
-    let all: usize = drawn.values().map(Vec::len).sum();
-    let weight = |circuit: &PartId| drawn[circuit].len() as f64 / all as f64;
-    let mut circuits: Vec<TestedCircuit> =
-        played.iter().map(|(circuit, cases)| tested(*circuit, weight(circuit), cases)).collect();
+    let mut circuits: Vec<TestedCircuit> = of_circuits
+        .iter()
+        .filter_map(|&(circuit, weight)| Some(tested(circuit, weight, played.get(&circuit)?)))
+        .collect();
     circuits.sort_by(|a, b| b.minutes.mean.total_cmp(&a.minutes.mean).then(a.circuit.cmp(&b.circuit)));
     Ok(Testability {
         minutes: Minutes(circuits.iter().map(|one| one.weight * one.minutes.mean).sum()),
         circuits,
-        inseparable: inseparable(vehicle, played.values().flatten()),
-        played: chosen.len(),
+        inseparable: inseparable(faults.vehicle(), played.values().flatten()),
+        played: seeds.len(),
     })
 }
 

@@ -16,5 +16,11 @@ parameters! {
         cases: usize where COUNT,
         /// Faults drawn for each of them, to have as many of the rarer circuits.
         draws: usize where COUNT,
+        /// Circuits that changes are tried for.
+        proposed_for: usize where COUNT,
+        /// Changes tried for each of them.
+        tried: usize where COUNT,
+        /// Faults of a vehicle in a year.
+        faults_a_year: f64 where POSITIVE,
     }
 }

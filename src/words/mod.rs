@@ -43,7 +43,8 @@ pub use phone::{helping, never_by_phone};
 pub use proof::{proof, proof_stands};
 pub use report::report;
 pub use review::{
-    built, built_machine, comparison, comparison_machine, size, size_machine, testability, testability_machine,
+    built, built_machine, comparison, comparison_machine, proposals, proposals_machine, size, size_machine,
+    testability, testability_machine,
 };
 pub use segment::suspects;
 pub use sheet::sheet;

@@ -10,8 +10,9 @@ use halfsplit::network::{Between, Law, Solution};
 use halfsplit::predict::Predictor;
 use halfsplit::quantity::{Amps, Celsius, Metres, SquareMillimetres, Volts, Watts};
 use halfsplit::review::{
-    AsBuilt, CableChoice, Demand, Inseparability, NoCable, PartChange, Rehearsal, Revised, RunningLoad, Shortfall,
-    Testability, Use, Wanted, WayLength, as_built, choose_cable, compare, running_loads, testability,
+    AsBuilt, CableChoice, Demand, Faults, Inseparability, NoCable, PartChange, ProposedChange, Rehearsal, Revised,
+    RunningLoad, Shortfall, Testability, Use, Wanted, WayLength, as_built, choose_cable, compare, proposals,
+    running_loads, testability,
 };
 use halfsplit::source::SourceFile;
 use halfsplit::tables::ampacity::{Insulation, Laying, allowable_alone, ambient_factor};
@@ -244,6 +245,7 @@ fn small(runs: &str) -> Rc<Vehicle> {
     places: [
         Place(name: "box", minutes: 1, open: "open the box"),
         Place(name: "block", minutes: 1, open: "potted", probes: Never),
+        Place(name: "roof", minutes: 30, open: "ladder and eight screws"),
     ],
     supplies: [Battery(name: "B", chemistry: LeadAcid, ah: 100, rest: 12.7, ohms: 0.005, at: "box")],
     buses: [Bus(name: "P", at: "box"), Bus(name: "N", at: "box")],
@@ -347,7 +349,8 @@ fn tested(vehicle: &Vehicle, rehearsal: Rehearsal) -> Testability {
     let tables = Rc::new(built_in().clone());
     let predictor = Predictor::new(Rc::new(vehicle.clone()), Rc::clone(&tables));
     let running = running_loads(&predictor).expect("solvable");
-    testability(vehicle, &tables, &running, rehearsal, || ()).expect("solvable")
+    let faults = Faults::draw(vehicle, &tables, &running, rehearsal).expect("solvable");
+    testability(&faults, || ()).expect("solvable")
 }
 
 /// The figures are those of the faults played, and hang on nothing but the seed.
@@ -427,4 +430,41 @@ fn what_a_revision_changes_is_told_by_name_and_for_each_load() {
     assert_eq!((was.rating, is.rating), (Some(Amps(5.0)), Some(Amps(7.5))));
     let saved = 3.0 * 10.0 * (13.3e-3 - 7.98e-3);
     assert!(((was.drop.0 - is.drop.0) / saved - 1.0).abs() < 0.15, "{} to {}, {saved} by the table", was.drop, is.drop);
+}
+
+/// A circuit whose middle lies half an hour away: a test point beside the fuse is
+/// proposed for it, its figures are those of playing the same faults on both vehicles,
+/// and it saves what it says on faults of another seed.
+#[test]
+fn a_test_point_that_saves_a_climb_is_proposed_and_saves_it() {
+    let far = r#"Run(name: "heater", from: "P", to: "N", at: "box", parts: [
+            Fuse(name: "F9", amps: 10), Cable(name: "W9", metres: 4, mm2: 2.5),
+            Joint(name: "J1", style: Splice, at: "roof"), Cable(name: "W7", metres: 4, mm2: 2.5),
+            Joint(name: "J2", style: Splice, at: "roof"), Cable(name: "W8", metres: 1, mm2: 2.5),
+            Load(name: "L9", label: "heater", kind: Heater, amps: 5, at: "roof"),
+            Cable(name: "R9", metres: 8, mm2: 2.5),
+        ]),
+"#;
+    let vehicle = small(&(MAIN.to_string() + far));
+    let tables = Rc::new(built_in().clone());
+    let running = running_loads(&Predictor::new(Rc::clone(&vehicle), Rc::clone(&tables))).expect("solvable");
+    let draw = |seed| {
+        let rehearsal = Rehearsal { cases: 20, seed, threads: 2 };
+        Faults::draw(&vehicle, &tables, &running, rehearsal).expect("solvable")
+    };
+    let faults = draw(1);
+    let found = testability(&faults, || ()).expect("solvable");
+    let proposed = proposals(&tables.review, &faults, &running, &found).expect("solvable");
+    let best = proposed.first().expect("a proposal");
+    assert!(best.saved.mean > 0.0 && best.saved.of >= 20, "{best:?}");
+    assert!((best.before.mean - best.after.mean - best.saved.mean).abs() < 1e-9, "{best:?}");
+    let (ProposedChange::TestPoint { place, .. } | ProposedChange::MovedJoint { place, .. }) = best.change;
+    assert_eq!(vehicle.place(place).name, "box");
+
+    let changed = best.change.built_in(&vehicle);
+    assert_eq!(changed.parts.len(), vehicle.parts.len());
+    let others = draw(2);
+    let pairs = others.paired(&changed, others.of(best.circuit).0).expect("solvable");
+    let saved = pairs.iter().map(|(before, after)| before - after).sum::<f64>() / pairs.len() as f64;
+    assert!(saved > 0.0 && saved > best.saved.mean - 3.0 * best.saved.half, "{saved} against {best:?}");
 }

@@ -3,10 +3,12 @@
 
 mod built;
 mod compare;
+mod proposals;
 mod size;
 mod testability;
 
 pub use built::{built, built_machine};
 pub use compare::{comparison, comparison_machine};
+pub use proposals::{proposals, proposals_machine};
 pub use size::{size, size_machine};
 pub use testability::{testability, testability_machine};
