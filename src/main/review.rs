@@ -60,6 +60,9 @@ pub fn review(arguments: &ReviewArguments) -> Result<Ending, Box<dyn Error>> {
     let tables = arguments.rates.as_deref().map_or_else(built_in_tables, load_tables)?;
     let uses = arguments.uses.iter().map(|text| in_use(&vehicle, text)).collect::<Result<Vec<_>, _>>()?;
     let predictor = Predictor::new(Rc::clone(&vehicle), Rc::clone(&tables));
+    if arguments.proposals && arguments.cases == Some(0) {
+        return Err("`--proposals` needs simulated faults: leave `--cases 0` out".into());
+    }
     let found = as_built(&predictor, &uses)?;
     let rehearsal = Rehearsal {
         cases: arguments.cases.unwrap_or(tables.review.cases),

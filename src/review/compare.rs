@@ -7,8 +7,11 @@ use crate::quantity::{Amps, Metres, Ohms, SquareMillimetres, Volts};
 use crate::vehicle::{Part, PartId, PointId, Vehicle};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Numerical: volts and amperes within which two solves give the same.
-const SAME: f64 = 1e-4;
+/// Layout: volts below which a difference is not told: what rests on its neighbours
+/// moves a little with everything.
+const LEAST_VOLTS: f64 = 0.01;
+/// Layout: the same of a current, as a share of it.
+const LEAST_SHARE: f64 = 0.02;
 
 /// Something before and after.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,7 +36,7 @@ pub enum PartChange {
     Area(Revised<SquareMillimetres>),
     Resistance(Revised<Ohms>),
     Place(Revised<Option<String>>),
-    /// What it meets at one end, of parts that both revisions have.
+    /// What it met at one end and meets no more, and what it meets there now.
     Meets(Revised<BTreeSet<String>>),
 }
 
@@ -67,11 +70,11 @@ impl RevisedLoad {
 
     /// Whether nobody could tell it from another.
     fn is_like(&self, other: &Self) -> bool {
-        let near = |a: f64, b: f64| (a - b).abs() <= SAME;
+        let near = |a: Volts, b: Volts| (a - b).abs().0 < LEAST_VOLTS;
         (&self.protection, self.rating) == (&other.protection, other.rating)
-            && near(self.amps.0, other.amps.0)
-            && near(self.drop.0, other.drop.0)
-            && near(self.limit.0, other.limit.0)
+            && (self.amps - other.amps).abs() <= self.amps * LEAST_SHARE
+            && near(self.drop, other.drop)
+            && near(self.limit, other.limit)
     }
 }
 
@@ -143,21 +146,21 @@ fn changes<V: std::ops::Deref<Target = Vehicle>>(
     }
     changes.extend(Revised::if_changed(place(vehicles.old, old), place(vehicles.new, new)).map(PartChange::Place));
     for (before, after) in [(old.from, new.from), (old.to, new.to)] {
-        let met = Revised::if_changed(
-            meets(vehicles.old, parts.old, before, both),
-            meets(vehicles.new, parts.new, after, both),
-        );
-        changes.extend(met.map(PartChange::Meets));
+        let before = meets(vehicles.old, parts.old, before);
+        let after = meets(vehicles.new, parts.new, after);
+        let only = |these: &BTreeSet<String>, those: &BTreeSet<String>| these.difference(those).cloned().collect();
+        let met: Revised<BTreeSet<String>> = Revised { old: only(&before, &after), new: only(&after, &before) };
+        // What only one revision has is told as added or gone.
+        let has_moved = met.old.iter().chain(&met.new).any(|name| both.contains(name.as_str()));
+        changes.extend(has_moved.then_some(PartChange::Meets(met)));
     }
     changes
 }
 
-/// The names of the parts that a part meets at a point, of those that both revisions
-/// have.
-fn meets(vehicle: &Vehicle, part: PartId, point: PointId, both: &BTreeSet<&str>) -> BTreeSet<String> {
+/// The names of the parts that a part meets at a point.
+fn meets(vehicle: &Vehicle, part: PartId, point: PointId) -> BTreeSet<String> {
     let others = vehicle.graph.edges(point.node()).map(|edge| *edge.weight()).filter(|&other| other != part);
-    let names = others.map(|other| &vehicle.part(other).name).filter(|name| both.contains(name.as_str()));
-    names.cloned().collect()
+    others.map(|other| vehicle.part(other).name.clone()).collect()
 }
 
 /// The loads that are served otherwise.

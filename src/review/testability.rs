@@ -27,6 +27,8 @@ pub struct TestedCircuit {
 /// Why no test tells parts apart.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Inseparability {
+    /// They are on the mains side, where nobody probes who has no licence for it.
+    OnMains,
     /// No probe gets in between.
     NoWayIn,
     /// A probe gets in, and all that is left to read or see shows the same.
@@ -108,8 +110,11 @@ fn inseparable<'a>(vehicle: &Vehicle, cases: impl Iterator<Item = &'a PlayedCase
     sets
 }
 
-/// Whether a probe gets to any point at which two of the parts meet.
+/// Whether a probe gets, and may get, to any point at which two of the parts meet.
 fn why(vehicle: &Vehicle, parts: &[PartId]) -> Inseparability {
+    if parts.iter().all(|&part| vehicle.is_on_mains(part)) {
+        return Inseparability::OnMains;
+    }
     let ends: Vec<[_; 2]> = parts.iter().map(|&part| <[_; 2]>::from(vehicle.part(part).ends())).collect();
     let meets = |point: &_| ends.iter().filter(|ends| ends.contains(point)).count() > 1;
     let mut between = ends.iter().flatten().copied().filter(meets);

@@ -187,6 +187,7 @@ fn what_size_and_review_cannot_do_is_said() {
         (&["size", "900A", "--one-way", "4"], "split the load"),
         (&["size", "8A", "--one-way", "4", "--ambient", "80", "--insulation", "60"], "carries nothing"),
         (&["review", "--use", "frigde"], "did you mean `fridge`?"),
+        (&["review", "--proposals", "--cases", "0"], "needs simulated faults"),
         (&["review", "--use", "fridge:140"], "from 0 to 100 %"),
         (&["compare", "no.ron", "nor.ron"], "expected a file at `no.ron`"),
     ] {

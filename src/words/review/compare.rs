@@ -35,10 +35,7 @@ fn said(part: &ChangedPart) -> String {
 fn change(change: &PartChange) -> String {
     let rating = |rating: &Option<Amps>| rating.map_or("none".to_string(), |amps| format!("{} A", amps.0));
     let place = |place: &Option<String>| place.clone().unwrap_or_else(|| "no place of its own".to_string());
-    let names = |names: &BTreeSet<String>| match names.is_empty() {
-        true => "nothing".to_string(),
-        false => names.iter().cloned().collect::<Vec<_>>().join(", "),
-    };
+    let names = |names: &BTreeSet<String>| names.iter().cloned().collect::<Vec<_>>().join(", ");
     match change {
         PartChange::Kind(of) => format!("was a {}, is a {}", of.old, of.new),
         PartChange::Rating(of) => format!("rated {}, was {}", rating(&of.new), rating(&of.old)),
@@ -46,7 +43,11 @@ fn change(change: &PartChange) -> String {
         PartChange::Area(of) => format!("{:.2} mm², was {:.2}", of.new.0, of.old.0),
         PartChange::Resistance(of) => format!("{}, was {}", of.new, of.old),
         PartChange::Place(of) => format!("at {}, was at {}", place(&of.new), place(&of.old)),
-        PartChange::Meets(of) => format!("joined to {}, was to {}", names(&of.new), names(&of.old)),
+        PartChange::Meets(of) => match (of.old.is_empty(), of.new.is_empty()) {
+            (true, _) => format!("joined to {} besides", names(&of.new)),
+            (false, true) => format!("no more joined to {}", names(&of.old)),
+            (false, false) => format!("joined to {} instead of {}", names(&of.new), names(&of.old)),
+        },
     }
 }
 

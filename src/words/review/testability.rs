@@ -9,6 +9,10 @@ use crate::words::document::Block;
 use crate::words::names;
 use serde_json::{Value, json};
 
+/// Layout: faults from which a mean is told with its spread; of fewer that would be a
+/// guess itself.
+const SPREAD_FROM: usize = 10;
+
 /// The figures as a screen.
 pub fn testability(vehicle: &Vehicle, rehearsal: Rehearsal, of: &Testability) -> Vec<Block> {
     let rows = of.circuits.iter().map(|one| row(vehicle, one));
@@ -36,7 +40,10 @@ fn row(vehicle: &Vehicle, one: &TestedCircuit) -> Vec<String> {
     vec![
         names::part(vehicle, one.circuit),
         format!("{:.0} %", one.weight * PERCENT),
-        format!("{:.0} ± {:.0}", one.minutes.mean, one.minutes.half),
+        match one.minutes.of {
+            few if few < SPREAD_FROM => format!("{:.0}", one.minutes.mean),
+            _ => format!("{:.0} ± {:.0}", one.minutes.mean, one.minutes.half),
+        },
         format!("{:.0}", one.worst.0),
         one.minutes.of.to_string(),
         share(&one.one_part),
@@ -46,6 +53,7 @@ fn row(vehicle: &Vehicle, one: &TestedCircuit) -> Vec<String> {
 
 fn inseparable(vehicle: &Vehicle, set: &InseparableSet) -> String {
     let why = match set.why {
+        Inseparability::OnMains => "mains: nobody probes there who has no licence for it",
         Inseparability::NoWayIn => "no probe gets in between",
         Inseparability::AllTheSame => "a probe gets in between, and all that was left to read or see shows the same",
     };
@@ -73,6 +81,7 @@ pub fn testability_machine(vehicle: &Vehicle, rehearsal: Rehearsal, of: &Testabi
             "parts": set.parts.iter().map(|&part| names::short_part(vehicle, part)).collect::<Vec<_>>(),
             "met": set.met,
             "why": match set.why {
+                Inseparability::OnMains => "on mains",
                 Inseparability::NoWayIn => "no way in",
                 Inseparability::AllTheSame => "all the same",
             },
