@@ -7,6 +7,7 @@ pub mod case;
 pub mod complaint;
 pub mod fault;
 pub mod files;
+pub mod findings;
 pub mod memo;
 pub mod meter;
 pub mod network;

@@ -2,6 +2,8 @@
 
 #[path = "main/check.rs"]
 mod check;
+#[path = "main/compare.rs"]
+mod compare;
 #[path = "main/conversation.rs"]
 mod conversation;
 #[path = "main/format.rs"]
@@ -16,6 +18,10 @@ mod new;
 mod progress;
 #[path = "main/reference.rs"]
 mod reference;
+#[path = "main/review.rs"]
+mod review;
+#[path = "main/size.rs"]
+mod size;
 #[path = "main/trial.rs"]
 mod trial;
 #[path = "main/vehicle.rs"]
@@ -28,9 +34,9 @@ use halfsplit::case::Case;
 use halfsplit::case::journal::{Access, CASES, Clock, Shelf};
 use halfsplit::complaint::{Channel, built_in_trees, trees_with};
 use halfsplit::files::{built_in_tables, load_tables};
+use halfsplit::findings::findings;
 use halfsplit::predict::Predictor;
 use halfsplit::repl::{Beginning, Ending, Form, OnFailure, Session, Understanding};
-use halfsplit::review::review;
 use halfsplit::source::render;
 use halfsplit::words::document::{Block, USUAL, on_screen};
 use halfsplit::words::{set_aside as set_aside_said, standards};
@@ -121,6 +127,9 @@ enum Other {
     /// List the lessons of the ready course.
     Course,
     Class(lesson::ClassArguments),
+    Review(review::ReviewArguments),
+    Compare(compare::CompareArguments),
+    Size(size::SizeArguments),
 }
 
 fn main() -> ExitCode {
@@ -146,6 +155,9 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
         Some(Other::Lesson(arguments)) => return lesson::lesson(arguments),
         Some(Other::Course) => return lesson::list(),
         Some(Other::Class(arguments)) => return lesson::show_class(arguments),
+        Some(Other::Review(arguments)) => return review::review(arguments),
+        Some(Other::Compare(arguments)) => return compare::compare(arguments),
+        Some(Other::Size(arguments)) => return size::size(arguments),
         None => {}
     }
     // What is sketched replaces whatever vehicle the session begins with.
@@ -154,7 +166,7 @@ fn run(arguments: &Arguments) -> Result<Ending, Box<dyn Error>> {
     let tables = arguments.rates.as_deref().map_or_else(built_in_tables, load_tables)?;
     let vehicle = Rc::new(loaded.vehicle);
     let mut warnings = loaded.warnings;
-    warnings.extend(review(&Predictor::new(Rc::clone(&vehicle), Rc::clone(&tables))));
+    warnings.extend(findings(&Predictor::new(Rc::clone(&vehicle), Rc::clone(&tables))));
     let mut out = io::stdout();
     if arguments.check {
         for warning in &warnings {

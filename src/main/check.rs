@@ -5,9 +5,9 @@ use clap::Args;
 use halfsplit::case::journal::replay;
 use halfsplit::complaint::{Trees, built_in_trees, load_dangers, load_questions, load_tree};
 use halfsplit::files::{LoadError, Loaded, SAMPLES, built_in_tables, load, sample};
+use halfsplit::findings::findings;
 use halfsplit::predict::Predictor;
 use halfsplit::repl::Ending;
-use halfsplit::review::review;
 use halfsplit::source::{Diagnostic, render};
 use halfsplit::tables::Tables;
 use halfsplit::words::standards;
@@ -112,7 +112,7 @@ fn check_vehicle(path: &Path) -> Result<String, String> {
 /// What looks wrong in a vehicle, by its drawing and by what it would read.
 pub fn found(loaded: &Loaded, tables: Rc<Tables>) -> Vec<Diagnostic> {
     let predictor = Predictor::new(Rc::new(loaded.vehicle.clone()), tables);
-    loaded.warnings.iter().cloned().chain(review(&predictor)).collect()
+    loaded.warnings.iter().cloned().chain(findings(&predictor)).collect()
 }
 
 fn check_tree(path: &Path) -> Result<String, String> {

@@ -262,7 +262,7 @@ impl<'a> Valuation<'a> {
             outcomes: of_measurement(&tables.plan, self.live, self.sites, &forecasts, sound),
         };
         if advice.proves_contact(tables.telling.contact) {
-            advice.minutes = advice.minutes + tables.times.prove;
+            advice.minutes += tables.times.prove;
         }
         advice
     }

@@ -1,73 +1,87 @@
-//! Does every load run, once what it needs is set?
+//! Every load running alone, everything else at rest: the ways of its current,
+//! what it draws, what its wiring loses.
 
-use crate::network::Altered;
-use crate::predict::Predictor;
-use crate::quantity::Volts;
-use crate::source::Diagnostic;
-use crate::vehicle::{ContactRest, PartId, State, Vehicle};
+use crate::network::{Between, SolveError};
+use crate::predict::{Predictor, StateModel};
+use crate::quantity::{Amps, Volts};
+use crate::vehicle::trace::Feed;
+use crate::vehicle::{ControlId, PartId, Position, State};
+use std::rc::Rc;
 
-/// Numerical: a load with less carries nothing, A.
-const LEAST_AMPS: f64 = 1e-7;
+/// A load that runs.
+pub struct RunningLoad {
+    pub load: PartId,
+    /// What has to be set for it.
+    pub settings: Vec<(ControlId, Position)>,
+    /// The vehicle so set.
+    pub model: Rc<StateModel>,
+    /// The ways of its current.
+    pub feed: Feed,
+    /// The fuse or breaker nearest to it, which makes its circuit; none where none is
+    /// on its way.
+    pub protection: Option<PartId>,
+    pub amps: Amps,
+    /// What its wiring loses, and may lose.
+    pub drop: Volts,
+    pub limit: Volts,
+}
 
-/// Loads that carry nothing whatever is set, each with what stands in the way.
-pub fn check_running(predictor: &Predictor) -> Vec<Diagnostic> {
+impl RunningLoad {
+    /// What tells its circuit from others: what protects it, or itself.
+    pub fn circuit(&self) -> PartId {
+        self.protection.unwrap_or(self.load)
+    }
+}
+
+/// Every load that runs when all is sound.
+///
+/// # Errors
+/// [`SolveError`] if the circuit has no solution.
+pub fn running_loads(predictor: &Predictor) -> Result<Vec<RunningLoad>, SolveError> {
     let vehicle = predictor.vehicle();
     let rest = State::rest(vehicle);
-    let Ok(model) = predictor.in_state(&rest) else { return Vec::new() };
-    let leads = model.leads(vehicle);
-    let mut findings = Vec::new();
+    let at_rest = predictor.in_state(&rest)?;
+    let leads = at_rest.leads(vehicle);
+    let mut running = Vec::new();
     for load in vehicle.loads() {
-        let state = rest.with_all(&leads.settings_for(vehicle, &rest, load));
-        let Ok(running) = model.set_otherwise(vehicle, &state) else { continue };
-        if running.current(load.index()).0.abs() >= LEAST_AMPS {
+        let settings = leads.settings_for(vehicle, &rest, load);
+        let model = predictor.in_state(&rest.with_all(&settings))?;
+        let part = vehicle.part(load);
+        let Some(facts) = part.kind.load() else { continue };
+        let solution = model.solution();
+        let Between::Volts(_) = solution.between(part.from.index(), part.to.index()) else { continue };
+        if !model.is_served(vehicle, load) {
             continue;
         }
         let feed = leads.feed(vehicle, load);
-        let way: Vec<PartId> = feed.parts().chain(feed.source).collect();
-        let part = vehicle.part(load);
-        let why = hindrance(vehicle, &state, &running, &way)
-            .unwrap_or_else(|| "no current reaches it, with everything on that it needs".to_string());
-        findings.push(Diagnostic::warning(
-            part.span,
-            format!("`{}` does not run as drawn: {why}", part.name),
-            "dead though all is sound",
-            format!("`trace {}` shows its way; correct what stands in it", part.name),
-        ));
+        let protection = feed.there.iter().rev().copied().find(|&id| vehicle.part(id).kind.is_protection());
+        running.push(RunningLoad {
+            amps: solution.current(load.index()).abs(),
+            drop: feed.parts().map(|id| solution.across(id.index()).abs()).sum(),
+            limit: facts.rated * facts.allowed_drop,
+            load,
+            settings,
+            protection,
+            feed,
+            model,
+        });
     }
-    findings
+    Ok(running)
 }
 
-/// The first thing on a way that lets nothing through.
-fn hindrance(vehicle: &Vehicle, state: &State, running: &Altered, way: &[PartId]) -> Option<String> {
-    way.iter().find_map(|&id| {
-        let part = vehicle.part(id);
-        let shut = part.gates.iter().find(|&&(control, position)| state.position(control) != position);
-        if let Some(&(control, position)) = shut {
-            let name = &vehicle.control(control).name;
-            return Some(format!(
-                "`{}` wants `{name}` {position:?}, and something else on its way the contrary",
-                part.name
-            ));
+/// Every load on at once, as far as they can be: of two that want one control
+/// differently the first has it.
+///
+/// # Errors
+/// [`SolveError`] if that has no solution.
+pub fn all_on(predictor: &Predictor, running: &[RunningLoad]) -> Result<Rc<StateModel>, SolveError> {
+    let mut state = State::rest(predictor.vehicle());
+    let mut set: Vec<ControlId> = Vec::new();
+    for &(control, position) in running.iter().flat_map(|one| &one.settings) {
+        if !set.contains(&control) {
+            set.push(control);
+            state = state.with(control, position);
         }
-        if let Some(contact) = part.kind.contact().filter(|contact| contact.rest == ContactRest::Make) {
-            let coil = vehicle.part(contact.coil);
-            let gets = Volts(running.across(contact.coil.index()).0.abs());
-            let pulls_in = coil.kind.coil()?.pull_in;
-            if gets < pulls_in {
-                let name = coil.label_name();
-                return Some(format!("relay `{name}` does not pull in: its coil gets {gets} and needs {pulls_in}"));
-            }
-        }
-        let needs = part.kind.regulated().into_iter().flat_map(|source| &source.needs);
-        let unmet = needs.filter(|need| running.across(need.load.index()).0.abs() < need.volts.0);
-        if let Some(need) = unmet.into_iter().next() {
-            let gets = Volts(running.across(need.load.index()).0.abs());
-            let name = &vehicle.part(need.load).name;
-            return Some(format!("`{}` gives nothing: `{name}` gets {gets} and needs {}", part.name, need.volts));
-        }
-        part.kind.forward().filter(|_| !part.kind.is_load()).and_then(|_| {
-            let backwards = running.current(id.index()).0.abs() < LEAST_AMPS;
-            backwards.then(|| format!("diode `{}` on its way lets nothing through that way round", part.name))
-        })
-    })
+    }
+    predictor.in_state(&state)
 }

@@ -8,6 +8,7 @@ use super::memory::Memory;
 use super::plan::Planning;
 use super::proof::Proving;
 use super::rates::Rates;
+use super::review::Reviewing;
 use super::row::{ParameterTable, Row};
 use super::sheet::Folding;
 use super::signs::Signs;
@@ -91,6 +92,8 @@ tables! {
     telling: Telling in "telling.ron",
     /// How a test sheet is folded.
     sheet: Folding in "sheet.ron",
+    /// What a review holds a build against.
+    review: Reviewing in "review.ron",
     /// What is usual, for a sketch.
     sketch: Sketching in "sketch.ron",
     /// Conduct of the trial.

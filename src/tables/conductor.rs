@@ -75,6 +75,14 @@ pub fn temperature_factor(temperature: Celsius) -> f64 {
     (temperature.0 - COPPER_ZERO) / (TABLES_AT.0 - COPPER_ZERO)
 }
 
+/// How warm a conductor gets at a share of what it may carry: the heat in it goes
+/// with the square of the current, and all of it takes it to what its insulation
+/// stands. BS 7671, appendix 4, 6.1 (from memory). Beyond what it may carry, what
+/// its insulation stands.
+pub fn warmed(ambient: Celsius, insulation: Celsius, share: f64) -> Celsius {
+    ambient + (insulation - ambient) * share.powi(2).min(1.0)
+}
+
 /// Resistance of one conductor.
 ///
 /// Metric sizes come from [`CLASS_5_PLAIN`] (sizes between are interpolated),

@@ -64,3 +64,10 @@ pub fn holder_contact(style: FuseStyle) -> Sourced<Ohms> {
 /// Smallest steady current that opens a fuse within ten minutes, as a
 /// multiple of its rating: ISO 8820-3 type C, 135 % (from memory).
 pub const OPENING_MULTIPLE: f64 = 1.35;
+
+/// Ratings that are made, A: blades up to 40 A by ISO 8820-3, above that blades and
+/// bolted strips of ISO 8820-4 and -5 (from memory).
+pub const RATINGS: [f64; 28] = [
+    1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 50.0, 60.0, 70.0, 80.0, 100.0, 125.0,
+    150.0, 175.0, 200.0, 225.0, 250.0, 300.0, 350.0, 400.0, 500.0,
+];

@@ -1,12 +1,18 @@
 //! Limits from standards and the bounds of what a file may say.
 
-use crate::quantity::{Ohms, Volts, Watts};
+use crate::quantity::{Ohms, SquareMillimetres, Volts, Watts};
 
 /// Drop from source to load and back allowed for what matters to safety or is
 /// sensitive, as a share of nominal: ISO 10133:2012, ISO 13297:2020.
 pub const CRITICAL_DROP: f64 = 0.03;
 /// The same for everything else.
 pub const ORDINARY_DROP: f64 = 0.10;
+
+/// What stands behind the two.
+pub const DROP_STANDARD: &str = "ISO 10133:2012 and ISO 13297:2020, small craft";
+
+/// Smallest conductor on its own: ISO 10133:2012, 7.7.
+pub const LEAST_CONDUCTOR: SquareMillimetres = SquareMillimetres(1.0);
 
 /// Longest unprotected conductor from a battery, m: 33 CFR 183.460, 72 in
 /// (from memory).

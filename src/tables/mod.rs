@@ -20,6 +20,7 @@ pub mod plan;
 pub mod practice;
 pub mod proof;
 pub mod rates;
+pub mod review;
 pub mod row;
 pub mod sheet;
 pub mod signs;

@@ -23,6 +23,7 @@ mod proof;
 mod quantities;
 mod reference;
 mod report;
+mod review;
 mod segment;
 mod sheet;
 mod sketch;
@@ -49,6 +50,10 @@ pub use phone::{helping, never_by_phone};
 pub use proof::{proof, proof_stands};
 pub use reference::{reference, reference_syntax};
 pub use report::report;
+pub use review::{
+    built, built_machine, comparison, comparison_machine, proposals, proposals_machine, size, size_machine,
+    testability, testability_machine,
+};
 pub use segment::suspects;
 pub use sheet::sheet;
 pub use sketch::{sketch_explained, sketch_question, sketch_saved, sketched};

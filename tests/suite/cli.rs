@@ -156,3 +156,43 @@ fn by_phone_is_one_instruction_at_a_time() {
     let out = text(&run.get_output().stdout);
     assert_eq!(out.matches("Say: \"").count(), 1, "{out}");
 }
+
+#[test]
+fn size_review_and_compare_answer_as_text_and_as_one_object() {
+    let object = |arguments: &[&str]| -> Value {
+        let run = halfsplit().args(arguments).arg("--machine").assert().code(0);
+        serde_json::from_str(&text(&run.get_output().stdout)).expect("one JSON object")
+    };
+    let sized = object(&["size", "8.5A", "--one-way", "4"]);
+    assert_eq!((&sized["cable"]["mm2"], &sized["fuse_amps"]), (&Value::from(1.5), &Value::from(15.0)));
+    let out = text(&halfsplit().args(["size", "100W", "--there-and-back", "8"]).assert().code(0).get_output().stdout);
+    assert!(out.contains("100 W / 12 V = 8.33 A") && out.contains("33 CFR") && out.contains("Local codes"), "{out}");
+
+    for sample in ["clinic_van", "sprayer_truck", "bench_board"] {
+        let review = object(&["review", "--sample", sample, "--cases", "0"]);
+        assert!(review["single"][0]["circuits"].as_u64().is_some_and(|circuits| circuits > 1), "{sample}");
+        assert!(review["testability"].is_null() && review["proposals"].is_null());
+        halfsplit().args(["review", "--sample", sample, "--cases", "0"]).assert().code(0);
+    }
+    let van = concat!(env!("CARGO_MANIFEST_DIR"), "/samples/clinic_van.ron");
+    assert_eq!(object(&["compare", van, van])["changed"], Value::Array(Vec::new()));
+}
+
+#[test]
+fn what_size_and_review_cannot_do_is_said() {
+    for (arguments, said) in [
+        (&["size", "8.5", "--one-way", "4"][..], "a number above nothing with its unit"),
+        (&["size", "8.5A"], "--one-way"),
+        (&["size", "8.5A", "--one-way", "0"], "must be above nothing"),
+        (&["size", "900A", "--one-way", "4"], "split the load"),
+        (&["size", "8A", "--one-way", "4", "--ambient", "80", "--insulation", "60"], "carries nothing"),
+        (&["review", "--use", "frigde"], "did you mean `fridge`?"),
+        (&["review", "--proposals", "--cases", "0"], "needs simulated faults"),
+        (&["review", "--use", "fridge:140"], "from 0 to 100 %"),
+        (&["compare", "no.ron", "nor.ron"], "expected a file at `no.ron`"),
+    ] {
+        let run = halfsplit().args(arguments).assert().code(2);
+        let out = text(&run.get_output().stderr);
+        assert!(out.contains(said), "{arguments:?}: {out}");
+    }
+}

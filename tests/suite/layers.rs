@@ -6,7 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Rooms by floor; rooms of one floor do not meet, but for those at the bottom.
-const FLOORS: [(&str, u8); 24] = [
+const FLOORS: [(&str, u8); 25] = [
     ("memo", 0),
     ("odds", 0),
     ("quantity", 0),
@@ -21,10 +21,11 @@ const FLOORS: [(&str, u8); 24] = [
     ("predict", 4),
     ("complaint", 4),
     ("belief", 5),
-    ("review", 5),
+    ("findings", 5),
     ("plan", 6),
     ("case", 7),
     ("trial", 8),
+    ("review", 9),
     ("sheet", 9),
     ("training", 9),
     ("words", 10),

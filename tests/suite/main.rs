@@ -45,6 +45,7 @@ mod published;
 mod random_sessions;
 mod replies;
 mod reports;
+mod review;
 mod safety;
 mod screens;
 mod sentences;

@@ -8,9 +8,9 @@ use halfsplit::belief::Engine;
 use halfsplit::case::Case;
 use halfsplit::files::reference::{KeyTakes, kind, kinds};
 use halfsplit::files::{LoadError, Loaded, SAMPLES, built_in_tables, laid_out, load, parse};
+use halfsplit::findings::findings;
 use halfsplit::predict::Predictor;
 use halfsplit::repl::{Session, Understanding};
-use halfsplit::review::review;
 use halfsplit::sketch::{Extra, Own, OwnQuestion, Questionnaire, own_file};
 use halfsplit::source::{Severity, SourceFile, render};
 use halfsplit::vehicle::Vehicle;
@@ -72,7 +72,7 @@ fn good(text: &str) -> Loaded {
 fn found(loaded: &Loaded) -> Vec<String> {
     let tables = built_in_tables().unwrap_or_else(|error| panic!("{error}"));
     let predictor = Predictor::new(Rc::new(loaded.vehicle.clone()), tables);
-    loaded.warnings.iter().cloned().chain(review(&predictor)).map(|finding| finding.headline).collect()
+    loaded.warnings.iter().cloned().chain(findings(&predictor)).map(|finding| finding.headline).collect()
 }
 
 /// What is wrong with a text, headline and help.
