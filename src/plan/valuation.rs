@@ -251,19 +251,14 @@ impl<'a> Valuation<'a> {
         let sound = Range { scale: probe.scale(), low: mean - 2.0 * deviation, high: mean + 2.0 * deviation };
         let test = Test::Measure(*probe);
         let effort = self.situation.effort(self.vehicle, test, settings);
-        let tables = self.engine.tables();
-        let mut advice = Advice {
+        Advice {
             test,
             bits: self.bits(*probe, settings, &forecasts),
             settings: settings.clone(),
             opens: effort.opens,
             minutes: effort.minutes,
             sound: Some(sound),
-            outcomes: of_measurement(&tables.plan, self.live, self.sites, &forecasts, sound),
-        };
-        if advice.proves_contact(tables.telling.contact) {
-            advice.minutes += tables.times.prove;
+            outcomes: of_measurement(&self.engine.tables().plan, self.live, self.sites, &forecasts, sound),
         }
-        advice
     }
 }

@@ -17,8 +17,6 @@ parameters! {
         step: Minutes where NOT_NEGATIVE,
         /// Taking the black lead off its usual negative and back.
         black_lead: Minutes where NOT_NEGATIVE,
-        /// Touching the tips to something live, where next to nothing may be no contact.
-        prove: Minutes where NOT_NEGATIVE,
         /// Leading a probe from one place to another.
         long_lead: Minutes where NOT_NEGATIVE,
         /// Looking at a load.

@@ -95,7 +95,7 @@ pub fn trace(case: &Case, load: PartId) -> Block {
         }
         lines.push(cells);
     }
-    let mut heads = vec!["point", "all sound V", "read V", "suspect"];
+    let mut heads = vec!["point", "all sound V", "read V", "part"];
     if is_known {
         heads.insert(2, "handover V");
     }
